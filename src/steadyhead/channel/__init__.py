@@ -1,0 +1,1 @@
+"""What to set: pulses, end points, thresholds, set-point law, curve percent."""

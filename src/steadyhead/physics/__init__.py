@@ -1,0 +1,1 @@
+"""Compiled scalar kernels in SI; imports nothing of ours."""

@@ -1,0 +1,1 @@
+"""What the machine can hold: steady solves for every flight mode and condition."""

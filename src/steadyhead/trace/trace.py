@@ -1,0 +1,62 @@
+"""The one trace type: simulator, log readers and sound tracker write it, one judge reads it."""
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+Series = NDArray[np.float64]
+
+CHANNELS: dict[str, str] = {
+    "head_speed_rpm": "main rotor speed measured at the head",
+    "motor_side_speed_rpm": "motor speed divided by the gear ratio: the head may run faster than it through the one-way bearing",
+    "throttle_percent": "throttle channel, 0 at the low end point, 100 at the high one",
+    "duty": "controller duty, 0 to 1",
+    "pack_voltage_v": "voltage of the whole pack under load",
+    "lowest_cell_v": "voltage of the weakest cell",
+    "pack_current_a": "current out of the pack",
+    "charge_used_mah": "charge taken from the pack since the log began",
+    "controller_temperature_c": "controller temperature",
+    "pack_temperature_c": "pack temperature",
+    "height_m": "height above the start",
+    "climb_speed_m_s": "vertical speed, up positive",
+    "collective_deg": "collective pitch",
+    "collective_percent": "collective stick, -100 to 100",
+    "motor_temperature_c": "motor temperature",
+    "link_percent": "radio link quality",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Trace:
+    """A table of channels over time, with where it came from and what was done to it.
+
+    Shapes: time_s (n,), strictly increasing, 0 at the first row; each channel (n,), NaN where there is no value.
+    Valid: channel names are keys of CHANNELS.
+    """
+
+    source: str
+    time_s: Series
+    channels: dict[str, Series]
+    rows_read: int
+    warnings: tuple[str, ...] = ()
+    history: tuple[str, ...] = ()
+    row: NDArray[np.int64] = field(default_factory=lambda: np.empty(0, np.int64))
+    """Row of the file (0 is the first data row) for each sample, so a figure can be followed back."""
+
+    def has(self, name: str) -> bool:
+        """Whether the channel is there and holds at least one value."""
+        return name in self.channels and bool(np.isfinite(self.channels[name]).any())
+
+    def get(self, name: str) -> Series | None:
+        """Return the channel, or None when it is absent or holds no value."""
+        return self.channels[name] if self.has(name) else None
+
+    @property
+    def duration_s(self) -> float:
+        """Time from the first sample to the last, s."""
+        return float(self.time_s[-1] - self.time_s[0]) if self.time_s.size else 0.0
+
+    def noted(self, *steps: str, warnings: tuple[str, ...] = ()) -> "Trace":
+        """Return the same trace with steps added to its history and warnings added."""
+        return replace(self, history=self.history + steps, warnings=self.warnings + warnings)

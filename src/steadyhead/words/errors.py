@@ -1,0 +1,47 @@
+"""The one family of errors.
+
+SteadyheadError
+├── InputError          something the user gave cannot be used: place, what was read, what would be right
+├── MissingExtra        an optional library is not installed: names the extra
+└── SolveError          a kernel stopped for a reason that has a sentence
+"""
+
+from difflib import get_close_matches
+from collections.abc import Iterable
+
+
+class SteadyheadError(Exception):
+    """Anything this package says no to; its text is one sentence for the person at the bench."""
+
+
+class InputError(SteadyheadError):
+    """Something the user gave cannot be used.
+
+    Says the place ("fox.toml line 12, gears.pinion_teeth"), what was read there, and what would be right.
+    """
+
+    def __init__(self, place: str, *, read: str, right: str) -> None:
+        self.place = place
+        self.read = read
+        self.right = right
+        super().__init__(f"{place}: read {read}; right would be {right}")
+
+
+class MissingExtra(SteadyheadError):
+    """An optional library is not installed."""
+
+    def __init__(self, what: str, extra: str) -> None:
+        super().__init__(f"{what} needs an optional library: pip install 'steadyhead[{extra}]'")
+
+
+class SolveError(SteadyheadError):
+    """A solve has no answer, and the sentence says why."""
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """Return a sentence part that offers the nearest known word, or lists the known ones."""
+    names = sorted(known)
+    near = get_close_matches(word, names, n=1, cutoff=0.6)
+    if near:
+        return f"did you mean {near[0]}?"
+    return "one of " + ", ".join(names)

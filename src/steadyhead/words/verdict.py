@@ -1,0 +1,106 @@
+"""A verdict is pass, fail or unknown, with the reason, the figure, the limit, and where the limit came from."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Outcome(StrEnum):
+    """The three words a check can end in. Unknown is never pass."""
+
+    PASS = "pass"
+    FAIL = "fail"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Limit:
+    """A number that a figure is held against, and who set it."""
+
+    value: float
+    unit: str
+    origin: str
+
+    def __str__(self) -> str:
+        """Say the limit with its unit and origin."""
+        return f"{self.value:g} {self.unit} ({self.origin})"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Verdict:
+    """One check, judged. `limit_text` says the limit as a person would: `<= 4 %`."""
+
+    check: str
+    verdict: Outcome
+    reason: str
+    figure: float | None = None
+    figure_interval: tuple[float, float] | None = None
+    unit: str = ""
+    limit: float | None = None
+    limit_text: str = ""
+    limit_origin: str = ""
+    needs: tuple[str, ...] = ()
+
+    @classmethod
+    def unknown(cls, check: str, reason: str, *, needs: Iterable[str] = ()) -> "Verdict":
+        """Judge that nothing can be said, why, and what would be needed to say more."""
+        return cls(check=check, verdict=Outcome.UNKNOWN, reason=reason, needs=tuple(needs))
+
+    @classmethod
+    def at_most(
+        cls, check: str, figure: float | None, limit: Limit | None, *, what: str, interval: tuple[float, float] | None = None
+    ) -> "Verdict":
+        """Judge `figure` against a limit it must not exceed; a figure on the limit passes (ISO 8528-5: "not more than")."""
+        return cls._held(check, figure, limit, what, interval, sign=1.0, word="<=")
+
+    @classmethod
+    def at_least(
+        cls, check: str, figure: float | None, limit: Limit | None, *, what: str, interval: tuple[float, float] | None = None
+    ) -> "Verdict":
+        """Judge `figure` against a limit it must reach."""
+        return cls._held(check, figure, limit, what, interval, sign=-1.0, word=">=")
+
+    @classmethod
+    def _held(
+        cls,
+        check: str,
+        figure: float | None,
+        limit: Limit | None,
+        what: str,
+        interval: tuple[float, float] | None,
+        *,
+        sign: float,
+        word: str,
+    ) -> "Verdict":
+        if figure is None:
+            return cls.unknown(check, f"{what} is not known", needs=(what,))
+        if limit is None:
+            return cls(
+                check=check,
+                verdict=Outcome.UNKNOWN,
+                reason=f"{what} is {figure:.4g}, but its limit is not known",
+                figure=figure,
+                figure_interval=interval,
+                needs=(f"the limit of {what}",),
+            )
+        held = sign * figure <= sign * limit.value
+        return cls(
+            check=check,
+            verdict=Outcome.PASS if held else Outcome.FAIL,
+            reason=f"{what} is {figure:.4g} {limit.unit}, limit {word} {limit.value:.4g} {limit.unit} ({limit.origin})",
+            figure=figure,
+            figure_interval=interval,
+            unit=limit.unit,
+            limit=limit.value,
+            limit_text=f"{word} {limit.value:g} {limit.unit}".strip(),
+            limit_origin=limit.origin,
+        )
+
+
+def worst(outcomes: Iterable[Outcome]) -> Outcome:
+    """Return the outcome of several checks together: fail before unknown before pass; of none, unknown."""
+    seen = set(outcomes)
+    for outcome in (Outcome.FAIL, Outcome.UNKNOWN, Outcome.PASS):
+        if outcome in seen:
+            return outcome
+    return Outcome.UNKNOWN
