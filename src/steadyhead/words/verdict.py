@@ -1,5 +1,11 @@
-"""A verdict is pass, fail or unknown, with the reason, the figure, the limit, and where the limit came from."""
+"""A verdict is pass, fail or unknown, with the reason, the figure, the limit, and where the limit came from.
 
+How doubt is judged, in one place: where a figure has a 90 % interval, it passes only when the whole interval keeps the
+limit, it fails when the figure itself is beyond the limit, and it is unknown when the figure keeps the limit but its
+interval reaches over it.
+"""
+
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
@@ -48,17 +54,45 @@ class Verdict:
 
     @classmethod
     def at_most(
-        cls, check: str, figure: float | None, limit: Limit | None, *, what: str, interval: tuple[float, float] | None = None
+        cls,
+        check: str,
+        figure: float | None,
+        limit: Limit | None,
+        *,
+        what: str,
+        interval: tuple[float, float] | None = None,
     ) -> "Verdict":
-        """Judge `figure` against a limit it must not exceed; a figure on the limit passes (ISO 8528-5: "not more than")."""
+        """Judge `figure` against a limit it must not exceed; on the limit passes (ISO 8528-5: "not more than")."""
         return cls._held(check, figure, limit, what, interval, sign=1.0, word="<=")
 
     @classmethod
     def at_least(
-        cls, check: str, figure: float | None, limit: Limit | None, *, what: str, interval: tuple[float, float] | None = None
+        cls,
+        check: str,
+        figure: float | None,
+        limit: Limit | None,
+        *,
+        what: str,
+        interval: tuple[float, float] | None = None,
     ) -> "Verdict":
         """Judge `figure` against a limit it must reach."""
         return cls._held(check, figure, limit, what, interval, sign=-1.0, word=">=")
+
+    @classmethod
+    def between(
+        cls,
+        check: str,
+        figure: float | None,
+        low: Limit | None,
+        high: Limit | None,
+        *,
+        what: str,
+        interval: tuple[float, float] | None = None,
+    ) -> "Verdict":
+        """Judge `figure` against a band: the worse of its two ends, the upper end where both are alike."""
+        upper = cls.at_most(check, figure, high, what=what, interval=interval)
+        lower = cls.at_least(check, figure, low, what=what, interval=interval)
+        return lower if worst((upper.verdict, lower.verdict)) is not upper.verdict else upper
 
     @classmethod
     def _held(
@@ -72,7 +106,7 @@ class Verdict:
         sign: float,
         word: str,
     ) -> "Verdict":
-        if figure is None:
+        if figure is None or math.isnan(figure):
             return cls.unknown(check, f"{what} is not known", needs=(what,))
         if limit is None:
             return cls(
@@ -83,18 +117,32 @@ class Verdict:
                 figure_interval=interval,
                 needs=(f"the limit of {what}",),
             )
-        held = sign * figure <= sign * limit.value
+        outcome, doubt = _judged(figure, limit, interval, sign)
+        says = f"{what} is {figure:.4g} {limit.unit}, limit {word} {limit.value:.4g} {limit.unit} ({limit.origin})"
         return cls(
             check=check,
-            verdict=Outcome.PASS if held else Outcome.FAIL,
-            reason=f"{what} is {figure:.4g} {limit.unit}, limit {word} {limit.value:.4g} {limit.unit} ({limit.origin})",
+            verdict=outcome,
+            reason=says + doubt,
             figure=figure,
             figure_interval=interval,
             unit=limit.unit,
             limit=limit.value,
             limit_text=f"{word} {limit.value:g} {limit.unit}".strip(),
             limit_origin=limit.origin,
+            needs=(f"a smaller doubt on {what}",) if doubt and outcome is Outcome.UNKNOWN else (),
         )
+
+
+def _judged(figure: float, limit: Limit, interval: tuple[float, float] | None, sign: float) -> tuple[Outcome, str]:
+    """Return the outcome, and the words on its doubt when the interval lies on both sides of the limit."""
+    held = sign * figure <= sign * limit.value
+    if interval is None:
+        return (Outcome.PASS if held else Outcome.FAIL), ""
+    ends = [sign * end <= sign * limit.value for end in interval]
+    says = f", but its doubt runs from {interval[0]:.4g} to {interval[1]:.4g}"
+    if not held:
+        return Outcome.FAIL, f"{says}: it may hold" if any(ends) else ""
+    return (Outcome.PASS, "") if all(ends) else (Outcome.UNKNOWN, f"{says}: it may not hold")
 
 
 def worst(outcomes: Iterable[Outcome]) -> Outcome:
