@@ -2,12 +2,11 @@
 
 SteadyheadError
 ├── InputError          something the user gave cannot be used: place, what was read, what would be right
-├── MissingExtra        an optional library is not installed: names the extra
 └── SolveError          a kernel stopped for a reason that has a sentence
 """
 
-from difflib import get_close_matches
 from collections.abc import Iterable
+from difflib import get_close_matches
 
 
 class SteadyheadError(Exception):
@@ -25,13 +24,6 @@ class InputError(SteadyheadError):
         self.read = read
         self.right = right
         super().__init__(f"{place}: read {read}; right would be {right}")
-
-
-class MissingExtra(SteadyheadError):
-    """An optional library is not installed."""
-
-    def __init__(self, what: str, extra: str) -> None:
-        super().__init__(f"{what} needs an optional library: pip install 'steadyhead[{extra}]'")
 
 
 class SolveError(SteadyheadError):

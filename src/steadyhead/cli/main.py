@@ -1,0 +1,176 @@
+"""The commands. Each reads words, calls `job`, shows the result; nothing is computed here.
+
+Everything heavy is imported inside the command that needs it, so that `--help` stays quick.
+"""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from steadyhead.cli.ending import end, ending
+
+app = typer.Typer(
+    name="steadyhead",
+    help="Set up the drive and rotor-speed governor of an electric model helicopter, and keep the proof.",
+    epilog="Blades off for every bench test with a live motor. The makers' manuals and the site rules come first.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+
+MachineFile = Annotated[Path, typer.Argument(metavar="MACHINE", help="machine file (TOML)")]
+AsJson = Annotated[bool, typer.Option("--json", help="answer as JSON")]
+Readings = Annotated[
+    list[str] | None,
+    typer.Option("--reading", metavar="PERCENT=RPM", help="a bench reading, 80=1710 or 80=1710+-5; may be repeated"),
+]
+Folder = Annotated[Path, typer.Option("--out", metavar="FOLDER", help="folder that the sheet is written to")]
+
+
+@app.command()
+@ending
+def demo(folder: Folder = Path("steadyhead-demo"), as_json: AsJson = False) -> None:
+    """Run the whole job on the bundled invented machine and logs, and write the sheet; ends in 0 when it ran."""
+    from steadyhead import job
+    from steadyhead.cli.show import show_sheet, watched
+
+    with watched(steps=6, quiet=as_json) as say:
+        result = job.demo(folder, say)
+    show_sheet(result, as_json=as_json)
+
+
+@app.command()
+@ending
+def new(
+    name: Annotated[str, typer.Argument(metavar="NAME", help="name of the machine, and of its file")],
+    size: Annotated[int, typer.Option("--size", help="size class: blade length in mm, 400 to 800")],
+    folder: Annotated[Path, typer.Option("--out", metavar="FOLDER", help="folder to write to")] = Path(),
+    as_json: AsJson = False,
+) -> None:
+    """Write a commented machine file to edit."""
+    from steadyhead import job
+    from steadyhead.cli.show import show_new
+
+    show_new(job.new(name, size, folder), as_json=as_json)
+
+
+@app.command()
+@ending
+def check(machine: MachineFile, as_json: AsJson = False) -> None:
+    """Read a machine file; list what is typical, missing, implausible."""
+    from steadyhead import job
+    from steadyhead.cli.show_check import show_check
+
+    result = job.check(job.read_machine(machine))
+    show_check(result, as_json=as_json)
+    end(result.verdict)
+
+
+@app.command()
+@ending
+def schema() -> None:
+    """Print the JSON Schema of the machine file."""
+    from steadyhead import job
+    from steadyhead.cli.show import show_json
+
+    show_json(job.json_schema())
+
+
+@app.command()
+@ending
+def plan(
+    machine: MachineFile,
+    plot: Annotated[
+        Path | None, typer.Option("--plot", metavar="FILE.svg", help="write head speed against duty")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Head speeds, head-room, heat and flight time for every mode and condition; pinion and pack tables."""
+    from steadyhead import job
+    from steadyhead.cli.show import watched
+    from steadyhead.cli.show_plan import show_plan
+
+    described = job.read_machine(machine)
+    with watched(steps=1, quiet=as_json) as say:
+        say("solve every condition")
+        result = job.plan(described)
+    if plot is not None:
+        job.duty_plot(plot, described, result)
+    show_plan(result, as_json=as_json)
+    end(result.verdict)
+
+
+@app.command()
+@ending
+def channel(
+    machine: MachineFile,
+    reading: Readings = None,
+    from_log: Annotated[
+        list[Path] | None, typer.Option("--from-log", metavar="LOG", help="take readings from a bench log")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """End points, thresholds, start delay, set-point law, curve percent, autorotation window, next reading."""
+    from steadyhead import job
+    from steadyhead.cli.show_channel import show_channel
+
+    described = job.read_machine(machine)
+    judged = [job.judge(described, log) for log in from_log or []]
+    result = job.channel(described, reading or [], judged)
+    show_channel(result, as_json=as_json)
+    end(result.verdict)
+
+
+@app.command()
+@ending
+def judge(
+    machine: MachineFile,
+    logs: Annotated[list[Path], typer.Argument(metavar="LOG ...", help="log files: CSV in any dialect, gz, Parquet")],
+    column: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--column", metavar="HEADING=MEANING:UNIT", help="what a column means; remembered for this layout"
+        ),
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Judge logs: segments, governing figures, verdicts, corrections."""
+    from steadyhead import job
+    from steadyhead.cli.show import watched
+    from steadyhead.cli.show_judge import show_judgements
+
+    described = job.read_machine(machine)
+    columns = job.columns(column or [])
+    results = []
+    with watched(steps=len(logs), quiet=as_json) as say:
+        for log in logs:
+            say(f"judge {log.name}")
+            results.append(job.judge(described, log, columns))
+    show_judgements(results, as_json=as_json)
+    end(*(result.verdict for result in results))
+
+
+@app.command()
+@ending
+def sheet(
+    machine: MachineFile,
+    logs: Annotated[list[Path] | None, typer.Option("--log", metavar="LOG", help="a log to judge as evidence")] = None,
+    reading: Readings = None,
+    folder: Folder = Path("sheet"),
+    as_json: AsJson = False,
+) -> None:
+    """Write the set-up sheet with its evidence: one page and full, HTML and PDF."""
+    from steadyhead import job
+    from steadyhead.cli.show import show_sheet, watched
+
+    described = job.read_machine(machine)
+    with watched(steps=len(logs or ()), more=3, quiet=as_json) as say:
+        result = job.sheet(described, logs or [], folder, readings=reading or [], say=say)
+    show_sheet(result, as_json=as_json)
+    end(result.verdict)
+
+
+def run() -> None:
+    """Run the command line; the one place where a broken pipe or an interrupt ends quietly."""
+    app()

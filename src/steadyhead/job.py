@@ -1,0 +1,123 @@
+"""The contents page: one short function for each thing steadyhead does, for both faces and for users of the library.
+
+Every function answers with a frozen result whose field names are the JSON keys, or raises `InputError` with one
+sentence that says the place, what was read, and what would be right.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from steadyhead.channel.answer import channel as channel_answer
+from steadyhead.channel.reading_text import reading_from_text
+from steadyhead.channel.result import ChannelAnswer, Reading
+from steadyhead.judge.judging import judge as judge_trace
+from steadyhead.judge.readings import readings as readings_of
+from steadyhead.judge.result import Judgement
+from steadyhead.machine.bundled import bundled
+from steadyhead.machine.description import Machine
+from steadyhead.machine.new import write_machine_file
+from steadyhead.machine.reading import read_machine
+from steadyhead.machine.schema import json_schema
+from steadyhead.machine.survey import Survey, survey
+from steadyhead.plan.drive_point import drive_point
+from steadyhead.plan.result import Plan
+from steadyhead.plan.rotor_point import rotor_point
+from steadyhead.plan.steady import plan as steady_plan
+from steadyhead.report.sheet import SheetFiles, write_sheet
+from steadyhead.trace.bundled_logs import DEMO_LOGS
+from steadyhead.trace.gearing import Gearing
+from steadyhead.trace.reading import read_trace
+from steadyhead.words.progress import Say, silent
+from steadyhead.words.verdict import Outcome, worst
+
+__all__ = [
+    "Sheet",
+    "channel",
+    "check",
+    "demo",
+    "drive_point",
+    "json_schema",
+    "judge",
+    "new",
+    "plan",
+    "read_machine",
+    "rotor_point",
+    "sheet",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sheet:
+    """The sheet as written, and everything on it."""
+
+    machine: str
+    files: SheetFiles
+    plan: Plan
+    channel: ChannelAnswer
+    judgements: tuple[Judgement, ...]
+    verdict: Outcome
+
+
+def new(name: str, size_class: int, folder: Path) -> Path:
+    """Write a commented machine file to edit, and return its path."""
+    return write_machine_file(name, size_class, folder)
+
+
+def check(machine: Machine) -> Survey:
+    """Say what of a machine is typical, what is missing, and what looks implausible."""
+    return survey(machine)
+
+
+def plan(machine: Machine) -> Plan:
+    """Say which head speeds the drive can hold, for every flight mode and condition."""
+    return steady_plan(machine)
+
+
+def judge(machine: Machine, log: Path, columns: Mapping[str, str] | None = None) -> Judgement:
+    """Judge one log: segments, governing figures, verdicts, advice."""
+    pulses = machine.channel
+    gearing = Gearing(
+        ratio=machine.gear_ratio,
+        pole_pairs=machine.pole_pairs,
+        cells=float(machine.pack.cells),
+        pulse_low_us=pulses.pulse_low.number if pulses.pulse_low else None,
+        pulse_high_us=pulses.pulse_high.number if pulses.pulse_high else None,
+    )
+    return judge_trace(machine, read_trace(log, gearing=gearing, mapping=columns))
+
+
+def channel(machine: Machine, readings: Sequence[str] = (), judgements: Sequence[Judgement] = ()) -> ChannelAnswer:
+    """Say every number of the throttle channel, from the machine's readings, typed ones, and those in bench logs."""
+    typed: list[Reading] = [reading_from_text(text) for text in readings]
+    found = [reading for judgement in judgements for reading in readings_of(judgement)]
+    return channel_answer(machine, [*typed, *found])
+
+
+def sheet(
+    machine: Machine, logs: Sequence[Path], folder: Path, *, readings: Sequence[str] = (), say: Say = silent
+) -> Sheet:
+    """Write the set-up sheet with its evidence, one page and full, as HTML and PDF."""
+    judgements = []
+    for log in logs:
+        say(f"judge {log.name}")
+        judgements.append(judge(machine, log))
+    say("plan the head speeds")
+    planned = plan(machine)
+    say("work out the channel")
+    answer = channel(machine, readings, judgements)
+    say("write the sheet")
+    files = write_sheet(
+        folder, machine=machine, plan=planned, channel=answer, judgements=judgements, made_on=date.today()
+    )
+    outcome = worst([planned.verdict, answer.verdict, *(judgement.verdict for judgement in judgements)])
+    return Sheet(
+        machine=machine.name, files=files, plan=planned, channel=answer, judgements=tuple(judgements), verdict=outcome
+    )
+
+
+def demo(folder: Path, say: Say = silent) -> Sheet:
+    """Run the whole job on the bundled invented machine and its two invented logs."""
+    say("read the machine")
+    return sheet(read_machine(bundled("fox600")), DEMO_LOGS, folder, say=say)
