@@ -1,0 +1,148 @@
+"""The command line as a user meets it: exit codes, one sentence on bad input, JSON keys, nothing half-written."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from steadyhead.machine.bundled import BUNDLED, bundled
+from steadyhead.trace.bundled_logs import DEMO_LOGS
+
+BENCH, FLIGHT = (str(path) for path in DEMO_LOGS)
+FOX = str(bundled("fox600"))
+
+
+def steadyhead(*words: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    environment = {**os.environ, "NO_COLOR": "1", "PYTHONWARNINGS": "default"}
+    return subprocess.run(
+        [sys.executable, "-m", "steadyhead", *words],
+        capture_output=True, text=True, check=False, cwd=cwd, env=environment, encoding="utf-8",
+    )  # fmt: skip
+
+
+def test_help_lists_the_commands_and_the_caution():
+    ran = steadyhead("--help")
+    assert ran.returncode == 0
+    for word in ("demo", "new", "check", "schema", "plan", "channel", "judge", "sheet", "Blades off"):
+        assert word in ran.stdout
+
+
+def test_help_imports_nothing_heavy():
+    code = (
+        "import sys, steadyhead.cli.main\n"
+        "print([m for m in ('numba', 'polars', 'scipy', 'pint', 'pydantic', 'matplotlib', 'numpy') if m in sys.modules])"
+    )
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert ran.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("name", sorted(BUNDLED))
+def test_check_passes_every_bundled_machine(name):
+    ran = steadyhead("check", str(bundled(name)), "--json")
+    answer = json.loads(ran.stdout)
+    assert answer["verdict"] == "pass", answer["implausible"]
+    assert ran.returncode == 0
+    assert answer["invented"]
+
+
+def test_new_writes_a_file_that_check_reads(tmp_path):
+    made = steadyhead("new", "kite", "--size", "550", cwd=tmp_path)
+    assert made.returncode == 0, made.stderr
+    assert steadyhead("check", "kite.toml", cwd=tmp_path).returncode in {0, 1}
+
+
+def test_new_never_overwrites(tmp_path):
+    (tmp_path / "kite.toml").write_text("mine")
+    made = steadyhead("new", "kite", "--size", "550", cwd=tmp_path)
+    assert made.returncode == 2
+    assert (tmp_path / "kite.toml").read_text() == "mine"
+
+
+def test_plan_json_holds_the_promised_keys():
+    answer = json.loads(steadyhead("plan", FOX, "--json").stdout)
+    assert {"machine", "density_kg_m3", "modes", "pinions", "verdict", "unknowns"} <= answer.keys()
+    condition = answer["modes"][0]["conditions"][0]
+    promised = (
+        "condition collective_deg thrust_n rotor_power_w tail_power_w shaft_power_w motor_rpm motor_current_a "
+        "pack_current_a pack_voltage_v duty head_room tip_speed_m_s tip_mach figure_of_merit verdict reasons"
+    )
+    assert set(promised.split()) <= condition.keys()
+
+
+def test_channel_json_holds_the_promised_keys_and_uses_the_readings():
+    ran = steadyhead("channel", FOX, "--reading", "100=2196", "--reading", "97=2067", "--json")
+    answer = json.loads(ran.stdout)
+    assert answer["law"]["kind"] == "affine"
+    assert answer["law"]["slope_rpm_per_percent"] == pytest.approx(43.0, abs=0.05)
+    for key in ("modes", "end_points", "autorotation_window_percent", "next_reading_percent", "verdict", "reasons"):
+        assert key in answer
+    assert {"cut_off_us", "start_us", "margin_us", "start_delay_s"} <= answer["thresholds"].keys()
+    assert ran.returncode == (0 if answer["verdict"] == "pass" else 1)
+
+
+def test_judge_json_holds_the_promised_keys():
+    ran = steadyhead("judge", FOX, FLIGHT, "--json")
+    answer = json.loads(ran.stdout)
+    assert {"log", "rows_read", "warnings", "segments", "checks", "advice", "verdict"} <= answer.keys()
+    kinds = [segment["kind"] for segment in answer["segments"]]
+    assert kinds[0] == "rest"
+    assert "autorotation" in kinds
+    granted = {check["check"]: check["verdict"] for check in answer["checks"]}["quick_restart_granted"]
+    assert granted == "fail"
+    assert ran.returncode == 1
+
+
+def test_the_terminal_and_the_json_tell_the_same_verdicts():
+    shown = steadyhead("judge", FOX, BENCH).stdout
+    answer = json.loads(steadyhead("judge", FOX, BENCH, "--json").stdout)
+    for check in answer["checks"]:
+        assert check["check"].replace("_", " ") in shown
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("plan", "nowhere.toml"), "nowhere.toml"),
+        (("plan", "."), "folder"),
+        (("judge", FOX, "nowhere.csv"), "nowhere.csv"),
+        (("judge", FOX, "."), "folder"),
+        (("channel", FOX, "--reading", "eighty=1710"), "eighty=1710"),
+        (("channel", FOX, "--reading", "80=1710", "--reading", "80=2400"), "2400"),
+        (("judge", FOX, BENCH, "--column", "nonsense"), "nonsense"),
+        (("new", "kite", "--size", "5"), "5"),
+    ],
+)
+def test_bad_input_ends_in_one_sentence_and_2(tmp_path, words, said):
+    ran = steadyhead(*words, cwd=tmp_path)
+    assert ran.returncode == 2, ran.stdout + ran.stderr
+    assert said in ran.stderr
+    assert "Traceback" not in ran.stderr
+    assert not list(tmp_path.iterdir())
+
+
+def test_demo_writes_the_sheet_and_opens_nothing(tmp_path):
+    ran = steadyhead("demo", "--out", "out", "--json", cwd=tmp_path)
+    assert ran.returncode == 0, ran.stderr
+    answer = json.loads(ran.stdout)
+    written = sorted(path.name for path in (tmp_path / "out").iterdir())
+    assert sum(name.endswith(".pdf") for name in written) == 2
+    assert sum(name.endswith(".html") for name in written) == 2
+    assert answer["verdict"] == "fail"
+    failed = [
+        check["check"] for judged in answer["judgements"] for check in judged["checks"] if check["verdict"] == "fail"
+    ]
+    assert failed == ["quick_restart_granted"]
+
+
+def test_three_ways_in_give_one_answer():
+    from steadyhead import job
+    from steadyhead.words.plain import plain
+
+    machine = job.read_machine(bundled("fox600"))
+    by_library = plain(job.channel(machine, ["80=2190", "60=1790", "70=1990"]))
+    words = ("channel", FOX, "--reading", "60=1790", "--reading", "80=2190", "--reading", "70=1990", "--json")
+    by_command = json.loads(steadyhead(*words).stdout)
+    assert by_command == by_library
