@@ -1,6 +1,24 @@
-"""Heat: lumped nodes of winding, motor case and controller."""
+"""Heat: lumped nodes of winding, motor case and controller, with copper that warms and so loses more."""
 
+from enum import IntEnum
+from math import expm1, sqrt
 from typing import NamedTuple
+
+from steadyhead.physics.kernel import kernel
+from steadyhead.physics.motor import COPPER_PER_K, COPPER_REFERENCE_K
+
+
+class HeatStop(IntEnum):
+    """How a heat question ended."""
+
+    DONE = 0
+    RUNAWAY = 1
+
+
+HEAT_STOP_SAYS = {
+    HeatStop.DONE: "the temperature settles if the load is held for ever",
+    HeatStop.RUNAWAY: "the winding warms faster than it can cool: held for ever, this load burns the motor",
+}
 
 
 class MotorHeat(NamedTuple):
@@ -17,3 +35,113 @@ class ControllerHeat(NamedTuple):
 
     body_j_k: float
     body_to_air_k_w: float
+
+
+class WindingHeat(NamedTuple):
+    """Winding and case after a time, and the winding if the load were held for ever (inf in a runaway). SI."""
+
+    winding_k: float
+    case_k: float
+    settled_winding_k: float
+    code: int
+
+
+class OneNodeHeat(NamedTuple):
+    """One node after a time, settled (inf in a runaway), its time constant (inf in a runaway) and feedback. SI."""
+
+    temperature_k: float
+    settled_k: float
+    time_constant_s: float
+    feedback: float
+    code: int
+
+
+@kernel
+def growth_integral(rate_per_s: float, held_s: float) -> float:
+    """Integral of exp(rate * t) from 0 to `held_s`, s.
+
+    (exp(rate * held) - 1) / rate, and held where rate is 0
+    Valid: any sign of rate, zero included.
+    Source: calculus.
+    """
+    if abs(rate_per_s * held_s) < 1e-12:
+        return held_s
+    return expm1(rate_per_s * held_s) / rate_per_s
+
+
+@kernel
+def node_after(heat: ControllerHeat, loss_w: float, air_temperature_k: float, held_s: float) -> float:
+    """Temperature of one node after a steady loss held from air temperature, K.
+
+    t = t_air + p r (1 - exp(-held / (r c)))
+    Valid: loss that does not change with temperature; cooling steady, node of one temperature.
+    Source: lumped capacity, first order; any heat transfer textbook.
+    """
+    rise = loss_w * heat.body_to_air_k_w
+    return air_temperature_k + rise * -expm1(-held_s / (heat.body_to_air_k_w * heat.body_j_k))
+
+
+@kernel
+def copper_node_after(
+    heat: ControllerHeat,
+    current_a: float,
+    resistance_20c_ohm: float,
+    steady_loss_w: float,
+    air_temperature_k: float,
+    held_s: float,
+) -> OneNodeHeat:
+    """Temperature of one copper node after a steady current held from air temperature, K, and where it settles.
+
+    c dt/dt = p + i^2 r20 (1 + a (t - 293.15)) - (t - t_air) / r_air; g = a r_air i^2 r20
+    Time constant r_air c / (1 - g).
+    Valid: steady current and cooling; g >= 1 is a runaway, whose temperature after a time is still exact.
+    Source: lumped capacity with copper of IEC 60028; any heat transfer textbook.
+    """
+    copper_w = current_a * current_a * resistance_20c_ohm
+    feedback = COPPER_PER_K * heat.body_to_air_k_w * copper_w
+    rate = (feedback - 1.0) / (heat.body_to_air_k_w * heat.body_j_k)
+    at_air_w = steady_loss_w + copper_w * (1.0 + COPPER_PER_K * (air_temperature_k - COPPER_REFERENCE_K))
+    temperature = air_temperature_k + at_air_w / heat.body_j_k * growth_integral(rate, held_s)
+    if feedback >= 1.0:
+        return OneNodeHeat(temperature, float("inf"), float("inf"), feedback, 1)
+    settled = air_temperature_k + at_air_w * heat.body_to_air_k_w / (1.0 - feedback)
+    return OneNodeHeat(temperature, settled, -1.0 / rate, feedback, 0)
+
+
+@kernel
+def winding_after(
+    heat: MotorHeat,
+    current_a: float,
+    resistance_20c_ohm: float,
+    iron_loss_w: float,
+    air_temperature_k: float,
+    held_s: float,
+) -> WindingHeat:
+    """Winding and case temperature after a steady load held from air temperature, K.
+
+    cw dw/dt = i^2 r20 (1 + a (w - 293.15)) - (w - c) / rw; cc dc/dt = p_iron + (w - c) / rw - (c - air) / rc
+    Linear in both rises, so solved exactly by its two rates; runaway when a i^2 r20 (rw + rc) >= 1.
+    Valid: steady current and cooling, every constant above zero; iron loss warms the case node.
+    Source: two lumped capacities with copper of IEC 60028; any heat transfer textbook.
+    """
+    copper_w = current_a * current_a * resistance_20c_ohm
+    at_air_w = copper_w * (1.0 + COPPER_PER_K * (air_temperature_k - COPPER_REFERENCE_K))
+    to_case = 1.0 / heat.winding_to_case_k_w
+    a11 = (COPPER_PER_K * copper_w - to_case) / heat.winding_j_k
+    a12 = to_case / heat.winding_j_k
+    a21 = to_case / heat.case_j_k
+    a22 = -(to_case + 1.0 / heat.case_to_air_k_w) / heat.case_j_k
+    mean = 0.5 * (a11 + a22)
+    half = sqrt(0.25 * (a11 - a22) * (a11 - a22) + a12 * a21)
+    fast, slow = growth_integral(mean - half, held_s), growth_integral(mean + half, held_s)
+    # The integral of exp(A t) is p I + q A by the two rates of A (Sylvester's formula).
+    q = (slow - fast) / (2.0 * half)
+    p = 0.5 * (slow + fast) - q * mean
+    drive_w, drive_c = at_air_w / heat.winding_j_k, iron_loss_w / heat.case_j_k
+    winding = air_temperature_k + p * drive_w + q * (a11 * drive_w + a12 * drive_c)
+    case = air_temperature_k + p * drive_c + q * (a21 * drive_w + a22 * drive_c)
+    feedback = COPPER_PER_K * copper_w * (heat.winding_to_case_k_w + heat.case_to_air_k_w)
+    if feedback >= 1.0:
+        return WindingHeat(winding, case, float("inf"), 1)
+    through = at_air_w * (heat.winding_to_case_k_w + heat.case_to_air_k_w) + iron_loss_w * heat.case_to_air_k_w
+    return WindingHeat(winding, case, air_temperature_k + through / (1.0 - feedback), 0)
