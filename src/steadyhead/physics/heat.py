@@ -1,7 +1,7 @@
 """Heat: lumped nodes of winding, motor case and controller, with copper that warms and so loses more."""
 
 from enum import IntEnum
-from math import expm1, sqrt
+from math import expm1, inf, sqrt
 from typing import NamedTuple
 
 from steadyhead.physics.kernel import kernel
@@ -103,7 +103,7 @@ def copper_node_after(
     at_air_w = steady_loss_w + copper_w * (1.0 + COPPER_PER_K * (air_temperature_k - COPPER_REFERENCE_K))
     temperature = air_temperature_k + at_air_w / heat.body_j_k * growth_integral(rate, held_s)
     if feedback >= 1.0:
-        return OneNodeHeat(temperature, float("inf"), float("inf"), feedback, 1)
+        return OneNodeHeat(temperature, inf, inf, feedback, 1)
     settled = air_temperature_k + at_air_w * heat.body_to_air_k_w / (1.0 - feedback)
     return OneNodeHeat(temperature, settled, -1.0 / rate, feedback, 0)
 
@@ -142,6 +142,6 @@ def winding_after(
     case = air_temperature_k + p * drive_c + q * (a21 * drive_w + a22 * drive_c)
     feedback = COPPER_PER_K * copper_w * (heat.winding_to_case_k_w + heat.case_to_air_k_w)
     if feedback >= 1.0:
-        return WindingHeat(winding, case, float("inf"), 1)
+        return WindingHeat(winding, case, inf, 1)
     through = at_air_w * (heat.winding_to_case_k_w + heat.case_to_air_k_w) + iron_loss_w * heat.case_to_air_k_w
     return WindingHeat(winding, case, air_temperature_k + through / (1.0 - feedback), 0)
