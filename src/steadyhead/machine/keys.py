@@ -1,0 +1,210 @@
+"""How a key is declared in a table: one declaration feeds the reader, the JSON Schema, the defaults and the manual."""
+
+import re
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Any
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from steadyhead.machine.kind import Kind
+from steadyhead.machine.quantity import FILE_ORIGINS, NUMBER, SPREAD_MARK, NotAQuantity, parsed, shown
+from steadyhead.machine.units import DIFFERENCES, FAMILIES
+from steadyhead.words.value import Origin, Value
+
+
+class Missing(StrEnum):
+    """What happens when a key is left out."""
+
+    REQUIRED = "required"
+    TYPICAL = "typical"
+    UNKNOWN = "unknown"
+    UNUSED = "not used"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Key:
+    """What the manual says of a key, and what happens when it is left out."""
+
+    says: str
+    missing: Missing = Missing.UNKNOWN
+
+
+@dataclass(frozen=True, kw_only=True)
+class Quantity(Key):
+    """A number with a unit, a spread and an origin."""
+
+    kind: Kind
+
+    def read(self, raw: Any) -> Value:
+        """Return what stands in the file as a value."""
+        if isinstance(raw, Value):
+            return raw
+        try:
+            return parsed(raw, self.kind)
+        except NotAQuantity as trouble:
+            raise refused(trouble.read, trouble.right) from trouble
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Let pydantic read the key with `read`."""
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """Describe the key for the published schema."""
+        return {"description": self.says} | quantity_schema(self.kind)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Count(Key):
+    """An exact whole number: teeth, blades, cells, poles. It has no spread."""
+
+    low: int
+    high: int
+    even: bool = False
+    thing: str
+
+    def read(self, raw: Any) -> Value:
+        """Return what stands in the file as an exact value."""
+        if isinstance(raw, Value):
+            return raw
+        origin, note, number = Origin.MAKER, "", raw
+        if isinstance(raw, dict):
+            if not set(raw) <= {"value", "from", "note"} or "value" not in raw:
+                raise refused(shown(raw), f"{self.wanted}, or {{value, from, note}}: a count has no spread")
+            if raw.get("from", "maker") not in FILE_ORIGINS:
+                raise refused(f"from = {shown(raw['from'])}", "one of " + ", ".join(FILE_ORIGINS))
+            number, origin, note = raw["value"], Origin(raw.get("from", "maker")), str(raw.get("note", ""))
+        if isinstance(number, bool) or not isinstance(number, int):
+            raise refused(shown(number), self.wanted)
+        if not self.low <= number <= self.high or (self.even and number % 2):
+            raise refused(shown(number), self.wanted)
+        return Value(number=float(number), unit="", si=float(number), spread_si=0.0, origin=origin, note=note)
+
+    @property
+    def wanted(self) -> str:
+        """What would be right, in words."""
+        even = "an even" if self.even else "a whole"
+        return f"{even} number of {self.thing} from {self.low} to {self.high}"
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Let pydantic read the key with `read`."""
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """Describe the key for the published schema."""
+        number: dict[str, Any] = {"type": "integer", "minimum": self.low, "maximum": self.high}
+        if self.even:
+            number["multipleOf"] = 2
+        table = _table_schema({"value": number}, spread=False)
+        return {"description": self.says, "anyOf": [number, table]}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Flag(Key):
+    """true or false."""
+
+    def read(self, raw: Any) -> bool:
+        """Return the flag."""
+        if not isinstance(raw, bool):
+            raise refused(shown(raw), "true or false, without quotes")
+        return raw
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Let pydantic read the key with `read`."""
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """Describe the key for the published schema."""
+        return {"description": self.says, "type": "boolean"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Words(Key):
+    """A text. `choices` holds the only words allowed, when there are any."""
+
+    longest: int = 80
+    choices: tuple[str, ...] = field(default=())
+
+    def read(self, raw: Any) -> str:
+        """Return the text."""
+        if not isinstance(raw, str):
+            raise refused(shown(raw), "a text in quotes")
+        if self.choices and raw not in self.choices:
+            raise refused(shown(raw), "one of " + ", ".join(self.choices))
+        if not re.fullmatch(self._pattern, raw):
+            raise refused(shown(raw), f"a text of 1 to {self.longest} printable characters")
+        return raw
+
+    @property
+    def _pattern(self) -> str:
+        return rf"[^\u0000-\u001f\u007f]{{1,{self.longest}}}"
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Let pydantic read the key with `read`."""
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """Describe the key for the published schema."""
+        if self.choices:
+            return {"description": self.says, "enum": list(self.choices)}
+        return {"description": self.says, "type": "string", "pattern": f"^{self._pattern}$"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Whole(Key):
+    """A whole number that is a name rather than a quantity: size class, revision."""
+
+    low: int
+    high: int
+
+    def read(self, raw: Any) -> int:
+        """Return the number."""
+        if isinstance(raw, bool) or not isinstance(raw, int) or not self.low <= raw <= self.high:
+            raise refused(shown(raw), f"a whole number from {self.low} to {self.high}, without quotes")
+        return raw
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Let pydantic read the key with `read`."""
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """Describe the key for the published schema."""
+        return {"description": self.says, "type": "integer", "minimum": self.low, "maximum": self.high}
+
+
+def refused(read: str, right: str) -> PydanticCustomError:
+    """Return the error that carries what was read and what would be right up to the reader."""
+    return PydanticCustomError("refused", "refused", {"read": read, "right": right})
+
+
+def quantity_schema(kind: Kind) -> dict[str, Any]:
+    """Return the JSON Schema of a quantity: text, table, or bare number where the measure has no unit."""
+    spread_units = set(FAMILIES[kind.family]) | {"%"}
+    if kind.family == "temperature":
+        spread_units = set(DIFFERENCES)
+    number = _quantity_pattern(list(FAMILIES[kind.family]))
+    spread = _quantity_pattern(sorted(spread_units)).replace("[+-]?", "[+]?", 1)
+    with_spread = {"type": "string", "pattern": f"^{number}({SPREAD_MARK}{spread})?$"}
+    values: list[dict[str, Any]] = [with_spread]
+    if not kind.unit:
+        values.append({"type": "number", "minimum": kind.low, "maximum": kind.high})
+    parts = {"value": {"anyOf": values}, "spread": {"type": "string", "pattern": f"^{spread}$"}}
+    return {"anyOf": [*values, _table_schema(parts, spread=True)]}
+
+
+def _quantity_pattern(units: list[str]) -> str:
+    named = sorted((unit for unit in units if unit), key=len, reverse=True)
+    spelt = "|".join(re.escape(unit).replace(r"\ ", "[ \\t]+") for unit in named)
+    blank = "[ \\t]*"
+    tail = f"({spelt}){blank}" if "" not in units else f"(({spelt}){blank})?"
+    return f"{blank}{NUMBER}{blank}{tail}"
+
+
+def _table_schema(parts: dict[str, Any], *, spread: bool) -> dict[str, Any]:
+    properties = dict(parts)
+    properties["from"] = {"enum": list(FILE_ORIGINS)}
+    properties["note"] = {"type": "string"}
+    if not spread:
+        properties.pop("spread", None)
+    return {"type": "object", "properties": properties, "required": ["value"], "additionalProperties": False}

@@ -1,0 +1,61 @@
+"""What one key of the machine file holds: family of units, range, and how well a bare number is known."""
+
+from dataclasses import dataclass
+
+from steadyhead.machine.units import FAMILIES
+
+
+@dataclass(frozen=True, kw_only=True)
+class Kind:
+    """What one key of the machine file holds: its family of units, its range, and how well a bare number is known.
+
+    `low` and `high` are in `unit`; `above` excludes `low` itself. `doubt` is the share of a maker's number that counts
+    as its half width when no spread is written; `doubt_kelvin` the same for temperatures.
+    """
+
+    family: str
+    unit: str
+    low: float
+    high: float
+    above: bool = False
+    doubt: float = 0.0
+    doubt_kelvin: float = 0.0
+    example: str = ""
+
+    @property
+    def wanted(self) -> str:
+        """What would be right, in words."""
+        bounds = (
+            f"more than {self.low:g} and at most {self.high:g}" if self.above else f"from {self.low:g} to {self.high:g}"
+        )
+        unit = f" {self.unit}" if self.unit else ""
+        sample = f", such as {self.shown_example}"
+        article = "an" if self.family[0] in "aeiou" else "a"
+        return f"{article} {self.family} {bounds}{unit}{sample}"
+
+    @property
+    def shown_example(self) -> str:
+        """An example as it would stand in the file, quotes included."""
+        return f'"{self.example}"' if self.unit else self.example
+
+    def si(self, number: float) -> float:
+        """Return a number in this kind's own unit as SI."""
+        spelling = FAMILIES[self.family][self.unit]
+        return number * spelling.factor + spelling.offset
+
+    def number(self, si: float) -> float:
+        """Return an SI number in this kind's own unit."""
+        spelling = FAMILIES[self.family][self.unit]
+        return (si - spelling.offset) / spelling.factor
+
+    def number_in(self, si: float, unit: str) -> float:
+        """Return an SI number in any unit of this kind's family."""
+        spelling = FAMILIES[self.family].get(unit, FAMILIES[self.family][self.unit])
+        return (si - spelling.offset) / spelling.factor
+
+    def clamped(self, si: float) -> float:
+        """Return the nearest SI number that the file would take."""
+        low = self.si(self.low)
+        if self.above:
+            low += 1e-6 * abs(self.si(self.high) - low)
+        return min(max(si, low), self.si(self.high))

@@ -1,0 +1,92 @@
+"""[channel], [governor], [run_logic], [[flight_mode]] and [[reading]]: what the transmitter says and who obeys."""
+
+from typing import Annotated
+
+from steadyhead.machine.keys import Words
+from steadyhead.machine.tables.table import REQUIRED, TYPICAL, UNKNOWN, Table, quantity
+from steadyhead.words.value import Value
+
+
+class ChannelTable(Table):
+    """[channel]: the throttle channel. 0 % is its low end, 100 % its high end."""
+
+    pulse_low: Annotated[
+        Value | None, quantity("pulse width at 0 %, travel 100 %", "us", 500, 2500, "1100 us", TYPICAL)
+    ] = None
+    pulse_high: Annotated[
+        Value | None, quantity("pulse width at 100 %, travel 100 %", "us", 500, 2500, "1900 us", TYPICAL)
+    ] = None
+    travel_low: Annotated[
+        Value | None, quantity("travel adjustment of the low end", "%", 10, 200, "100 %", TYPICAL)
+    ] = None
+    travel_high: Annotated[
+        Value | None, quantity("travel adjustment of the high end", "%", 10, 200, "100 %", TYPICAL)
+    ] = None
+    step: Annotated[Value | None, quantity("smallest change of pulse width", "us", 0, 20, "1 us", TYPICAL)] = None
+    jitter: Annotated[
+        Value | None, quantity("how far the pulse width wanders by itself, half width", "us", 0, 50, "1 us", TYPICAL)
+    ] = None
+    learned_low: Annotated[
+        Value | None, quantity("low end that the controller learned", "us", 500, 2500, "1100 us", UNKNOWN)
+    ] = None
+    learned_high: Annotated[
+        Value | None, quantity("high end that the controller learned", "us", 500, 2500, "1900 us", UNKNOWN)
+    ] = None
+    cut_off: Annotated[
+        Value | None, quantity("the motor stops below this channel value", "%", 0, 100, "8 %", UNKNOWN)
+    ] = None
+    start: Annotated[
+        Value | None, quantity("the motor starts above this channel value", "%", 0, 100, "22 %", UNKNOWN)
+    ] = None
+    ramp_rate: Annotated[
+        Value | None, quantity("how fast the channel moves to a new value", "%/s", 0.1, 10000, "50 %/s", UNKNOWN)
+    ] = None
+    hold: Annotated[Value | None, quantity("channel value at throttle hold", "%", 0, 100, "0 %", TYPICAL)] = None
+    autorotation: Annotated[
+        Value | None, quantity("channel value at the autorotation position", "%", 0, 100, "5 %", UNKNOWN)
+    ] = None
+
+
+class GovernorTable(Table):
+    """[governor]: how it brings the rotor up."""
+
+    soft_spool: Annotated[Value | None, quantity("time of a soft start from rest", "s", 0.5, 120, "15 s", UNKNOWN)] = (
+        None
+    )
+    quick_spool: Annotated[
+        Value | None, quantity("time of a quick restart in a bail-out", "s", 0.1, 60, "2 s", UNKNOWN)
+    ] = None
+
+
+class RunLogicTable(Table):
+    """[run_logic]: when a start is soft and when it is quick."""
+
+    start_delay: Annotated[
+        Value | None, quantity("time the controller waits before it starts", "s", 0, 30, "0.2 s", UNKNOWN)
+    ] = None
+    governed_before: Annotated[
+        Value | None,
+        quantity("how long it must have been governed to allow a quick restart", "s", 0, 120, "5 s", UNKNOWN),
+    ] = None
+    quick_restart_window: Annotated[
+        Value | None, quantity("how long after the motor stopped a restart is quick", "s", 0, 300, "90 s", UNKNOWN)
+    ] = None
+
+
+class FlightMode(Table):
+    """[[flight_mode]]: one position of the flight mode switch."""
+
+    name: Annotated[str, Words(says="what you call this flight mode", missing=REQUIRED)]
+    head_speed: Annotated[Value, quantity("head speed it should hold", "rpm", 300, 6000, "1990 rpm", REQUIRED)]
+    channel: Annotated[Value | None, quantity("channel value of today's flat curve", "%", 0, 100, "70 %", UNKNOWN)] = (
+        None
+    )
+
+
+class ReadingRow(Table):
+    """[[reading]]: one head speed measured at one channel value, on the bench."""
+
+    channel: Annotated[Value, quantity("channel value of the flat curve", "%", 0, 100, "70 %", REQUIRED)]
+    head_speed: Annotated[
+        Value, quantity("head speed that was read", "rpm", 100, 6000, "1990 rpm +- 6 rpm", REQUIRED, doubt=0.005)
+    ]
