@@ -39,8 +39,7 @@ def descent_curve(descent_ratio: NDArray[np.float64]) -> NDArray[np.float64]:
     slope = (1.0 - (given[-1, 1] - given[-2, 1]) / (given[-1, 0] - given[-2, 0])) / hover
     fall = (slope - 0.5 + 0.5 * end / math.sqrt(end * end - 1.0)) / gap
     faded: NDArray[np.float64] = momentum + gap * np.exp(fall * (beyond - MEASURED_END))
-    curve: NDArray[np.float64] = np.where(descent_ratio <= MEASURED_END, measured, faded)
-    return curve
+    return np.asarray(np.where(descent_ratio <= MEASURED_END, measured, faded), dtype=np.float64)
 
 
 def _descent_factors(steps: int) -> NDArray[np.float64]:
