@@ -9,12 +9,21 @@ PULSE_SKIP = 0.05
 """Off-share under which pulses are dropped, so that switching fades out to full duty. Common practice, no source."""
 
 
+RIPPLE_RATIO = 2.5
+"""Iron loss of a chopped voltage over that of turning, at equal mean square voltage, for a ripple factor of 1.
+
+1 if chopping met the same iron as turning does; more, since magnets, solid back iron and thick wire see the ripple but
+hardly the turning. Size read off the open bench sweep of two small motors (Cao and Strawson 2018), where 2.4 to 3 fit;
+no such bench of a motor of helicopter size is known to us: take half to one and a half times.
+"""
+
+
 class Controller(NamedTuple):
     """What a kernel needs to know of a speed controller. SI.
 
-    `resistance_ohm` is the path through both transistors that conduct; `switching_loss_s` is the time a transition
-    takes, all of them in one period together; `ripple_factor` scales the extra iron loss at part duty; `freewheel_v`
-    is the drop in the off part of a period above that of the transistors (0 when they freewheel, about 0.8 in diodes).
+    `resistance_ohm` is the path through both transistors that conduct; `switching_loss_s` is the time that transitions
+    take, all of one period together; `ripple_factor` scales the extra loss at part duty, 1 is typical; `freewheel_v` is
+    the drop in the off part of a period beside that of the transistors: 0 where they freewheel, about 0.8 in diodes.
     """
 
     resistance_ohm: float
@@ -62,13 +71,13 @@ def switching_current(controller: Controller, motor_current_a: float, duty: floa
 def ripple_current(controller: Controller, motor: Motor, pack_voltage_v: float, duty: float) -> float:
     """Pack current that feeds the part-duty loss, A; times the pack voltage it is the loss.
 
-    p = k * v * i0(kv * v) * d * (1 - d)
-    The chopped voltage swings round its mean with mean square v^2 d (1 - d). Eddy loss goes with mean square voltage,
-    and turning at full voltage v the iron takes v * i0: so k = 1 if chopping met the same iron as turning does. It
-    meets more: magnets, solid back iron and thick wire see the ripple but hardly the turning, so k is 2 to 4.
-    Valid: 0 <= d <= 1, current that never stops within a period; k typical with wide spread.
-    Source: eddy loss over mean square voltage, any electrical machines textbook; size of k from the open bench sweep
-    of two small motors, Cao and Strawson 2018 (docs/physics-drive.md).
+    p = 2.5 k v i0(kv v) d (1 - d)
+    A chopped voltage swings round its mean with mean square v^2 d (1 - d), eddy loss goes with mean square voltage, and
+    turning at full voltage the iron takes v i0(kv v).
+    Valid: 0 <= d <= 1; motor current flowing through the whole period: at light load below about a third of full duty
+    it stops, and this reads high.
+    Source: eddy loss over mean square voltage, any electrical machines textbook; its size from the open bench sweep of
+    P. Cao and J. Strawson, 2018 (RIPPLE_RATIO).
     """
     at_full = no_load_current(motor, motor.kv_rad_s_v * pack_voltage_v)
-    return controller.ripple_factor * at_full * max(duty * (1.0 - duty), 0.0)
+    return RIPPLE_RATIO * controller.ripple_factor * at_full * max(duty * (1.0 - duty), 0.0)

@@ -145,3 +145,14 @@ def best_efficiency(motor: Motor, voltage_v: float, winding_temperature_k: float
     """
     root = sqrt(motor.no_load_a / stall_current(motor, voltage_v, winding_temperature_k))
     return (1.0 - root) * (1.0 - root)
+
+
+@kernel
+def kv_from_no_load(voltage_v: float, current_a: float, speed_rad_s: float, resistance_ohm: float) -> float:
+    """Kv from one no-load reading, rad/s per V.
+
+    kv = w / (v - i0 r)
+    Valid: full duty, v above i0 * r, nothing on the shaft.
+    Source: A. E. Fitzgerald, C. Kingsley, S. D. Umans, Electric Machinery, 6th ed., 2003, Example 7.9 (from memory).
+    """
+    return speed_rad_s / (voltage_v - current_a * resistance_ohm)

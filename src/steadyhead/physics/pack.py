@@ -30,19 +30,29 @@ class Source(NamedTuple):
 
 
 @kernel
-def cell_open_circuit(charge: float) -> float:
-    """Rested voltage of one lithium-polymer cell, V.
+def published_open_circuit(charge: float) -> float:
+    """Rested voltage of the published 850 mAh polymer cell, V.
 
-    v = -1.031 exp(-35 s) + 3.685 + 0.2156 s - 0.1178 s2 + 0.3201 s3 + 0.0971 s8 - 0.12 exp(-8 s)
-    Valid: 0 <= s <= 1, clipped outside; 0.08 V between makes; not for high-voltage (4.35 V) or LiFePO4 cells.
-    Source: M. Chen, G. A. Rincon-Mora, IEEE Trans. Energy Conversion 21(2), 504-511, 2006 (first five terms); the last
-    two are ours: full at 4.2 V as chargers leave it, and about 3.70 V at 20 % (common practice, no source).
+    v = -1.031 exp(-35 s) + 3.685 + 0.2156 s - 0.1178 s2 + 0.3201 s3
+    Valid: 0 <= s <= 1; 4.103 V at full, since that cell was charged less high than flight packs are.
+    Source: M. Chen, G. A. Rincon-Mora, IEEE Trans. Energy Conversion 21(2), 504-511, 2006 (from memory, cross-read).
+    """
+    s = charge
+    return -1.031 * exp(-35.0 * s) + 3.685 + 0.2156 * s - 0.1178 * s * s + 0.3201 * s * s * s
+
+
+@kernel
+def cell_open_circuit(charge: float) -> float:
+    """Rested voltage of one lithium-polymer flight cell, V.
+
+    v = v_published(s) + 0.0971 s8 - 0.12 exp(-8 s), s clipped to 0..1
+    Valid: 0.08 V between makes from 20 to 95 %; not for high-voltage (4.35 V) or iron-phosphate cells.
+    Source: `published_open_circuit`; the two further terms are ours: full at 4.2 V as chargers leave it, and about
+    3.70 V at 20 % (common practice, no source).
     """
     s = min(max(charge, 0.0), 1.0)
     s2 = s * s
-    s8 = s2 * s2 * s2 * s2
-    published = -1.031 * exp(-35.0 * s) + 3.685 + 0.2156 * s - 0.1178 * s2 + 0.3201 * s2 * s
-    return published + 0.0971 * s8 - 0.12 * exp(-8.0 * s)
+    return published_open_circuit(s) + 0.0971 * s2 * s2 * s2 * s2 - 0.12 * exp(-8.0 * s)
 
 
 @kernel
@@ -58,25 +68,36 @@ def temperature_factor(pack_temperature_k: float) -> float:
 
 
 @kernel
+def over_charge(charge: float, plateau: float, rise: float, rate: float) -> float:
+    """Circuit element of a cell at a charge, in the unit of `plateau`.
+
+    x = plateau + rise * exp(-rate * s)
+    Valid: 0.05 <= s <= 1; below, the published fits of capacitance turn negative.
+    Source: M. Chen, G. A. Rincon-Mora, IEEE Trans. Energy Conversion 21(2), 504-511, 2006: form of all five elements.
+    """
+    return plateau + rise * exp(-rate * max(charge, 0.0))
+
+
+@kernel
 def charge_factor(charge: float) -> float:
     """Quick resistance at a charge over that at half charge, no unit.
 
-    f = 1 + 2.098 exp(-24.37 s)
+    f = 1 + 0.1562 / 0.07446 exp(-24.37 s)
     Valid: 0.05 <= s <= 1; shape of one low-power cell, high-rate cells may rise earlier.
     Source: M. Chen, G. A. Rincon-Mora, IEEE Trans. Energy Conversion 21(2), 504-511, 2006: R0 over its plateau.
     """
-    return 1.0 + 2.098 * exp(-24.37 * max(charge, 0.0))
+    return over_charge(charge, 1.0, 0.1562 / 0.07446, 24.37)
 
 
 @kernel
 def slow_charge_factor(charge: float) -> float:
     """Slow resistance at a charge over that at half charge, no unit.
 
-    f = 1 + 6.871 exp(-29.14 s)
+    f = 1 + 0.3208 / 0.04669 exp(-29.14 s)
     Valid: 0.05 <= s <= 1; shape of one low-power cell.
     Source: M. Chen, G. A. Rincon-Mora, IEEE Trans. Energy Conversion 21(2), 504-511, 2006: R1 over its plateau.
     """
-    return 1.0 + 6.871 * exp(-29.14 * max(charge, 0.0))
+    return over_charge(charge, 1.0, 0.3208 / 0.04669, 29.14)
 
 
 @kernel
