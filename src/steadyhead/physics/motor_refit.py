@@ -57,8 +57,7 @@ def motor_refit(voltage_v: Readings, current_a: Readings, speed_rad_s: Readings)
 
 def fitted(design: Readings, speed_rad_s: Readings) -> Readings:
     """Kv and Kv * r by least squares, SI."""
-    answer: Readings = np.linalg.lstsq(design, speed_rad_s, rcond=None)[0]
-    return answer
+    return np.linalg.lstsq(design, speed_rad_s, rcond=None)[0].astype(np.float64)
 
 
 def kv_error(design: Readings, residual_rad_s: Readings) -> float:

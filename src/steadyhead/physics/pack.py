@@ -68,14 +68,14 @@ def temperature_factor(pack_temperature_k: float) -> float:
 
 
 @kernel
-def over_charge(charge: float, plateau: float, rise: float, rate: float) -> float:
-    """Circuit element of a cell at a charge, in the unit of `plateau`.
+def over_charge(charge: float, rise_share: float, rate_per_charge: float) -> float:
+    """Circuit element of a cell at a charge over its value when full, no unit.
 
-    x = plateau + rise * exp(-rate * s)
+    x = 1 + rise * exp(-rate * s)
     Valid: 0.05 <= s <= 1; below, the published fits of capacitance turn negative.
     Source: M. Chen, G. A. Rincon-Mora, IEEE Trans. Energy Conversion 21(2), 504-511, 2006: form of all five elements.
     """
-    return plateau + rise * exp(-rate * max(charge, 0.0))
+    return 1.0 + rise_share * exp(-rate_per_charge * max(charge, 0.0))
 
 
 @kernel
@@ -86,7 +86,7 @@ def charge_factor(charge: float) -> float:
     Valid: 0.05 <= s <= 1; shape of one low-power cell, high-rate cells may rise earlier.
     Source: M. Chen, G. A. Rincon-Mora, IEEE Trans. Energy Conversion 21(2), 504-511, 2006: R0 over its plateau.
     """
-    return over_charge(charge, 1.0, 0.1562 / 0.07446, 24.37)
+    return over_charge(charge, 0.1562 / 0.07446, 24.37)
 
 
 @kernel
@@ -97,7 +97,7 @@ def slow_charge_factor(charge: float) -> float:
     Valid: 0.05 <= s <= 1; shape of one low-power cell.
     Source: M. Chen, G. A. Rincon-Mora, IEEE Trans. Energy Conversion 21(2), 504-511, 2006: R1 over its plateau.
     """
-    return over_charge(charge, 1.0, 0.3208 / 0.04669, 29.14)
+    return over_charge(charge, 0.3208 / 0.04669, 29.14)
 
 
 @kernel
