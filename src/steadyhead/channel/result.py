@@ -80,6 +80,8 @@ class Thresholds:
     """Smallest distance between a channel position and a threshold it must not touch."""
     margin_steps: float | None
     start_delay_s: float | None
+    """From throttle hold, with the slowly moving channel."""
+    start_delay_from_autorotation_s: float | None
     checks: tuple[Verdict, ...]
 
 

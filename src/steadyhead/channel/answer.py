@@ -1,0 +1,111 @@
+"""`channel`: every number of the throttle channel, judged."""
+
+from collections.abc import Iterable, Sequence
+
+from steadyhead.channel.autorotation_window import autorotation_window, window_verdict
+from steadyhead.channel.curve import curve_verdict, head_speed_limit, mode_curve, todays_curve
+from steadyhead.channel.end_points import WHOLE_PERCENT, end_points
+from steadyhead.channel.fitted_law import FittedLaw, Kind
+from steadyhead.channel.law_result import law_result
+from steadyhead.channel.machine_setting import channel_setting, machine_readings
+from steadyhead.channel.next_reading import next_reading
+from steadyhead.channel.reading_doubt import READING_DOUBT, spread_is_stated
+from steadyhead.channel.reading_set import reading_set
+from steadyhead.channel.result import ChannelAnswer, ModeCurve, Reading
+from steadyhead.channel.set_point_law import set_point_law
+from steadyhead.channel.setting import ChannelSetting
+from steadyhead.channel.thresholds import Position, thresholds
+from steadyhead.machine.description import Machine
+from steadyhead.words.cautions import ADVICE_ONLY, BENCH
+from steadyhead.words.verdict import Outcome, Verdict, worst
+
+
+def channel(
+    machine: Machine, readings: Sequence[Reading] = (), *, travel_step_percent: float = WHOLE_PERCENT
+) -> ChannelAnswer:
+    """Answer for one machine, with the readings of its file and those given here.
+
+    `travel_step_percent`: the steps in which the transmitter lets the travel be set, 1 or 0.1.
+    Raises: InputError when readings contradict each other, or the channel of the file is not one.
+    """
+    setting = channel_setting(machine)
+    known = reading_set((*machine_readings(machine), *readings))
+    law = set_point_law(known)
+    modes = tuple(mode_curve(law, mode, setting) for mode in setting.modes)
+    ends = end_points(setting, travel_step_percent)
+    edges = thresholds(setting, _running_positions(setting, modes))
+    window = autorotation_window(setting)
+    following = next_reading(law, setting)
+    checks = (
+        *ends.checks,
+        *edges.checks,
+        window_verdict(setting),
+        _law_verdict(law),
+        *_curve_checks(law, setting, modes),
+    )
+    return ChannelAnswer(
+        machine=machine.name,
+        machine_revision=machine.revision,
+        readings=known,
+        law=law_result(law, setting.lowest_running_percent),
+        modes=modes,
+        end_points=ends,
+        thresholds=edges,
+        step_us=setting.pulse.step_us,
+        jitter_us=setting.pulse.jitter_us,
+        autorotation_window_percent=window.percent if window else None,
+        autorotation_percent=setting.autorotation_percent,
+        next_reading_percent=following.percent,
+        next_reading_because=following.because,
+        checks=checks,
+        verdict=worst(check.verdict for check in checks),
+        reasons=tuple(check.reason for check in checks if check.verdict is not Outcome.PASS),
+        unknowns=tuple(dict.fromkeys(need for check in checks for need in check.needs)),
+        warnings=tuple(_warnings(machine, law, known)),
+        cautions=BENCH + ADVICE_ONLY,
+    )
+
+
+def _running_positions(setting: ChannelSetting, modes: tuple[ModeCurve, ...]) -> tuple[Position, ...]:
+    """Return every position at which the motor is meant to run: today's curve values and those to set."""
+    today = [
+        Position(f"{mode.name} (today)", mode.today_percent) for mode in setting.modes if mode.today_percent is not None
+    ]
+    to_set = [Position(f"{mode.mode} (to set)", mode.curve_percent) for mode in modes if mode.curve_percent is not None]
+    return (*today, *to_set)
+
+
+def _curve_checks(law: FittedLaw, setting: ChannelSetting, modes: tuple[ModeCurve, ...]) -> Iterable[Verdict]:
+    """Return the checks of every flight mode: the value to set, today's value, the head maker's limit."""
+    if not setting.modes:
+        yield Verdict.unknown("curve", "no flight mode is named: no head speed to set", needs=("flight_mode",))
+    for mode, curve in zip(setting.modes, modes, strict=True):
+        yield curve_verdict(curve)
+        for check in (todays_curve(law, mode, setting), head_speed_limit(curve, setting)):
+            if check is not None:
+                yield check
+
+
+def _law_verdict(law: FittedLaw) -> Verdict:
+    """Judge that the law is known by measurement and was tested by it."""
+    check = "set_point_law"
+    if not law.known:
+        return Verdict.unknown(check, law.because, needs=("readings",))
+    if not law.tested:
+        return Verdict.unknown(check, f"{law.kind} law, untested: {law.because}", needs=("readings",))
+    return Verdict(check=check, verdict=Outcome.PASS, reason=f"{law.kind} law: {law.because}")
+
+
+def _warnings(machine: Machine, law: FittedLaw, readings: Sequence[Reading]) -> Iterable[str]:
+    """Return what an answer rests on that nobody measured."""
+    typical = [key for key in machine.typical() if key.startswith("channel.")]
+    if typical:
+        yield f"typical values were taken for {', '.join(typical)}: margins in us and steps rest on them"
+    doubted = [reading for reading in readings if not spread_is_stated(reading)]
+    if doubted:
+        yield (
+            f"{len(doubted)} of {len(readings)} readings have no spread: ±{READING_DOUBT:.1%} is taken "
+            "(common practice, no source)"
+        )
+    if law.kind is Kind.PIECEWISE:
+        yield "between the readings only the rise is certain: an interval there spans from one reading to the next"

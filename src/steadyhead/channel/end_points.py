@@ -1,0 +1,137 @@
+"""Where both ends of the channel land, against the ends that the controller learned."""
+
+import math
+from dataclasses import replace
+from typing import NamedTuple
+
+from steadyhead.channel.pulse import Pulse, landed_us, nearest_step_us
+from steadyhead.channel.result import EndPoints
+from steadyhead.channel.setting import ChannelSetting, Doubted
+from steadyhead.words.verdict import Limit, Outcome, Verdict
+
+WHOLE_PERCENT = 1.0
+TENTHS = 0.1
+HIGHEST_TRAVEL_PERCENT = 150.0
+"""Common practice, no source: transmitters let the travel be raised to 120-150 %."""
+DEAD_SHARE = 0.05
+"""Share of the learned span that an end may lie beyond its learned end. Common practice, no source."""
+RULE = "jitter and half a step short at most; common practice, no source"
+HOW_TO_LEARN = "teach the controller both ends as its maker's manual says, blades off, and note both pulse widths"
+
+
+class _End(NamedTuple):
+    """One end of the channel: `sign` is +1 where beyond means longer pulses."""
+
+    word: str
+    sign: float
+    lands_us: float
+    learned: Doubted | None
+    short_says: str
+
+
+def end_points(setting: ChannelSetting, travel_step_percent: float = WHOLE_PERCENT) -> EndPoints:
+    """Judge both ends, and find the travel values that land them.
+
+    `travel_step_percent`: the steps in which the transmitter lets the travel be set, 1 or 0.1.
+    """
+    pulse = setting.pulse
+    low = _End(
+        "low",
+        -1.0,
+        landed_us(pulse, 0.0),
+        setting.learned_low_us,
+        "the controller may not arm, and throttle hold may not stop the motor",
+    )
+    high = _End("high", 1.0, landed_us(pulse, 100.0), setting.learned_high_us, "the channel never reaches full")
+    checks = [_reaches(low, setting), _reaches(high, setting)]
+    if setting.learned_low_us and setting.learned_high_us:
+        span_us = setting.learned_high_us.figure - setting.learned_low_us.figure
+        checks.extend(
+            (
+                _wastes_little(low, setting.learned_low_us, span_us),
+                _wastes_little(high, setting.learned_high_us, span_us),
+            )
+        )
+    return EndPoints(
+        low_us=low.lands_us,
+        high_us=high.lands_us,
+        learned_low_us=low.learned.figure if low.learned else None,
+        learned_high_us=high.learned.figure if high.learned else None,
+        low_travel_percent=_travel(low, pulse, travel_step_percent),
+        high_travel_percent=_travel(high, pulse, travel_step_percent),
+        checks=tuple(checks),
+    )
+
+
+def travel_that_lands(pulse: Pulse, learned_us: float, sign: float, travel_step_percent: float) -> float | None:
+    """Smallest travel adjustment whose end lands on the learned pulse width or beyond it, percent.
+
+    travel = 100 · |learned - centre| / |end at 100 % - centre|, raised to the travel step and then until it lands
+    Valid: sign +1 for the high end, -1 for the low one; None when more than 150 % or nothing at all would be needed.
+    Source: servo pulse conventions; the highest travel is common practice, no source.
+    """
+    centre = 0.5 * (pulse.low_us + pulse.high_us)
+    half = 0.5 * (pulse.high_us - pulse.low_us)
+    exact = 100.0 * sign * (learned_us - centre) / half
+    if exact <= 0.0:
+        return None
+    count = math.floor(exact / travel_step_percent)
+    while count * travel_step_percent <= HIGHEST_TRAVEL_PERCENT + 1e-9:
+        travel = round(count * travel_step_percent, 6)
+        lands = nearest_step_us(pulse, centre + sign * half * travel / 100.0)
+        if sign * (lands - learned_us) >= -1e-9:
+            return travel
+        count += 1
+    return None
+
+
+def _travel(end: _End, pulse: Pulse, travel_step_percent: float) -> float | None:
+    """Travel for an end whose learned pulse width is known."""
+    return travel_that_lands(pulse, end.learned.figure, end.sign, travel_step_percent) if end.learned else None
+
+
+def _reaches(end: _End, setting: ChannelSetting) -> Verdict:
+    """Judge that an end reaches the learned one; short of it by no more than jitter and half a step still counts."""
+    check, what = f"{end.word}_end_reaches", f"the {end.word} end beyond the learned {end.word} end"
+    if end.learned is None:
+        return Verdict.unknown(
+            check,
+            f"the {end.word} end that the controller learned is not known: {HOW_TO_LEARN}",
+            needs=(f"channel.learned_{end.word}",),
+        )
+    beyond_us = end.sign * (end.lands_us - end.learned.figure)
+    allowed_us = setting.pulse.jitter_us + 0.5 * setting.pulse.step_us
+    judged = Verdict.at_least(
+        check,
+        beyond_us,
+        Limit(value=-allowed_us, unit="us", origin=RULE),
+        what=what,
+        interval=_about(beyond_us, end.learned),
+    )
+    return judged if judged.verdict is Outcome.PASS else _with_reason(judged, f"{judged.reason}: {end.short_says}")
+
+
+def _wastes_little(end: _End, learned: Doubted, span_us: float) -> Verdict:
+    """Judge that an end does not lie far beyond the learned one, where the channel does nothing more."""
+    check, what = f"{end.word}_end_dead_travel", f"dead travel beyond the learned {end.word} end"
+    beyond_us = max(end.sign * (end.lands_us - learned.figure), 0.0)
+    judged = Verdict.at_most(
+        check, beyond_us, Limit(value=DEAD_SHARE * span_us, unit="us", origin="common practice, no source"), what=what
+    )
+    if judged.verdict is Outcome.PASS:
+        return judged
+    return _with_reason(
+        judged,
+        f"{judged.reason}: that part of the channel moves nothing, and a curve value does not mean what it says; "
+        "lower the travel or teach the controller its ends again",
+    )
+
+
+def _about(figure: float, learned: Doubted) -> tuple[float, float] | None:
+    """Interval of a figure that carries the doubt of the learned end."""
+    return (figure - learned.spread, figure + learned.spread) if learned.spread else None
+
+
+def _with_reason(judged: Verdict, reason: str) -> Verdict:
+    """Return the verdict with its reason said more fully."""
+    return replace(judged, reason=reason)

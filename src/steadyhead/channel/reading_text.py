@@ -1,0 +1,43 @@
+"""Readings as typed on the command line: `80=1710` or `80=1710+-5`."""
+
+import re
+from collections.abc import Iterable
+
+from steadyhead.channel.reading_set import checked
+from steadyhead.channel.result import Reading
+from steadyhead.words.errors import InputError
+
+SPREAD_NOT_STATED = 0.0
+RIGHT = "channel percent = head speed in rpm, with or without its 90 % half width, like 80=1710 or 80=1710+-5"
+NUMBER = r"\d+(?:\.\d+)?"
+PAIR = re.compile(rf"\s*({NUMBER})\s*%?\s*=\s*({NUMBER})\s*(?:(?:\+-|\+/-|±)\s*({NUMBER})\s*)?(?:rpm)?\s*", re.ASCII)
+
+
+def reading_of(text: str) -> Reading:
+    """Read one pair; a spread that is not stated is 0, and is doubted as `reading_doubt` says.
+
+    Raises: InputError naming the text.
+
+    >>> reading_of("80=1710+-5").spread_rpm
+    5.0
+    """
+    found = PAIR.fullmatch(text)
+    if found is None:
+        raise InputError("--reading", read=f'"{text[:60]}"', right=RIGHT)
+    percent, head_speed_rpm, spread = found.groups()
+    reading = Reading(
+        percent=float(percent),
+        head_speed_rpm=float(head_speed_rpm),
+        spread_rpm=float(spread) if spread else SPREAD_NOT_STATED,
+        source="command line",
+    )
+    checked(reading, place=f'--reading "{text[:60]}"')
+    return reading
+
+
+def readings_of(texts: Iterable[str]) -> tuple[Reading, ...]:
+    """Read several pairs.
+
+    Raises: InputError naming the first text that cannot be read.
+    """
+    return tuple(reading_of(text) for text in texts)

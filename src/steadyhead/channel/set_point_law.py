@@ -1,0 +1,219 @@
+"""The set-point law, channel percent to head speed, chosen by what the readings refute."""
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from scipy.special import chdtri, fdtri
+
+from steadyhead.channel.clamped_fit import Clamped, best_clamped
+from steadyhead.channel.fitted_law import FittedLaw, Kind
+from steadyhead.channel.line_fit import Line, Points, affine, proportional
+from steadyhead.channel.monotone_fit import monotone_curve, rising_knots
+from steadyhead.channel.reading_doubt import (
+    PRIOR_FREEDOM,
+    deviation_rpm,
+    interval_factor,
+    misfit_chance,
+    offset_chance,
+    spread_is_stated,
+)
+from steadyhead.channel.result import Reading
+
+REFUTED_BELOW = 0.05
+"""A law is refuted when readings as far off as these have less than this chance under it."""
+KNEE_BELOW = 0.01
+"""A knee is believed when one as good has less than this chance on a straight law; it costs two freedoms."""
+KNEE_FREEDOM = 2
+OFFSET_SEEN = 0.05
+"""Proportional is kept only if an offset of this share of the greatest head speed would have been seen."""
+
+
+def set_point_law(readings: Sequence[Reading]) -> FittedLaw:
+    """Choose the law for readings that were put in order by `reading_set`.
+
+    First the line with an offset: if the readings refute it, a line with a knee, and if they refute that too, a law
+    that only rises. If they do not refute it, proportional is kept where no offset shows and one would have shown.
+    Valid: each reading's error independent and near normal.
+    Source: goodness of fit by chi-square or variance ratio at 5 %; see docs/channel.md.
+    """
+    points = points_of(readings)
+    if points.positions < 2:
+        return FittedLaw(kind=Kind.UNKNOWN, because=_why_unknown(readings), points=points, factor=math.nan)
+    line = affine(points)
+    knee = best_clamped(points)
+    chance = misfit_chance(line.misfit, line.freedom, stated=points.stated)
+    if knee is not None and (chance < REFUTED_BELOW or _knee_is_seen(line, knee, points)) and _holds(knee, points):
+        return _with_knee(points, line, knee)
+    if chance < REFUTED_BELOW or line.slope_rpm_per_percent <= 0.0:
+        return _piecewise(points, line, chance)
+    return _straight(points, line, chance)
+
+
+def points_of(readings: Sequence[Reading]) -> Points:
+    """Return readings as arrays, by rising percent."""
+    ordered = sorted(readings, key=lambda reading: (reading.percent, reading.head_speed_rpm))
+    return Points(
+        np.array([reading.percent for reading in ordered], np.float64),
+        np.array([reading.head_speed_rpm for reading in ordered], np.float64),
+        np.array([deviation_rpm(reading) for reading in ordered], np.float64),
+        stated=bool(ordered) and all(spread_is_stated(reading) for reading in ordered),
+    )
+
+
+def _why_unknown(readings: Sequence[Reading]) -> str:
+    """Say why fewer than two positions make no law."""
+    if not readings:
+        return "no reading yet: the law is known by measurement only"
+    return (
+        f"only one channel position was read ({readings[0].percent:g} %): "
+        "a proportional law and one with an offset pass through it alike"
+    )
+
+
+def _straight(points: Points, line: Line, chance: float) -> FittedLaw:
+    """Keep proportional or the line with an offset."""
+    factor = interval_factor(line.misfit, line.freedom, stated=points.stated)
+    tested = line.freedom > 0
+    offset_rpm, doubt_rpm = line.rpm(0.0), line.deviation_rpm(0.0)
+    offset_is_nothing = offset_chance(offset_rpm / doubt_rpm, line.misfit, line.freedom, stated=points.stated)
+    would_be_seen = factor * doubt_rpm <= OFFSET_SEEN * float(points.rpm.max())
+    test = (
+        f"the readings beyond two agree with it ({_chance_said(chance)})"
+        if tested
+        else "two positions fix it and leave none to test it: read a third"
+    )
+    if offset_is_nothing >= REFUTED_BELOW and would_be_seen:
+        through_zero = proportional(points)
+        because = (
+            f"the line through the readings reaches zero head speed at {line.percent(0.0):.2g} %, "
+            f"which is 0 % within the doubt ({_chance_said(offset_is_nothing)}); an offset of "
+            f"{factor * doubt_rpm:.2g} rpm would have shown"
+        )
+        return FittedLaw(
+            kind=Kind.PROPORTIONAL,
+            because=because,
+            points=points,
+            factor=factor,
+            tested=True,
+            line=through_zero,
+            rival=line,
+            residual_rpm=_residual_rpm(points, through_zero),
+        )
+    refuted = (
+        proportional_refuted_by(points)
+        if offset_is_nothing < REFUTED_BELOW
+        else "proportional is not refuted, but the readings lie too close together to tell: the line with an "
+        "offset holds both"
+    )
+    return FittedLaw(
+        kind=Kind.AFFINE,
+        because=f"{refuted}; a line with an offset is taken, and {test}",
+        points=points,
+        factor=factor,
+        tested=tested,
+        line=line,
+        residual_rpm=_residual_rpm(points, line) if tested else None,
+    )
+
+
+def proportional_refuted_by(points: Points) -> str:
+    """Say which pair of readings no proportional law passes through.
+
+    Valid: two positions or more.
+    """
+    top = int(np.argmax(points.percent))
+    would_be = points.rpm[top] * points.percent / points.percent[top]
+    doubt = np.hypot(points.deviation_rpm, points.deviation_rpm[top] * points.percent / points.percent[top])
+    other = int(np.argmax(np.abs(points.rpm - would_be) / doubt))
+    return (
+        f"proportional is refuted: through {points.rpm[top]:.0f} rpm at {points.percent[top]:g} % it would give "
+        f"{would_be[other]:.0f} rpm at {points.percent[other]:g} %, but {points.rpm[other]:.0f} was read"
+    )
+
+
+def _holds(knee: Clamped, points: Points) -> bool:
+    """Whether the readings leave a line with a knee unrefuted."""
+    return misfit_chance(knee.misfit, knee.freedom, stated=points.stated) >= REFUTED_BELOW
+
+
+def _knee_is_seen(line: Line, knee: Clamped, points: Points) -> bool:
+    """Whether a knee betters the straight line by more than chance would."""
+    gained = line.misfit - knee.misfit
+    if points.stated:
+        return gained > float(chdtri(KNEE_FREEDOM, KNEE_BELOW))
+    left = PRIOR_FREEDOM + knee.freedom
+    return gained / KNEE_FREEDOM / ((PRIOR_FREEDOM + knee.misfit) / left) > float(
+        fdtri(KNEE_FREEDOM, left, 1.0 - KNEE_BELOW)
+    )
+
+
+def _with_knee(points: Points, line: Line, knee: Clamped) -> FittedLaw:
+    """Keep a slope that ends in a flat."""
+    kind, word = (Kind.CEILING, "above") if knee.ceiling else (Kind.FLOOR, "below")
+    worst = _worst_miss(points, line)
+    return FittedLaw(
+        kind=kind,
+        because=(
+            f"one straight line is refuted: it misses {worst}; {word} {knee.line.percent(knee.flat.level_rpm):.3g} % "
+            f"the head speed stays at {knee.flat.level_rpm:.0f} rpm"
+        ),
+        points=points,
+        factor=interval_factor(knee.misfit, knee.freedom, stated=points.stated),
+        tested=knee.freedom > 0,
+        line=knee.line,
+        flat=knee.flat,
+        residual_rpm=_knee_residual_rpm(points, knee),
+    )
+
+
+def _piecewise(points: Points, line: Line, chance: float) -> FittedLaw:
+    """Keep a law that only rises."""
+    percent, rpm = rising_knots(points)
+    because = (
+        f"one straight line is refuted ({_chance_said(chance)}): it misses {_worst_miss(points, line)}, "
+        "and no flat end explains it; between the readings only the rise is certain"
+        if line.slope_rpm_per_percent > 0.0
+        else "the head speed does not rise with the channel over these readings: check that the channel reaches the "
+        "controller"
+    )
+    misfit = float((((points.rpm - np.interp(points.percent, percent, rpm)) / points.deviation_rpm) ** 2).sum())
+    return FittedLaw(
+        kind=Kind.PIECEWISE,
+        because=because,
+        points=points,
+        factor=interval_factor(misfit, points.percent.size - percent.size, stated=points.stated),
+        tested=True,
+        curve=monotone_curve(percent, rpm),
+        residual_rpm=None,
+    )
+
+
+def _worst_miss(points: Points, line: Line) -> str:
+    """Name the reading that lies farthest off a line, in its own doubt."""
+    on_line = line.level_rpm + line.slope_rpm_per_percent * (points.percent - line.centre_percent)
+    at = int(np.argmax(np.abs(points.rpm - on_line) / points.deviation_rpm))
+    return f"{points.rpm[at]:.0f} rpm at {points.percent[at]:g} % by {points.rpm[at] - on_line[at]:+.0f} rpm"
+
+
+def _residual_rpm(points: Points, line: Line) -> float | None:
+    """Scatter of the readings about a line, rpm; None with no reading left over."""
+    if line.freedom < 1:
+        return None
+    on_line = line.level_rpm + line.slope_rpm_per_percent * (points.percent - line.centre_percent)
+    return math.sqrt(float(((points.rpm - on_line) ** 2).sum()) / line.freedom)
+
+
+def _knee_residual_rpm(points: Points, knee: Clamped) -> float | None:
+    """Scatter about a line with a flat end, rpm; None with no reading left over."""
+    if knee.freedom < 1:
+        return None
+    line, flat = knee.line, knee.flat.level_rpm
+    sloped = line.level_rpm + line.slope_rpm_per_percent * (points.percent - line.centre_percent)
+    on_law = np.minimum(sloped, flat) if knee.ceiling else np.maximum(sloped, flat)
+    return math.sqrt(float(((points.rpm - on_law) ** 2).sum()) / knee.freedom)
+
+
+def _chance_said(chance: float) -> str:
+    """Say a chance as a person would."""
+    return f"chance {chance:.0%}" if chance >= 0.01 else "chance under 1 %"
