@@ -81,9 +81,9 @@ def judge(machine: Machine, log: Path, columns: Mapping[str, str] | None = None)
     gearing = Gearing(
         ratio=machine.gear_ratio,
         pole_pairs=machine.pole_pairs,
-        cells=float(machine.pack.cells),
-        pulse_low_us=pulses.pulse_low.number if pulses.pulse_low else None,
-        pulse_high_us=pulses.pulse_high.number if pulses.pulse_high else None,
+        cells=float(machine.cells),
+        pulse_low_us=pulses.pulse_low.si * 1e6 if pulses.pulse_low else None,
+        pulse_high_us=pulses.pulse_high.si * 1e6 if pulses.pulse_high else None,
     )
     return judge_trace(machine, read_trace(log, gearing=gearing, mapping=columns))
 

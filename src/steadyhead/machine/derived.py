@@ -126,6 +126,7 @@ def _said(rule: Rule, *inputs: Value) -> Value:
         spread_si=rule.spread_si,
         origin=Origin.TYPICAL if typical else Origin.DERIVED,
         note=COMMON_PRACTICE if typical else "worked out from other keys",
+        unit_si=rule.per_unit,
     )
 
 

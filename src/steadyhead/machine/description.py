@@ -168,6 +168,18 @@ class Machine(BaseModel):
             machine = machine._with_row(prefix, update)
         return machine
 
+    @classmethod
+    def row_type(cls, table: str) -> type[Table]:
+        """Return the class of a table, or of one row of an array of tables.
+
+        Raises: KeyError when there is no such table.
+        """
+        hint = cls.model_fields[table].annotation
+        for found in (hint, *getattr(hint, "__args__", ())):
+            if isinstance(found, type) and issubclass(found, Table):
+                return found
+        raise KeyError(table)
+
     def _tables(self) -> Iterator[tuple[str, Table]]:
         for name in type(self).model_fields:
             item = getattr(self, name)

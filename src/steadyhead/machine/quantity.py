@@ -71,7 +71,7 @@ def _value(raw: Any, kind: Kind, *, spread: Any, origin: Origin, note: str) -> V
         half = _half_width(spread_text, kind, si)
     else:
         half = (kind.doubt * abs(si) + kind.doubt_kelvin) * (0.5 if origin is Origin.MEASURED else 1.0)
-    return Value(number=number, unit=unit, si=si, spread_si=half, origin=origin, note=note)
+    return Value(number=number, unit=unit, si=si, spread_si=half, origin=origin, note=note, unit_si=factor)
 
 
 def _split(raw: Any, kind: Kind) -> tuple[str, str]:

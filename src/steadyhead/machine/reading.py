@@ -4,7 +4,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from steadyhead.machine.description import Machine
@@ -12,7 +12,6 @@ from steadyhead.machine.impossible import impossible
 from steadyhead.machine.keys import Key
 from steadyhead.machine.lines import key_line
 from steadyhead.machine.quantity import shown
-from steadyhead.machine.tables.table import Table
 from steadyhead.machine.typical import with_typical
 from steadyhead.words.errors import InputError, did_you_mean
 
@@ -114,23 +113,13 @@ def _wanted(key: Key | None) -> str:
 
 
 def _names(loc: tuple[str | int, ...]) -> list[str]:
-    table = _table(loc)
-    return [field.alias or name for name, field in table.model_fields.items()]
-
-
-def _table(loc: tuple[str | int, ...]) -> type[BaseModel]:
     if not loc:
-        return Machine
-    hint = Machine.model_fields[str(loc[0])].annotation
-    for found in (hint, *getattr(hint, "__args__", ())):
-        if isinstance(found, type) and issubclass(found, Table):
-            return found
-    return Machine
+        return list(Machine.model_fields)
+    return [*Machine.row_type(str(loc[0])).declared(), "from"]
 
 
 def _declared(loc: tuple[str | int, ...]) -> Key | None:
-    table = _table(loc[:-1])
-    return table.declared().get(str(loc[-1])) if issubclass(table, Table) else None
+    return Machine.row_type(str(loc[0])).declared().get(str(loc[-1])) if len(loc) > 1 else None
 
 
 def _dotted(loc: tuple[str | int, ...]) -> str:

@@ -80,6 +80,7 @@ def controller(machine: Machine) -> Controller:
         switching_hz=number(machine, "controller.switching_frequency"),
         switching_loss_s=number(machine, "controller.switching_loss_time"),
         ripple_factor=number(machine, "controller.ripple_factor"),
+        freewheel_v=number(machine, "controller.freewheel_drop"),
     )
 
 

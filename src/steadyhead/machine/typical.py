@@ -46,6 +46,7 @@ SAME_FOR_ALL: dict[str, str] = {
     "controller.switching_frequency": "12 kHz +- 4 kHz",
     "controller.switching_loss_time": "1 us +- 50 %",
     "controller.ripple_factor": "1.0 +- 50 %",
+    "controller.freewheel_drop": "0.2 V +- 0.2 V",
     "pack.slow_time": "20 s +- 50 %",
     "pack.cell_voltage_min": "3.3 V",
     "pack.reserve": "0.2",
@@ -140,4 +141,12 @@ def class_band(size_class: float, key: str) -> tuple[float, float]:
 def typical_value(si: float, spread_si: float, unit: str, kind: Kind) -> Value:
     """Return a value marked typical, shown in `unit`."""
     number = round(kind.number_in(si, unit), 9)
-    return Value(number=number, unit=unit, si=si, spread_si=spread_si, origin=Origin.TYPICAL, note=COMMON_PRACTICE)
+    return Value(
+        number=number,
+        unit=unit,
+        si=si,
+        spread_si=spread_si,
+        origin=Origin.TYPICAL,
+        note=COMMON_PRACTICE,
+        unit_si=FAMILIES[kind.family][unit].factor,
+    )

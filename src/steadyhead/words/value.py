@@ -27,6 +27,8 @@ class Value:
     spread_si: float
     origin: Origin
     note: str = ""
+    unit_si: float | None = None
+    """How large one unit is in SI (1 °F is 5/9 K); None leaves it to the ratio of number and si."""
 
     @property
     def is_typical(self) -> bool:
@@ -35,7 +37,9 @@ class Value:
 
     @property
     def spread_in_unit(self) -> float:
-        """The half width of the 90 % interval in the unit that the owner wrote, for scales without offset."""
+        """The half width of the 90 % interval in the unit that the owner wrote."""
+        if self.unit_si:
+            return self.spread_si / self.unit_si
         return abs(self.spread_si * self.number / self.si) if self.si else self.spread_si
 
     def __str__(self) -> str:

@@ -14,7 +14,8 @@ class GearsTable(Table):
         Value, Count(says="teeth of the motor pinion", missing=REQUIRED, low=8, high=200, thing="teeth")
     ]
     main_gear_teeth: Annotated[
-        Value, Count(says="teeth of the gear that the pinion drives", missing=REQUIRED, low=12, high=400, thing="teeth")
+        Value,
+        Count(says="teeth of the gear that the pinion drives", missing=REQUIRED, low=12, high=400, thing="teeth"),
     ]
     second_pinion_teeth: Annotated[
         Value | None,
@@ -59,7 +60,14 @@ class MotorTable(Table):
     ] = None
     poles: Annotated[
         Value | None,
-        Count(says="magnet poles (twice the pole pairs)", missing=UNKNOWN, low=2, high=60, even=True, thing="poles"),
+        Count(
+            says="magnet poles (twice the pole pairs)",
+            missing=UNKNOWN,
+            low=2,
+            high=60,
+            even=True,
+            thing="poles",
+        ),
     ] = None
     current_max: Annotated[Value | None, quantity("most current the maker allows", "A", 1, 1000, "110 A", UNKNOWN)] = (
         None
@@ -98,6 +106,17 @@ class ControllerTable(Table):
     ] = None
     ripple_factor: Annotated[
         Value | None, quantity("scale of the extra loss at part duty", "", 0, 5, "1.0", TYPICAL)
+    ] = None
+    freewheel_drop: Annotated[
+        Value | None,
+        quantity(
+            "voltage lost while the current freewheels: near 0 V in transistors, 0.8 V in diodes",
+            "V",
+            0,
+            2,
+            "0.2 V",
+            TYPICAL,
+        ),
     ] = None
     current_continuous: Annotated[
         Value | None, quantity("current it may carry all the time", "A", 1, 1000, "120 A", UNKNOWN)
