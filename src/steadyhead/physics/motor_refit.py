@@ -22,6 +22,7 @@ class MotorRefit:
     """Jackknife: every row left out in turn."""
     rms_residual_rad_s: float
     rms_residual_percent: float
+    """Root mean square of each residual over its own reading."""
     rows: int
     told_apart: bool
     """Whether the readings hold enough spread to tell resistance from Kv: resistance above twice its error."""
@@ -33,7 +34,7 @@ def motor_refit(voltage_v: Readings, current_a: Readings, speed_rad_s: Readings)
     w = kv * (v - i * r), least squares in kv and kv * r
     Shapes: voltage_v (n,), current_a (n,), speed_rad_s (n,)
     Valid: duty 1, one winding temperature; r holds motor, controller and leads up to where v was read.
-    Raises: ValueError when the shapes differ, rows are few, a reading is no number, or current goes with voltage.
+    Raises: ValueError when the shapes differ, rows are few, a reading is no number or not above zero, or current goes with voltage.
     Source: ordinary least squares and jackknife; any statistics textbook.
     """
     check_readings(voltage_v, current_a, speed_rad_s)
@@ -49,7 +50,7 @@ def motor_refit(voltage_v: Readings, current_a: Readings, speed_rad_s: Readings)
         resistance_ohm=resistance,
         resistance_error_ohm=error,
         rms_residual_rad_s=rms,
-        rms_residual_percent=100.0 * rms / float(np.mean(speed_rad_s)),
+        rms_residual_percent=100.0 * float(np.sqrt(np.mean((residual / speed_rad_s) ** 2))),
         rows=len(speed_rad_s),
         told_apart=resistance > 2.0 * error,
     )
@@ -85,5 +86,7 @@ def check_readings(voltage: Readings, current: Readings, speed: Readings) -> Non
         raise ValueError(f"{len(speed)} readings are too few: take {FEWEST_ROWS} or more at different loads")
     if not bool(np.all(np.isfinite(np.concatenate((voltage, current, speed))))):
         raise ValueError("a reading is not a number")
+    if bool(np.any(speed <= 0.0)):
+        raise ValueError("every reading needs a speed above zero")
     if np.linalg.cond(np.column_stack((voltage, current))) > 1e6:
         raise ValueError("current rises in step with voltage: take readings with different loads at one voltage")
