@@ -1,0 +1,148 @@
+"""Checks in tables: the figure, its limit, who set the limit, the verdict, and the reason."""
+
+from collections.abc import Sequence
+
+from steadyhead.judge.result import Judgement, Segment
+from steadyhead.report.content import Cell, Table, columns, doubtful, verdict_cell
+from steadyhead.report.names import check_name, segment_name
+from steadyhead.report.overall import checks_together
+from steadyhead.report.wording import clock, figure, listed, percent, span, tidy, verdict_figure
+from steadyhead.words.verdict import Outcome, Verdict
+
+_ORDER = {Outcome.FAIL: 0, Outcome.UNKNOWN: 1, Outcome.PASS: 2}
+
+
+def check_table(checks: Sequence[Verdict], caption: str) -> Table:
+    """Return checks as a table, failed ones first, then those not known."""
+    return Table(
+        caption=caption,
+        columns=columns(
+            *("Check", "Verdict", "Figure", "Limit", "Where the limit comes from", "Reason"),
+            words=(0, 1, 4, 5),
+            weights=(1.5, 0.8, 1.1, 0.9, 1.2, 2.6),
+        ),
+        rows=tuple(_check_cells(check) for check in sorted(checks, key=lambda c: _ORDER[c.verdict])),
+    )
+
+
+def together_table(judgements: Sequence[Judgement]) -> Table:
+    """Return every check once over all logs, with the logs that tell it."""
+    found = sorted(checks_together(judgements), key=lambda pair: _ORDER[pair[0].verdict])
+    return Table(
+        caption="Every check over all logs",
+        columns=columns(
+            *("Check", "Verdict", "Figure", "Limit", "Told by"),
+            words=(0, 1, 4),
+            weights=(2.2, 0.9, 1.2, 1.0, 2.0),
+        ),
+        rows=tuple(
+            (
+                *_check_cells(check)[:4],
+                Cell(text=listed(logs) if check.verdict is not Outcome.UNKNOWN else "no log can tell"),
+            )
+            for check, logs in found
+        ),
+        note="A log that cannot tell takes nothing from one that passes; one that fails a check fails it.",
+    )
+
+
+def _check_cells(check: Verdict) -> tuple[Cell, ...]:
+    reason = tidy(check.reason) + (f" (needs {listed(check.needs)})" if check.needs else "")
+    return (
+        Cell(text=check_name(check.check)),
+        verdict_cell(check.verdict),
+        doubtful(verdict_figure(check)),
+        Cell(text=tidy(check.limit_text) or "–"),
+        Cell(text=check.limit_origin or "–"),
+        Cell(text=reason),
+    )
+
+
+def segment_table(segments: Sequence[Segment], log: str) -> Table:
+    """Return the stretches of one log with their governing figures."""
+    return Table(
+        caption=f"Stretches of {log}",
+        columns=columns(
+            *("Stretch", "From – to", "Set", "Mean", "Band ±", "Droop", "Undershoot", "Overshoot", "Recovery"),
+            *("Hunting", "Most duty", "Least voltage", "Most current", "Energy"),
+            weights=(1.5, 1.5, *(1.0,) * 12),
+        ),
+        rows=tuple(_segment_cells(segment) for segment in segments),
+        note="A dash: the log does not tell, or it means nothing in this stretch. Percent of the set head speed.",
+        shape="slide",
+    )
+
+
+def _segment_cells(s: Segment) -> tuple[Cell, ...]:
+    hunting = _dash(s.hunting_percent, "%")
+    if s.hunting_hz is not None and s.hunting_percent is not None:
+        hunting += f" at {figure(s.hunting_hz, 'Hz')}"
+    words = (
+        segment_name(s.kind),
+        f"{clock(s.start_s)} – {clock(s.end_s)}",
+        _dash(s.set_rpm, "rpm"),
+        _dash(s.mean_rpm, "rpm"),
+        _dash(s.steady_band_percent, "%"),
+        _dash(s.droop_percent, "%"),
+        _dash(s.undershoot_percent, "%"),
+        _dash(s.overshoot_percent, "%"),
+        _dash(s.recovery_s, "s"),
+        hunting,
+        "–" if s.duty_max is None else percent(s.duty_max),
+        _dash(s.pack_voltage_min_v, "V"),
+        _dash(s.pack_current_max_a, "A"),
+        _dash(s.energy_wh, "Wh"),
+    )
+    return tuple(Cell(text=word) for word in words)
+
+
+def event_table(judgement: Judgement) -> Table:
+    """Return the load changes of one log and how the governor took them."""
+    rows = []
+    for e in judgement.events:
+        recovery = max((t for t in (e.load_recovery_s, e.unload_recovery_s) if t is not None), default=None)
+        words = (
+            e.kind,
+            f"{clock(e.start_s)} – {clock(e.end_s)}",
+            _dash(e.set_rpm, "rpm"),
+            _dash(e.droop_percent, "%"),
+            _dash(e.undershoot_percent, "%"),
+            _dash(e.overshoot_percent, "%"),
+            _dash(recovery, "s"),
+            {True: "yes", False: "no", None: "not known"}[e.recovered],
+            "–" if e.duty_max is None else percent(e.duty_max),
+            _dash(e.pack_current_max_a, "A"),
+        )
+        rows.append(tuple(Cell(text=word) for word in words))
+    return Table(
+        caption=f"Load changes in {judgement.log}",
+        columns=columns(
+            *("Load", "From – to", "Set", "Droop", "Undershoot", "Overshoot", "Recovery", "Recovered"),
+            *("Most duty", "Most current"),
+            weights=(1.0, 1.6, *(1.0,) * 8),
+        ),
+        rows=tuple(rows),
+        shape="slide",
+    )
+
+
+def log_figures(judgement: Judgement) -> tuple[str, ...]:
+    """Return the figures of a whole log as sentences."""
+    words = [f"{judgement.rows_read} rows over {clock(judgement.trace.duration_s)} min."]
+    if judgement.pack_resistance_mohm is not None:
+        resistance = figure(judgement.pack_resistance_mohm, "mohm")
+        words.append(f"Pack resistance {resistance} (90 %: {span(judgement.pack_resistance_mohm_interval)}).")
+    if judgement.energy_wh is not None:
+        words.append(f"Energy taken {figure(judgement.energy_wh, 'Wh')}.")
+    if judgement.charge_used_mah is not None:
+        words.append(f"Charge taken {figure(judgement.charge_used_mah, 'mAh')}.")
+    for out in judgement.bail_outs:
+        words.append(
+            f"Bail-out at {clock(out.start_s)}: motor back after {figure(out.motor_started_after_s, 's')}, "
+            f"at set speed after {figure(out.to_set_speed_s, 's')}, height lost {figure(out.height_lost_m, 'm')}."
+        )
+    return tuple(words)
+
+
+def _dash(value: float | None, unit: str) -> str:
+    return "–" if value is None else figure(value, unit)

@@ -1,0 +1,104 @@
+"""Head speed against duty, one line a condition, with the limits drawn."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from steadyhead.plan.result import ConditionFigures, Plan
+from steadyhead.report.figures.canvas import NARROW_IN, Drawing, blank, limit_line, small, style, svg_text, title
+from steadyhead.report.palette import colour, line_colour
+from steadyhead.report.wording import MARKS, percent
+from steadyhead.words.verdict import Limit
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+_DASHES: tuple[Any, ...] = ("-", (0, (7, 2)), (0, (2, 1.6)), (0, (7, 2, 2, 2)))
+_DOTS = "osD^v"
+_ROOM_FOR_NAMES = 0.45
+"""How much of the frame's width, over what the lines take, the names of the flight modes need."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class DutyLine:
+    """Head speeds that one condition reaches at each duty, 0 to 1."""
+
+    condition: str
+    duty: Sequence[float]
+    head_speed_rpm: Sequence[float]
+
+
+def loads(plan: Plan) -> tuple[str, ...]:
+    """Return the loads in the order in which the plan gives them."""
+    return tuple(dict.fromkeys(c.load for mode in plan.modes for c in mode.conditions))
+
+
+def hardest(conditions: Sequence[ConditionFigures]) -> ConditionFigures | None:
+    """Return the condition with the least duty left, or None of none."""
+    return min(conditions, key=lambda c: c.head_room, default=None)
+
+
+def duty_lines(plan: Plan) -> tuple[DutyLine, ...]:
+    """Return a line for each load through the points that the plan solved, each with the pack at its worst."""
+    lines = []
+    for load in loads(plan):
+        worst = [(m, hardest([c for c in m.conditions if c.load == load])) for m in plan.modes]
+        points = sorted((c.duty, m.head_speed_rpm) for m, c in worst if c is not None and c.solved)
+        ceilings = [c.ceiling_rpm for _, c in worst if c is not None]
+        points.append((1.0, ceilings[-1]))
+        lines.append(DutyLine(condition=load, duty=[p[0] for p in points], head_speed_rpm=[p[1] for p in points]))
+    return tuple(lines)
+
+
+def duty_drawing(plan: Plan, lines: Sequence[DutyLine] = (), duty_max: Limit | None = None) -> Drawing:
+    """Return head speed against duty: each condition, each mode's head speed, and the limits.
+
+    Without `lines` the points solved in the plan are joined instead.
+    """
+    with style():
+        drawn = blank(NARROW_IN)
+        axes = drawn.subplots()
+        shown = lines or duty_lines(plan)
+        for index, line in enumerate(shown):
+            _line(axes, index, line)
+        for mode in plan.modes:
+            axes.axhline(mode.head_speed_rpm, color=colour("soft"), linewidth=0.8, zorder=1.5)
+            words = f"{mode.mode}, {mode.head_speed_rpm:.0f}"
+            small(axes, words, (0.0, mode.head_speed_rpm), shade="soft", shift_pt=(3, 2), va="bottom")
+        if duty_max is not None:
+            limit_line(axes, 100.0 * duty_max.value, f"limit {100.0 * duty_max.value:.3g} %", upright=True)
+            axes.axvspan(100.0 * duty_max.value, 100.0, color=colour("fail"), alpha=0.08, linewidth=0)
+        axes.axvline(100.0, color=colour("ink"), linewidth=1.0)
+        least = 100.0 * min((duty for line in shown for duty in line.duty), default=0.4)
+        axes.set_xlim(max(0.0, least - _ROOM_FOR_NAMES * (100.0 - least) - 4.0), 101.0)
+        axes.set_xlabel("controller duty (%)")
+        axes.set_ylabel("head speed (rpm)")
+        drawn.legend(loc="outside lower center", ncols=2)
+        words = duty_words(plan)
+        title(axes, words, plan.verdict, raised=duty_max is not None)
+        return Drawing(name="duty", title="Head speed against duty", says=words, svg=svg_text(drawn))
+
+
+def duty_words(plan: Plan) -> str:
+    """Return the verdict of the plan with the least duty left, in words."""
+    pairs = [(mode, c) for mode in plan.modes for c in mode.conditions]
+    mark = f"{MARKS[plan.verdict]} {plan.verdict.value}"
+    if not pairs:
+        return f"{mark}: no condition was solved"
+    mode, worst = min(pairs, key=lambda pair: pair[1].head_room)
+    if not worst.solved or worst.head_room < 0.0:
+        return f"{mark}: {mode.mode} is out of reach in {worst.load}"
+    return f"{mark}: least duty left {percent(worst.head_room)}, {mode.mode}, {worst.load}"
+
+
+def _line(axes: "Axes", index: int, line: DutyLine) -> None:
+    axes.plot(
+        [100.0 * duty for duty in line.duty],
+        list(line.head_speed_rpm),
+        label=line.condition,
+        color=line_colour(index),
+        linestyle=_DASHES[index % len(_DASHES)],
+        marker=_DOTS[index % len(_DOTS)],
+        markersize=3.5,
+        markevery=max(1, len(line.duty) // 5),
+    )

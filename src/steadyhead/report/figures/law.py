@@ -1,0 +1,79 @@
+"""The set-point law: readings, the law with its doubt, and the head speeds asked for."""
+
+from typing import TYPE_CHECKING
+
+from steadyhead.channel.result import ChannelAnswer
+from steadyhead.report.figures.canvas import NARROW_IN, Drawing, blank, small, style, svg_text, title
+from steadyhead.report.palette import colour
+from steadyhead.report.wording import MARKS, figure
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+
+def law_drawing(channel: ChannelAnswer) -> Drawing:
+    """Return head speed against channel percent: readings with their spread, law, interval, targets."""
+    with style():
+        drawn = blank(NARROW_IN)
+        axes = drawn.subplots()
+        knots = channel.law.knots
+        if knots:
+            axes.plot(
+                [k[0] for k in knots], [k[1] for k in knots], color=colour("blue"), label=f"law: {channel.law.kind}"
+            )
+        _doubt(axes, channel)
+        _readings(axes, channel)
+        _targets(axes, channel)
+        axes.set_xlabel("throttle channel (%)")
+        axes.set_ylabel("head speed (rpm)")
+        axes.margins(x=0.06, y=0.1)
+        if axes.get_legend_handles_labels()[1]:
+            drawn.legend(loc="outside lower center", ncols=3)
+        words = law_words(channel)
+        title(axes, words, channel.verdict)
+        return Drawing(name="law", title="Set-point law", says=words, svg=svg_text(drawn))
+
+
+def law_words(channel: ChannelAnswer) -> str:
+    """Return the verdict of the channel and its law, in words."""
+    mark = f"{MARKS[channel.verdict]} {channel.verdict.value}"
+    law = channel.law
+    if law.slope_rpm_per_percent is None:
+        return f"{mark}: {law.kind} law"
+    return f"{mark}: {law.kind} law, {figure(law.slope_rpm_per_percent, 'rpm per %')}"
+
+
+def _doubt(axes: "Axes", channel: ChannelAnswer) -> None:
+    """Draw the 90 % interval of the law where the answer states it: at the curve values asked for."""
+    known = [m for m in channel.modes if m.expected_rpm_interval is not None and m.curve_percent is not None]
+    rows = sorted(
+        (m.curve_percent, *m.expected_rpm_interval) for m in known if m.curve_percent and m.expected_rpm_interval
+    )
+    if len(rows) >= 2:
+        xs, lows, highs = zip(*rows, strict=True)
+        axes.fill_between(xs, lows, highs, color=colour("blue"), alpha=0.18, linewidth=0, label="90 % interval")
+
+
+def _readings(axes: "Axes", channel: ChannelAnswer) -> None:
+    if channel.readings:
+        axes.errorbar(
+            [r.percent for r in channel.readings],
+            [r.head_speed_rpm for r in channel.readings],
+            yerr=[r.spread_rpm for r in channel.readings],
+            fmt="o",
+            markersize=4.5,
+            capsize=3,
+            color=colour("ochre"),
+            label="measured",
+            zorder=4,
+        )
+
+
+def _targets(axes: "Axes", channel: ChannelAnswer) -> None:
+    for mode in channel.modes:
+        axes.axhline(mode.target_rpm, color=colour("soft"), linewidth=0.8, zorder=1.5)
+        value = "out of reach" if mode.curve_percent is None else figure(mode.curve_percent, "%")
+        words = f"{mode.mode}, {mode.target_rpm:.0f}: {value}"
+        small(axes, words, (1.0, mode.target_rpm), shade="soft", shift_pt=(-3, -2), ha="right", va="top")
+        if mode.curve_percent is not None:
+            axes.plot(mode.curve_percent, mode.target_rpm, "x", color=colour("ink"), markersize=6, zorder=5)

@@ -1,0 +1,189 @@
+"""The full sheet: settings, plan, channel, evidence, unknowns, what a change makes void, every condition."""
+
+from dataclasses import dataclass
+
+from steadyhead.channel.result import ChannelAnswer
+from steadyhead.judge.result import Judgement
+from steadyhead.machine.description import Machine
+from steadyhead.plan.result import Plan
+from steadyhead.report.channel_tables import channel_check_table, law_table, reading_table
+from steadyhead.report.check_tables import check_table, event_table, log_figures, segment_table, together_table
+from steadyhead.report.content import Cell, FullSheet, Heading, Section, Table, columns
+from steadyhead.report.figures.canvas import Drawing
+from steadyhead.report.names import key_name
+from steadyhead.report.plan_tables import choice_tables, condition_tables, hardest_tables, mode_table, power_table
+from steadyhead.report.settings_tables import mode_settings, other_settings
+from steadyhead.report.void import void_table
+from steadyhead.report.wording import figure, origin_words, percent, sentence, value_words
+
+
+@dataclass(frozen=True, kw_only=True)
+class Evidence:
+    """Everything that a sheet is made from."""
+
+    machine: Machine
+    plan: Plan | None
+    channel: ChannelAnswer | None
+    judgements: tuple[Judgement, ...]
+    drawings: tuple[Drawing, ...]
+
+    def drawn(self, *names: str) -> tuple[Drawing, ...]:
+        """Return the drawings of these names, in that order."""
+        return tuple(drawing for name in names for drawing in self.drawings if drawing.name == name)
+
+
+def full_sheet(top: Heading, evidence: Evidence) -> FullSheet:
+    """Return the full version."""
+    sections = [_settings(evidence), *_plan(evidence), *_channel(evidence), *_logs(evidence), _unknown(evidence)]
+    sections += [_typical(evidence), _void(), *_conditions(evidence)]
+    return FullSheet(heading=top, sections=tuple(section for section in sections if section is not None))
+
+
+def _settings(evidence: Evidence) -> Section:
+    tables = (mode_settings(evidence.plan, evidence.channel), other_settings(evidence.machine, evidence.channel))
+    return Section(anchor="settings", title="Settings to enter", short="Settings", tables=tables)
+
+
+def _plan(evidence: Evidence) -> list[Section]:
+    plan = evidence.plan
+    if plan is None:
+        return [Section(anchor="plan", title="Plan", short="Plan", lead=("The head speeds were not planned.",))]
+    air = f"Worked out for air of {figure(plan.density_kg_m3, 'kg/m³')}."
+    return [
+        Section(
+            anchor="plan",
+            title="Plan: what the drive can hold",
+            short="Plan",
+            lead=(air, *map(sentence, plan.reasons)),
+            drawings=evidence.drawn("duty", "head-room"),
+            tables=(mode_table(plan), *hardest_tables(plan), power_table(plan), *choice_tables(plan)),
+            points=tuple(map(sentence, plan.warnings)),
+            points_title="Warnings of the plan",
+        )
+    ]
+
+
+def _channel(evidence: Evidence) -> list[Section]:
+    channel = evidence.channel
+    if channel is None:
+        return [
+            Section(
+                anchor="channel", title="Throttle channel", short="Channel", lead=("The channel was not worked out.",)
+            )
+        ]
+    lead = [sentence(reason) for reason in channel.reasons]
+    if channel.next_reading_percent is not None:
+        lead.append(f"Next reading: {channel.next_reading_percent:.4g} %. {sentence(channel.next_reading_because)}")
+    return [
+        Section(
+            anchor="channel",
+            title="Throttle channel",
+            short="Channel",
+            lead=tuple(lead),
+            drawings=evidence.drawn("law"),
+            tables=(law_table(channel), reading_table(channel), channel_check_table(channel)),
+            points=tuple(map(sentence, channel.warnings)),
+            points_title="Warnings of the channel",
+        )
+    ]
+
+
+def _logs(evidence: Evidence) -> list[Section]:
+    if not evidence.judgements:
+        lead = "No log was judged. Nothing on this sheet is proved until one is."
+        return [Section(anchor="evidence", title="Evidence", short="Evidence", lead=(lead,))]
+    sections = [
+        Section(anchor="evidence", title="Evidence", short="Evidence", tables=(together_table(evidence.judgements),))
+    ]
+    for index, judgement in enumerate(evidence.judgements):
+        tables = [
+            check_table(judgement.checks, f"Checks of {judgement.log}"),
+            segment_table(judgement.segments, judgement.log),
+        ]
+        tables += [event_table(judgement)] if judgement.events else []
+        warnings = tuple(f"File warning: {warning}" for warning in judgement.warnings)
+        sections.append(
+            Section(
+                anchor=f"log-{index + 1}",
+                title=f"Log {judgement.log}",
+                short=f"Log {index + 1}",
+                lead=log_figures(judgement),
+                drawings=evidence.drawn(f"log-{index + 1}"),
+                tables=tuple(tables),
+                points=tuple(map(sentence, (*judgement.advice, *warnings, *judgement.history))),
+                points_title="Advice, warnings of the file, and what was done to it",
+            )
+        )
+    return sections
+
+
+def _unknown(evidence: Evidence) -> Section:
+    words = [
+        *(evidence.plan.unknowns if evidence.plan else ()),
+        *(evidence.channel.unknowns if evidence.channel else ()),
+    ]
+    words += [unknown for judgement in evidence.judgements for unknown in judgement.unknowns]
+    words += [f"Not in the machine file: {key_name(key)}" for key in evidence.machine.missing()]
+    doubts = evidence.plan.doubts if evidence.plan else ()
+    table = Table(
+        caption="What to measure next: the inputs that carry the doubt",
+        columns=columns(
+            "Input", "Now", "Share of the doubt", "On", "Do this", words=(0, 1, 3, 4), weights=(1.3, 1.2, 0.8, 1.2, 3.0)
+        ),
+        rows=tuple(
+            (
+                Cell(text=key_name(doubt.key)),
+                Cell(text=value_words(evidence.machine.value(doubt.key))),
+                Cell(text=percent(doubt.share, digits=2)),
+                Cell(text=doubt.figure),
+                Cell(text=sentence(doubt.sentence)),
+            )
+            for doubt in doubts
+        ),
+    )
+    return Section(
+        anchor="unknown",
+        title="Unknown, and what to measure next",
+        short="Unknown",
+        tables=(table,) if doubts else (),
+        points=tuple(dict.fromkeys(map(sentence, words))) or ("Nothing is noted as unknown.",),
+        points_title="Not known",
+    )
+
+
+def _typical(evidence: Evidence) -> Section:
+    keys = evidence.machine.typical()
+    values = [(key, evidence.machine.value(key)) for key in keys]
+    table = Table(
+        caption="Inputs that nobody measured",
+        columns=columns("Input", "Value used", "From", words=(0, 1, 2), weights=(2.0, 1.5, 2.0)),
+        rows=tuple((Cell(text=key_name(k)), Cell(text=value_words(v)), Cell(text=origin_words(v))) for k, v in values),
+        shape="pairs",
+    )
+    lead = (
+        "These are typical of the size class. Measure them, write them into the machine file, and make the sheet again."
+    )
+    return Section(
+        anchor="typical",
+        title="What is only typical",
+        short="Typical",
+        lead=(lead,) if keys else ("Nothing: every input was measured or comes from a maker.",),
+        tables=(table,) if keys else (),
+    )
+
+
+def _void() -> Section:
+    return Section(anchor="void", title="After a change", short="After a change", tables=(void_table(),))
+
+
+def _conditions(evidence: Evidence) -> list[Section]:
+    if evidence.plan is None or not any(mode.conditions for mode in evidence.plan.modes):
+        return []
+    return [
+        Section(
+            anchor="conditions",
+            title="Every condition solved",
+            short="All conditions",
+            tables=condition_tables(evidence.plan),
+        )
+    ]

@@ -1,0 +1,91 @@
+"""What people call the checks, the segments of a log and the keys of the machine file."""
+
+CHECKS: dict[str, str] = {
+    "steady_band": "Steady band in hover",
+    "climb_droop": "Droop in a hard climb-out",
+    "overspeed": "Overspeed on unloading",
+    "recovery": "Recovery after a load change",
+    "no_hunting": "No hunting",
+    "duty_margin": "Duty left in the hardest load",
+    "hover_duty": "Hover duty high enough for the controller",
+    "cell_voltage": "Lowest cell voltage under load",
+    "charge_left": "Charge left at landing",
+    "soft_start_time": "Soft start takes its time",
+    "quick_restart_granted": "Quick restart is granted",
+    "quick_restart_time": "Quick restart reaches head speed in time",
+    "quick_restart_prompt": "Motor answers the bail-out at once",
+    "no_start_in_autorotation_position": "Autorotation position never starts the motor from rest",
+    "hold_stops_motor": "Throttle hold stops the motor",
+    "hold_clears_quick_restart": "Throttle hold clears the quick restart",
+    "esc_current": "Controller current",
+    "pack_resistance": "Pack resistance",
+    "tip_speed": "Blade tip speed",
+    "head_speed_limit": "Head speed limit of blades and head",
+}
+
+SEGMENTS: dict[str, str] = {
+    "rest": "rest",
+    "soft_spool": "soft spool-up",
+    "governed": "governed",
+    "autorotation": "autorotation",
+    "quick_spool": "quick restart",
+    "coast": "coasting",
+    "stopped": "stopped",
+}
+
+_WHOLE = {
+    "rotor.inertia": "main rotor inertia",
+    "rotor.lift_factor": "lift of the blade section",
+    "rotor.drag_factor": "drag of the blade section",
+    "gears.efficiency": "gear efficiency",
+    "gears.drag_torque": "drag torque of the gears",
+    "airframe.mass": "flying mass",
+    "airframe.drag_area": "drag area of the airframe",
+    "machine.size_class": "size class",
+    "channel.cut_off": "cut-off threshold",
+    "channel.start": "start threshold",
+    "channel.hold": "throttle-hold position",
+    "channel.autorotation": "autorotation position",
+    "limits.steady_band": "limit of the steady band",
+    "limits.droop": "limit of the droop",
+    "limits.overspeed": "limit of the overspeed",
+}
+_TABLES = {
+    "rotor": "main rotor",
+    "tail": "tail rotor",
+    "gears": "gear",
+    "pack": "pack",
+    "motor": "motor",
+    "controller": "controller",
+    "airframe": "airframe",
+    "channel": "throttle channel",
+    "governor": "governor",
+    "run_logic": "run logic",
+    "site": "flying site",
+    "limits": "limit:",
+}
+
+
+def check_name(check: str) -> str:
+    """Return the human name of a check; an id nobody named is spelt out rather than hidden."""
+    return CHECKS.get(check) or _spelt(check)
+
+
+def segment_name(kind: str) -> str:
+    """Return the human name of a segment kind."""
+    return SEGMENTS.get(kind) or kind.replace("_", " ")
+
+
+def key_name(key: str) -> str:
+    """Return a machine-file key as a person says it: `motor.resistance` is "motor resistance"."""
+    if key in _WHOLE:
+        return _WHOLE[key]
+    table, dot, field = key.partition(".")
+    if not dot:
+        return key.replace("_", " ")
+    return f"{_TABLES.get(table, table)} {field.replace('_', ' ')}".replace("[", " ").replace("]", "")
+
+
+def _spelt(check: str) -> str:
+    words = check.replace("_", " ").strip()
+    return words[:1].upper() + words[1:]

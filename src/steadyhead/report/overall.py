@@ -1,0 +1,73 @@
+"""The one verdict of the sheet: of the plan, the channel, and the logs taken together."""
+
+from collections.abc import Sequence
+
+from steadyhead.channel.result import ChannelAnswer
+from steadyhead.judge.result import Judgement
+from steadyhead.plan.result import Plan
+from steadyhead.report.content import Part
+from steadyhead.report.names import check_name
+from steadyhead.report.wording import counted, listed, sentence
+from steadyhead.words.verdict import Outcome, Verdict, worst
+
+
+def sheet_verdict(plan: Plan | None, channel: ChannelAnswer | None, judgements: Sequence[Judgement]) -> Outcome:
+    """Return the verdict of the whole sheet; a part that was not done is unknown, never pass."""
+    return worst(part.verdict for part in sheet_parts(plan, channel, judgements))
+
+
+def sheet_parts(plan: Plan | None, channel: ChannelAnswer | None, judgements: Sequence[Judgement]) -> tuple[Part, ...]:
+    """Return the parts of the verdict, each with a sentence that says why."""
+    return (_plan_part(plan), _channel_part(channel), _logs_part(judgements))
+
+
+def checks_together(judgements: Sequence[Judgement]) -> tuple[tuple[Verdict, tuple[str, ...]], ...]:
+    """Return each check once over all logs, with the logs that tell it.
+
+    One log that fails a check fails it. A log that cannot tell takes nothing from one that passes:
+    a bench log has no climb-out. A check that no log can tell stays unknown.
+    """
+    found: dict[str, list[tuple[Verdict, str]]] = {}
+    for judgement in judgements:
+        for check in judgement.checks:
+            found.setdefault(check.check, []).append((check, judgement.log))
+    return tuple(_together(entries) for entries in found.values())
+
+
+def _together(entries: list[tuple[Verdict, str]]) -> tuple[Verdict, tuple[str, ...]]:
+    for outcome in (Outcome.FAIL, Outcome.PASS, Outcome.UNKNOWN):
+        told = [(check, log) for check, log in entries if check.verdict is outcome]
+        if told:
+            return told[0][0], tuple(log for _, log in told)
+    return entries[0][0], ()
+
+
+def _plan_part(plan: Plan | None) -> Part:
+    if plan is None:
+        return Part(name="Plan", verdict=Outcome.UNKNOWN, says="The head speeds were not planned.")
+    held = [mode.mode for mode in plan.modes if mode.verdict is Outcome.PASS]
+    says = f"{len(held)} of {counted(len(plan.modes), 'flight mode')} held in every condition planned for."
+    return Part(name="Plan", verdict=plan.verdict, says=says)
+
+
+def _channel_part(channel: ChannelAnswer | None) -> Part:
+    if channel is None:
+        return Part(name="Channel", verdict=Outcome.UNKNOWN, says="The throttle channel was not worked out.")
+    says = sentence(channel.reasons[0]) if channel.reasons else f"Set-point law: {channel.law.kind}."
+    return Part(name="Channel", verdict=channel.verdict, says=says)
+
+
+def _logs_part(judgements: Sequence[Judgement]) -> Part:
+    if not judgements:
+        return Part(name="Logs", verdict=Outcome.UNKNOWN, says="No log was judged: nothing here is proved yet.")
+    checks = [check for check, _ in checks_together(judgements)]
+    outcome = worst(check.verdict for check in checks)
+    if any(judgement.verdict is Outcome.FAIL for judgement in judgements):
+        outcome = Outcome.FAIL
+    failed = [check_name(c.check).lower() for c in checks if c.verdict is Outcome.FAIL]
+    unknown = [c for c in checks if c.verdict is Outcome.UNKNOWN]
+    passed = len(checks) - len(failed) - len(unknown)
+    says = f"{counted(len(judgements), 'log')}: {passed} of {counted(len(checks), 'check')} passed"
+    says += f", failed: {listed(failed, most=3)}" if failed else ""
+    says += f", {len(unknown)} not known" if unknown else ""
+    return Part(name="Logs", verdict=outcome, says=says + ".")

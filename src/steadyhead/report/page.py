@@ -1,0 +1,61 @@
+"""The one-page version: what to enter, what decides, what failed, what to do next."""
+
+from steadyhead.report.content import Cell, Heading, PageSheet, Table
+from steadyhead.report.full import Evidence
+from steadyhead.report.names import CHECKS, check_name, key_name
+from steadyhead.report.overall import checks_together
+from steadyhead.report.plan_tables import mode_table
+from steadyhead.report.settings_tables import mode_settings, other_settings
+from steadyhead.report.void import CHANGES, LAW, PLAN, VOID
+from steadyhead.report.wording import listed, sentence
+from steadyhead.words.verdict import Outcome
+
+MOST_NOTES = 3
+_ORDER = {Outcome.FAIL: 0, Outcome.UNKNOWN: 1, Outcome.PASS: 2}
+
+
+def page_sheet(top: Heading, evidence: Evidence) -> PageSheet:
+    """Return the one-page version; what does not fit is counted, and stands in the full one."""
+    empty = Table(caption="What the drive has to give", columns=(), rows=(), note="The head speeds were not planned.")
+    checks = sorted(checks_together(evidence.judgements), key=lambda pair: _ORDER[pair[0].verdict])
+    return PageSheet(
+        heading=top,
+        settings=mode_settings(evidence.plan, evidence.channel),
+        others=other_settings(evidence.machine, evidence.channel),
+        plan=mode_table(evidence.plan) if evidence.plan else empty,
+        checks=tuple(Cell(text=check_name(check.check), verdict=check.verdict.value) for check, _ in checks),
+        checks_title="Checks on the logs" if checks else "Checks on the logs: none, no log was judged",
+        drawings=evidence.drawn("duty", "law"),
+        notes=tuple(_notes(evidence)),
+    )
+
+
+def _notes(evidence: Evidence) -> list[tuple[str, str]]:
+    failed = [check.reason for check, _ in checks_together(evidence.judgements) if check.verdict is Outcome.FAIL]
+    advice = [a for judgement in evidence.judgements for a in judgement.advice]
+    doubts = [doubt.sentence for doubt in evidence.plan.doubts] if evidence.plan else []
+    typical = [key_name(key) for key in evidence.machine.typical()]
+    warnings = [w for judgement in evidence.judgements for w in judgement.warnings]
+    notes = [
+        ("Failed", _first(failed)),
+        ("Advice", _first(advice)),
+        ("Measure next", _first(doubts)),
+        ("Only typical", listed(typical, most=6) if typical else ""),
+        ("Log warnings", _first(warnings)),
+        ("After a change run again", _after_a_change()),
+    ]
+    return [(name, words) for name, words in notes if words]
+
+
+def _first(sentences: list[str]) -> str:
+    told = list(dict.fromkeys(map(sentence, sentences)))
+    left = len(told) - MOST_NOTES
+    return " ".join(told[:MOST_NOTES]) + (f" And {left} more in the full sheet." if left > 0 else "")
+
+
+def _after_a_change() -> str:
+    parts = []
+    for change in CHANGES:
+        count = sum(change in void for void in VOID.values())
+        parts.append(f"{change}: {count} of {len(CHECKS)} checks")
+    return f"{'; '.join(parts)}. The list stands in the full sheet, with {PLAN.lower()} and {LAW.lower()}."

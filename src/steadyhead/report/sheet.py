@@ -1,0 +1,94 @@
+"""The set-up sheet: one page to print and a full version, each as HTML and PDF."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from steadyhead.channel.result import ChannelAnswer
+from steadyhead.judge.result import Judgement
+from steadyhead.machine.description import Machine
+from steadyhead.plan.result import Plan
+from steadyhead.report.files import write_whole
+from steadyhead.report.plots import duty_curves
+
+if TYPE_CHECKING:
+    from steadyhead.report.figures.canvas import Drawing
+
+STEM = "setup-sheet"
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetFiles:
+    """Where the sheet was written."""
+
+    html: Path
+    pdf: Path
+    page_html: Path
+    page_pdf: Path
+
+
+def write_sheet(
+    folder: Path,
+    *,
+    machine: Machine,
+    plan: Plan | None,
+    channel: ChannelAnswer | None,
+    judgements: Sequence[Judgement],
+    made_on: date,
+) -> SheetFiles:
+    """Write the set-up sheet into `folder`, all four files or none, and say where they are.
+
+    Raises: OSError when the folder or a file cannot be written; older files then stay as they were.
+    """
+    from steadyhead.report.full import Evidence, full_sheet
+    from steadyhead.report.heading import heading
+    from steadyhead.report.html import full_html, page_html
+    from steadyhead.report.page import page_sheet
+    from steadyhead.report.pdf import full_pdf, page_pdf
+
+    evidence = Evidence(
+        machine=machine,
+        plan=plan,
+        channel=channel,
+        judgements=tuple(judgements),
+        drawings=drawings(machine, plan, channel, judgements),
+    )
+    top = heading(machine, plan, channel, judgements, made_on)
+    full, page = full_sheet(top, evidence), page_sheet(top, evidence)
+    files = SheetFiles(
+        html=folder / f"{STEM}.html",
+        pdf=folder / f"{STEM}.pdf",
+        page_html=folder / f"{STEM}-one-page.html",
+        page_pdf=folder / f"{STEM}-one-page.pdf",
+    )
+    write_whole(
+        {
+            files.html: full_html(full).encode(),
+            files.pdf: full_pdf(full, made_on),
+            files.page_html: page_html(page).encode(),
+            files.page_pdf: page_pdf(page, made_on),
+        }
+    )
+    return files
+
+
+def drawings(
+    machine: Machine, plan: Plan | None, channel: ChannelAnswer | None, judgements: Sequence[Judgement]
+) -> "tuple[Drawing, ...]":
+    """Return every drawing of the sheet."""
+    from steadyhead.report.figures.duty import duty_drawing
+    from steadyhead.report.figures.head_room import head_room_drawing
+    from steadyhead.report.figures.law import law_drawing
+    from steadyhead.report.figures.log_trace import log_drawing
+
+    duty_max = machine.limit("limits.duty_max")
+    drawn = []
+    if plan is not None and any(mode.conditions for mode in plan.modes):
+        drawn += [duty_drawing(plan, duty_curves(machine), duty_max), head_room_drawing(plan, duty_max)]
+    if channel is not None:
+        drawn.append(law_drawing(channel))
+    for index, judgement in enumerate(judgements):
+        drawn.append(log_drawing(judgement, name=f"log-{index + 1}", duty_max=duty_max))
+    return tuple(drawn)

@@ -1,0 +1,58 @@
+"""Which checks a change makes void, so that they are run again before the next flight.
+
+Common practice, no source: a check is void when the change touches a part that its figure rests on.
+"""
+
+from steadyhead.report.content import Cell, Column, Table
+from steadyhead.report.names import CHECKS, check_name
+
+CHANGES = ("pinion or gear", "pack", "blades", "firmware", "end point, travel or curve")
+_DRIVE = {"pinion or gear", "pack", "blades"}
+_LOOP = {"pinion or gear", "blades", "firmware"}
+_LOGIC = {"firmware", "end point, travel or curve"}
+_ALL = set(CHANGES)
+
+VOID: dict[str, set[str]] = {
+    "steady_band": _LOOP | {"pack"},
+    "climb_droop": _LOOP | {"pack"},
+    "overspeed": _LOOP,
+    "recovery": _LOOP | {"pack"},
+    "no_hunting": _LOOP | {"pack"},
+    "duty_margin": _ALL,
+    "hover_duty": _ALL,
+    "cell_voltage": _DRIVE | {"end point, travel or curve"},
+    "charge_left": _DRIVE | {"end point, travel or curve"},
+    "soft_start_time": _LOOP,
+    "quick_restart_granted": _LOGIC,
+    "quick_restart_time": _LOOP | _LOGIC,
+    "quick_restart_prompt": _LOGIC,
+    "no_start_in_autorotation_position": _LOGIC,
+    "hold_stops_motor": _LOGIC,
+    "hold_clears_quick_restart": _LOGIC,
+    "esc_current": _DRIVE | {"end point, travel or curve"},
+    "pack_resistance": {"pack"},
+    "tip_speed": {"pinion or gear", "blades", "firmware", "end point, travel or curve"},
+    "head_speed_limit": {"pinion or gear", "blades", "firmware", "end point, travel or curve"},
+}
+LAW = "Set-point law and curve values"
+PLAN = "Plan: head-room, heat and flight time"
+_LAW_VOID = {"pinion or gear", "firmware", "end point, travel or curve"}
+_PLAN_VOID = {"pinion or gear", "pack", "blades"}
+
+
+def void_table() -> Table:
+    """Return the table of checks against changes."""
+    rows = [(PLAN, _PLAN_VOID), (LAW, _LAW_VOID), *((check_name(check), VOID[check]) for check in CHECKS)]
+    return Table(
+        caption="What to run again after a change",
+        columns=(Column(title="Check", weight=2.6), *(Column(title=change) for change in CHANGES)),
+        rows=tuple(
+            (
+                Cell(text=name),
+                *(Cell(text="run again", strong=True) if c in void else Cell(text="stands") for c in CHANGES),
+            )
+            for name, void in rows
+        ),
+        note="Common practice, no source. After a crash or a change of motor or controller, run everything again.",
+        shape="slide",
+    )

@@ -1,0 +1,159 @@
+"""Numbers and words as a person at the bench reads them."""
+
+import math
+from collections.abc import Sequence
+
+from steadyhead.words.value import Origin, Value
+from steadyhead.words.verdict import Outcome, Verdict
+
+MARKS = {Outcome.PASS: "✓", Outcome.FAIL: "✗", Outcome.UNKNOWN: "?"}
+NOT_KNOWN = "not known"
+ORIGIN_WORDS = {
+    Origin.MEASURED: "measured",
+    Origin.MAKER: "maker's figure",
+    Origin.FITTED: "fitted from logs",
+    Origin.DERIVED: "worked out",
+    Origin.TYPICAL: "typical of the size class",
+}
+UNIT_WORDS = {"percent": "%", "degC": "°C", "deg": "°", "mohm": "mΩ", "ohm": "Ω", "degree_Celsius": "°C", "us": "µs"}
+
+Interval = tuple[float, float]
+
+
+def number(value: float | None, *, digits: int = 3, step: float | None = None) -> str:
+    """Return `value` to `digits` significant figures, or rounded to `step` where one is given."""
+    if value is None or not math.isfinite(value):
+        return NOT_KNOWN
+    trim = step is None
+    if step is None:
+        step = 10.0 ** (math.floor(math.log10(abs(value))) - digits + 1) if value else 1.0
+    decimals = max(0, -math.floor(math.log10(step) + 1e-9))
+    rounded = round(value / step) * step
+    text = f"{rounded:.{decimals}f}"
+    if trim and "." in text:
+        text = text.rstrip("0").rstrip(".")
+    # A rounded zero must not read "-0": it looks like a sign that means something.
+    return text.lstrip("-") if float(text) == 0.0 else text.replace("-", "−")
+
+
+def figure(value: float | None, unit: str = "", *, digits: int = 3, step: float | None = None) -> str:
+    """Return `value` with its unit: `2250 rpm`; `not known` when there is none."""
+    text = number(value, digits=digits, step=step)
+    unit = UNIT_WORDS.get(unit, unit)
+    if text == NOT_KNOWN or not unit:
+        return text
+    return f"{text}{unit}" if unit == "°" else f"{text} {unit}"
+
+
+def ranged(value: float | None, interval: Interval | None, unit: str = "") -> str:
+    """Return `value` with its 90 % interval, both to the step that the interval supports: `2250 rpm (2240–2260)`."""
+    if value is None or not math.isfinite(value):
+        return NOT_KNOWN
+    if interval is None or not all(math.isfinite(end) for end in interval):
+        return figure(value, unit)
+    step = _told_apart(value, interval)
+    low, high = (number(end, step=step) for end in interval)
+    if low == high:
+        return figure(value, unit, step=step)
+    return (
+        f"{figure(value, unit, step=step)} ({low} to {high})"
+        if "−" in low
+        else f"{figure(value, unit, step=step)} ({low}–{high})"
+    )
+
+
+def span(interval: Interval | None, unit: str = "") -> str:
+    """Return a range as `64–71 %`."""
+    if interval is None or not all(math.isfinite(end) for end in interval):
+        return NOT_KNOWN
+    low, high = (number(end) for end in interval)
+    joined = low if low == high else f"{low} to {high}" if "−" in low + high else f"{low}–{high}"
+    unit = UNIT_WORDS.get(unit, unit)
+    return f"{joined} {unit}".strip()
+
+
+def percent(share: float | None, *, digits: int = 3) -> str:
+    """Return a share of one as percent."""
+    if share is None or not math.isfinite(share):
+        return NOT_KNOWN
+    return figure(100.0 * share, "%", step=1.0 if abs(share) >= 0.1 and digits < 3 else 0.1)
+
+
+def percent_ranged(share: float | None, interval: Interval | None) -> str:
+    """Return a share of one as percent with its interval."""
+    if share is None:
+        return NOT_KNOWN
+    return ranged(100.0 * share, None if interval is None else (100.0 * interval[0], 100.0 * interval[1]), "%")
+
+
+def duration(seconds: float | None, interval: Interval | None = None) -> str:
+    """Return a time as seconds below two minutes and as minutes above: `6.4 min (5.9–7.0)`."""
+    if seconds is None or not math.isfinite(seconds):
+        return NOT_KNOWN
+    if abs(seconds) < 120.0:
+        return ranged(seconds, interval, "s")
+    ends = None if interval is None else (interval[0] / 60.0, interval[1] / 60.0)
+    return ranged(seconds / 60.0, ends, "min")
+
+
+def clock(seconds: float) -> str:
+    """Return a place in a log as `1:04.5`."""
+    minutes, rest = divmod(max(seconds, 0.0), 60.0)
+    return f"{int(minutes)}:{rest:04.1f}"
+
+
+def value_words(value: Value | None) -> str:
+    """Return a value of the machine file in the owner's unit, with its spread."""
+    if value is None:
+        return NOT_KNOWN
+    unit = UNIT_WORDS.get(value.unit, value.unit)
+    spread = f" ± {value.spread_in_unit:.2g}" if value.spread_si else ""
+    return f"{value.number:g}{spread} {unit}".strip()
+
+
+def origin_words(value: Value | None) -> str:
+    """Return where a value came from."""
+    return "" if value is None else ORIGIN_WORDS[value.origin]
+
+
+def verdict_figure(verdict: Verdict) -> str:
+    """Return the figure of a check with unit and interval, or a dash when it has none."""
+    if verdict.figure is None:
+        return "–"
+    return ranged(verdict.figure, verdict.figure_interval, verdict.unit)
+
+
+def tidy(sentence: str) -> str:
+    """Return a sentence of another room with signs as they are printed."""
+    return sentence.replace("<=", "≤").replace(">=", "≥").replace(" deg C", " °C")
+
+
+def sentence(words: str) -> str:
+    """Return words as a sentence: a capital at the start, a full stop at the end."""
+    words = tidy(words.strip())
+    return words[:1].upper() + words[1:] + ("" if words.endswith((".", "!", "?", ":")) else ".")
+
+
+def listed(words: Sequence[str], *, most: int | None = None, rest: str = "more") -> str:
+    """Return words as a list in a sentence: `a, b and c`; past `most` it says how many are left out."""
+    if not words:
+        return "none"
+    if most is not None and len(words) > most:
+        return f"{', '.join(words[:most])} and {len(words) - most} {rest}"
+    if len(words) == 1:
+        return words[0]
+    return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def counted(count: int, one: str, many: str | None = None) -> str:
+    """Return a count with its noun: `1 check`, `3 checks`."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def _told_apart(value: float, interval: Interval) -> float:
+    """Return the rounding step: one digit of the half width, and never finer than four figures of the value."""
+    half = 0.5 * abs(interval[1] - interval[0])
+    finest = 10.0 ** (math.floor(math.log10(abs(value))) - 3) if value else 0.01
+    if half <= 0.0:
+        return finest
+    return max(finest, 10.0 ** math.floor(math.log10(half)))
