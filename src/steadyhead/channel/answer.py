@@ -1,14 +1,16 @@
 """`channel`: every number of the throttle channel, judged."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from steadyhead.channel.autorotation_window import autorotation_window, window_verdict
 from steadyhead.channel.curve import curve_verdict, head_speed_limit, mode_curve, todays_curve
 from steadyhead.channel.end_points import WHOLE_PERCENT, end_points
 from steadyhead.channel.fitted_law import FittedLaw, Kind
-from steadyhead.channel.law_result import law_result
+from steadyhead.channel.law_result import law_result, slope_interval
 from steadyhead.channel.machine_setting import channel_setting, machine_readings
 from steadyhead.channel.next_reading import next_reading
+from steadyhead.channel.pulse import landed_percent
 from steadyhead.channel.reading_doubt import READING_DOUBT, spread_is_stated
 from steadyhead.channel.reading_set import reading_set
 from steadyhead.channel.result import ChannelAnswer, ModeCurve, Reading
@@ -30,7 +32,7 @@ def channel(
     """
     setting = channel_setting(machine)
     known = reading_set((*machine_readings(machine), *readings))
-    law = set_point_law(known)
+    law = set_point_law(as_sent(known, setting))
     modes = tuple(mode_curve(law, mode, setting) for mode in setting.modes)
     ends = end_points(setting, travel_step_percent)
     edges = thresholds(setting, _running_positions(setting, modes))
@@ -66,6 +68,14 @@ def channel(
     )
 
 
+def as_sent(readings: Iterable[Reading], setting: ChannelSetting) -> tuple[Reading, ...]:
+    """Return the readings at the channel positions that their landed pulses stand for.
+
+    Valid: readings taken with these end points and this travel.
+    """
+    return tuple(replace(reading, percent=landed_percent(setting.pulse, reading.percent)) for reading in readings)
+
+
 def _running_positions(setting: ChannelSetting, modes: tuple[ModeCurve, ...]) -> tuple[Position, ...]:
     """Return every position at which the motor is meant to run: today's curve values and those to set."""
     today = [
@@ -93,6 +103,11 @@ def _law_verdict(law: FittedLaw) -> Verdict:
         return Verdict.unknown(check, law.because, needs=("readings",))
     if not law.tested:
         return Verdict.unknown(check, f"{law.kind} law, untested: {law.because}", needs=("readings",))
+    slope = slope_interval(law)
+    if slope is not None and slope[0] <= 0.0:
+        return Verdict.unknown(
+            check, "the readings lie too close together to show how the head speed rises", needs=("readings",)
+        )
     return Verdict(check=check, verdict=Outcome.PASS, reason=f"{law.kind} law: {law.because}")
 
 

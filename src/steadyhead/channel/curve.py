@@ -64,9 +64,14 @@ def expected(law: FittedLaw, percent: float, setting: ChannelSetting) -> _Expect
     """
     lands = landed_percent(setting.pulse, percent)
     half_step = 0.5 * step_percent(setting.pulse, lands)
-    low_rpm = head_speed_interval_rpm(law, lands - half_step)[0]
-    high_rpm = head_speed_interval_rpm(law, lands + half_step)[1]
-    return _Expected(lands, head_speed_rpm(law, lands), (low_rpm, high_rpm), bounds_rpm(law.points, lands, law.factor))
+    below, above = lands - half_step, lands + half_step
+    if law.curve is not None:
+        below, above = max(below, law.span_percent[0]), min(above, law.span_percent[1])
+    low_rpm = head_speed_interval_rpm(law, below)[0]
+    high_rpm = head_speed_interval_rpm(law, above)[1]
+    return _Expected(
+        lands, head_speed_rpm(law, lands), (low_rpm, high_rpm), bounds_rpm(law.positions, lands, law.factor)
+    )
 
 
 def todays_curve(law: FittedLaw, mode: Mode, setting: ChannelSetting) -> Verdict | None:
@@ -79,6 +84,9 @@ def todays_curve(law: FittedLaw, mode: Mode, setting: ChannelSetting) -> Verdict
             check, f"what {mode.today_percent:g} % gives is not known: {law.because}", needs=("readings",)
         )
     got = expected(law, mode.today_percent, setting)
+    sure, why = _is_sure(law, mode, got, setting)
+    if not sure and law.curve is not None:
+        return Verdict.unknown(check, f"what {mode.today_percent:g} % gives is not known: {why}", needs=("readings",))
     low, high = (100.0 * (rpm - mode.head_speed_rpm) / mode.head_speed_rpm for rpm in got.interval_rpm)
     off = 100.0 * (got.rpm - mode.head_speed_rpm) / mode.head_speed_rpm
     farthest = max(abs(low), abs(high))
@@ -90,8 +98,8 @@ def todays_curve(law: FittedLaw, mode: Mode, setting: ChannelSetting) -> Verdict
         what=f"the miss in {mode.name} (today's {mode.today_percent:g} % asks for {got.rpm:.0f} rpm)",
         interval=(nearest, farthest),
     )
-    if judged.verdict is Outcome.PASS and not _is_sure(law, mode, got, setting)[0]:
-        return Verdict.unknown(check, f"{judged.reason}; {_is_sure(law, mode, got, setting)[1]}", needs=("readings",))
+    if judged.verdict is Outcome.PASS and not sure:
+        return Verdict.unknown(check, f"{judged.reason}; {why}", needs=("readings",))
     return judged
 
 

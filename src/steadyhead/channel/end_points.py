@@ -15,8 +15,9 @@ HIGHEST_TRAVEL_PERCENT = 150.0
 """Common practice, no source: transmitters let the travel be raised to 120-150 %."""
 DEAD_SHARE = 0.05
 """Share of the learned span that an end may lie beyond its learned end. Common practice, no source."""
-RULE = "jitter and half a step short at most; common practice, no source"
-HOW_TO_LEARN = "teach the controller both ends as its maker's manual says, blades off, and note both pulse widths"
+DEAD_ORIGIN = "5 % of the learned span; common practice, no source"
+RULE = "at most jitter and half a step short; common practice, no source"
+HOW_TO_LEARN = "teach the controller both ends, blades off, as its maker's manual says, and note both pulse widths"
 
 
 class _End(NamedTuple):
@@ -43,22 +44,20 @@ def end_points(setting: ChannelSetting, travel_step_percent: float = WHOLE_PERCE
         "the controller may not arm, and throttle hold may not stop the motor",
     )
     high = _End("high", 1.0, landed_us(pulse, 100.0), setting.learned_high_us, "the channel never reaches full")
-    checks = [_reaches(low, setting), _reaches(high, setting)]
+    low_travel = _travel(low, pulse, travel_step_percent)
+    high_travel = _travel(high, pulse, travel_step_percent)
+    checks = [_reaches(low, pulse, low_travel), _reaches(high, pulse, high_travel)]
     if setting.learned_low_us and setting.learned_high_us:
         span_us = setting.learned_high_us.figure - setting.learned_low_us.figure
-        checks.extend(
-            (
-                _wastes_little(low, setting.learned_low_us, span_us),
-                _wastes_little(high, setting.learned_high_us, span_us),
-            )
-        )
+        checks.append(_wastes_little(low, setting.learned_low_us, span_us, low_travel))
+        checks.append(_wastes_little(high, setting.learned_high_us, span_us, high_travel))
     return EndPoints(
         low_us=low.lands_us,
         high_us=high.lands_us,
         learned_low_us=low.learned.figure if low.learned else None,
         learned_high_us=high.learned.figure if high.learned else None,
-        low_travel_percent=_travel(low, pulse, travel_step_percent),
-        high_travel_percent=_travel(high, pulse, travel_step_percent),
+        low_travel_percent=low_travel,
+        high_travel_percent=high_travel,
         checks=tuple(checks),
     )
 
@@ -85,53 +84,73 @@ def travel_that_lands(pulse: Pulse, learned_us: float, sign: float, travel_step_
     return None
 
 
-def _travel(end: _End, pulse: Pulse, travel_step_percent: float) -> float | None:
-    """Travel for an end whose learned pulse width is known."""
-    return travel_that_lands(pulse, end.learned.figure, end.sign, travel_step_percent) if end.learned else None
-
-
-def _reaches(end: _End, setting: ChannelSetting) -> Verdict:
+def _reaches(end: _End, pulse: Pulse, travel_percent: float | None) -> Verdict:
     """Judge that an end reaches the learned one; short of it by no more than jitter and half a step still counts."""
-    check, what = f"{end.word}_end_reaches", f"the {end.word} end beyond the learned {end.word} end"
+    check = f"{end.word}_end_reaches"
     if end.learned is None:
         return Verdict.unknown(
             check,
             f"the {end.word} end that the controller learned is not known: {HOW_TO_LEARN}",
             needs=(f"channel.learned_{end.word}",),
         )
-    beyond_us = end.sign * (end.lands_us - end.learned.figure)
-    allowed_us = setting.pulse.jitter_us + 0.5 * setting.pulse.step_us
+    beyond_us = _beyond_us(end, end.learned)
+    allowed_us = pulse.jitter_us + 0.5 * pulse.step_us
     judged = Verdict.at_least(
         check,
         beyond_us,
         Limit(value=-allowed_us, unit="us", origin=RULE),
-        what=what,
+        what=f"{end.word} end beyond the learned one",
         interval=_about(beyond_us, end.learned),
     )
-    return judged if judged.verdict is Outcome.PASS else _with_reason(judged, f"{judged.reason}: {end.short_says}")
+    says = _lands(end, end.learned, beyond_us)
+    if judged.verdict is Outcome.PASS:
+        return replace(judged, reason=says)
+    surely = "" if judged.verdict is Outcome.FAIL else ", and the doubt on the learned end leaves it open"
+    return replace(judged, reason=f"{says}{surely}: {end.short_says}; {_advice(end, travel_percent)}")
 
 
-def _wastes_little(end: _End, learned: Doubted, span_us: float) -> Verdict:
+def _wastes_little(end: _End, learned: Doubted, span_us: float, travel_percent: float | None) -> Verdict:
     """Judge that an end does not lie far beyond the learned one, where the channel does nothing more."""
-    check, what = f"{end.word}_end_dead_travel", f"dead travel beyond the learned {end.word} end"
-    beyond_us = max(end.sign * (end.lands_us - learned.figure), 0.0)
+    beyond_us = max(_beyond_us(end, learned), 0.0)
     judged = Verdict.at_most(
-        check, beyond_us, Limit(value=DEAD_SHARE * span_us, unit="us", origin="common practice, no source"), what=what
+        f"{end.word}_end_dead_travel",
+        beyond_us,
+        Limit(value=DEAD_SHARE * span_us, unit="us", origin=DEAD_ORIGIN),
+        what=f"dead travel beyond the learned {end.word} end",
+        interval=_about(beyond_us, learned),
     )
     if judged.verdict is Outcome.PASS:
         return judged
-    return _with_reason(
+    return replace(
         judged,
-        f"{judged.reason}: that part of the channel moves nothing, and a curve value does not mean what it says; "
-        "lower the travel or teach the controller its ends again",
+        reason=f"{_lands(end, learned, beyond_us)}: that much of the channel moves nothing, and its percent "
+        f"does not mean what it says; {_advice(end, travel_percent)}",
     )
+
+
+def _beyond_us(end: _End, learned: Doubted) -> float:
+    """Distance of an end beyond the learned one, us; below 0 when it falls short."""
+    return end.lands_us - learned.figure if end.sign > 0.0 else learned.figure - end.lands_us
+
+
+def _lands(end: _End, learned: Doubted, beyond_us: float) -> str:
+    """Say where an end lands and how far beyond or short of the learned one that is."""
+    place = "on" if beyond_us == 0.0 else f"{abs(beyond_us):.4g} us {'beyond' if beyond_us > 0.0 else 'short of'}"
+    return f"the {end.word} end lands at {end.lands_us:.5g} us, {place} the learned {learned.figure:.5g} us"
+
+
+def _advice(end: _End, travel_percent: float | None) -> str:
+    """Say which travel lands the end, or that none does."""
+    if travel_percent is None:
+        return f"no travel up to {HIGHEST_TRAVEL_PERCENT:g} % lands it: {HOW_TO_LEARN}"
+    return f"set its travel to {travel_percent:g} %, or {HOW_TO_LEARN}"
+
+
+def _travel(end: _End, pulse: Pulse, travel_step_percent: float) -> float | None:
+    """Travel for an end whose learned pulse width is known."""
+    return travel_that_lands(pulse, end.learned.figure, end.sign, travel_step_percent) if end.learned else None
 
 
 def _about(figure: float, learned: Doubted) -> tuple[float, float] | None:
     """Interval of a figure that carries the doubt of the learned end."""
     return (figure - learned.spread, figure + learned.spread) if learned.spread else None
-
-
-def _with_reason(judged: Verdict, reason: str) -> Verdict:
-    """Return the verdict with its reason said more fully."""
-    return replace(judged, reason=reason)

@@ -29,13 +29,16 @@ class Kind(StrEnum):
 class FittedLaw:
     """The law that the readings speak for.
 
-    `factor`: half width of the 90 % interval in standard errors. `tested`: whether a reading was left over that could
-    have refuted it. `rival`: the line with an offset that stands behind a proportional law and widens its doubt.
+    `points` are the readings, `positions` one point for each channel position, raised to a rising row where the law
+    is piecewise. `factor`: half width of the 90 % interval in standard errors. `tested`: whether a reading was left
+    over that could have refuted it. `rival`: the line with an offset that stands behind a proportional law and
+    widens its doubt.
     """
 
     kind: Kind
     because: str
     points: Points
+    positions: Points
     factor: float
     tested: bool = False
     line: Line | None = None
@@ -78,7 +81,7 @@ def head_speed_interval_rpm(law: FittedLaw, percent: float) -> Interval:
     Valid: a known law; beyond the readings the shape itself is an assumption that the interval does not cover.
     """
     if law.curve is not None:
-        low, high = bounds_rpm(law.points, percent, law.factor)
+        low, high = bounds_rpm(law.positions, percent, law.factor)
         return max(low, 0.0), high
     if law.line is None:
         return 0.0, float("inf")

@@ -13,7 +13,7 @@ def law_result(law: FittedLaw, lowest_percent: float) -> Law:
         kind=law.kind.value,
         chosen_because=law.because,
         slope_rpm_per_percent=line.slope_rpm_per_percent if line else None,
-        slope_rpm_per_percent_interval=_slope_interval(law),
+        slope_rpm_per_percent_interval=slope_interval(law),
         zero_percent=_zero_percent(line),
         zero_percent_interval=zero_interval_percent(offset, law.factor) if offset else None,
         floor_rpm=flat if law.kind is Kind.FLOOR else None,
@@ -29,7 +29,7 @@ def _zero_percent(line: Line | None) -> float | None:
     return line.percent(0.0) if line and line.slope_rpm_per_percent > 0.0 else None
 
 
-def _slope_interval(law: FittedLaw) -> Interval | None:
+def slope_interval(law: FittedLaw) -> Interval | None:
     """90 % interval of the slope, rpm per percent; a proportional law's is joined with that of its rival."""
     lines = [line for line in (law.line, law.rival) if line is not None]
     if not lines:

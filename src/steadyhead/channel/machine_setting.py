@@ -22,6 +22,7 @@ def channel_setting(machine: Machine) -> ChannelSetting:
     Raises: InputError when the channel is not one: ends the wrong way round, a quantity missing, or no travel.
     """
     limit = machine.limit("limits.head_speed_max")
+    prompt = machine.limit("limits.restart_prompt")
     band = machine.limit("limits.steady_band")
     setting = ChannelSetting(
         pulse=_pulse(machine),
@@ -39,6 +40,8 @@ def channel_setting(machine: Machine) -> ChannelSetting:
         ),
         head_speed_max_rpm=_figure(machine.value("limits.head_speed_max"), RPM),
         head_speed_max_origin=limit.origin if limit else "",
+        restart_prompt_s=_figure(machine.value("limits.restart_prompt"), 1.0) or 0.3,
+        restart_prompt_origin=prompt.origin if prompt else "common practice, no source",
         steady_band_percent=_figure(machine.value("limits.steady_band"), PERCENT) or 1.0,
         steady_band_origin=band.origin if band else "common practice, no source",
     )

@@ -4,24 +4,35 @@ from collections.abc import Callable
 
 import numpy as np
 
-from steadyhead.channel.line_fit import Points, Series
+from steadyhead.channel.line_fit import Points
 
 
-def rising_knots(points: Points) -> tuple[Series, Series]:
-    """Nearest head speeds that never fall as the channel rises, one for each position: percent, rpm.
+def merged_positions(points: Points) -> Points:
+    """Return one point for each channel position: the weighted mean of the readings there.
 
-    Shapes: n readings -> (m,), (m,) with m <= n
+    mean = sum w y / sum w, s = 1 / sqrt(sum w), w = 1 / s^2
+    Shapes: n readings -> m points, m <= n
+    Source: weighted mean.
+    """
+    percent, place = np.unique(points.percent, return_inverse=True)
+    weight = np.bincount(place, points.deviation_rpm**-2.0)
+    rpm = np.bincount(place, points.rpm * points.deviation_rpm**-2.0) / weight
+    return Points(percent, rpm, np.asarray(weight**-0.5, np.float64), points.stated)
+
+
+def rising(positions: Points) -> Points:
+    """Return the nearest head speeds that never fall as the channel rises.
+
+    Valid: one point for each position. The doubt of each stays its own, although pooled points know more.
     Source: isotonic regression by pooling adjacent violators, scipy.optimize.isotonic_regression.
     """
     from scipy.optimize import isotonic_regression
 
-    percent, place = np.unique(points.percent, return_inverse=True)
-    weight = np.bincount(place, points.deviation_rpm**-2.0)
-    rpm = np.bincount(place, points.rpm * points.deviation_rpm**-2.0) / weight
-    return percent, np.asarray(isotonic_regression(rpm, weights=weight).x, np.float64)
+    fitted = isotonic_regression(positions.rpm, weights=positions.deviation_rpm**-2.0)
+    return positions._replace(rpm=np.asarray(fitted.x, np.float64))
 
 
-def monotone_curve(percent: Series, rpm: Series) -> Callable[[float], float]:
+def monotone_curve(positions: Points) -> Callable[[float], float]:
     """Smooth rising curve through the knots, rpm at a percent; flat beyond the outer knots.
 
     Valid: two knots or more; it never leaves the rise between two neighbours.
@@ -29,21 +40,20 @@ def monotone_curve(percent: Series, rpm: Series) -> Callable[[float], float]:
     """
     from scipy.interpolate import PchipInterpolator
 
-    curve = PchipInterpolator(percent, rpm, extrapolate=False)
-    return lambda at: float(curve(min(max(at, percent[0]), percent[-1])))
+    curve = PchipInterpolator(positions.percent, positions.rpm, extrapolate=False)
+    return lambda at: float(curve(min(max(at, positions.percent[0]), positions.percent[-1])))
 
 
-def bounds_rpm(points: Points, percent: float, factor: float) -> tuple[float, float]:
+def bounds_rpm(positions: Points, percent: float, factor: float) -> tuple[float, float]:
     """Head speeds between which every rising law must lie at a position, rpm; infinite beyond the readings.
 
-    low = the greatest of y - factor·s of all readings at or below · high = the least of y + factor·s at or above
-    Valid: at least 90 % by one reading on each side; no shape is assumed.
+    low = y - factor · s of the nearest position at or below · high = y + factor · s of the nearest at or above
+    Valid: at least 90 % with one point for each position; no shape is assumed.
     Source: monotony alone.
     """
-    reach = factor * points.deviation_rpm
-    below, above = points.percent <= percent, points.percent >= percent
-    nearest_below = points.percent == np.max(points.percent[below], initial=-np.inf)
-    nearest_above = points.percent == np.min(points.percent[above], initial=np.inf)
-    low = np.max((points.rpm - reach)[nearest_below], initial=-np.inf)
-    high = np.min((points.rpm + reach)[nearest_above], initial=np.inf)
+    reach = factor * positions.deviation_rpm
+    below = int(np.searchsorted(positions.percent, percent, side="right")) - 1
+    above = int(np.searchsorted(positions.percent, percent, side="left"))
+    low = positions.rpm[below] - reach[below] if below >= 0 else -np.inf
+    high = positions.rpm[above] + reach[above] if above < positions.percent.size else np.inf
     return float(low), float(high)

@@ -8,6 +8,9 @@ from steadyhead.channel.result import Reading
 
 READING_DOUBT = 0.005
 """Half width of the 90 % interval of a reading without a spread, share of it. Common practice, no source."""
+LEAST_DOUBT = 0.001
+"""Smallest half width believed, share of the reading: the same set speed comes out no closer from run to run.
+Common practice, no source."""
 PRIOR_FREEDOM = 4.0
 """Weight of that stated doubt, as degrees of freedom, against the scatter of the readings themselves."""
 Z90 = float(ndtri(0.95))
@@ -22,12 +25,13 @@ def spread_is_stated(reading: Reading) -> bool:
 def deviation_rpm(reading: Reading) -> float:
     """Standard deviation of a reading, rpm.
 
-    s = spread / 1.645
+    s = spread / 1.645, the spread no smaller than 0.1 % of the reading
     Valid: reading errors near normal, which a mean over some seconds is.
     Source: quantile of the normal law; the doubt of a reading without a spread: common practice, no source.
     """
-    spread_rpm = reading.spread_rpm if spread_is_stated(reading) else READING_DOUBT * reading.head_speed_rpm
-    return spread_rpm / Z90
+    if not spread_is_stated(reading):
+        return READING_DOUBT * reading.head_speed_rpm / Z90
+    return max(reading.spread_rpm, LEAST_DOUBT * reading.head_speed_rpm) / Z90
 
 
 def interval_factor(misfit: float, freedom: int, *, stated: bool) -> float:

@@ -8,8 +8,9 @@ from scipy.special import chdtri, fdtri
 
 from steadyhead.channel.clamped_fit import Clamped, best_clamped
 from steadyhead.channel.fitted_law import FittedLaw, Kind
+from steadyhead.channel.law_reasons import chance_said, proportional_refuted_by, worst_miss
 from steadyhead.channel.line_fit import Line, Points, affine, proportional
-from steadyhead.channel.monotone_fit import monotone_curve, rising_knots
+from steadyhead.channel.monotone_fit import merged_positions, monotone_curve, rising
 from steadyhead.channel.reading_doubt import (
     PRIOR_FREEDOM,
     deviation_rpm,
@@ -18,6 +19,7 @@ from steadyhead.channel.reading_doubt import (
     offset_chance,
     spread_is_stated,
 )
+from steadyhead.channel.residual import knee_residual_rpm, residual_rpm
 from steadyhead.channel.result import Reading
 
 REFUTED_BELOW = 0.05
@@ -39,7 +41,13 @@ def set_point_law(readings: Sequence[Reading]) -> FittedLaw:
     """
     points = points_of(readings)
     if points.positions < 2:
-        return FittedLaw(kind=Kind.UNKNOWN, because=_why_unknown(readings), points=points, factor=math.nan)
+        return FittedLaw(
+            kind=Kind.UNKNOWN,
+            because=why_unknown(readings),
+            points=points,
+            positions=merged_positions(points),
+            factor=math.nan,
+        )
     line = affine(points)
     knee = best_clamped(points)
     chance = misfit_chance(line.misfit, line.freedom, stated=points.stated)
@@ -61,16 +69,6 @@ def points_of(readings: Sequence[Reading]) -> Points:
     )
 
 
-def _why_unknown(readings: Sequence[Reading]) -> str:
-    """Say why fewer than two positions make no law."""
-    if not readings:
-        return "no reading yet: the law is known by measurement only"
-    return (
-        f"only one channel position was read ({readings[0].percent:g} %): "
-        "a proportional law and one with an offset pass through it alike"
-    )
-
-
 def _straight(points: Points, line: Line, chance: float) -> FittedLaw:
     """Keep proportional or the line with an offset."""
     factor = interval_factor(line.misfit, line.freedom, stated=points.stated)
@@ -79,7 +77,7 @@ def _straight(points: Points, line: Line, chance: float) -> FittedLaw:
     offset_is_nothing = offset_chance(offset_rpm / doubt_rpm, line.misfit, line.freedom, stated=points.stated)
     would_be_seen = factor * doubt_rpm <= OFFSET_SEEN * float(points.rpm.max())
     test = (
-        f"the readings beyond two agree with it ({_chance_said(chance)})"
+        f"the readings beyond two agree with it ({chance_said(chance)})"
         if tested
         else "two positions fix it and leave none to test it: read a third"
     )
@@ -87,18 +85,19 @@ def _straight(points: Points, line: Line, chance: float) -> FittedLaw:
         through_zero = proportional(points)
         because = (
             f"the line through the readings reaches zero head speed at {line.percent(0.0):.2g} %, "
-            f"which is 0 % within the doubt ({_chance_said(offset_is_nothing)}); an offset of "
+            f"which is 0 % within the doubt ({chance_said(offset_is_nothing)}); an offset of "
             f"{factor * doubt_rpm:.2g} rpm would have shown"
         )
         return FittedLaw(
             kind=Kind.PROPORTIONAL,
             because=because,
             points=points,
+            positions=merged_positions(points),
             factor=factor,
             tested=True,
             line=through_zero,
             rival=line,
-            residual_rpm=_residual_rpm(points, through_zero),
+            residual_rpm=residual_rpm(points, through_zero),
         )
     refuted = (
         proportional_refuted_by(points)
@@ -110,25 +109,11 @@ def _straight(points: Points, line: Line, chance: float) -> FittedLaw:
         kind=Kind.AFFINE,
         because=f"{refuted}; a line with an offset is taken, and {test}",
         points=points,
+        positions=merged_positions(points),
         factor=factor,
         tested=tested,
         line=line,
-        residual_rpm=_residual_rpm(points, line) if tested else None,
-    )
-
-
-def proportional_refuted_by(points: Points) -> str:
-    """Say which pair of readings no proportional law passes through.
-
-    Valid: two positions or more.
-    """
-    top = int(np.argmax(points.percent))
-    would_be = points.rpm[top] * points.percent / points.percent[top]
-    doubt = np.hypot(points.deviation_rpm, points.deviation_rpm[top] * points.percent / points.percent[top])
-    other = int(np.argmax(np.abs(points.rpm - would_be) / doubt))
-    return (
-        f"proportional is refuted: through {points.rpm[top]:.0f} rpm at {points.percent[top]:g} % it would give "
-        f"{would_be[other]:.0f} rpm at {points.percent[other]:g} %, but {points.rpm[other]:.0f} was read"
+        residual_rpm=residual_rpm(points, line) if tested else None,
     )
 
 
@@ -151,7 +136,7 @@ def _knee_is_seen(line: Line, knee: Clamped, points: Points) -> bool:
 def _with_knee(points: Points, line: Line, knee: Clamped) -> FittedLaw:
     """Keep a slope that ends in a flat."""
     kind, word = (Kind.CEILING, "above") if knee.ceiling else (Kind.FLOOR, "below")
-    worst = _worst_miss(points, line)
+    worst = worst_miss(points, line)
     return FittedLaw(
         kind=kind,
         because=(
@@ -159,61 +144,35 @@ def _with_knee(points: Points, line: Line, knee: Clamped) -> FittedLaw:
             f"the head speed stays at {knee.flat.level_rpm:.0f} rpm"
         ),
         points=points,
+        positions=merged_positions(points),
         factor=interval_factor(knee.misfit, knee.freedom, stated=points.stated),
         tested=knee.freedom > 0,
         line=knee.line,
         flat=knee.flat,
-        residual_rpm=_knee_residual_rpm(points, knee),
+        residual_rpm=knee_residual_rpm(points, knee),
     )
 
 
 def _piecewise(points: Points, line: Line, chance: float) -> FittedLaw:
     """Keep a law that only rises."""
-    percent, rpm = rising_knots(points)
+    positions = rising(merged_positions(points))
     because = (
-        f"one straight line is refuted ({_chance_said(chance)}): it misses {_worst_miss(points, line)}, "
+        f"one straight line is refuted ({chance_said(chance)}): it misses {worst_miss(points, line)}, "
         "and no flat end explains it; between the readings only the rise is certain"
         if line.slope_rpm_per_percent > 0.0
         else "the head speed does not rise with the channel over these readings: check that the channel reaches the "
         "controller"
     )
-    misfit = float((((points.rpm - np.interp(points.percent, percent, rpm)) / points.deviation_rpm) ** 2).sum())
+    missed = (points.rpm - np.interp(points.percent, positions.percent, positions.rpm)) / points.deviation_rpm
     return FittedLaw(
         kind=Kind.PIECEWISE,
         because=because,
         points=points,
-        factor=interval_factor(misfit, points.percent.size - percent.size, stated=points.stated),
-        tested=True,
-        curve=monotone_curve(percent, rpm),
+        positions=positions,
+        factor=interval_factor(
+            float((missed**2).sum()), points.percent.size - positions.percent.size, stated=points.stated
+        ),
+        tested=line.slope_rpm_per_percent > 0.0,
+        curve=monotone_curve(positions),
         residual_rpm=None,
     )
-
-
-def _worst_miss(points: Points, line: Line) -> str:
-    """Name the reading that lies farthest off a line, in its own doubt."""
-    on_line = line.level_rpm + line.slope_rpm_per_percent * (points.percent - line.centre_percent)
-    at = int(np.argmax(np.abs(points.rpm - on_line) / points.deviation_rpm))
-    return f"{points.rpm[at]:.0f} rpm at {points.percent[at]:g} % by {points.rpm[at] - on_line[at]:+.0f} rpm"
-
-
-def _residual_rpm(points: Points, line: Line) -> float | None:
-    """Scatter of the readings about a line, rpm; None with no reading left over."""
-    if line.freedom < 1:
-        return None
-    on_line = line.level_rpm + line.slope_rpm_per_percent * (points.percent - line.centre_percent)
-    return math.sqrt(float(((points.rpm - on_line) ** 2).sum()) / line.freedom)
-
-
-def _knee_residual_rpm(points: Points, knee: Clamped) -> float | None:
-    """Scatter about a line with a flat end, rpm; None with no reading left over."""
-    if knee.freedom < 1:
-        return None
-    line, flat = knee.line, knee.flat.level_rpm
-    sloped = line.level_rpm + line.slope_rpm_per_percent * (points.percent - line.centre_percent)
-    on_law = np.minimum(sloped, flat) if knee.ceiling else np.maximum(sloped, flat)
-    return math.sqrt(float(((points.rpm - on_law) ** 2).sum()) / knee.freedom)
-
-
-def _chance_said(chance: float) -> str:
-    """Say a chance as a person would."""
-    return f"chance {chance:.0%}" if chance >= 0.01 else "chance under 1 %"

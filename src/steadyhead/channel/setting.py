@@ -38,6 +38,8 @@ class ChannelSetting:
     modes: tuple[Mode, ...] = ()
     head_speed_max_rpm: float | None = None
     head_speed_max_origin: str = ""
+    restart_prompt_s: float = 0.3
+    restart_prompt_origin: str = "common practice, no source"
     steady_band_percent: float = 1.0
     steady_band_origin: str = "common practice, no source"
 

@@ -36,6 +36,7 @@ def thresholds(setting: ChannelSetting, running: tuple[Position, ...]) -> Thresh
     checks = [hold_below_cut_off(setting), threshold_gap(setting)]
     checks.extend(mode_above_start(setting, position) for position in running)
     checks.append(_start_delay_known(setting))
+    checks.extend(_restart_is_prompt(setting))
     margins = [v.figure for v in checks if v.figure is not None and v.check.startswith(("hold_", "mode_"))]
     margin_us = min(margins) if margins else None
     return Thresholds(
@@ -185,6 +186,22 @@ def _start_delay_known(setting: ChannelSetting) -> Verdict:
         figure=delay_s,
         unit="s",
     )
+
+
+def _restart_is_prompt(setting: ChannelSetting) -> tuple[Verdict, ...]:
+    """Judge that the slow channel does not hold up a bail-out; nothing to judge while the delay is unknown."""
+    delay_s = _delay_s(setting, setting.autorotation_percent)
+    if delay_s is None:
+        return ()
+    judged = Verdict.at_most(
+        "restart_delay",
+        delay_s,
+        Limit(value=setting.restart_prompt_s, unit="s", origin=setting.restart_prompt_origin),
+        what="time the channel takes from the autorotation value to the start threshold",
+    )
+    if judged.verdict is Outcome.PASS:
+        return (judged,)
+    return (replace(judged, reason=f"{judged.reason}: a bail-out waits for it; move the value up inside its window"),)
 
 
 def _delay_s(setting: ChannelSetting, from_percent: float | None) -> float | None:

@@ -1,0 +1,45 @@
+"""Why a law was taken or refuted, in sentences that name readings."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from steadyhead.channel.line_fit import Line, Points
+from steadyhead.channel.result import Reading
+
+
+def why_unknown(readings: Sequence[Reading]) -> str:
+    """Say why fewer than two positions make no law."""
+    if not readings:
+        return "no reading yet: the law is known by measurement only"
+    return (
+        f"only one channel position was read ({readings[0].percent:g} %): "
+        "a proportional law and one with an offset pass through it alike"
+    )
+
+
+def proportional_refuted_by(points: Points) -> str:
+    """Say which pair of readings no proportional law passes through.
+
+    Valid: two positions or more.
+    """
+    top = int(np.argmax(points.percent))
+    would_be = points.rpm[top] * points.percent / points.percent[top]
+    doubt = np.hypot(points.deviation_rpm, points.deviation_rpm[top] * points.percent / points.percent[top])
+    other = int(np.argmax(np.abs(points.rpm - would_be) / doubt))
+    return (
+        f"proportional is refuted: through {points.rpm[top]:.0f} rpm at {points.percent[top]:g} % it would give "
+        f"{would_be[other]:.0f} rpm at {points.percent[other]:g} %, but {points.rpm[other]:.0f} was read"
+    )
+
+
+def worst_miss(points: Points, line: Line) -> str:
+    """Name the reading that lies farthest off a line, in its own doubt."""
+    on_line = line.level_rpm + line.slope_rpm_per_percent * (points.percent - line.centre_percent)
+    at = int(np.argmax(np.abs(points.rpm - on_line) / points.deviation_rpm))
+    return f"{points.rpm[at]:.0f} rpm at {points.percent[at]:g} % by {points.rpm[at] - on_line[at]:+.0f} rpm"
+
+
+def chance_said(chance: float) -> str:
+    """Say a chance as a person would."""
+    return f"chance {chance:.0%}" if chance >= 0.01 else "chance under 1 %"
