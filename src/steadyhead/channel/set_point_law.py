@@ -8,7 +8,7 @@ from scipy.special import chdtri, fdtri
 
 from steadyhead.channel.clamped_fit import Clamped, best_clamped
 from steadyhead.channel.fitted_law import FittedLaw, Kind
-from steadyhead.channel.law_reasons import chance_said, proportional_refuted_by, worst_miss
+from steadyhead.channel.law_reasons import chance_said, proportional_refuted_by, why_unknown, worst_miss
 from steadyhead.channel.line_fit import Line, Points, affine, proportional
 from steadyhead.channel.monotone_fit import merged_positions, monotone_curve, rising
 from steadyhead.channel.reading_doubt import (
