@@ -96,7 +96,7 @@ def _number_and_unit(text: str, kind: Kind) -> tuple[float, str]:
         raise NotAQuantity(shown(text), kind.wanted)
     unit = re.sub(r"[ \t]+", " ", match[2])
     if re.match(r"[,.]?[0-9]", unit):
-        raise NotAQuantity(shown(text), "a number with a decimal point, and a space before the unit")
+        raise NotAQuantity(shown(text), f'a number with a decimal point, such as "{text.strip().replace(",", ".")}"')
     number = float(match[1])
     if not math.isfinite(number):
         raise NotAQuantity(shown(text), kind.wanted)
@@ -135,7 +135,8 @@ def _half_width(text: str, kind: Kind, si: float) -> float:
     else:
         raise NotAQuantity(f"the spread {shown(text.strip())}", right)
     if kind.low >= 0 and not absolute and half > abs(si) and si:
-        raise NotAQuantity(f"the spread {shown(text.strip())}", f"a spread no larger than the value, {abs(si):g} in SI")
+        most = f"{kind.number(abs(si)):g} {kind.unit}".strip()
+        raise NotAQuantity(f"the spread {shown(text.strip())}", f"a spread no larger than the value itself, {most}")
     return half
 
 

@@ -9,14 +9,14 @@ from steadyhead.machine.units import FAMILIES
 from steadyhead.words.value import Origin, Value
 
 SIZES = (450.0, 500.0, 550.0, 600.0, 700.0)
-"""Classes of the rows below; between them is interpolated, and from 400 to 800 the nearest pair is followed on."""
+"""Classes of the rows below; between them is interpolated."""
 
 Bands = tuple[tuple[float, float], ...]
 
 BY_SIZE: dict[str, tuple[str, Bands]] = {
     "airframe.mass": ("kg", ((0.8, 1.0), (1.6, 2.1), (2.6, 3.4), (3.2, 4.1), (4.7, 5.6))),
     "airframe.drag_area": ("cm2", ((35, 105), (60, 180), (85, 255), (95, 285), (130, 390))),
-    "rotor.blade_length": ("mm", ((320, 365), (420, 450), (535, 555), (595, 610), (680, 705))),
+    "rotor.blade_length": ("mm", ((320, 450), (420, 500), (535, 555), (590, 610), (680, 705))),
     "rotor.chord": ("mm", ((32, 34), (40, 43), (50, 54), (52, 56), (58, 63))),
     "rotor.blade_mass": ("g", ((25, 35), (65, 80), (105, 120), (120, 140), (170, 205))),
     "tail.radius": ("mm", ((70, 90), (85, 110), (100, 125), (115, 140), (125, 155))),
@@ -129,7 +129,12 @@ def class_value(machine: Machine, key: str) -> Value:
 
 def class_band(size_class: float, key: str) -> tuple[float, float]:
     """Return the 90 % interval of `key` for a size class, in the unit of BY_SIZE."""
-    bands = BY_SIZE[key][1]
+    return interpolated(size_class, BY_SIZE[key][1])
+
+
+def interpolated(size_class: float, bands: Bands) -> tuple[float, float]:
+    """Return a band between the rows of SIZES; below the first row that row, above the last the slope goes on."""
+    size_class = max(size_class, SIZES[0])
     at = 1
     while at < len(SIZES) - 1 and size_class > SIZES[at]:
         at += 1
