@@ -1,8 +1,6 @@
-"""Air: ISO 2533 standard atmosphere and what a kernel needs to know of the air."""
+"""Air: ISO 2533 standard atmosphere and what a kernel needs to know of the air; plain Python, nothing to compile."""
 
 from typing import NamedTuple
-
-from steadyhead.physics.kernel import kernel
 
 GAS_CONSTANT_J_KG_K = 287.05287
 HEAT_RATIO = 1.4
@@ -22,7 +20,6 @@ class Air(NamedTuple):
     kinematic_viscosity_m2_s: float
 
 
-@kernel
 def geopotential_height(altitude_m: float) -> float:
     """Geopotential height of a height above sea level, m.
 
@@ -33,7 +30,6 @@ def geopotential_height(altitude_m: float) -> float:
     return EARTH_RADIUS_M * altitude_m / (EARTH_RADIUS_M + altitude_m)
 
 
-@kernel
 def pressure_at_height(geopotential_m: float) -> float:
     """Pressure of the standard atmosphere at a geopotential height (a pressure altitude is one), Pa.
 
@@ -44,7 +40,6 @@ def pressure_at_height(geopotential_m: float) -> float:
     return float(SEA_LEVEL_PA * (1.0 - LAPSE_K_M * geopotential_m / SEA_LEVEL_K) ** BAROMETRIC_POWER)
 
 
-@kernel
 def standard_pressure(altitude_m: float) -> float:
     """Pressure of the standard atmosphere at a height above sea level, Pa.
 
@@ -54,7 +49,6 @@ def standard_pressure(altitude_m: float) -> float:
     return pressure_at_height(geopotential_height(altitude_m))
 
 
-@kernel
 def standard_temperature(altitude_m: float) -> float:
     """Temperature of the standard atmosphere at a height above sea level, K.
 
@@ -65,7 +59,6 @@ def standard_temperature(altitude_m: float) -> float:
     return SEA_LEVEL_K - LAPSE_K_M * geopotential_height(altitude_m)
 
 
-@kernel
 def dynamic_viscosity(temperature_k: float) -> float:
     """Viscosity of air, Pa s.
 
@@ -76,7 +69,6 @@ def dynamic_viscosity(temperature_k: float) -> float:
     return float(1.458e-6 * temperature_k**1.5 / (temperature_k + 110.4))
 
 
-@kernel
 def air_at(pressure_pa: float, temperature_k: float) -> Air:
     """Dry air at a measured pressure and temperature.
 
@@ -89,7 +81,6 @@ def air_at(pressure_pa: float, temperature_k: float) -> Air:
     return Air(density, sound, dynamic_viscosity(temperature_k) / density)
 
 
-@kernel
 def standard_air(pressure_altitude_m: float, temperature_k: float) -> Air:
     """Dry air at a pressure altitude and an outside temperature.
 
@@ -99,7 +90,6 @@ def standard_air(pressure_altitude_m: float, temperature_k: float) -> Air:
     return air_at(pressure_at_height(pressure_altitude_m), temperature_k)
 
 
-@kernel
 def density_altitude(density_kg_m3: float) -> float:
     """Height at which the standard atmosphere has this density, m.
 

@@ -50,7 +50,8 @@ def _descent_factors(steps: int) -> NDArray[np.float64]:
     factor = 1.0 / (descent**2 * ratio * (1.0 + ratio))
     order = np.argsort(share)
     places = np.linspace(0.0, 1.0, steps + 1)
-    return np.interp(places, share[order], factor[order], left=1.0, right=1.0)
+    factors: NDArray[np.float64] = np.interp(places, share[order], factor[order], left=1.0, right=1.0)
+    return factors
 
 
 DESCENT_STEPS = 400

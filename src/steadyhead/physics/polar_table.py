@@ -87,14 +87,15 @@ def table_value(table: NDArray[np.float64], alpha_rad: float, row: int, weight: 
 
 
 @kernel
-def coefficients(section: Section, alpha_rad: float, reynolds: float, mach: float) -> tuple[float, float]:
-    """Lift and drag coefficient of a section.
+def row_coefficients(section: Section, alpha_rad: float, row: int, weight: float, mach: float) -> tuple[float, float]:
+    """Lift and drag coefficient of a section between two Reynolds rows already found.
 
-    Valid: alpha -pi..pi (turned back by whole turns outside), any Reynolds number (table edges hold), Mach below 0.6.
-    Source: the section's own table; Mach by `mach_stretched`, on lift only.
+    Valid: as `coefficients`.
+    Source: as `coefficients`.
     """
-    alpha = alpha_rad - 2.0 * math.pi * math.floor((alpha_rad + math.pi) / (2.0 * math.pi))
-    row, weight = reynolds_row(section, reynolds)
+    alpha = alpha_rad
+    if abs(alpha) > math.pi:
+        alpha -= 2.0 * math.pi * math.floor((alpha + math.pi) / (2.0 * math.pi))
     lift_alpha = mach_stretched(alpha, mach) if section.compressible > 0.0 else alpha
     cl = section.lift_factor * table_value(section.cl, lift_alpha, row, weight)
     cd = section.drag_factor * table_value(section.cd, alpha, row, weight)
@@ -102,13 +103,23 @@ def coefficients(section: Section, alpha_rad: float, reynolds: float, mach: floa
 
 
 @kernel
-def is_stalled(section: Section, alpha_rad: float, reynolds: float) -> bool:
-    """Whether an angle of attack lies past the section's greatest or least lift.
+def coefficients(section: Section, alpha_rad: float, reynolds: float, mach: float) -> tuple[float, float]:
+    """Lift and drag coefficient of a section.
+
+    Valid: alpha -pi..pi (turned back by whole turns outside), any Reynolds number (table edges hold), Mach below 0.6.
+    Source: the section's own table; Mach by `mach_stretched`, on lift only.
+    """
+    row, weight = reynolds_row(section, reynolds)
+    return row_coefficients(section, alpha_rad, row, weight, mach)
+
+
+@kernel
+def is_stalled(section: Section, alpha_rad: float, row: int, weight: float) -> bool:
+    """Whether an angle of attack lies past the section's greatest or least lift, between two Reynolds rows.
 
     Valid: alpha -pi..pi.
     Source: definition.
     """
-    row, weight = reynolds_row(section, reynolds)
     above = row + 1 if weight > 0.0 else row
     low = section.stall_low_rad[row] + weight * (section.stall_low_rad[above] - section.stall_low_rad[row])
     high = section.stall_high_rad[row] + weight * (section.stall_high_rad[above] - section.stall_high_rad[row])

@@ -5,15 +5,17 @@ from enum import IntEnum
 from typing import NamedTuple
 
 from steadyhead.physics.air import Air
-from steadyhead.physics.forward import edgewise_loads
+from steadyhead.physics.forward import flight_loads
 from steadyhead.physics.kernel import kernel
 from steadyhead.physics.polar_table import Section
-from steadyhead.physics.rotor import Rotor, RotorLoads, axial_loads
+from steadyhead.physics.rotor import Motion, Rotor, RotorLoads
 
 SCAN_STEP_RAD = math.radians(2.0)
-SCAN_STEPS = 15
-GOLDEN = 0.5 * (math.sqrt(5.0) - 1.0)
-TRIM_PASSES = 4
+FINE_STEP_RAD = math.radians(0.1)
+PITCH_END_RAD = math.radians(30.0)
+TOP_CLOSE_RAD = math.radians(0.01)
+TRIM_PASSES = 6
+EVER_MORE_N = 1e30
 
 
 class Stop(IntEnum):
@@ -27,17 +29,9 @@ class Stop(IntEnum):
 STOP_SAYS = {
     Stop.DONE: "the collective gives the wanted thrust",
     Stop.STALLED: "the blades stall before the wanted thrust is reached; the collective is the one of greatest thrust",
-    Stop.OUT_OF_PITCH: "30 degrees of pitch do not reach the wanted thrust; the collective is the nearest looked at",
+    Stop.OUT_OF_PITCH: "30 degrees of pitch do not reach the wanted thrust; the collective is the last one tried",
 }
 DONE, STALLED, OUT_OF_PITCH = int(Stop.DONE), int(Stop.STALLED), int(Stop.OUT_OF_PITCH)
-
-
-class Flow(NamedTuple):
-    """How the rotor moves through the air. SI; climb is used without forward speed, the disc angle with it."""
-
-    climb_m_s: float
-    forward_m_s: float
-    disc_angle_rad: float
 
 
 class ForwardTrim(NamedTuple):
@@ -49,112 +43,109 @@ class ForwardTrim(NamedTuple):
     code: int
 
 
-@kernel
-def loads_in(
-    rotor: Rotor, section: Section, air: Air, speed_rad_s: float, collective_rad: float, flow: Flow
-) -> RotorLoads:
-    """Loads of a rotor in axial or forward flight, whichever the flow is.
+class Search(NamedTuple):
+    """What a search for a collective wants and where it starts. SI; the air's motion as in `rotor.Motion`."""
 
-    Valid: as `axial_loads` and `edgewise_loads`.
-    Source: as `axial_loads` and `edgewise_loads`.
+    thrust_n: float
+    speed_rad_s: float
+    through_m_s: float
+    edgewise_m_s: float
+    start_rad: float
+    step_rad: float
+
+
+@kernel
+def loads_at(rotor: Rotor, section: Section, air: Air, search: Search, collective_rad: float) -> RotorLoads:
+    """Loads at one collective of a search.
+
+    Valid: as `flight_loads`.
+    Source: `flight_loads`.
     """
-    if flow.forward_m_s == 0.0:
-        return axial_loads(rotor, section, air, speed_rad_s, collective_rad, flow.climb_m_s)
-    return edgewise_loads(rotor, section, air, speed_rad_s, collective_rad, flow.forward_m_s, flow.disc_angle_rad)
+    motion = Motion(search.speed_rad_s, collective_rad, 0.0, search.through_m_s, search.edgewise_m_s)
+    return flight_loads(rotor, section, air, motion)
 
 
 @kernel
-def greatest_within(
-    rotor: Rotor, section: Section, air: Air, speed_rad_s: float, side: float, middle_rad: float, flow: Flow
+def top_near(
+    rotor: Rotor, section: Section, air: Air, search: Search, side_factor: float, middle_rad: float, thrust_n: float
 ) -> tuple[float, float]:
-    """Collective of greatest thrust (times side) within one scan step of an angle, and that thrust, rad and N.
+    """Collective of greatest thrust (times side factor) near an angle of known thrust, and that thrust, rad and N.
 
-    Valid: one top within the span.
-    Source: golden section search.
+    Valid: one top within one scan step of the angle.
+    Source: step halving to 0.01 degrees.
     """
-    low, high = middle_rad - SCAN_STEP_RAD, middle_rad + SCAN_STEP_RAD
-    a, b = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
-    at_a = side * loads_in(rotor, section, air, speed_rad_s, a, flow).thrust_n
-    at_b = side * loads_in(rotor, section, air, speed_rad_s, b, flow).thrust_n
-    while high - low > 1e-4:
-        if at_a > at_b:
-            high, b, at_b = b, a, at_a
-            a = high - GOLDEN * (high - low)
-            at_a = side * loads_in(rotor, section, air, speed_rad_s, a, flow).thrust_n
-        else:
-            low, a, at_a = a, b, at_b
-            b = low + GOLDEN * (high - low)
-            at_b = side * loads_in(rotor, section, air, speed_rad_s, b, flow).thrust_n
-    if at_a > at_b:
-        return a, side * at_a
-    return b, side * at_b
+    best, most, step = middle_rad, side_factor * thrust_n, SCAN_STEP_RAD
+    while step > TOP_CLOSE_RAD:
+        step *= 0.5
+        centre = best
+        for way in (-1.0, 1.0):
+            tried = centre + way * step
+            found = side_factor * loads_at(rotor, section, air, search, tried).thrust_n
+            if found > most:
+                best, most = tried, found
+    return best, side_factor * most
 
 
 @kernel
 def collective_between(
-    rotor: Rotor,
-    section: Section,
-    air: Air,
-    speed_rad_s: float,
-    thrust_n: float,
-    flow: Flow,
-    span_rad: tuple[float, float],
+    rotor: Rotor, section: Section, air: Air, search: Search, span_rad: tuple[float, float], misses: tuple[float, float]
 ) -> float:
-    """Collective between two that bracket a thrust, rad.
+    """Collective between two whose thrusts miss the wanted one to either side, rad.
 
-    False position with Anderson and Bjorck's weights and halving; to 1e-10 of the thrust or 1e-9 rad.
+    False position with Anderson and Bjorck's weights and halving; to 1e-10 of the thrust or 1e-10 rad.
     Valid: thrust runs through the wanted value between the two.
     Source: Anderson and Bjorck 1973, BIT 13 (from memory).
     """
     low, high = span_rad
-    at_low = loads_in(rotor, section, air, speed_rad_s, low, flow).thrust_n - thrust_n
-    at_high = loads_in(rotor, section, air, speed_rad_s, high, flow).thrust_n - thrust_n
-    if at_low == 0.0:
-        return low
+    at_low, at_high = misses
     width = abs(high - low)
     for turn in range(100):
-        if at_high == 0.0:
-            return high
-        middle = (low * at_high - high * at_low) / (at_high - at_low)
+        if at_high in (0.0, at_low):
+            break
+        new = (low * at_high - high * at_low) / (at_high - at_low)
         if turn % 3 == 2:
             if abs(high - low) > 0.5 * width:
-                middle = 0.5 * (low + high)
+                new = 0.5 * (low + high)
             width = abs(high - low)
-        value = loads_in(rotor, section, air, speed_rad_s, middle, flow).thrust_n - thrust_n
-        if abs(value) <= 1e-10 * abs(thrust_n) or abs(middle - high) < 1e-9:
-            return middle
+        value = loads_at(rotor, section, air, search, new).thrust_n - search.thrust_n
+        if abs(value) <= 1e-10 * abs(search.thrust_n) or abs(new - high) < 1e-10:
+            return new
         if value * at_high < 0.0:
             low, at_low = high, at_high
         else:
             weight = 1.0 - value / at_high
             at_low *= weight if weight > 0.0 else 0.5
-        high, at_high = middle, value
+        high, at_high = new, value
     return high
 
 
 @kernel
-def collective_in(
-    rotor: Rotor, section: Section, air: Air, speed_rad_s: float, thrust_n: float, flow: Flow
-) -> tuple[float, int]:
+def collective_found(rotor: Rotor, section: Section, air: Air, search: Search) -> tuple[float, int]:
     """Collective that gives a thrust, rad, and a Stop code; without enough thrust the collective of the most.
 
-    Valid: any thrust of either sign; looks from zero pitch outwards, so the answer is the one before stall.
+    Steps grow from the first one to 2 degrees, until the thrust is passed or falls.
+    Valid: any thrust of either sign; looks from a start outwards, so from one below stall the answer is, too.
     Source: scan and bracket, common practice, no source.
     """
-    last, before = 0.0, loads_in(rotor, section, air, speed_rad_s, 0.0, flow).thrust_n
-    side = 1.0 if thrust_n >= before else -1.0
-    for _ in range(SCAN_STEPS):
-        new = last + side * SCAN_STEP_RAD
-        now = loads_in(rotor, section, air, speed_rad_s, new, flow).thrust_n
-        if side * now >= side * thrust_n:
-            return collective_between(rotor, section, air, speed_rad_s, thrust_n, flow, (last, new)), DONE
-        if side * now < side * before:
-            top, most = greatest_within(rotor, section, air, speed_rad_s, side, last, flow)
-            if side * most < side * thrust_n:
+    side, step, wanted = 0.0, search.step_rad, search.thrust_n
+    older, oldest = search.start_rad, 0.0
+    last, before = search.start_rad, 0.0
+    new = search.start_rad
+    while abs(new) <= PITCH_END_RAD + 1e-9:
+        now = loads_at(rotor, section, air, search, new).thrust_n
+        if side == 0.0:
+            side = 1.0 if now <= wanted else -1.0
+        elif side * now >= side * wanted:
+            return collective_between(rotor, section, air, search, (last, new), (before - wanted, now - wanted)), DONE
+        elif side * now < side * before:
+            top, most = top_near(rotor, section, air, search, side, last, before)
+            if side * most < side * wanted:
                 return top, STALLED
-            start = last - side * SCAN_STEP_RAD
-            return collective_between(rotor, section, air, speed_rad_s, thrust_n, flow, (start, top)), DONE
-        last, before = new, now
+            span, misses = (older, top), (oldest - wanted, most - wanted)
+            return collective_between(rotor, section, air, search, span, misses), DONE
+        older, oldest, last, before = last, before, new, now
+        new = last + side * step
+        step = min(2.0 * step, SCAN_STEP_RAD)
     return last, OUT_OF_PITCH
 
 
@@ -165,9 +156,10 @@ def collective_for_thrust(
     """Collective that gives a thrust in hover, climb or descent, rad, and a Stop code.
 
     Valid: as `axial_loads`; when the code is not DONE the collective is the one of the greatest thrust found.
-    Source: `collective_in`.
+    Source: `collective_found`.
     """
-    return collective_in(rotor, section, air, speed_rad_s, thrust_n, Flow(climb_m_s, 0.0, 0.0))
+    search = Search(thrust_n, speed_rad_s, climb_m_s, 0.0, 0.0, SCAN_STEP_RAD)
+    return collective_found(rotor, section, air, search)
 
 
 @kernel
@@ -178,27 +170,25 @@ def collective_for_thrust_forward(
     """Collective that gives a thrust at a forward speed and disc angle, rad, and a Stop code.
 
     Valid: as `edgewise_loads`; when the code is not DONE the collective is the one of the greatest thrust found.
-    Source: `collective_in`.
+    Source: `collective_found`.
     """
-    return collective_in(rotor, section, air, speed_rad_s, thrust_n, Flow(0.0, forward_m_s, disc_angle_rad))
+    through, edgewise = forward_m_s * math.sin(disc_angle_rad), abs(forward_m_s * math.cos(disc_angle_rad))
+    return collective_found(rotor, section, air, Search(thrust_n, speed_rad_s, through, edgewise, 0.0, SCAN_STEP_RAD))
 
 
 @kernel
-def greatest_thrust(rotor: Rotor, section: Section, air: Air, speed_rad_s: float, flow: Flow) -> tuple[float, float]:
+def greatest_thrust(
+    rotor: Rotor, section: Section, air: Air, speed_rad_s: float, through_m_s: float, edgewise_m_s: float
+) -> tuple[float, float]:
     """Greatest thrust a rotor gives, N, and its collective, rad; looked for up to 30 degrees of pitch.
 
+    Air down the shaft (climb speed) and across it as in `rotor.Motion`.
     Valid: as good as the section's greatest lift, the least certain number of a polar.
-    Source: `collective_in`.
+    Source: `collective_found`.
     """
-    last, before = 0.0, loads_in(rotor, section, air, speed_rad_s, 0.0, flow).thrust_n
-    for _ in range(SCAN_STEPS):
-        new = last + SCAN_STEP_RAD
-        now = loads_in(rotor, section, air, speed_rad_s, new, flow).thrust_n
-        if now < before:
-            top, most = greatest_within(rotor, section, air, speed_rad_s, 1.0, last, flow)
-            return most, top
-        last, before = new, now
-    return before, last
+    search = Search(EVER_MORE_N, speed_rad_s, through_m_s, edgewise_m_s, 0.0, SCAN_STEP_RAD)
+    collective, _ = collective_found(rotor, section, air, search)
+    return loads_at(rotor, section, air, search, collective).thrust_n, collective
 
 
 @kernel
@@ -214,16 +204,18 @@ def forward_trim(
     """
     drag = 0.5 * air.density_kg_m3 * forward_m_s * forward_m_s * drag_area_m2
     rearward, angle, thrust, collective, code = 0.0, 0.0, weight_n, 0.0, DONE
+    step = SCAN_STEP_RAD
     for _ in range(TRIM_PASSES):
         along = weight_n + rearward * math.sin(angle)
         ahead = drag + rearward * math.cos(angle)
-        thrust, angle = math.hypot(along, ahead), math.atan2(ahead, along)
-        flow = Flow(0.0, forward_m_s, angle)
-        collective, code = collective_in(rotor, section, air, speed_rad_s, thrust, flow)
+        thrust, angle = math.sqrt(along * along + ahead * ahead), math.atan2(ahead, along)
+        through, edgewise = forward_m_s * math.sin(angle), abs(forward_m_s * math.cos(angle))
+        search = Search(thrust, speed_rad_s, through, edgewise, collective, step)
+        collective, code = collective_found(rotor, section, air, search)
         if code != DONE or forward_m_s == 0.0:
             break
-        new = edgewise_loads(rotor, section, air, speed_rad_s, collective, forward_m_s, angle).drag_n
+        new = loads_at(rotor, section, air, search, collective).drag_n
         if abs(new - rearward) < 1e-6 * weight_n:
             break
-        rearward = new
+        rearward, step = new, FINE_STEP_RAD
     return ForwardTrim(thrust, angle, collective, code)

@@ -1,0 +1,143 @@
+"""One ring of the disc: what its blade elements give, what momentum theory allows, and the inflow where both agree."""
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from steadyhead.physics.inflow import thrust_factor
+from steadyhead.physics.kernel import kernel
+from steadyhead.physics.polar_table import Section, is_stalled, reynolds_row, row_coefficients
+
+AZIMUTHS = 8
+SINES = np.sin(np.pi * ((np.arange(AZIMUTHS) + 0.5) / AZIMUTHS - 0.5))
+FIRST_REACH = 0.03
+SOLVE_TURNS = 200
+
+
+class Ring(NamedTuple):
+    """One ring of the disc. SI; edges are Prandtl's exponents times the sine of the inflow angle.
+
+    `through_m_s` is the air speed down the shaft without the inflow, `edgewise_m_s` across it.
+    """
+
+    pitch_rad: float
+    cyclic_rad: float
+    tangential_m_s: float
+    through_m_s: float
+    edgewise_m_s: float
+    solidity: float
+    tip_edge: float
+    root_edge: float
+    reynolds_per_m_s: float
+    mach_per_m_s: float
+
+
+class RingMean(NamedTuple):
+    """Azimuth means of one ring for one unit of rho/2 B c dr. SI, m2/s2; `stalled` a share."""
+
+    thrust: float
+    lift_in_plane: float
+    drag_in_plane: float
+    rearward: float
+    stalled: float
+
+
+@kernel
+def loss_factor(ring: Ring, sine_ratio: float) -> float:
+    """Prandtl's factor for tip and root together, at the sine of the inflow angle.
+
+    F = (2/pi acos exp(-f_tip)) (2/pi acos exp(-f_root)), f = edge / |sin(phi)|
+    Valid: any inflow angle; 1 when no air goes through.
+    Source: Prandtl in Betz 1919; root form as in Glauert 1935 (from memory).
+    """
+    size = max(abs(sine_ratio), 1e-9)
+    factor = 1.0
+    for edge in (ring.tip_edge, ring.root_edge):
+        if edge < 30.0 * size:
+            factor *= 2.0 / math.pi * math.acos(math.exp(-edge / size))
+    return factor
+
+
+@kernel
+def ring_mean(ring: Ring, section: Section, inflow_m_s: float) -> RingMean:
+    """Loads of a ring averaged round the azimuth, reverse flow included.
+
+    Front and back halves are alike, so azimuths from the retreating to the advancing side stand for both; without
+    edgewise speed one azimuth stands for all.
+    Valid: rigid blades in the frame of the disc, no coning; the section table covers the whole circle.
+    Source: blade-element theory, Glauert 1926, ARC R&M 1111; any rotor textbook.
+    """
+    thrust = lift_in_plane = drag_in_plane = rearward = stalled = 0.0
+    through = ring.through_m_s + inflow_m_s
+    azimuths = AZIMUTHS if ring.edgewise_m_s > 0.0 else 1
+    for azimuth in range(azimuths):
+        sine = SINES[azimuth] if azimuths > 1 else 0.0
+        along = ring.tangential_m_s + ring.edgewise_m_s * sine
+        speed = math.sqrt(along * along + through * through)
+        alpha = ring.pitch_rad + ring.cyclic_rad * sine - math.atan2(through, along)
+        row, weight = reynolds_row(section, ring.reynolds_per_m_s * speed)
+        cl, cd = row_coefficients(section, alpha, row, weight, ring.mach_per_m_s * speed)
+        thrust += speed * (cl * along - cd * through)
+        lift_in_plane += speed * cl * through
+        drag_in_plane += speed * cd * along
+        rearward += speed * (cl * through + cd * along) * sine
+        if along > 0.0 and is_stalled(section, alpha, row, weight):
+            stalled += 1.0
+    share = 1.0 / azimuths
+    return RingMean(thrust * share, lift_in_plane * share, drag_in_plane * share, rearward * share, stalled * share)
+
+
+@kernel
+def ring_balance(ring: Ring, section: Section, inflow_m_s: float) -> float:
+    """Blade thrust of a ring less its momentum thrust, over 4 pi r rho dr, m2/s2.
+
+    sigma mean(W^2 (cl cos phi - cd sin phi)) / 4 - F vh^2(v, V)
+    Valid: any flight; falls as inflow grows below stall, so its zero is one.
+    Source: blade-element momentum theory, Glauert 1935; Leishman 2006 ch. 3 (from memory); swirl left out.
+    """
+    through = ring.through_m_s + inflow_m_s
+    sine = through / math.sqrt(ring.tangential_m_s * ring.tangential_m_s + through * through)
+    momentum = thrust_factor(inflow_m_s, ring.through_m_s, ring.edgewise_m_s)
+    blade = 0.25 * ring.solidity * ring_mean(ring, section, inflow_m_s).thrust
+    return blade - loss_factor(ring, sine) * momentum
+
+
+@kernel
+def ring_inflow(ring: Ring, section: Section) -> float:
+    """Inflow at which blade and momentum thrust of a ring agree, m/s.
+
+    Looks from no inflow outwards until the sign changes, then false position with Anderson and Bjorck's weights, and a
+    halving whenever three steps have not halved the bracket.
+    Valid: any flight; past stall more than one answer may exist, one of them is returned.
+    Source: Anderson and Bjorck 1973, BIT 13 (from memory).
+    """
+    low, at_low = 0.0, 0.0
+    high, at_high = 0.0, ring_balance(ring, section, 0.0)
+    if at_high == 0.0:
+        return 0.0
+    side = math.copysign(1.0, at_high)
+    scale = ring.tangential_m_s + abs(ring.through_m_s) + ring.edgewise_m_s
+    small, width, reach, bracketed = 1e-12 * scale, 0.0, FIRST_REACH * side * scale, False
+    for turn in range(SOLVE_TURNS):
+        if not bracketed:
+            new = high + reach
+            reach *= 2.0
+        else:
+            new = (low * at_high - high * at_low) / (at_high - at_low)
+            if turn % 3 == 2:
+                if abs(high - low) > 0.5 * width:
+                    new = 0.5 * (low + high)
+                width = abs(high - low)
+        value = ring_balance(ring, section, new)
+        if not bracketed or value * at_high < 0.0:
+            bracketed = value * at_high <= 0.0
+            low, at_low = high, at_high
+            width = abs(new - low)
+        else:
+            weight = 1.0 - value / at_high
+            at_low *= weight if weight > 0.0 else 0.5
+        if bracketed and (value == 0.0 or abs(new - high) < small or abs(new - low) < small):
+            return new
+        high, at_high = new, value
+    return high
