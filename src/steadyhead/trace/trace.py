@@ -9,7 +9,7 @@ Series = NDArray[np.float64]
 
 CHANNELS: dict[str, str] = {
     "head_speed_rpm": "main rotor speed measured at the head",
-    "motor_side_speed_rpm": "motor speed divided by the gear ratio: the head may run faster than it through the one-way bearing",
+    "motor_side_speed_rpm": "motor speed divided by the gear ratio; the head may run faster, by its one-way bearing",
     "throttle_percent": "throttle channel, 0 at the low end point, 100 at the high one",
     "duty": "controller duty, 0 to 1",
     "pack_voltage_v": "voltage of the whole pack under load",

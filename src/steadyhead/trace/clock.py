@@ -1,0 +1,124 @@
+"""From a time column to seconds: counts, stamps, time of day, calendar time."""
+
+import re
+from typing import Any
+
+import numpy as np
+import polars as pl
+
+from steadyhead.trace.headings import Heading
+from steadyhead.trace.table import RawColumn
+from steadyhead.trace.trace import Series
+
+_DAY_S = 86400.0
+_CLOCK = re.compile(r"^\d{1,3}:\d{1,2}(:\d{1,2})?([.,]\d+)?\s*([AaPp]\.?[Mm]\.?)?$")
+_DATE_TIME = re.compile(r"^(\d{1,4})([-/.])(\d{1,2})[-/.](\d{1,4})[T ]+\d{1,2}:\d{2}")
+_DATE = re.compile(r"^(\d{1,4})([-/.])(\d{1,2})[-/.](\d{1,4})$")
+_EPOCH = ((1e17, 1e-9), (1e14, 1e-6), (1e11, 1e-3), (1e8, 1.0))
+
+
+def is_clock(column: RawColumn) -> bool:
+    """Whether the column holds times of day, stamps or calendar time as text."""
+    if column.text is None:
+        return False
+    if column.text.dtype != pl.String:
+        return column.text.dtype in (pl.Datetime, pl.Time)
+    cells = _filled(column.text)
+    fits = sum(bool(_CLOCK.match(cell) or _DATE_TIME.match(cell)) for cell in cells)
+    return bool(cells) and fits >= 0.9 * len(cells)
+
+
+def is_date(column: RawColumn) -> bool:
+    """Whether the column holds days without a time."""
+    if column.text is None:
+        return False
+    if column.text.dtype != pl.String:
+        return bool(column.text.dtype == pl.Date)
+    cells = _filled(column.text)
+    return bool(cells) and all(_DATE.match(cell) for cell in cells)
+
+
+def seconds_of_text(column: RawColumn) -> tuple[Series, str]:
+    """Return stamps as seconds, NaN where a cell is no stamp, and how they were read.
+
+    Shapes: (n,) -> (n,)
+    """
+    text = column.text
+    if text.dtype == pl.Datetime:
+        micros = text.dt.epoch("us")
+        return _array((micros - (micros.min() or 0)).cast(pl.Float64) * 1e-6), "calendar time"
+    if text.dtype == pl.Time:
+        return _array(text.cast(pl.Int64).cast(pl.Float64) * 1e-9), "time of day"
+    cells = _filled(text)
+    tidy = text.str.strip_chars().str.replace(",", ".", literal=True)
+    if cells and _DATE_TIME.match(cells[0]):
+        day = days_of_text(tidy.str.extract(r"^([^T ]+)"))
+        clock = _clock_seconds(tidy.str.extract(r"[T ]+(.*?)(?:Z|[+-]\d{2}:?\d{2})?$"))
+        first = np.nanmin(day) if np.isfinite(day).any() else 0.0
+        return (day - first) * _DAY_S + clock, "calendar time"
+    return _clock_seconds(tidy), "time of day"
+
+
+def days_of_text(text: Any) -> Series:
+    """Return dates as day numbers, NaN where a cell is no date; year first, or else day first with points or slashes.
+
+    Shapes: (n,) -> (n,)
+    """
+    if text.dtype == pl.Date:
+        return _array(text.cast(pl.Int32).cast(pl.Float64))
+    cells = _filled(text)
+    match = _DATE.match(cells[0]) if cells else None
+    if match is None:
+        return np.full(len(text), np.nan)
+    mark = match[2]
+    if len(match[1]) == 4:
+        order = f"%Y{mark}%m{mark}%d"
+    else:
+        middle = max((int(m[3]) for c in cells if (m := _DATE.match(c))), default=0)
+        year = "%Y" if len(match[4]) == 4 else "%y"
+        order = f"%m{mark}%d{mark}{year}" if middle > 12 else f"%d{mark}%m{mark}{year}"
+    return _array(text.str.strip_chars().str.to_date(order, strict=False).cast(pl.Int32).cast(pl.Float64))
+
+
+def seconds_factor(values: Series, heading: Heading) -> tuple[float | None, str]:
+    """Return the seconds in one count of a time column of numbers, and why; None when it cannot be told."""
+    first = float(np.nanmedian(np.abs(values[:1000]))) if np.isfinite(values[:1000]).any() else 0.0
+    if heading.unit is not None and heading.unit.dimension == "time":
+        return heading.unit.factor, f"time in {heading.unit.said}"
+    for least, factor in _EPOCH:
+        if first >= least:
+            return factor, f"time since 1970, one count is {factor:g} s"
+    steps = np.diff(values[:5000])
+    steps = steps[np.isfinite(steps) & (steps > 0)]
+    if steps.size == 0:
+        return None, "time does not move"
+    step = float(np.median(steps))
+    whole = bool(np.all(steps == np.round(steps)))
+    if not whole:
+        return 1.0, "no unit at the time, but fractions of a count: taken as seconds"
+    if "counter" in heading.words and "time" not in heading.words:
+        return None, "a count of rows, not a time"
+    fits = [factor for factor in (1.0, 1e-3, 1e-6) if 8e-4 < step * factor < 2.01]
+    if len(fits) == 1:
+        return fits[0], f"no unit at the time: steps of {step:g} can only be counts of {fits[0]:g} s"
+    return None, f"no unit at the time, and steps of {step:g} fit more than one"
+
+
+def _clock_seconds(text: Any) -> Series:
+    """H:M:S, M:S with fractions, and AM or PM, as seconds."""
+    afternoon = text.str.contains(r"(?i)p\.?m").fill_null(False).to_numpy()
+    morning = text.str.contains(r"(?i)a\.?m").fill_null(False).to_numpy()
+    bare = text.str.replace(r"(?i)\s*[ap]\.?m\.?$", "")
+    parts = bare.str.split_exact(":", 2).struct.unnest()
+    a, b, c = (_array(parts[name].str.strip_chars().cast(pl.Float64, strict=False)) for name in parts.columns)
+    hours = np.where((morning | afternoon) & (a == 12), 0.0, a) + 12.0 * afternoon
+    return np.where(np.isnan(c), a * 60.0 + b, hours * 3600.0 + b * 60.0 + c)
+
+
+def _filled(text: Any) -> list[str]:
+    cells = text.head(400).drop_nulls().to_list()
+    return [cell.strip() for cell in cells if cell.strip()][:200]
+
+
+def _array(series: Any) -> Series:
+    return np.array(series.cast(pl.Float64).fill_null(float("nan")).to_numpy(), dtype=np.float64)

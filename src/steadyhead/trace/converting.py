@@ -1,0 +1,191 @@
+"""From a column with a meaning to a channel in the trace's own unit; every guess is said."""
+
+import re
+from typing import NamedTuple
+
+import numpy as np
+
+from steadyhead.trace.gearing import Gearing
+from steadyhead.trace.headings import Heading
+from steadyhead.trace.impossible import level_of
+from steadyhead.trace.meaning import Claim
+from steadyhead.trace.trace import Series
+
+_FAHRENHEIT = ("degf", "f", "fahrenheit")
+_KELVIN = ("k", "kelvin")
+_PULSE_REMARK = re.compile(
+    r"(\d{3,4}(?:[.,]\d+)?)\s*(?:us|µs|μs|usec|microseconds?|mikrosekunden)\b\D{0,20}?(-?\d{1,3}(?:[.,]\d+)?)\s*"
+    r"(?:%|percent|prozent|pct|pour ?cent|per ?cento|por ?ciento)",
+    re.IGNORECASE,
+)
+_CELL_LOW_V, _CELL_HIGH_V = 2.3, 4.5
+
+
+class Converted(NamedTuple):
+    """A channel, with what was done to get it and what is doubtful about it."""
+
+    channel: str
+    values: Series
+    said: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+def converted(claim: Claim, gearing: Gearing, remarks: tuple[str, ...]) -> Converted | None:
+    """Return the channel of a claim that is no speed, or None when it cannot be made.
+
+    Valid: the claim's column holds numbers.
+    """
+    raw = claim.column.number
+    if raw is None:
+        return None
+    values = raw * claim.heading.unit.factor if claim.heading.unit and claim.heading.unit.factor != 1.0 else raw
+    name, meaning = claim.heading.text, claim.meaning
+    if meaning.endswith("_temperature_c"):
+        return _temperature(meaning, name, values, claim.heading)
+    if meaning in ("pack_voltage_v", "cell_voltage_v", "lowest_cell_v"):
+        return _voltage(meaning, name, values, claim, gearing)
+    if meaning in ("throttle_percent", "duty", "throttle_pulse_us"):
+        return _channel_share(meaning, name, raw, claim, gearing, remarks)
+    if meaning in ("collective_deg", "collective_percent"):
+        return _collective(name, values, claim)
+    if meaning in ("charge_used_mah", "charge_left_mah"):
+        return _charge(meaning, name, values, claim.heading)
+    if meaning == "height_m":
+        return _height(name, values)
+    if meaning == "link_percent" and claim.heading.unit is None and float(np.nanmin(values, initial=0.0)) < -10.0:
+        return None
+    return Converted(meaning, values, (f"{name}: {meaning}",))
+
+
+def _temperature(meaning: str, name: str, values: Series, heading: Heading) -> Converted:
+    key = heading.unit.key if heading.unit else ""
+    if key in _FAHRENHEIT:
+        return Converted(meaning, (values - 32.0) / 1.8, (f"{name}: {meaning}, from °F",))
+    if key in _KELVIN:
+        return Converted(meaning, values - 273.15, (f"{name}: {meaning}, from K",))
+    return Converted(meaning, values, (f"{name}: {meaning}",))
+
+
+def _voltage(meaning: str, name: str, values: Series, claim: Claim, gearing: Gearing) -> Converted | None:
+    if claim.heading.unit is None:
+        values, scaled = _scaled_voltage(values, 1.0 if meaning != "pack_voltage_v" else gearing.cells)
+    else:
+        scaled = ()
+    level = level_of(values)
+    if meaning == "lowest_cell_v":
+        return Converted(meaning, values, (f"{name}: voltage of the weakest cell", *scaled))
+    looks_per_cell = _CELL_LOW_V <= level <= _CELL_HIGH_V
+    if meaning == "cell_voltage_v" and level > _CELL_HIGH_V * 1.3:
+        return Converted(
+            "pack_voltage_v", values, scaled, (f"{name}: named per cell, but {level:.1f} V is a whole pack",)
+        )
+    per_cell = meaning == "cell_voltage_v" or (looks_per_cell and not claim.by_person and (gearing.cells or 2) > 1)
+    if not per_cell:
+        return Converted(
+            "pack_voltage_v", values, (f"{name}: pack voltage", *scaled), _cells_check(name, level, gearing)
+        )
+    if not gearing.cells:
+        return None
+    said = f"{name}: voltage per cell, times {gearing.cells:g} cells"
+    doubt = (
+        () if meaning == "cell_voltage_v" else (f"{name}: {level:.2f} V can only be one cell: times {gearing.cells:g}",)
+    )
+    return Converted("pack_voltage_v", values * gearing.cells, (said, *scaled), doubt)
+
+
+def _cells_check(name: str, level: float, gearing: Gearing) -> tuple[str, ...]:
+    if gearing.cells and level > 1.0 and not _CELL_LOW_V <= level / gearing.cells <= _CELL_HIGH_V:
+        return (f"{name}: {level:.1f} V does not fit a pack of {gearing.cells:g} cells",)
+    return ()
+
+
+def _scaled_voltage(values: Series, cells: float | None) -> tuple[Series, tuple[str, ...]]:
+    """Find the unit of a voltage without one: volts, tenths, hundredths or thousandths."""
+    level = level_of(values)
+    low, high = (_CELL_LOW_V * cells, _CELL_HIGH_V * cells) if cells else (_CELL_LOW_V, 16 * _CELL_HIGH_V)
+    for scale in (1.0, 1e-3, 1e-2, 1e-1):
+        if low <= level * scale <= high:
+            return values * scale, () if scale == 1.0 else (f"no unit: taken as {scale:g} V a count",)
+    return values, ()
+
+
+def _channel_share(
+    meaning: str, name: str, raw: Series, claim: Claim, gearing: Gearing, remarks: tuple[str, ...]
+) -> Converted:
+    unit = claim.heading.unit
+    level = level_of(raw)
+    if meaning == "throttle_pulse_us" or (unit is None and 700.0 < level < 2500.0):
+        micro = raw * (unit.factor * 1e6) if unit is not None and unit.dimension == "time" else raw
+        return _pulse(name, micro, gearing, remarks)
+    warnings: tuple[str, ...] = ()
+    percent = raw * unit.factor if unit is not None else raw
+    top = level_of(percent)
+    fractions = bool(np.any(np.abs(percent[np.isfinite(percent)] % 1.0) > 1e-9))
+    if 0.2 < top <= 1.3 and fractions:
+        percent = percent * 100.0
+        if unit is not None:
+            warnings = (f"{name}: says {unit.said}, but never passes {top:.2f}: read as 0 to 1",)
+    finite = percent[np.isfinite(percent)]
+    if meaning == "throttle_percent" and finite.size and float(finite.min()) < -50.0:
+        percent = (percent + 100.0) / 2.0
+        warnings = (*warnings, f"{name}: runs from -100 to 100: read as 0 to 100 %")
+    if meaning == "duty":
+        return Converted("duty", percent / 100.0, (f"{name}: controller duty",), warnings)
+    return Converted("throttle_percent", percent, (f"{name}: throttle channel",), warnings)
+
+
+def _pulse(name: str, micro: Series, gearing: Gearing, remarks: tuple[str, ...]) -> Converted:
+    points = {float(m[1].replace(",", ".")): float(m[2].replace(",", ".")) for m in _pulse_points(remarks)}
+    if len(points) >= 2:
+        (low, at_low), (high, at_high) = min(points.items()), max(points.items())
+        percent = at_low + (micro - low) * (at_high - at_low) / (high - low)
+        said = (
+            f"{name}: pulse width, {low:g} µs is {at_low:g} % and {high:g} µs is {at_high:g} % by a remark in the log"
+        )
+        return Converted("throttle_percent", percent, (said,))
+    if gearing.pulse_low_us is not None and gearing.pulse_high_us is not None:
+        low, high = gearing.pulse_low_us, gearing.pulse_high_us
+        said = f"{name}: pulse width, {low:g} µs is 0 % and {high:g} µs is 100 % by the machine file"
+        return Converted("throttle_percent", (micro - low) * 100.0 / (high - low), (said,))
+    finite = micro[np.isfinite(micro) & (micro > 500.0)]
+    low = float(np.min(finite)) if finite.size else 1000.0
+    high = low + 2.0 * (1500.0 - low) if low < 1400.0 else 2000.0
+    doubt = f"{name}: pulse width; which width is 0 and 100 % is not known, {low:g} and {high:g} µs assumed"
+    return Converted("throttle_percent", (micro - low) * 100.0 / (high - low), (), (doubt,))
+
+
+def _pulse_points(remarks: tuple[str, ...]) -> list[re.Match[str]]:
+    return [match for remark in remarks for match in _PULSE_REMARK.finditer(remark[:400])]
+
+
+def _collective(name: str, values: Series, claim: Claim) -> Converted:
+    unit = claim.heading.unit
+    if unit is not None:
+        angle = unit.dimension == "angle"
+    else:
+        angle = claim.meaning == "collective_deg" if claim.by_person else level_of(np.abs(values)) <= 25.0
+    channel = "collective_deg" if angle else "collective_percent"
+    doubt = () if unit is not None or claim.by_person else (f"{name}: no unit, taken as {'degrees' if angle else '%'}",)
+    return Converted(channel, values, (f"{name}: collective",), doubt)
+
+
+def _charge(meaning: str, name: str, values: Series, heading: Heading) -> Converted:
+    warnings: tuple[str, ...] = ()
+    if heading.unit is None and 0.0 < level_of(values) < 30.0:
+        values, warnings = values * 1000.0, (f"{name}: no unit, taken as Ah",)
+    first = values[np.isfinite(values)][:1]
+    start = float(first[0]) if first.size else 0.0
+    if meaning == "charge_left_mah":
+        return Converted(
+            "charge_used_mah", start - values, (f"{name}: charge left, counted down from the first",), warnings
+        )
+    said = (f"{name}: charge used",) + ((f"{name}: {start:g} mAh at the first row taken off",) if start > 5.0 else ())
+    return Converted("charge_used_mah", values - start if start > 5.0 else values, said, warnings)
+
+
+def _height(name: str, values: Series) -> Converted:
+    first = values[np.isfinite(values)][:20]
+    ground = float(np.median(first)) if first.size else 0.0
+    if abs(ground) < 20.0:
+        return Converted("height_m", values, (f"{name}: height",))
+    return Converted("height_m", values - ground, (f"{name}: height, {ground:.0f} m at the start taken off",))

@@ -1,0 +1,116 @@
+"""Values that cannot be: outside any bound, or away and back faster than the thing measured can move."""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadyhead.trace.trace import Series
+
+Flags = NDArray[np.bool_]
+
+
+class Bound(NamedTuple):
+    """What a channel may read, and what no single fault-free sample may do.
+
+    A leap of `jump_share` of the channel's own level, or of `jump` in its unit, in one row, and back within
+    `back_within_s`, is a fault.
+    Common practice, no source: wide of anything a machine of class 400 to 800 does.
+    """
+
+    low: float
+    high: float
+    jump_share: float = 0.0
+    jump: float = 0.0
+    rate_per_s: float = 0.0
+    back_within_s: float = 0.35
+
+
+BOUNDS: dict[str, Bound] = {
+    "head_speed_rpm": Bound(-100.0, 6000.0, jump_share=0.15, rate_per_s=4.0),
+    "motor_side_speed_rpm": Bound(-100.0, 6000.0, jump_share=0.15, rate_per_s=4.0),
+    "throttle_percent": Bound(-60.0, 160.0),
+    "duty": Bound(-0.1, 1.2),
+    "pack_voltage_v": Bound(-0.5, 120.0, jump_share=0.35),
+    "lowest_cell_v": Bound(-0.05, 6.0, jump_share=0.35),
+    "pack_current_a": Bound(-300.0, 1000.0),
+    "charge_used_mah": Bound(-1e4, 1e5, jump=400.0, back_within_s=2.5),
+    "controller_temperature_c": Bound(-60.0, 400.0, jump=25.0, back_within_s=2.5),
+    "pack_temperature_c": Bound(-60.0, 300.0, jump=25.0, back_within_s=2.5),
+    "motor_temperature_c": Bound(-60.0, 500.0, jump=25.0, back_within_s=2.5),
+    "height_m": Bound(-1000.0, 10000.0, jump=40.0),
+    "climb_speed_m_s": Bound(-150.0, 150.0),
+    "collective_deg": Bound(-40.0, 40.0),
+    "collective_percent": Bound(-160.0, 160.0),
+    "link_percent": Bound(-10.0, 110.0),
+}
+_DEAD_SHARE = 0.4
+"""A pack that reads less than this share of its usual voltage while the log is written is a sensor fault."""
+_LONG_DROP_S = 5.0
+
+
+def impossible(name: str, values: Series, time_s: Series, duty: Series | None) -> Flags:
+    """Return which samples of a channel cannot be.
+
+    Shapes: values (n,), time_s (n,), duty (n,) or None -> (n,)
+    Valid: any sample rate; a fall of speed that the duty explains is left alone.
+    """
+    bound = BOUNDS[name]
+    with np.errstate(invalid="ignore"):
+        flags: Flags = np.asarray(np.isinf(values) | (values < bound.low) | (values > bound.high))
+    good = np.flatnonzero(~flags & np.isfinite(values))
+    if good.size < 5 or not (bound.jump or bound.jump_share):
+        return flags
+    there, when = values[good], time_s[good]
+    level = level_of(there)
+    if name in ("pack_voltage_v", "lowest_cell_v"):
+        level = float(np.median(there))
+        flags[good[there < _DEAD_SHARE * level]] = True
+    need = np.maximum(bound.jump_share, bound.rate_per_s * np.diff(when)) * level if bound.jump_share else bound.jump
+    steps = np.diff(there)
+    leaps = np.flatnonzero(np.abs(steps) > need)
+    if level <= 0.0 or not leaps.size or leaps.size > max(1000, 0.05 * good.size):
+        return flags
+    for first, last in _excursions(there, when, leaps, bound, head=name == "head_speed_rpm"):
+        if not _explained(there, good, first, last, duty):
+            flags[good[first : last + 1]] = True
+    return flags
+
+
+def level_of(values: Series) -> float:
+    """Return the level a channel reaches, blind to a few wild samples: its 99th percentile, of a sample of rows."""
+    some = values[:: max(1, values.size // 20000)]
+    some = some[np.isfinite(some)]
+    return float(np.quantile(some, 0.99)) if some.size else 0.0
+
+
+def _excursions(
+    values: Series, when: Series, leaps: NDArray[np.int64], bound: Bound, *, head: bool
+) -> list[tuple[int, int]]:
+    """Pair each leap away with the leap back, when that follows soon and lands near where it began."""
+    out: list[tuple[int, int]] = []
+    after = 0
+    for nth, at in enumerate(leaps):
+        if at < after:
+            continue
+        away = values[at + 1] - values[at]
+        for back in leaps[nth + 1 : nth + 9]:
+            lasted = when[back + 1] - when[at]
+            dropped = head and abs(values[at + 1]) < 0.05 * abs(values[at])
+            if lasted > (_LONG_DROP_S if dropped else bound.back_within_s + 2 * (when[at + 1] - when[at])):
+                break
+            returned = values[back + 1] - values[at]
+            if (values[back + 1] - values[back]) * away < 0 and abs(returned) < 0.5 * abs(away):
+                out.append((int(at) + 1, int(back)))
+                after = int(back) + 1
+                break
+    return out
+
+
+def _explained(values: Series, good: NDArray[np.int64], first: int, last: int, duty: Series | None) -> bool:
+    """Whether the motor was off just then, so that the fall may be real."""
+    if duty is None or values[first] > values[first - 1]:
+        return False
+    during = duty[good[first] : good[last] + 1]
+    before = duty[good[first - 1]]
+    return bool(np.isfinite(during).any() and np.isfinite(before) and np.nanmin(during) < 0.5 * before)

@@ -1,0 +1,95 @@
+"""Opening a log: is it there, is it a file, what is in it by its first bytes, and how large may it grow."""
+
+import stat
+import zlib
+from dataclasses import dataclass
+from pathlib import Path
+
+from steadyhead.words.errors import InputError
+
+MIB = 1 << 20
+FILE_LIMIT = 2048 * MIB
+UNPACKED_LIMIT = 512 * MIB
+GROWTH_LIMIT = 200
+"""A log packs 3- to 30-fold; a file that unpacks to more than this many times its size is no log."""
+GROWTH_FROM = 16 * MIB
+"""Below this a packed file may grow as it likes: it does no harm."""
+_CHUNK = 1 << 18
+
+
+@dataclass(frozen=True, kw_only=True)
+class Content:
+    """The bytes of a log, unpacked, with the name of its file."""
+
+    name: str
+    data: bytes
+    packed: bool = False
+
+
+def content_of(path: Path) -> Content:
+    """Return the bytes of a file, unpacked when they are gzip.
+
+    Raises: InputError when there is no such file, it is no plain file, it cannot be read, it is empty or too large.
+    """
+    data = _bytes_of(path)
+    if not data:
+        raise InputError(path.name, read="an empty file (0 bytes)", right="a log with headings and rows")
+    if data[:2] == b"\x1f\x8b":
+        unpacked = _unpacked(path.name, data)
+        if not unpacked:
+            raise InputError(path.name, read="a gzip file with nothing in it", right="a log with headings and rows")
+        return Content(name=path.name, data=unpacked, packed=True)
+    return Content(name=path.name, data=data)
+
+
+def _bytes_of(path: Path) -> bytes:
+    place = str(path)
+    right = "the path of a log file"
+    try:
+        about = path.stat()
+        if stat.S_ISDIR(about.st_mode):
+            raise InputError(place, read="a folder", right=right)
+        if not stat.S_ISREG(about.st_mode):
+            raise InputError(place, read="a pipe or device, not a file", right=right)
+        if about.st_size > FILE_LIMIT:
+            raise InputError(
+                place, read=f"{about.st_size / MIB:.0f} MiB", right=f"at most {FILE_LIMIT // MIB} MiB (the size limit)"
+            )
+        return path.read_bytes()
+    except FileNotFoundError as error:
+        raise InputError(place, read="no such file", right=right) from error
+    except PermissionError as error:
+        raise InputError(place, read="a file you may not read", right="a file you have the right to read") from error
+    except (OSError, ValueError) as error:
+        raise InputError(place, read=f"a file that cannot be read ({error})", right=right) from error
+
+
+def _unpacked(name: str, packed: bytes) -> bytes:
+    """Return the unpacked bytes of every gzip member, never holding more than the limit."""
+    out = bytearray()
+    rest = packed
+    while rest[:2] == b"\x1f\x8b":
+        machine = zlib.decompressobj(wbits=31)
+        while not machine.eof:
+            try:
+                piece = machine.decompress(rest, _CHUNK)
+            except zlib.error as error:
+                raise InputError(name, read=f"a broken gzip file ({error})", right="a whole gzip file") from error
+            out += piece
+            _refuse_a_bomb(name, len(packed), len(out))
+            rest = machine.unconsumed_tail
+            if not piece and not rest and not machine.eof:
+                raise InputError(name, read="a gzip file that breaks off", right="a whole gzip file")
+        rest = machine.unused_data
+    return bytes(out)
+
+
+def _refuse_a_bomb(name: str, packed: int, unpacked: int) -> None:
+    right = (
+        f"a log that unpacks to at most {UNPACKED_LIMIT // MIB} MiB "
+        f"and, above {GROWTH_FROM // MIB} MiB, to at most {GROWTH_LIMIT} times its packed size (the size limit)"
+    )
+    if unpacked > UNPACKED_LIMIT or (unpacked > GROWTH_FROM and unpacked > GROWTH_LIMIT * packed):
+        raise InputError(
+            name, read=f"{packed} packed bytes that unpack to more than {unpacked // MIB} MiB", right=right
+        )

@@ -1,0 +1,74 @@
+"""Files that are no logs, told by their first bytes, so that the error can say what they are."""
+
+import struct
+from typing import NoReturn
+
+from steadyhead.trace.opening import Content
+from steadyhead.words.errors import InputError
+
+SOUND_LOOKS_FOR = "a WAV sound file (RIFF … WAVE)"
+
+
+def looks_like_sound(head: bytes) -> bool:
+    """Whether the file begins as a WAV file does."""
+    return head[:4] in (b"RIFF", b"RF64") and head[8:12] == b"WAVE"
+
+
+def refuse_sound(content: Content) -> NoReturn:
+    """Say that this is a sound file, and whether its header tells the truth about its length.
+
+    Raises: InputError always.
+    """
+    promised, held = _sample_bytes(content.data)
+    if promised is not None and promised > held:
+        raise InputError(
+            content.name,
+            read=f"a WAV header that promises {promised} bytes of samples over {held} bytes: the length is wrong",
+            right="a sound file as long as its header says, or a log with columns",
+        )
+    raise InputError(content.name, read="a WAV sound file", right="a log with columns (a sound file is not a log)")
+
+
+def looks_like_archive(head: bytes) -> bool:
+    """Whether the file begins as an archive or another packed or foreign file does."""
+    return archive_kind(head) is not None
+
+
+def archive_kind(head: bytes) -> str | None:
+    """Return what a well-known foreign file is, by its first bytes."""
+    kinds = (
+        (b"PK\x03\x04", "a zip archive (or a spreadsheet)"),
+        (b"PK\x05\x06", "an empty zip archive"),
+        (b"7z\xbc\xaf\x27\x1c", "a 7z archive"),
+        (b"\x28\xb5\x2f\xfd", "a zstd archive"),
+        (b"BZh", "a bzip2 archive"),
+        (b"\xfd7zXZ\x00", "an xz archive"),
+        (b"%PDF", "a PDF document"),
+        (b"\x89PNG", "a picture (PNG)"),
+        (b"\xff\xd8\xff", "a picture (JPEG)"),
+        (b"\x7fELF", "a program"),
+        (b"SQLite format 3", "a database"),
+        (b"MDF     ", "a measurement file (MDF)"),
+        (b"\x89HDF", "an HDF5 file"),
+    )
+    return next((said for mark, said in kinds if head.startswith(mark)), None)
+
+
+def refuse_archive(content: Content) -> NoReturn:
+    """Say what kind of foreign file this is.
+
+    Raises: InputError always.
+    """
+    kind = archive_kind(content.data[:32]) or "an archive"
+    raise InputError(content.name, read=kind, right="the log itself: unpack or export it as CSV first")
+
+
+def _sample_bytes(data: bytes) -> tuple[int | None, int]:
+    """Return the bytes of samples that the header promises, and those that are there."""
+    at = 12
+    while at + 8 <= len(data):
+        size = int(struct.unpack_from("<I", data, at + 4)[0])
+        if data[at : at + 4] == b"data":
+            return size, len(data) - at - 8
+        at += 8 + size + (size & 1)
+    return None, 0

@@ -1,0 +1,113 @@
+"""Reading a log into a trace: open, take apart, give meanings, put time in order, set impossible values aside."""
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadyhead.trace import remembered
+from steadyhead.trace.channels import Channels, channels_of
+from steadyhead.trace.gearing import Gearing
+from steadyhead.trace.impossible import impossible
+from steadyhead.trace.mapping import chosen_columns
+from steadyhead.trace.meaning import claims_of
+from steadyhead.trace.opening import content_of
+from steadyhead.trace.readers import table_of
+from steadyhead.trace.table import RawTable
+from steadyhead.trace.timecolumn import TimeSeen, time_seen
+from steadyhead.trace.timeline import Rows, Timeline, timeline_of
+from steadyhead.trace.trace import Trace
+
+__all__ = ["read_trace"]
+
+
+def read_trace(
+    path: Path,
+    *,
+    gearing: Gearing | None = None,
+    mapping: Mapping[str, str] | None = None,
+    remember: bool = True,
+) -> Trace:
+    """Return the trace in a log file, with every doubt and every mended fault in its warnings.
+
+    `mapping` says what columns are, as in {"rpm A": "head_speed_rpm:rpm"}; it is remembered for the same layout.
+
+    Raises: InputError when the file cannot be read; UnsureColumns when a person has to say what a column is.
+    """
+    path = Path(path)
+    table = table_of(content_of(path))
+    known = {} if mapping else remembered.recalled(table.layout_digest)
+    known = {heading: said for heading, said in known.items() if any(_same(heading, c.heading) for c in table.columns)}
+    chosen = chosen_columns(path.name, table, mapping or known)
+    claims = claims_of(table, chosen)
+    seen = time_seen(path.name, table, claims)
+    channels = channels_of(path.name, table, claims, gearing or Gearing(), seen.used)
+    timeline = timeline_of(
+        path.name, seen.seconds, time_of_day=seen.time_of_day, count_s=seen.count_s, doubled=_doubled(table)
+    )
+    trace = _trace(path, table, seen, channels, timeline)
+    if known:
+        trace = trace.noted("columns named as remembered for this layout: " + _said(known))
+    if mapping:
+        trace = trace.noted("columns named by you: " + _said(mapping))
+        if remember:
+            trace = trace.noted(*remembered.remember(table.layout_digest, mapping))
+    return trace
+
+
+def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, timeline: Timeline) -> Trace:
+    whole = timeline.row.size == table.rows_read
+    values = {name: found.values if whole else found.values[timeline.row] for name, found in channels.found.items()}
+    warnings: list[str] = []
+    duty = values.get("duty")
+    for name, series in values.items():
+        flags = impossible(name, series, timeline.time_s, duty)
+        count = int(flags.sum())
+        if count:
+            values[name] = np.where(flags, np.nan, series)
+            warnings.append(f"{count} impossible values in {channels.found[name].heading}")
+    return Trace(
+        source=str(path),
+        time_s=timeline.time_s,
+        channels=values,
+        rows_read=table.rows_read,
+        warnings=(*table.warnings, *timeline.warnings, *warnings, *_cell_warnings(table), *channels.warnings),
+        history=(*table.history, seen.said, *channels.history, *timeline.history),
+        row=timeline.row,
+    )
+
+
+def _cell_warnings(table: RawTable) -> tuple[str, ...]:
+    out = []
+    for column in table.columns:
+        if column.number is not None and not np.isfinite(column.number).any():
+            out.append(f"{column.heading} holds no value")
+            continue
+        if column.number is not None and column.empty:
+            out.append(f"{column.empty} empty cells in {column.heading}")
+        if column.unreadable:
+            out.append(f"{column.unreadable} cells in {column.heading} hold no number")
+    return tuple(out)
+
+
+def _doubled(table: RawTable) -> Callable[[Rows], NDArray[np.bool_]]:
+    """Return a function that says for row numbers whether each equals the row before it."""
+
+    def same(rows: Rows) -> NDArray[np.bool_]:
+        out = np.ones(rows.size, bool)
+        for column in table.columns:
+            if column.number is not None:
+                now, before = column.number[rows], column.number[rows - 1]
+                out &= (now == before) | (np.isnan(now) & np.isnan(before))
+        return out
+
+    return same
+
+
+def _same(one: str, other: str) -> bool:
+    return one.partition("#")[0].strip().casefold() == other.strip().casefold()
+
+
+def _said(mapping: Mapping[str, str]) -> str:
+    return ", ".join(f"{heading!r} is {said}" for heading, said in mapping.items())

@@ -1,0 +1,200 @@
+"""How a text log is laid out, judged from its first lines: delimiter, decimal mark, headings, units, remarks."""
+
+import csv
+import re
+from collections import Counter
+from dataclasses import dataclass
+
+from steadyhead.trace.headings import units_named
+from steadyhead.words.errors import InputError
+
+DELIMITERS = ("\t", ";", "|", ",", " ")
+DELIMITER_NAMES = {"\t": "tabs", ";": "semicolons", "|": "bars", ",": "commas", " ": "spaces"}
+MISSING = (
+    "",
+    "--",
+    "-",
+    "---",
+    "n/a",
+    "N/A",
+    "NA",
+    "na",
+    "nan",
+    "NaN",
+    "NAN",
+    "null",
+    "NULL",
+    "None",
+    "?",
+    "#N/A",
+    "*",
+)
+_NUMBER = re.compile(r"^[+-]?(\d[\d.,'’   ]*|[.,]\d+)(e[+-]?\d+)?\s*(%|°?[a-zA-Zµ]{0,4})$", re.IGNORECASE)
+_STAMP = re.compile(
+    r"^(\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4})?[T ]*(\d{1,2}:\d{2}(:\d{2})?([.,]\d+)?)?\s*([AaPp]\.?[Mm]\.?)?"
+    r"(Z|[+-]\d{2}:?\d{2})?$"
+)
+_WORDS_OF_NUMBERS = {"inf", "-inf", "+inf", "infinity", "-infinity"}
+_SAMPLE_LINES = 160
+
+
+@dataclass(frozen=True, kw_only=True)
+class Layout:
+    """How a text log is written. Line numbers count from 1, as an editor shows them."""
+
+    delimiter: str
+    width: int
+    headings: tuple[str, ...]
+    units: tuple[str, ...]
+    remarks: tuple[str, ...]
+    first_data_line: int
+    sample: tuple[tuple[str, ...], ...]
+    decimal_comma: bool
+    trailing: bool
+    """Every row ends with a delimiter that parts nothing."""
+
+
+def layout_of(name: str, head: str) -> Layout:
+    """Return the layout of a text log whose first lines are `head`.
+
+    Raises: InputError when there are no rows below the headings, or one column only.
+    """
+    lines = head.split("\n")
+    delimiter = _delimiter_of(name, lines)
+    rows = [tuple(split(line.rstrip("\r"), delimiter)) for line in lines]
+    first = _first_data_row(name, rows, delimiter)
+    sample = tuple(row for row in rows[first:] if any(row))[:_SAMPLE_LINES]
+    width = Counter(map(len, sample)).most_common(1)[0][0]
+    trailing = all(len(row) == width and not row[-1] for row in sample) and width > 2
+    heading_row, unit_row, remark_rows = _above(rows[:first], width, lines)
+    if trailing and (heading_row is None or len(heading_row) < width or not heading_row[-1].strip()):
+        width -= 1
+    else:
+        trailing = False
+    headings = _padded(name, heading_row, width)
+    return Layout(
+        delimiter=delimiter,
+        width=width,
+        headings=headings,
+        units=tuple((unit_row + ("",) * width)[:width]),
+        remarks=remark_rows,
+        first_data_line=first + 1,
+        sample=tuple(row[:width] for row in sample if len(row) >= width),
+        decimal_comma=_decimal_comma(sample, delimiter),
+        trailing=trailing,
+    )
+
+
+def split(line: str, delimiter: str) -> list[str]:
+    """Return the cells of one line, stripped; a run of spaces is one delimiter."""
+    if delimiter == " ":
+        return line.split()
+    try:
+        cells = next(csv.reader([line], delimiter=delimiter), [])
+    except csv.Error:
+        cells = line.split(delimiter)
+    return [cell.strip() for cell in cells]
+
+
+def reads_as_value(cell: str) -> bool:
+    """Whether a cell may stand in a data row: a number, a stamp, or a sign for nothing there."""
+    low = cell.casefold()
+    return bool(cell in MISSING or _NUMBER.match(cell) or low in _WORDS_OF_NUMBERS or (cell and _STAMP.match(cell)))
+
+
+def _delimiter_of(name: str, lines: list[str]) -> str:
+    body = [line.rstrip("\r") for line in lines if line.strip() and not line.startswith(("#", "//"))][:_SAMPLE_LINES]
+    body = body or [line for line in lines if line.strip()]
+    scores = {delimiter: _score(body, delimiter) for delimiter in DELIMITERS}
+    best = max(DELIMITERS, key=lambda d: scores[d])
+    if scores[best] <= 0.0:
+        raise InputError(
+            name,
+            read="one column, or lines that do not split into cells",
+            right="a table with a time column and values",
+        )
+    return best
+
+
+def _score(body: list[str], delimiter: str) -> float:
+    rows = [split(line, delimiter) for line in body]
+    width, times = Counter(map(len, rows)).most_common(1)[0] if rows else (0, 0)
+    if width < 2:
+        return 0.0
+    cells = [cell for row in rows if len(row) == width for cell in row if cell]
+    readable = sum(map(reads_as_value, cells)) / len(cells) if cells else 0.0
+    return times / len(rows) * (readable + 0.05) * (0.9 if delimiter == " " else 1.0)
+
+
+def _first_data_row(name: str, rows: list[tuple[str, ...]], delimiter: str) -> int:
+    width = Counter(len(row) for row in rows if len(row) > 1).most_common(1)
+    usual = width[0][0] if width else 0
+    for at, row in enumerate(rows):
+        filled = [cell for cell in row if cell]
+        if len(row) < max(2, usual - 1) or not filled or not any(cell[:1].isdigit() for cell in filled):
+            continue
+        if sum(map(reads_as_value, filled)) >= 0.5 * len(filled) and not _is_unit_row(row):
+            return at
+    titles = next((row for row in rows if len(row) > 1), ())
+    raise InputError(
+        name,
+        read=f"{len(titles)} headings parted by {DELIMITER_NAMES[delimiter]} and no data rows",
+        right="headings with rows of numbers below them",
+    )
+
+
+def _is_unit_row(row: tuple[str, ...]) -> bool:
+    filled = [cell.strip("()[]{}<>") for cell in row if cell.strip("()[]{}<>-")]
+    return bool(filled) and sum(bool(units_named(cell)) for cell in filled) >= 0.6 * len(filled)
+
+
+def _above(
+    rows: list[tuple[str, ...]], width: int, lines: list[str]
+) -> tuple[tuple[str, ...] | None, tuple[str, ...], tuple[str, ...]]:
+    """Part what stands above the data into the heading row, the unit row and the remarks."""
+    near = [at for at, row in enumerate(rows) if abs(len(row) - width) <= 1 and any(row) and len(row) > 1]
+    near = [at for at in near if at >= len(rows) - 3 or not lines[at].startswith("#")]
+    heading: tuple[str, ...] | None = None
+    units: tuple[str, ...] = ()
+    used: set[int] = set()
+    if near:
+        last = near[-1]
+        used.add(last)
+        heading = rows[last]
+        if len(near) > 1 and _is_unit_row(rows[last]) and not _is_unit_row(rows[near[-2]]):
+            heading, units = rows[near[-2]], rows[last]
+            used.add(near[-2])
+    if heading:
+        heading = (heading[0].lstrip("#/% "), *heading[1:])
+    remarks = tuple(lines[at].strip().lstrip("#/ ") for at in range(len(rows)) if at not in used and lines[at].strip())
+    return heading, units, remarks
+
+
+def _padded(name: str, heading_row: tuple[str, ...] | None, width: int) -> tuple[str, ...]:
+    if heading_row is None:
+        return tuple(f"column {at + 1}" for at in range(width))
+    if len(heading_row) < width:
+        heading_row = heading_row + tuple(f"column {at + 1}" for at in range(len(heading_row), width))
+    if any(heading_row[width:]):
+        raise InputError(
+            name,
+            read=f"{len(heading_row)} headings over rows of {width} cells",
+            right="as many cells in each row as there are headings",
+        )
+    return tuple(cell or f"column {at + 1}" for at, cell in enumerate(heading_row[:width]))
+
+
+def _decimal_comma(sample: tuple[tuple[str, ...], ...], delimiter: str) -> bool:
+    """Whether the comma is the decimal mark; 1,234 alone is a thousand only beside decimal points."""
+    cells = [cell for row in sample for cell in row if re.fullmatch(r"[+-]?[\d.,]+", cell)]
+    both = [cell for cell in cells if "," in cell and "." in cell]
+    if both:
+        return sum(cell.rfind(",") > cell.rfind(".") for cell in both) * 2 > len(both)
+    commas = [cell for cell in cells if cell.count(",") == 1]
+    if delimiter == "," and not commas:
+        return False
+    points = [cell for cell in cells if "." in cell]
+    grouped = [cell for cell in commas if re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", cell)]
+    if len(grouped) == len(commas) and (points or not commas):
+        return False
+    return bool(commas)

@@ -1,0 +1,100 @@
+"""Head, motor or electrical speed: told apart by name, gearing and what a rotor can turn."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from steadyhead.trace.gearing import Gearing
+from steadyhead.trace.impossible import level_of
+from steadyhead.trace.mapping import option_for
+from steadyhead.trace.trace import Series
+from steadyhead.trace.unsure import UnsureColumns
+
+HEAD_LOW_RPM, HEAD_HIGH_RPM = 600.0, 4500.0
+"""What heads of class 400 to 800 turn when they run; common practice, no source, made wide."""
+_KV_LOW, _KV_HIGH = 0.55, 1.1
+"""Motor speed over duty × pack voltage × Kv while driven: below 1 by the resistance, above by the scatter of Kv."""
+
+
+class SpeedSeen(NamedTuple):
+    """A speed column understood: its channel, what to divide by, a sentence, and whether that is a warning."""
+
+    channel: str
+    divide_by: float
+    said: str
+    doubtful: bool
+
+
+def speed_seen(
+    source: str, heading: str, meaning: str, values_rpm: Series, gearing: Gearing, drive_rpm: Series | None
+) -> SpeedSeen:
+    """Return which speed a column holds.
+
+    `drive_rpm` is duty × pack voltage × Kv where all three are known: the motor speed it would have without load.
+
+    Shapes: values_rpm (n,), drive_rpm (n,) or None
+    Raises: UnsureColumns when name and figures leave more than one answer, or a ratio is needed and unknown.
+    """
+    level = level_of(values_rpm)
+    divisors = {"head": 1.0, "motor": gearing.ratio, "electrical": _product(gearing.ratio, gearing.pole_pairs)}
+    fits = [kind for kind, by in divisors.items() if by and HEAD_LOW_RPM <= level / by <= HEAD_HIGH_RPM]
+    if len(fits) > 1 and drive_rpm is not None:
+        fits = [kind for kind in fits if _fits_drive(values_rpm, divisors[kind], gearing, drive_rpm)] or fits
+    named = {
+        "head_speed_rpm": "head",
+        "motor_side_speed_rpm": "head",
+        "motor_speed_rpm": "motor",
+        "electrical_speed_rpm": "electrical",
+    }.get(meaning)
+    kind = named or (fits[0] if len(fits) == 1 else None)
+    if kind is None and level < HEAD_LOW_RPM and level / (gearing.ratio or 1.0) < HEAD_LOW_RPM:
+        return SpeedSeen("head_speed_rpm", 1.0, f"{heading}: taken as head speed, no running seen", True)
+    if kind is None or (fits and kind not in fits and named == "head" and meaning == "head_speed_rpm"):
+        raise _unsure(source, heading, level, gearing)
+    if fits and kind not in fits:
+        other = fits[0]
+        by = divisors[other] or 1.0
+        text = f"{heading}: named {kind} speed, but {level:.0f} rpm only fits {other} speed: read as that"
+        return SpeedSeen("motor_side_speed_rpm", by, text, True)
+    divisor = divisors[kind]
+    if divisor is None:
+        raise _needs_gearing(source, heading, kind, level)
+    channel = "motor_side_speed_rpm" if kind != "head" or meaning == "motor_side_speed_rpm" else "head_speed_rpm"
+    said = f"{heading}: {kind} speed" + (f", divided by {divisor:g}" if divisor != 1.0 else "")
+    return SpeedSeen(channel, divisor, said, False)
+
+
+def _product(ratio: float | None, pole_pairs: float | None) -> float | None:
+    return ratio * pole_pairs if ratio and pole_pairs else None
+
+
+def _fits_drive(values: Series, divisor: float | None, gearing: Gearing, drive_rpm: Series) -> bool:
+    if not divisor or not gearing.ratio:
+        return False
+    motor = values / divisor * gearing.ratio
+    driven = np.isfinite(motor) & np.isfinite(drive_rpm) & (drive_rpm > 0.4 * level_of(drive_rpm))
+    if not driven.any():
+        return False
+    share = float(np.median(motor[driven] / drive_rpm[driven]))
+    return _KV_LOW <= share <= _KV_HIGH
+
+
+def _unsure(source: str, heading: str, level: float, gearing: Gearing) -> UnsureColumns:
+    ratio = f" with a gear ratio of {gearing.ratio:g}" if gearing.ratio else ", gear ratio unknown"
+    return UnsureColumns(
+        source,
+        read=f"a speed column {heading!r} that reaches {level:.0f} rpm{ratio}: head, motor or electrical speed?",
+        options=tuple(
+            option_for(heading, target, "rpm")
+            for target in ("head_speed_rpm", "motor_speed_rpm", "electrical_speed_rpm")
+        ),
+    )
+
+
+def _needs_gearing(source: str, heading: str, kind: str, level: float) -> UnsureColumns:
+    needed = "gear ratio" if kind == "motor" else "gear ratio and pole pairs"
+    return UnsureColumns(
+        source,
+        read=f"{kind} speed in {heading!r} (up to {level:.0f} rpm), and the machine's {needed} not known",
+        options=(option_for(heading, "head_speed_rpm", "rpm"), option_for(heading, "ignore")),
+    )

@@ -1,0 +1,107 @@
+"""Which column is the time, and its seconds."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from steadyhead.trace import clock
+from steadyhead.trace.mapping import option_for
+from steadyhead.trace.meaning import Claim
+from steadyhead.trace.table import RawTable
+from steadyhead.trace.trace import Series
+from steadyhead.trace.unsure import UnsureColumns
+from steadyhead.words.errors import InputError
+
+
+class TimeSeen(NamedTuple):
+    """The time as written, in seconds, and the columns it took."""
+
+    seconds: Series
+    time_of_day: bool
+    count_s: float
+    used: frozenset[int]
+    said: str
+
+
+def time_seen(name: str, table: RawTable, claims: tuple[Claim, ...]) -> TimeSeen:
+    """Return the time of a table.
+
+    Shapes: seconds (n,), NaN where no time can be read
+    Raises: InputError when there is none; UnsureColumns when its unit cannot be told.
+    """
+    by_person = [claim for claim in claims if claim.meaning == "time" and claim.by_person]
+    if by_person:
+        return _counted(name, by_person[0])
+    clocks = [at for at, column in enumerate(table.columns) if clock.is_clock(column)]
+    counted = [claim for claim in claims if claim.meaning == "time" and _moves(claim)]
+    if counted and (not clocks or counted[0].at < clocks[0]):
+        return _counted(name, counted[0])
+    if clocks:
+        return _stamped(table, clocks[0])
+    first = table.columns[0]
+    guess = next((c for c in _guesses(table) if c.at == 0 and _moves(c)), None)
+    if guess is not None:
+        return _counted(name, guess)
+    raise InputError(
+        name,
+        read=f"no time column; the first heading is {first.heading!r}",
+        right=f'a column of times, named by --column "{option_for("HEADING", "time_s", "s")}"',
+    )
+
+
+def _stamped(table: RawTable, at: int) -> TimeSeen:
+    column = table.columns[at]
+    seconds, kind = clock.seconds_of_text(column)
+    used = {at}
+    if kind == "time of day":
+        dates = [other for other, candidate in enumerate(table.columns) if clock.is_date(candidate)]
+        if dates:
+            days = clock.days_of_text(table.columns[dates[0]].text)
+            first = float(np.nanmin(days)) if np.isfinite(days).any() else 0.0
+            seconds = seconds + (days - first) * 86400.0
+            used.add(dates[0])
+            kind = "date and time of day"
+    return TimeSeen(seconds, kind == "time of day", 1e-3, frozenset(used), f"time from {column.heading}: {kind}")
+
+
+def _counted(name: str, claim: Claim) -> TimeSeen:
+    column = claim.column
+    if column.number is None:
+        if not clock.is_clock(column):
+            raise InputError(f"{name}, column {column.heading!r}", read="text that is no time", right="a time")
+        seconds, kind = clock.seconds_of_text(column)
+        said = f"time from {column.heading}: {kind}"
+        return TimeSeen(seconds, kind == "time of day", 1e-3, frozenset({claim.at}), said)
+    values = column.number
+    if claim.chosen is not None and claim.chosen.rate_hz:
+        factor, why = 1.0 / claim.chosen.rate_hz, f"a count of rows at {claim.chosen.rate_hz:g} a second"
+    else:
+        known, why = clock.seconds_factor(values, claim.heading)
+        if known is None:
+            raise UnsureColumns(
+                name,
+                read=f"a time column {column.heading!r}: {why}",
+                options=tuple(option_for(column.heading, "time_s", unit) for unit in ("s", "ms", "50 Hz")),
+            )
+        factor = known
+    start = values[np.isfinite(values)][:1]
+    seconds = (values - start[0]) * factor if start.size else values
+    return TimeSeen(seconds, False, factor, frozenset({claim.at}), f"time from {column.heading}: {why}")
+
+
+def _moves(claim: Claim) -> bool:
+    values = claim.column.number
+    if values is None:
+        return clock.is_clock(claim.column)
+    finite = values[np.isfinite(values)]
+    if finite.size < 2:
+        return False
+    return bool((np.diff(finite[:: max(1, finite.size // 5000)]) >= 0).mean() > 0.9)
+
+
+def _guesses(table: RawTable) -> list[Claim]:
+    """Take the first column for the time when its numbers go forward and nothing else may be the time."""
+    from steadyhead.trace.headings import heading_of
+
+    column = table.columns[0]
+    return [Claim(at=0, column=column, heading=heading_of(column.heading, column.unit), meaning="time", rank=0)]

@@ -1,0 +1,192 @@
+"""Making time go forward: gaps, repeated stamps, doubled rows, clocks that jump; each is counted and said."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadyhead.trace.trace import Series
+from steadyhead.words.errors import InputError
+
+Rows = NDArray[np.int64]
+_DAY_S = 86400.0
+_CLOCK_SET_S = 3600.0
+"""A step this long is a clock being set, not a flight that went on: no pack lasts an hour between two rows."""
+_COARSE = 0.2
+"""Above this share of repeated stamps the clock is coarse and nothing is wrong."""
+_BACKWARD_LIMIT = 0.02
+
+
+@dataclass(kw_only=True)
+class _Work:
+    """What is known of the time while it is put right."""
+
+    time: Series
+    row: Rows
+    warnings: list[str] = field(default_factory=list)
+    history: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Timeline:
+    """Time that goes forward, and the rows of the file it belongs to.
+
+    Shapes: time_s (m,), strictly increasing from 0; row (m,), indices into the rows of the file, m <= n.
+    """
+
+    time_s: Series
+    row: Rows
+    warnings: tuple[str, ...]
+    history: tuple[str, ...]
+
+
+def timeline_of(
+    name: str, seconds: Series, *, time_of_day: bool, count_s: float, doubled: Callable[[Rows], NDArray[np.bool_]]
+) -> Timeline:
+    """Return a strictly increasing time for the rows that have one.
+
+    `doubled` says for given row numbers whether the row equals the one before it; `count_s` is one count of the clock.
+
+    Shapes: seconds (n,), NaN where no time could be read.
+    Raises: InputError when fewer than two rows have a time, or it does not move, or runs backwards too often.
+    """
+    there = np.isfinite(seconds)
+    work = _Work(time=seconds[there], row=np.flatnonzero(there))
+    if work.time.size < seconds.size:
+        work.warnings.append(f"{seconds.size - work.time.size} rows have no readable time: left out")
+    if work.time.size < 2:
+        raise InputError(name, read=f"{work.time.size} rows with a time", right="two rows or more")
+    if np.ptp(work.time) == 0.0:
+        raise InputError(name, read=f"{work.time.size} rows, and time does not move", right="a time that goes forward")
+    steps = np.diff(work.time)
+    if bool((steps < 0).any()) or bool((steps > _CLOCK_SET_S).any()):
+        _unwrap(work, time_of_day, count_s)
+        _drop_strays(work)
+    _drop_doubled(work, doubled)
+    _mend_jumps(name, work)
+    _spread_repeats(work)
+    _count_gaps(work)
+    time_s = work.time - work.time[0]
+    if time_s.size < 2 or not bool((np.diff(time_s) > 0).all()):
+        raise InputError(name, read="a time column that cannot be put in order", right="a time that goes forward")
+    return Timeline(time_s=time_s, row=work.row, warnings=tuple(work.warnings), history=tuple(work.history))
+
+
+def period_of(time: Series) -> float:
+    """Return the usual step of a time that mostly goes forward, s."""
+    steps = np.diff(time)
+    forward = steps[steps > 0]
+    middle = float(np.median(forward)) if forward.size else 0.0
+    near = forward[np.abs(forward - middle) < 0.75 * middle]
+    return float(near.mean()) if near.size else middle
+
+
+def _unwrap(work: _Work, time_of_day: bool, count_s: float) -> None:
+    """Undo midnight, and counters that begin again at a power of two."""
+    steps = np.diff(work.time)
+    usual = float(np.median(steps))
+    rounds = [_DAY_S, _DAY_S / 2] if time_of_day else [2.0**bits * count_s for bits in (16, 31, 32)]
+    for turn in rounds:
+        back = np.flatnonzero(np.abs(steps + turn - usual) < 0.01 * turn)
+        if back.size and (turn > 20 * abs(usual)):
+            shift = np.zeros(work.time.size)
+            shift[back + 1] = turn
+            work.time = work.time + np.cumsum(shift)
+            what = "passes midnight or noon" if time_of_day else "counter begins again"
+            work.history.append(f"the clock {what} after data row {work.row[back[0]] + 1}: {turn:g} s added")
+            return
+
+
+def _drop_strays(work: _Work) -> None:
+    """Leave out single rows whose stamp stands out of line between two neighbours that follow each other."""
+    t = work.time
+    if t.size < 4:
+        return
+    limit = 5 * max(period_of(t), 0.0)
+    around = t[2:] - t[:-2]
+    stray = (around >= 0) & (around <= limit) & ((t[1:-1] < t[:-2]) | (t[1:-1] > t[2:] + limit))
+    at = np.flatnonzero(stray) + 1
+    if at.size:
+        work.time, work.row = np.delete(t, at), np.delete(work.row, at)
+        work.warnings.append(f"{at.size} rows have a time out of line with their neighbours: left out")
+
+
+def _drop_doubled(work: _Work, doubled: Callable[[Rows], NDArray[np.bool_]]) -> None:
+    same = np.flatnonzero(np.diff(work.time) == 0) + 1
+    if not same.size or same.size > _COARSE * work.time.size:
+        return
+    twice = same[doubled(work.row[same])]
+    if twice.size:
+        work.warnings.append(f"{twice.size} rows are written twice")
+        work.history.append(f"left out {twice.size} rows equal to the row before, time included")
+        work.time, work.row = np.delete(work.time, twice), np.delete(work.row, twice)
+
+
+def _mend_jumps(name: str, work: _Work) -> None:
+    """Let time go on where a clock jumps back or was set: later rows are moved, none is dropped."""
+    steps = np.diff(work.time)
+    back = np.flatnonzero(steps < 0)
+    ahead = np.flatnonzero(steps > _CLOCK_SET_S)
+    if back.size > max(3.0, _BACKWARD_LIMIT * work.time.size):
+        raise InputError(name, read=f"a time that runs backwards {back.size} times", right="a time that goes forward")
+    period = period_of(work.time)
+    for at, word in [(at, "runs backwards") for at in back] + [(at, "jumps ahead") for at in ahead]:
+        work.warnings.append(
+            f"time {word} after data row {work.row[at] + 1} (by {abs(steps[at]):.4g} s): "
+            "the rows after it are kept and moved, so that time goes on"
+        )
+        work.time[at + 1 :] += period - steps[at]
+
+
+def _spread_repeats(work: _Work) -> None:
+    """Place rows that share a stamp evenly up to the next stamp, at most one usual step apart."""
+    t = work.time
+    starts = np.flatnonzero(np.diff(t, prepend=-np.inf) > 0)
+    repeats = t.size - starts.size
+    if not repeats:
+        return
+    sizes = np.diff(np.append(starts, t.size))
+    period = period_of(t[starts])
+    room = np.append(np.diff(t[starts]), period)
+    coarse = repeats > _COARSE * t.size
+    step = room / sizes if coarse else np.minimum(room / sizes, period)
+    group = np.repeat(np.arange(starts.size), sizes)
+    work.time = t[starts][group] + (np.arange(t.size) - starts[group]) * step[group]
+    if coarse:
+        work.history.append(f"the clock moves in steps of {period:.4g} s: rows spread evenly inside each step")
+    else:
+        work.warnings.append(f"{repeats} time stamps repeat the one before")
+        work.history.append("rows with a repeated stamp placed between it and the next stamp")
+
+
+def _count_gaps(work: _Work) -> None:
+    """Count the rows that are missing, on a clock that may tremble."""
+    period = period_of(work.time)
+    steps = np.diff(work.time) / period
+    tremble = float(np.quantile(np.abs(steps[steps < 1.75] - 1.0), 0.95)) if bool((steps < 1.75).any()) else 1.0
+    long = np.flatnonzero(steps > 1.5)
+    if not long.size:
+        return
+    if tremble < 0.3:
+        missing = int((np.round(steps[long]) - 1).sum())
+    elif tremble < 0.75:
+        missing = sum(_missing_at(work.time / period, int(at)) for at in long)
+    else:
+        holes = int((steps > 5.0).sum())
+        if holes:
+            work.warnings.append(f"{holes} gaps in time are longer than five usual steps of {period:.3g} s")
+        return
+    if missing:
+        work.warnings.append(f"{missing} rows are missing (gaps in time)")
+
+
+def _missing_at(ticks: Series, at: int) -> int:
+    """Count the rows missing after row `at`, by the mean of eight rows on both sides: a tremble averages out."""
+    if ticks[at + 1] - ticks[at] > 6.0:
+        return int(round(float(ticks[at + 1] - ticks[at]))) - 1
+    before = ticks[max(0, at - 7) : at + 1]
+    after = ticks[at + 1 : at + 9]
+    lag_before = float(np.mean(before + np.arange(before.size - 1, -1, -1)))
+    lag_after = float(np.mean(after - np.arange(after.size)))
+    return max(0, round(lag_after - lag_before - 1.0))
