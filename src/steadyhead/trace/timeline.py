@@ -184,7 +184,7 @@ def _count_gaps(work: _Work) -> None:
 def _missing_at(ticks: Series, at: int) -> int:
     """Count the rows missing after row `at`, by the mean of eight rows on both sides: a tremble averages out."""
     if ticks[at + 1] - ticks[at] > 6.0:
-        return int(round(float(ticks[at + 1] - ticks[at]))) - 1
+        return round(float(ticks[at + 1] - ticks[at])) - 1
     before = ticks[max(0, at - 7) : at + 1]
     after = ticks[at + 1 : at + 9]
     lag_before = float(np.mean(before + np.arange(before.size - 1, -1, -1)))
