@@ -1,14 +1,16 @@
 """Checks in tables: the figure, its limit, who set the limit, the verdict, and the reason."""
 
+import re
 from collections.abc import Sequence
 
 from steadyhead.judge.result import Judgement, Segment
 from steadyhead.report.content import Cell, Table, columns, doubtful, verdict_cell
-from steadyhead.report.names import check_name, segment_name
+from steadyhead.report.names import check_name, need_name, segment_name
 from steadyhead.report.overall import checks_together
-from steadyhead.report.wording import clock, figure, listed, percent, span, tidy, verdict_figure
+from steadyhead.report.wording import clock, figure, listed, percent, sentence, span, tidy, verdict_figure
 from steadyhead.words.verdict import Outcome, Verdict
 
+_LIMIT_TAIL = re.compile(r", limit [<>]= [^,()]*\([^()]*\)$")
 _ORDER = {Outcome.FAIL: 0, Outcome.UNKNOWN: 1, Outcome.PASS: 2}
 
 
@@ -21,6 +23,7 @@ def check_table(checks: Sequence[Verdict], caption: str) -> Table:
             words=(0, 1, 4, 5),
             weights=(1.5, 0.8, 1.1, 0.9, 1.2, 2.6),
         ),
+        shape="checks",
         rows=tuple(_check_cells(check) for check in sorted(checks, key=lambda c: _ORDER[c.verdict])),
     )
 
@@ -42,12 +45,13 @@ def together_table(judgements: Sequence[Judgement]) -> Table:
             )
             for check, logs in found
         ),
+        shape="checks",
         note="A log that cannot tell takes nothing from one that passes; one that fails a check fails it.",
     )
 
 
 def _check_cells(check: Verdict) -> tuple[Cell, ...]:
-    reason = tidy(check.reason) + (f" (needs {listed(check.needs)})" if check.needs else "")
+    reason = check_reason(check)
     return (
         Cell(text=check_name(check.check)),
         verdict_cell(check.verdict),
@@ -56,6 +60,13 @@ def _check_cells(check: Verdict) -> tuple[Cell, ...]:
         Cell(text=check.limit_origin or "–"),
         Cell(text=reason),
     )
+
+
+def check_reason(check: Verdict) -> str:
+    """Return why, without the limit, which stands in its own column, and with what would be needed to know more."""
+    reason = _LIMIT_TAIL.sub("", check.reason) if check.limit is not None else check.reason
+    needs = listed([need_name(need) for need in check.needs])
+    return sentence(reason) + (f" Needed: {needs}." if check.needs else "")
 
 
 def segment_table(segments: Sequence[Segment], log: str) -> Table:
@@ -67,18 +78,18 @@ def segment_table(segments: Sequence[Segment], log: str) -> Table:
             *("Hunting", "Most duty", "Least voltage", "Most current", "Energy"),
             weights=(1.5, 1.5, *(1.0,) * 12),
         ),
-        rows=tuple(_segment_cells(segment) for segment in segments),
+        rows=tuple(_segment_cells(number, segment) for number, segment in enumerate(segments, 1)),
         note="A dash: the log does not tell, or it means nothing in this stretch. Percent of the set head speed.",
         shape="slide",
     )
 
 
-def _segment_cells(s: Segment) -> tuple[Cell, ...]:
+def _segment_cells(place: int, s: Segment) -> tuple[Cell, ...]:
     hunting = _dash(s.hunting_percent, "%")
     if s.hunting_hz is not None and s.hunting_percent is not None:
         hunting += f" at {figure(s.hunting_hz, 'Hz')}"
     words = (
-        segment_name(s.kind),
+        f"{place} {segment_name(s.kind)}",
         f"{clock(s.start_s)} – {clock(s.end_s)}",
         _dash(s.set_rpm, "rpm"),
         _dash(s.mean_rpm, "rpm"),

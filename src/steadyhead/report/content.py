@@ -1,9 +1,10 @@
 """What stands on the sheet, in words, before it becomes HTML or PDF: both faces of the sheet show the same content."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from steadyhead.report.figures.canvas import Drawing
+from steadyhead.report.wording import sentence
 from steadyhead.words.verdict import Outcome
 
 
@@ -36,7 +37,15 @@ class Table:
     rows: tuple[tuple[Cell, ...], ...]
     note: str = ""
     shape: str = "cards"
-    """On a phone: "cards" makes each row a card, "pairs" a short one without labels, "slide" moves it sideways."""
+    """On a phone: "cards" makes each row a card, "pairs" and "checks" a short one, "slide" moves it sideways."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Points:
+    """A list of sentences with its heading."""
+
+    title: str
+    items: tuple[str, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,8 +59,7 @@ class Section:
     lead: tuple[str, ...] = ()
     drawings: tuple[Drawing, ...] = ()
     tables: tuple[Table, ...] = ()
-    points: tuple[str, ...] = ()
-    points_title: str = ""
+    points: tuple[Points, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -102,6 +110,12 @@ class PageSheet:
 def cells(*words: str) -> tuple[Cell, ...]:
     """Return plain cells."""
     return tuple(Cell(text=word) for word in words)
+
+
+def points(title: str, sentences: Iterable[str]) -> tuple[Points, ...]:
+    """Return one list of sentences, each once, or none when there is nothing to say."""
+    items = tuple(dict.fromkeys(sentence(words) for words in sentences))
+    return (Points(title=title, items=items),) if items else ()
 
 
 def doubtful(words: str) -> Cell:

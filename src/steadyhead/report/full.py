@@ -8,7 +8,7 @@ from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
 from steadyhead.report.channel_tables import channel_check_table, law_table, reading_table
 from steadyhead.report.check_tables import check_table, event_table, log_figures, segment_table, together_table
-from steadyhead.report.content import Cell, FullSheet, Heading, Section, Table, columns
+from steadyhead.report.content import Cell, FullSheet, Heading, Section, Table, columns, points
 from steadyhead.report.figures.canvas import Drawing
 from steadyhead.report.names import key_name
 from steadyhead.report.plan_tables import choice_tables, condition_tables, hardest_tables, mode_table, power_table
@@ -57,8 +57,7 @@ def _plan(evidence: Evidence) -> list[Section]:
             lead=(air, *map(sentence, plan.reasons)),
             drawings=evidence.drawn("duty", "head-room"),
             tables=(mode_table(plan), *hardest_tables(plan), power_table(plan), *choice_tables(plan)),
-            points=tuple(map(sentence, plan.warnings)),
-            points_title="Warnings of the plan",
+            points=points("Warnings of the plan", plan.warnings),
         )
     ]
 
@@ -82,8 +81,7 @@ def _channel(evidence: Evidence) -> list[Section]:
             lead=tuple(lead),
             drawings=evidence.drawn("law"),
             tables=(law_table(channel), reading_table(channel), channel_check_table(channel)),
-            points=tuple(map(sentence, channel.warnings)),
-            points_title="Warnings of the channel",
+            points=points("Warnings of the channel", channel.warnings),
         )
     ]
 
@@ -101,7 +99,6 @@ def _logs(evidence: Evidence) -> list[Section]:
             segment_table(judgement.segments, judgement.log),
         ]
         tables += [event_table(judgement)] if judgement.events else []
-        warnings = tuple(f"File warning: {warning}" for warning in judgement.warnings)
         sections.append(
             Section(
                 anchor=f"log-{index + 1}",
@@ -110,8 +107,11 @@ def _logs(evidence: Evidence) -> list[Section]:
                 lead=log_figures(judgement),
                 drawings=evidence.drawn(f"log-{index + 1}"),
                 tables=tuple(tables),
-                points=tuple(map(sentence, (*judgement.advice, *warnings, *judgement.history))),
-                points_title="Advice, warnings of the file, and what was done to it",
+                points=(
+                    *points("Advice", judgement.advice),
+                    *points("Warnings of the file", judgement.warnings),
+                    *points("What was done to the file", judgement.history),
+                ),
             )
         )
     return sections
@@ -146,8 +146,7 @@ def _unknown(evidence: Evidence) -> Section:
         title="Unknown, and what to measure next",
         short="Unknown",
         tables=(table,) if doubts else (),
-        points=tuple(dict.fromkeys(map(sentence, words))) or ("Nothing is noted as unknown.",),
-        points_title="Not known",
+        points=points("Not known", words or ["Nothing is noted as unknown"]),
     )
 
 

@@ -50,6 +50,7 @@ _WHOLE = {
     "limits.droop": "limit of the droop",
     "limits.overspeed": "limit of the overspeed",
 }
+_UNIT_ENDS = {"rpm", "percent", "v", "a", "mah", "c", "m", "s", "deg", "wh", "us"}
 _TABLES = {
     "rotor": "main rotor",
     "tail": "tail rotor",
@@ -74,6 +75,14 @@ def check_name(check: str) -> str:
 def segment_name(kind: str) -> str:
     """Return the human name of a segment kind."""
     return SEGMENTS.get(kind) or kind.replace("_", " ")
+
+
+def need_name(need: str) -> str:
+    """Return what a check needs as a person says it: the channel `pack_voltage_v` is "pack voltage"."""
+    words = need.split("_")
+    if len(words) > 1 and words[-1] in _UNIT_ENDS and need == need.lower() and " " not in need:
+        return " ".join(words[: -2 if words[-2:] == ["m", "s"] else -1])
+    return key_name(need) if "." in need and " " not in need else need.replace("_", " ")
 
 
 def key_name(key: str) -> str:

@@ -2,11 +2,11 @@
 
 from steadyhead.report.content import Cell, Heading, PageSheet, Table
 from steadyhead.report.full import Evidence
-from steadyhead.report.names import CHECKS, check_name, key_name
+from steadyhead.report.names import check_name, key_name
 from steadyhead.report.overall import checks_together
 from steadyhead.report.plan_tables import mode_table
 from steadyhead.report.settings_tables import mode_settings, other_settings
-from steadyhead.report.void import CHANGES, LAW, PLAN, VOID
+from steadyhead.report.void import void_sentence
 from steadyhead.report.wording import listed, sentence
 from steadyhead.words.verdict import Outcome
 
@@ -42,7 +42,7 @@ def _notes(evidence: Evidence) -> list[tuple[str, str]]:
         ("Measure next", _first(doubts)),
         ("Only typical", listed(typical, most=6) if typical else ""),
         ("Log warnings", _first(warnings)),
-        ("After a change run again", _after_a_change()),
+        ("After a change run again", void_sentence()),
     ]
     return [(name, words) for name, words in notes if words]
 
@@ -51,11 +51,3 @@ def _first(sentences: list[str]) -> str:
     told = list(dict.fromkeys(map(sentence, sentences)))
     left = len(told) - MOST_NOTES
     return " ".join(told[:MOST_NOTES]) + (f" And {left} more in the full sheet." if left > 0 else "")
-
-
-def _after_a_change() -> str:
-    parts = []
-    for change in CHANGES:
-        count = sum(change in void for void in VOID.values())
-        parts.append(f"{change}: {count} of {len(CHECKS)} checks")
-    return f"{'; '.join(parts)}. The list stands in the full sheet, with {PLAN.lower()} and {LAW.lower()}."

@@ -126,20 +126,21 @@ def _choices(caption: str, choices: tuple[Choice, ...]) -> Table:
     return Table(
         caption=caption,
         columns=columns(
-            "Rank",
-            *("Choice", "Ratio", "Least duty left", "Hover duty", "Peak pack current", "Flight time", "Verdict", "Why"),
-            words=(0, 1, 7, 8),
-            weights=(0.5, 1.3, 0.8, 1.0, 1.0, 1.1, 1.0, 0.9, 3.0),
+            *("Choice", "Rank", "Ratio", "Least duty left", "Hover duty", "Peak pack current", "Flight time"),
+            *("Verdict", "Why"),
+            words=(0, 7, 8),
+            weights=(1.3, 0.5, 0.7, 0.9, 1.1, 1.1, 1.0, 0.9, 3.0),
         ),
         rows=tuple(_choice_cells(choice) for choice in sorted(choices, key=lambda c: c.rank)),
+        shape="slide",
     )
 
 
 def _choice_cells(choice: Choice) -> tuple[Cell, ...]:
     low, high = choice.hover_duty
     return (
+        Cell(text=f"{choice.name}{', fitted now' if choice.current else ''}"),
         Cell(text=str(choice.rank)),
-        Cell(text=f"{choice.name}{' (fitted now)' if choice.current else ''}", strong=choice.current),
         Cell(text=number(choice.gear_ratio)),
         Cell(text=percent(choice.least_head_room)),
         Cell(text=span((100.0 * low, 100.0 * high), "%")),

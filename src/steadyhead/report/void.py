@@ -5,6 +5,7 @@ Common practice, no source: a check is void when the change touches a part that 
 
 from steadyhead.report.content import Cell, Column, Table
 from steadyhead.report.names import CHECKS, check_name
+from steadyhead.report.wording import listed
 
 CHANGES = ("pinion or gear", "pack", "blades", "firmware", "end point, travel or curve")
 _DRIVE = {"pinion or gear", "pack", "blades"}
@@ -34,6 +35,26 @@ VOID: dict[str, set[str]] = {
     "tip_speed": {"pinion or gear", "blades", "firmware", "end point, travel or curve"},
     "head_speed_limit": {"pinion or gear", "blades", "firmware", "end point, travel or curve"},
 }
+GROUPS: dict[str, tuple[str, ...]] = {
+    "governing": ("steady_band", "climb_droop", "overspeed", "recovery", "no_hunting"),
+    "duty, current and pack": (
+        "duty_margin",
+        "hover_duty",
+        "cell_voltage",
+        "charge_left",
+        "esc_current",
+        "pack_resistance",
+    ),
+    "spool times": ("soft_start_time", "quick_restart_time"),
+    "start and stop": (
+        "quick_restart_granted",
+        "quick_restart_prompt",
+        "no_start_in_autorotation_position",
+        "hold_stops_motor",
+        "hold_clears_quick_restart",
+    ),
+    "speed limits": ("tip_speed", "head_speed_limit"),
+}
 LAW = "Set-point law and curve values"
 PLAN = "Plan: head-room, heat and flight time"
 _LAW_VOID = {"pinion or gear", "firmware", "end point, travel or curve"}
@@ -56,3 +77,14 @@ def void_table() -> Table:
         note="Common practice, no source. After a crash or a change of motor or controller, run everything again.",
         shape="slide",
     )
+
+
+def void_sentence() -> str:
+    """Return, for each change, the groups of checks to run again, in one breath."""
+    return " ".join(f"{change[:1].upper()}{change[1:]}: {listed(_groups(change))}." for change in CHANGES)
+
+
+def _groups(change: str) -> list[str]:
+    named = [group for group, checks in GROUPS.items() if any(change in VOID[check] for check in checks)]
+    extra = (("plan", _PLAN_VOID), ("set-point law", _LAW_VOID))
+    return [*named, *(name for name, void in extra if change in void)]

@@ -98,7 +98,7 @@ def duration(seconds: float | None, interval: Interval | None = None) -> str:
 
 def clock(seconds: float) -> str:
     """Return a place in a log as `1:04.5`."""
-    minutes, rest = divmod(max(seconds, 0.0), 60.0)
+    minutes, rest = divmod(round(max(seconds, 0.0), 1), 60.0)
     return f"{int(minutes)}:{rest:04.1f}"
 
 

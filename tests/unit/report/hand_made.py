@@ -281,7 +281,7 @@ def judgement(log: str = "flight.csv", checks_: tuple[Verdict, ...] | None = Non
     kinds = [
         ("rest", 0, 8),
         ("soft_spool", 8, 22),
-        ("governed", 22, 160),
+        ("governed", 22, 100.5), ("governed", 100.5, 160),
         ("autorotation", 160, 168),
         ("quick_spool", 168, 170),
         ("governed", 170, 215),
@@ -293,7 +293,7 @@ def judgement(log: str = "flight.csv", checks_: tuple[Verdict, ...] | None = Non
             kind=k,
             start_s=a,
             end_s=b,
-            set_rpm=2150.0 if k == "governed" else None,
+            set_rpm=(2050.0 if a < 100 else 2250.0) if k == "governed" else None,
             mean_rpm=2150.0,
             steady_band_percent=0.6 if k == "governed" else None,
             duty_max=0.93,

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 NARROW_IN = (4.1, 3.15)
 """Narrow enough that its letters stay legible on a phone."""
-WIDE_IN = (7.4, 4.1)
+WIDE_IN = (7.4, 4.9)
 SMALL_PT = 8.0
 LETTER_PT = 6.4
 """Width that one bold letter of a title takes, points."""
@@ -119,6 +119,7 @@ def limit_line(axes: "Axes", value: float, label: str, *, upright: bool = False)
         fontsize=SMALL_PT,
         color=red,
         zorder=6,
+        bbox={"facecolor": colour("paper"), "edgecolor": "none", "alpha": 0.7, "pad": 0.6},
     )
 
 

@@ -3,7 +3,17 @@
 from typing import TYPE_CHECKING
 
 from steadyhead.plan.result import ModePlan, Plan
-from steadyhead.report.figures.canvas import NARROW_IN, SMALL_PT, Drawing, blank, limit_line, style, svg_text, title
+from steadyhead.report.figures.canvas import (
+    NARROW_IN,
+    SMALL_PT,
+    Drawing,
+    blank,
+    limit_line,
+    small,
+    style,
+    svg_text,
+    title,
+)
 from steadyhead.report.figures.duty import duty_words, loads
 from steadyhead.report.palette import colour, outcome_colour
 from steadyhead.report.wording import MARKS
@@ -45,18 +55,9 @@ def head_room_drawing(plan: Plan, duty_max: Limit | None = None) -> Drawing:
 
 
 def _mode_head(axes: "Axes", place: float, mode: ModePlan) -> None:
-    axes.text(
-        0.0,
-        place,
-        f"{mode.mode}, {mode.head_speed_rpm:.0f} rpm",
-        transform=axes.get_yaxis_transform(),
-        fontsize=8,
-        fontweight="bold",
-        va="center",
-        ha="left",
-        bbox={"facecolor": colour("paper"), "edgecolor": "none", "pad": 1.0},
-        zorder=5,
-    )
+    words = f"{mode.mode}, {mode.head_speed_rpm:.0f} rpm"
+    ground = {"facecolor": colour("paper"), "edgecolor": "none", "pad": 1.0}
+    small(axes, words, (0.0, place), shade="ink", shift_pt=(4, 0), va="center", fontweight="bold", bbox=ground)
 
 
 def _bar(axes: "Axes", place: float, mode: ModePlan, load: str) -> None:

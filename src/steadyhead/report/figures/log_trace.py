@@ -1,11 +1,11 @@
-"""One log: head speed and duty over time, segments shaded and named, limits and verdict drawn in."""
+"""One log over time: head speed, how far it strays from the set speed, duty; limits and verdict drawn in."""
 
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from steadyhead.judge.result import Judgement, Segment
-from steadyhead.report.figures.canvas import WIDE_IN, Drawing, blank, limit_line, style, svg_text, title
+from steadyhead.report.figures.canvas import SMALL_PT, WIDE_IN, Drawing, blank, limit_line, style, svg_text, title
 from steadyhead.report.figures.thinning import Series, thinned
 from steadyhead.report.names import check_name, segment_name
 from steadyhead.report.palette import SHADES, colour
@@ -16,23 +16,31 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 _HEAD_CHANNELS = ("head_speed_rpm", "motor_side_speed_rpm")
-_LETTER_SHARE = 0.0085
+_LETTER_SHARE = 0.0105
 """Share of the drawing's width that one letter of the ribbon takes."""
+_NUMBER_SHARE = 0.012
+_LEAST_PERCENT = 6.0
+_MOST_PERCENT = 15.0
+"""The panel of strayed speed shows at least the one and at most the other, percent of the set speed either way."""
 
 
 def log_drawing(judgement: Judgement, *, name: str, duty_max: Limit | None = None) -> Drawing:
-    """Return head speed and duty of one judged log over time."""
+    """Return head speed, its straying from the set speed, and duty of one judged log over time."""
     with style():
         drawn = blank(WIDE_IN)
-        grid = {"height_ratios": (0.32, 3.1, 1.6), "hspace": 0.03}
-        ribbon, speed, duty = drawn.subplots(3, 1, sharex=True, gridspec_kw=grid)
+        grid = {"height_ratios": (0.34, 2.0, 2.0, 1.4), "hspace": 0.02}
+        ribbon, speed, strayed, duty = drawn.subplots(4, 1, sharex=True, gridspec_kw=grid)
         _ribbon(ribbon, judgement)
-        for axes in (speed, duty):
-            _shades(axes, judgement)
+        for axes in (speed, strayed, duty):
+            for segment in judgement.segments:
+                axes.axvspan(segment.start_s, segment.end_s, color=_shade(segment), alpha=0.5, linewidth=0, zorder=0)
         _speed(speed, judgement)
+        _strayed(strayed, judgement)
         _duty(duty, judgement, duty_max)
         duty.set_xlabel("time after the first row (s)")
-        duty.set_xlim(float(judgement.trace.time_s[0]), float(judgement.trace.time_s[-1]))
+        if judgement.trace.time_s.size > 1:
+            duty.set_xlim(float(judgement.trace.time_s[0]), float(judgement.trace.time_s[-1]))
+        drawn.align_ylabels([speed, strayed, duty])
         words = log_words(judgement)
         title(ribbon, words, judgement.verdict)
         return Drawing(name=name, title=f"Log {judgement.log}", says=words, svg=svg_text(drawn), wide=True)
@@ -56,67 +64,78 @@ def _ribbon(axes: "Axes", judgement: Judgement) -> None:
     axes.spines[:].set_visible(False)
     axes.tick_params(bottom=False)
     whole = max(judgement.trace.duration_s, 1e-9)
-    for segment in judgement.segments:
-        width = segment.end_s - segment.start_s
+    for number, segment in enumerate(judgement.segments, 1):
+        share = (segment.end_s - segment.start_s) / whole
         axes.axvspan(segment.start_s, segment.end_s, color=_shade(segment), linewidth=0)
         axes.axvline(segment.start_s, color=colour("soft"), linewidth=0.5)
-        words = segment_name(segment.kind)
-        if width / whole > _LETTER_SHARE * len(words):
-            axes.text(segment.start_s + 0.5 * width, 0.45, words, ha="center", va="center", fontsize=7.5)
+        words = f"{number} {segment_name(segment.kind)}"
+        short = str(number) if share > _NUMBER_SHARE else ""
+        words = words if share > _LETTER_SHARE * len(words) else short
+        middle = 0.5 * (segment.start_s + segment.end_s)
+        axes.text(middle, 0.45, words, ha="center", va="center", fontsize=SMALL_PT)
 
 
-def _shades(axes: "Axes", judgement: Judgement) -> None:
-    for segment in judgement.segments:
-        axes.axvspan(segment.start_s, segment.end_s, color=_shade(segment), alpha=0.55, linewidth=0, zorder=0)
+def _head_speed(judgement: Judgement) -> Series | None:
+    found = (judgement.trace.get(channel) for channel in _HEAD_CHANNELS)
+    return next((values for values in found if values is not None), None)
 
 
 def _speed(axes: "Axes", judgement: Judgement) -> None:
-    trace = judgement.trace
-    axes.set_ylabel("head speed (rpm)")
-    for channel in _HEAD_CHANNELS:
-        values = trace.get(channel)
-        if values is not None:
-            _curve(axes, trace.time_s, values, "blue")
-            break
-    else:
+    axes.set_ylabel("head speed\n(rpm)")
+    values = _head_speed(judgement)
+    if values is None:
         _absent(axes, "the log has no rotor speed")
-    band = {c.check: c.limit for c in judgement.checks}
-    for segment in judgement.segments:
-        if segment.kind == "governed" and segment.set_rpm:
-            _governed(axes, segment, droop=band.get("climb_droop"), over=band.get("overspeed"))
+        return
+    _curve(axes, judgement.trace.time_s, values, "blue")
+    for segment in _governed(judgement):
+        axes.plot(
+            (segment.start_s, segment.end_s),
+            [segment.set_rpm or 0.0] * 2,
+            color=colour("ink"),
+            linewidth=0.9,
+            linestyle=(0, (1, 1.5)),
+            zorder=4,
+        )
     axes.set_ylim(bottom=0.0)
-    _events(axes, judgement)
 
 
-def _governed(axes: "Axes", segment: Segment, *, droop: float | None, over: float | None) -> None:
-    set_rpm = segment.set_rpm or 0.0
-    ends = (segment.start_s, segment.end_s)
-    axes.plot(ends, (set_rpm, set_rpm), color=colour("ink"), linewidth=0.8, linestyle=(0, (1, 1.5)), zorder=4)
-    for share, sign in ((droop, -1.0), (over, 1.0)):
-        if share is not None:
-            line = set_rpm * (1.0 + sign * share / 100.0)
-            axes.plot(ends, (line, line), color=colour("fail"), linewidth=1.0, linestyle=(0, (5, 2.5)), zorder=4)
-
-
-def _events(axes: "Axes", judgement: Judgement) -> None:
+def _strayed(axes: "Axes", judgement: Judgement) -> None:
+    """Draw the speed while governed, percent of the set speed, with the limits of droop, overspeed and band."""
+    axes.set_ylabel("off set speed\n(%)")
+    values, stretches = _head_speed(judgement), _governed(judgement)
+    if values is None or not stretches:
+        _absent(axes, "no governed stretch with a known set speed")
+        return
+    time_s = judgement.trace.time_s
+    strayed = np.full(time_s.size, np.nan)
+    for segment in stretches:
+        inside = (time_s >= segment.start_s) & (time_s <= segment.end_s)
+        strayed[inside] = 100.0 * (values[inside] / (segment.set_rpm or np.nan) - 1.0)
+    _curve(axes, time_s, strayed, "blue")
+    limits = {check.check: check.limit for check in judgement.checks if check.unit == "%"}
+    _percent_limits(axes, limits)
+    known = [abs(limit) for name, limit in limits.items() if limit is not None and name in ("climb_droop", "overspeed")]
+    reach = max([_LEAST_PERCENT, *known, float(np.nanmax(np.abs(strayed), initial=0.0))]) + 1.0
+    axes.set_ylim(-min(reach, _MOST_PERCENT), min(reach, _MOST_PERCENT))
     for event in judgement.events:
         middle = 0.5 * (event.start_s + event.end_s)
-        axes.annotate(
-            event.kind,
-            xy=(middle, 0.0),
-            xycoords=axes.get_xaxis_transform(),
-            xytext=(0, 9),
-            textcoords="offset points",
-            ha="center",
-            fontsize=7,
-            color=colour("plum"),
-            arrowprops={"arrowstyle": "-", "color": colour("plum"), "linewidth": 0.8},
-        )
+        place = axes.get_xaxis_transform()
+        axes.text(middle, 0.03, event.kind, transform=place, ha="center", fontsize=7.5, color=colour("plum"), zorder=6)
+
+
+def _percent_limits(axes: "Axes", limits: dict[str, float | None]) -> None:
+    band, droop, overspeed = (limits.get(name) for name in ("steady_band", "climb_droop", "overspeed"))
+    if band is not None:
+        axes.axhspan(-band, band, color=colour("teal"), alpha=0.15, linewidth=0, zorder=1)
+    if droop is not None:
+        limit_line(axes, -droop, f"droop limit {droop:g} %")
+    if overspeed is not None:
+        limit_line(axes, overspeed, f"overspeed limit {overspeed:g} %")
 
 
 def _duty(axes: "Axes", judgement: Judgement, duty_max: Limit | None) -> None:
     values = judgement.trace.get("duty")
-    axes.set_ylabel("duty (%)")
+    axes.set_ylabel("duty\n(%)")
     axes.set_ylim(0.0, 108.0)
     if values is None:
         _absent(axes, "the log has no controller duty")
@@ -124,6 +143,10 @@ def _duty(axes: "Axes", judgement: Judgement, duty_max: Limit | None) -> None:
     _curve(axes, judgement.trace.time_s, 100.0 * values, "teal")
     if duty_max is not None:
         limit_line(axes, 100.0 * duty_max.value, f"duty limit {100.0 * duty_max.value:.3g} %")
+
+
+def _governed(judgement: Judgement) -> tuple[Segment, ...]:
+    return tuple(segment for segment in judgement.segments if segment.kind == "governed" and segment.set_rpm)
 
 
 def _curve(axes: "Axes", time_s: Series, values: Series, shade: str) -> None:
