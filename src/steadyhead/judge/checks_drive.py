@@ -1,0 +1,203 @@
+"""Judges what the drive and the rotor bear: duty, cells, charge, current, resistance, speeds, temperatures."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from steadyhead.judge.measured import Measured
+from steadyhead.judge.owner import Owner
+from steadyhead.machine.description import Machine
+from steadyhead.trace.trace import Trace
+from steadyhead.words.verdict import Limit, Verdict, worst
+
+OCV_DOUBT_V = 0.08
+"""Open-circuit curves of different makes differ by this much between 20 and 95 % charge."""
+FULL_REST_V = 4.12
+
+
+def drive_checks(found: Measured, machine: Machine, numbers: Owner, trace: Trace) -> tuple[Verdict, ...]:
+    """Judge what the drive and the rotor bear."""
+    return (
+        _duty_margin(found, machine),
+        _hover_duty(found, machine),
+        _cell_voltage(found, machine, numbers),
+        _charge_left(found, machine, numbers),
+        _esc_current(found, machine),
+        _pack_resistance(found, machine, numbers),
+        _tip_speed(found, machine, numbers),
+        _head_speed_limit(found, machine),
+        *_temperatures(trace, machine),
+    )
+
+
+def _duty_margin(found: Measured, machine: Machine) -> Verdict:
+    duty = found.signals.duty
+    if duty is None:
+        return Verdict.unknown("duty_margin", "the log has no controller duty", needs=("duty",))
+    if not found.events:
+        return Verdict.unknown("duty_margin", "no hard load in this log", needs=("a log with a hard climb-out",))
+    parts = [found.signals.within(s.start_s, s.end_s - found.signals.interval_s) for s in found.governed]
+    most = max((float(duty[p].max()) for p in parts if p.stop > p.start), default=None)
+    return Verdict.at_most(
+        "duty_margin", most, machine.limit("limits.duty_max"), what="the highest duty while governed"
+    )
+
+
+def _hover_duty(found: Measured, machine: Machine) -> Verdict:
+    if found.signals.duty is None:
+        return Verdict.unknown("hover_duty", "the log has no controller duty", needs=("duty",))
+    low, high = machine.limit("limits.hover_duty_low"), machine.limit("limits.hover_duty_high")
+    judged = []
+    for window in found.windows:
+        part = found.signals.within(window.start_s, window.end_s)
+        if not window.hover or part.stop <= part.start:
+            continue
+        mean = float(np.mean(found.signals.duty[part]))
+        what = f"mean duty in hover at {window.set_rpm:.0f} rpm"
+        judged.append(Verdict.between("hover_duty", mean, low, high, what=what, interval=(mean - 0.005, mean + 0.005)))
+    if not judged:
+        return Verdict.unknown("hover_duty", "no plain hover in this log", needs=("a log with 10 s of plain hover",))
+    outcome = worst(v.verdict for v in judged)
+    return max((v for v in judged if v.verdict is outcome), key=lambda v: abs((v.figure or 0.0) - 0.75))
+
+
+def _cell_voltage(found: Measured, machine: Machine, numbers: Owner) -> Verdict:
+    limit = machine.limit("pack.cell_voltage_min")
+    lowest = found.signals.lowest_cell_v
+    if lowest is not None:
+        return Verdict.at_least("cell_voltage", float(lowest.min()), limit, what="the lowest cell under load")
+    if found.signals.voltage_v is None:
+        return Verdict.unknown("cell_voltage", "the log has no pack voltage", needs=("pack_voltage_v",))
+    mean = float(found.signals.voltage_v.min()) / numbers.cells
+    verdict = Verdict.at_least("cell_voltage", mean, limit, what="the mean cell under load")
+    return replace(verdict, reason=verdict.reason + "; the weakest cell was not logged and lies below the mean")
+
+
+def _charge_left(found: Measured, machine: Machine, numbers: Owner) -> Verdict:
+    used, rest, capacity = found.pack.charge_mah, found.pack.rest_voltage_v, numbers.capacity_mah
+    if used is None or capacity is None:
+        return Verdict.unknown("charge_left", "the log has neither charge nor current", needs=("charge_used_mah",))
+    if rest is None:
+        return Verdict.unknown(
+            "charge_left", "the log does not begin at rest, so the charge at its start is unknown",
+            needs=("a log that begins before the motor starts",),
+        )  # fmt: skip
+    low0, start, high0 = (charge_at_rest(rest / numbers.cells + d) for d in (-OCV_DOUBT_V, 0.0, OCV_DOUBT_V))
+    low0 = max(low0, start - 0.05) if rest / numbers.cells > FULL_REST_V else low0
+    share = used / capacity
+    doubt = share * numbers.capacity_spread_mah / capacity
+    left = start - share
+    return Verdict.at_least(
+        "charge_left",
+        left,
+        machine.limit("limits.charge_left"),
+        what="charge left, from the rest voltage at the start less the charge used,",
+        interval=(low0 - share - doubt, high0 - share + doubt),
+    )
+
+
+def charge_at_rest(cell_v: float) -> float:
+    """Return the state of charge of a rested cell, 0 to 1, from its voltage.
+
+    Equation: the inverse of the open-circuit curve of the physics room, read from a table of 201 points.
+    Valid: rested for minutes; makes differ by 0.08 V.
+    """
+    from steadyhead.physics.pack import cell_open_circuit
+
+    charge = np.linspace(0.0, 1.0, 201)
+    volts = np.array([cell_open_circuit(float(s)) for s in charge])
+    return float(np.interp(cell_v, np.maximum.accumulate(volts), charge))
+
+
+def _esc_current(found: Measured, machine: Machine) -> Verdict:
+    if found.signals.current_a is None:
+        return Verdict.unknown("esc_current", "the log has no pack current", needs=("pack_current_a",))
+    most = float(found.signals.current_a.max())
+    limit = machine.limit("controller.current_burst")
+    what = "the highest current, as the sensor saw it,"
+    return Verdict.at_most("esc_current", most, limit, what=what, interval=(most, 1.1 * most))
+
+
+def _pack_resistance(found: Measured, machine: Machine, numbers: Owner) -> Verdict:
+    pack, new = found.pack, numbers.new_resistance_ohm
+    if pack.resistance_ohm is None or pack.resistance_ohm_low is None or pack.resistance_ohm_high is None:
+        return Verdict.unknown(
+            "pack_resistance", "the log shows no load steps with voltage and current", needs=("a log with load steps",)
+        )
+    if not new:
+        figure = 1000.0 * pack.resistance_ohm
+        return Verdict.unknown(
+            "pack_resistance",
+            f"the pack has {figure:.1f} mohm; what it had when new is not known",
+            needs=("pack.resistance_when_new",),
+        )
+    ratio = pack.resistance_ohm / new
+    spread = numbers.new_resistance_spread_ohm / new
+    low, high = pack.resistance_ohm_low / new * (1.0 - spread), pack.resistance_ohm_high / new * (1.0 + spread)
+    what = f"pack resistance over its value when new ({1000.0 * pack.resistance_ohm:.1f} mohm)"
+    limit = machine.limit("limits.pack_resistance_growth")
+    return Verdict.at_most("pack_resistance", ratio, limit, what=what, interval=(low, high))
+
+
+def _no_blades(check: str, found: Measured) -> Verdict | None:
+    if found.blades_on:
+        return None
+    why = (
+        "the power is too small for blades to have been fitted"
+        if found.blades_on is False
+        else "the log does not show whether blades were fitted"
+    )
+    return Verdict.unknown(check, why, needs=("a log with blades fitted",))
+
+
+def _tip_speed(found: Measured, machine: Machine, numbers: Owner) -> Verdict:
+    speeds = [s.set_rpm for s in found.governed if s.set_rpm is not None]
+    if not speeds or numbers.radius_m is None:
+        return Verdict.unknown("tip_speed", "no governed head speed in this log", needs=("head speed",))
+    bare = _no_blades("tip_speed", found)
+    if bare is not None:
+        return bare
+    rate = max(speeds) * np.pi / 30.0
+    tip, spread = rate * numbers.radius_m, rate * numbers.radius_spread_m
+    limit = machine.limit("limits.tip_speed_max")
+    what = f"tip speed at {max(speeds):.0f} rpm"
+    return Verdict.at_most("tip_speed", tip, limit, what=what, interval=(tip - spread, tip + spread))
+
+
+def _head_speed_limit(found: Measured, machine: Machine) -> Verdict:
+    speed = found.signals.speed_rpm
+    if speed is None:
+        return Verdict.unknown("head_speed_limit", "the log has no head speed", needs=("head_speed_rpm",))
+    bare = _no_blades("head_speed_limit", found)
+    if bare is not None:
+        return bare
+    most = float(speed.max())
+    side = "head speed" if found.signals.speed_is_head else "motor-side speed"
+    limit = machine.limit("limits.head_speed_max")
+    return Verdict.at_most("head_speed_limit", most, limit, what=f"the highest {side}")
+
+
+HOT = (
+    ("controller_temperature", "controller_temperature_c", "controller.temperature_max"),
+    ("motor_temperature", "motor_temperature_c", "motor.winding_temperature_max"),
+)
+
+
+def _temperatures(trace: Trace, machine: Machine) -> list[Verdict]:
+    """Judge a temperature that was logged and has a limit; the others are left out, they are no governing figure."""
+    judged = []
+    for check, channel, key in HOT:
+        values, limit = trace.get(channel), machine.limit(key)
+        if values is None or limit is None:
+            continue
+        known = values[np.isfinite(values)]
+        most = float(np.percentile(known, 99.9)) if known.size > 1000 else float(known.max())
+        verdict = Verdict.at_most(check, most, _celsius(limit), what=f"the highest {channel[:-2].replace('_', ' ')}")
+        judged.append(verdict)
+    return judged
+
+
+def _celsius(limit: Limit) -> Limit:
+    if limit.unit in ("K", "kelvin"):
+        return Limit(value=limit.value - 273.15, unit="degC", origin=limit.origin)
+    return limit

@@ -1,0 +1,202 @@
+"""Judges how well the head speed is held: band, droop, overspeed, recovery, hunting."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from steadyhead.judge.classes import class_words
+from steadyhead.judge.measured import Measured
+from steadyhead.judge.result import LoadEvent
+from steadyhead.judge.segments import Stretch
+from steadyhead.judge.signals import Signals
+from steadyhead.machine.description import Machine
+from steadyhead.words.verdict import Outcome, Verdict
+
+SETTLE_S = 3.0
+"""Overspeed counts from 3 s after a change of set speed."""
+FULL_DUTY = 0.98
+REGULAR = 0.5
+FREE_CURRENT_A = 1.5
+
+
+def governing_checks(found: Measured, machine: Machine) -> tuple[Verdict, ...]:
+    """Judge the five governing figures of a log."""
+    return (
+        _steady_band(found, machine),
+        _climb_droop(found, machine),
+        _overspeed(found, machine),
+        _recovery(found, machine),
+        _no_hunting(found, machine),
+    )
+
+
+def _steady_band(found: Measured, machine: Machine) -> Verdict:
+    hover = [w for w in found.windows if w.hover]
+    if not hover:
+        why = "no plain hover of 3 s or more in this log" if found.flown is not None else NOT_TOLD
+        return Verdict.unknown("steady_band", why, needs=("a log with 10 s of plain hover",))
+    widest = max(hover, key=lambda w: w.half_width_raw)
+    verdict = Verdict.at_most(
+        "steady_band",
+        widest.half_width_raw,
+        machine.limit("limits.steady_band"),
+        what=f"the half width of the head speed band in hover, sensor noise and all, from {_at(widest.start_s)}",
+        interval=(widest.half_width, widest.half_width_raw),
+    )
+    return _with(verdict, class_words("steady_band_full_percent", 2.0 * widest.half_width_raw))
+
+
+NOT_TOLD = "the log does not show whether the machine flew: no height, no collective, no hard load"
+
+
+def _climb_droop(found: Measured, machine: Machine) -> Verdict:
+    climbs = [(e.droop_percent, e) for e in found.events if e.droop_percent is not None]
+    if not climbs:
+        return Verdict.unknown("climb_droop", "no hard climb-out in this log", needs=("a log with a hard climb-out",))
+    droop, worst = max(climbs, key=lambda c: c[0])
+    verdict = Verdict.at_most(
+        "climb_droop",
+        droop,
+        machine.limit("limits.droop"),
+        what=f"head speed droop in the climb-out at {_at(worst.start_s)}",
+        interval=(droop - 0.1, droop + 0.1),
+    )
+    cause = ""
+    if droop > 1.0 and worst.duty_max is not None:
+        cause = (
+            "; the duty stood at its stop: head-room is used up, no gain can help"
+            if worst.duty_max >= FULL_DUTY
+            else f"; the duty only reached {worst.duty_max:.2f}: the governor had room and did not use it"
+        )
+    return _with(verdict, class_words("droop_percent", max(droop, 0.0)) + cause)
+
+
+def _overspeed(found: Measured, machine: Machine) -> Verdict:
+    signals = found.signals
+    peaks = [p for p in (_peak(signals, s) for s in found.governed) if p is not None]
+    if not peaks:
+        return Verdict.unknown(
+            "overspeed", "no governed running of 3 s or more with a head speed", needs=("head speed",)
+        )
+    share, _, at_s = max(peaks, key=lambda p: p[0])
+    top = max(p[1] for p in peaks)
+    limit = machine.limit("limits.overspeed")
+    what = f"head speed above the set speed at {_at(at_s)}"
+    verdict = Verdict.at_most("overspeed", share, limit, what=what, interval=(share, top))
+    if verdict.verdict is Outcome.FAIL:
+        return _with(verdict, class_words("rise_percent", share))
+    if not found.events:
+        return Verdict.unknown(
+            "overspeed", "no hard load was taken off in this log", needs=("a log with climb-outs or pitch pumps",)
+        )
+    if not signals.speed_is_head and _bearing_may_run_free(signals, found.events):
+        return Verdict.unknown(
+            "overspeed",
+            "only the motor side was measured, and its current falls to nothing on unloading: "
+            "the head may have run faster through the one-way bearing",
+            needs=("head speed measured at the head",),
+        )
+    return _with(verdict, class_words("rise_percent", max(share, 0.0)))
+
+
+def _peak(signals: Signals, governed: Stretch) -> tuple[float, float, float] | None:
+    """Return the greatest excess over the set speed, what it may have been between two samples, and when."""
+    part = signals.within(governed.start_s + SETTLE_S, governed.end_s - signals.interval_s)
+    if signals.speed_rpm is None or governed.set_rpm is None or part.stop - part.start < 3:
+        return None
+    values = signals.speed_rpm[part]
+    k = int(np.argmax(values))
+    near = values[max(k - 3, 0) : k + 4]
+    slope = float(np.max(np.abs(np.diff(near)))) / governed.set_rpm * 100.0
+    share = (float(values[k]) / governed.set_rpm - 1.0) * 100.0
+    return share, share + 0.5 * slope, float(signals.time_s[part.start + k])
+
+
+def _bearing_may_run_free(signals: Signals, events: tuple[LoadEvent, ...]) -> bool:
+    if signals.current_a is None:
+        return True
+    for event in events:
+        part = signals.within(event.start_s, event.end_s + 2.0)
+        if part.stop > part.start and float(signals.current_a[part].min()) < FREE_CURRENT_A:
+            return True
+    return False
+
+
+def _recovery(found: Measured, machine: Machine) -> Verdict:
+    if not found.events:
+        return Verdict.unknown(
+            "recovery", "no hard load in this log", needs=("a log with a hard climb-out or pitch pumps",)
+        )
+    lost = [e for e in found.events if e.recovered is False]
+    limit = machine.limit("limits.recovery")
+    band = machine.limit("limits.recovery_band")
+    within = f"{band.value:g} {band.unit}" if band else "1 %"
+    if lost:
+        at = ", ".join(_at(e.start_s) for e in lost[:3])
+        reason = f"after the load at {at} the head did not come back to within {within} to stay"
+        if any((e.duty_max or 0.0) >= FULL_DUTY for e in lost):
+            reason += "; the duty stood at its stop"
+        return Verdict(
+            check="recovery",
+            verdict=Outcome.FAIL,
+            reason=reason,
+            unit="s",
+            limit=limit.value if limit else None,
+            limit_text=f"<= {limit.value:g} s" if limit else "",
+            limit_origin=limit.origin if limit else "",
+        )
+    times = [(t, e) for e in found.events for t in (e.load_recovery_s, e.unload_recovery_s) if t is not None]
+    if not times:
+        return Verdict.unknown("recovery", "the log ends before any load is over", needs=("a longer log",))
+    worst_s, worst = max(times, key=lambda t: t[0])
+    doubt = found.signals.interval_s
+    verdict = Verdict.at_most(
+        "recovery",
+        worst_s,
+        limit,
+        what=f"recovery to within {within} after the load at {_at(worst.start_s)}, read every {doubt:.2g} s,",
+        interval=(max(worst_s - doubt, 0.0), worst_s + doubt if worst_s > 0.0 else 0.0),
+    )
+    return _with(verdict, class_words("recovery_s", worst_s))
+
+
+def _no_hunting(found: Measured, machine: Machine) -> Verdict:
+    limit = machine.limit("limits.hunting")
+    lines = [(w.line, w) for w in found.windows if w.line is not None]
+    if found.swings_under_load:
+        swing = max(found.swings_under_load, key=lambda s: s.amplitude_percent)
+        return Verdict.at_most(
+            "no_hunting",
+            swing.amplitude_percent,
+            limit,
+            what=f"a regular swing of the head speed under climb load, {swing.frequency_hz:.1f} Hz,",
+            interval=(swing.amplitude_percent, swing.amplitude_percent_high),
+        )
+    if not lines:
+        return Verdict.unknown("no_hunting", "no steady running of 3 s or more", needs=("a log with steady running",))
+    line, window = max(lines, key=lambda pair: pair[0].amplitude_percent)
+    high = max(pair[0].amplitude_percent_high for pair in lines)
+    kind = "regular" if (line.regular or 0.0) >= REGULAR else "irregular"
+    verdict = Verdict.at_most(
+        "no_hunting",
+        line.amplitude_percent,
+        limit,
+        what=f"the strongest swing in steady running, {line.frequency_hz:.1f} Hz, {kind}, from {_at(window.start_s)},",
+        interval=(line.amplitude_percent, high),
+    )
+    if verdict.verdict is Outcome.FAIL and kind == "irregular":
+        return replace(
+            verdict,
+            verdict=Outcome.UNKNOWN,
+            reason=verdict.reason + "; but it does not repeat, so gusts or stick may have caused it",
+            needs=("a log with 10 s of plain hover in calm air",),
+        )
+    return verdict
+
+
+def _with(verdict: Verdict, words: str) -> Verdict:
+    return replace(verdict, reason=f"{verdict.reason}; {words}") if words else verdict
+
+
+def _at(time_s: float) -> str:
+    return f"{time_s:.1f} s"

@@ -1,0 +1,241 @@
+"""Judges starting and stopping: soft start, quick restart, throttle hold, the autorotation position."""
+
+from dataclasses import replace
+
+from steadyhead.judge.commands import Command, same_position
+from steadyhead.judge.measured import Measured
+from steadyhead.judge.owner import Owner
+from steadyhead.judge.segments import Stretch
+from steadyhead.machine.description import Machine
+from steadyhead.words.verdict import Outcome, Verdict, worst
+
+START_DOUBT_S = 0.15
+WINDOW_S = 90.0
+"""Longest time that a quick restart stays armed where the machine file does not say; common practice, no source."""
+WAITED_S = 2.0
+POSITION_BELOW_PERCENT = 35.0
+
+
+def logic_checks(found: Measured, machine: Machine, numbers: Owner) -> tuple[Verdict, ...]:
+    """Judge the run logic as far as the log shows it."""
+    return (
+        _soft_start_time(found, machine),
+        _granted(found),
+        _quick_time(found, machine),
+        _prompt(found, machine),
+        _no_start(found, numbers),
+        _hold_stops(found, machine),
+        _hold_clears(found, numbers),
+    )
+
+
+def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
+    low, high = machine.limit("limits.soft_spool_low"), machine.limit("limits.soft_spool_high")
+    doubt = START_DOUBT_S + found.signals.interval_s
+    judged = []
+    for before, spool in _pairs(found):
+        if spool.kind != "soft_spool" or not spool.reached_set or before.kind not in ("rest", "stopped"):
+            continue
+        took = spool.end_s - spool.start_s
+        what = f"soft start from rest at {spool.start_s:.1f} s"
+        interval = (took - doubt, took + doubt)
+        judged.append(Verdict.between("soft_start_time", took, low, high, what=what, interval=interval))
+    if not judged:
+        return Verdict.unknown(
+            "soft_start_time", "no complete soft start from rest", needs=("a log that begins at rest",)
+        )
+    outcome = worst(v.verdict for v in judged)
+    return min((v for v in judged if v.verdict is outcome), key=lambda v: v.figure or 0.0)
+
+
+def _granted(found: Measured) -> Verdict:
+    tried = [r for r in found.restarts if not r.out_of_hold]
+    if not tried:
+        why = "no bail-out from an autorotation in this log"
+        if found.restarts:
+            why = "the motor was brought back out of throttle hold, which rightly clears the quick restart"
+        return Verdict.unknown("quick_restart_granted", why, needs=("a practised bail-out at a safe height",))
+    slow = [r for r in tried if not r.figures.quick]
+    if slow:
+        first = slow[0].figures
+        lost = f"; the head fell to {first.least_rpm:.0f} rpm" if first.least_rpm is not None else ""
+        return Verdict(
+            check="quick_restart_granted",
+            verdict=Outcome.FAIL,
+            reason=f"the bail-out at {first.start_s:.1f} s brought a soft start, not a quick one{lost}",
+        )
+    return Verdict(
+        check="quick_restart_granted",
+        verdict=Outcome.PASS,
+        reason=f"{len(tried)} of {len(tried)} bail-outs brought a quick start",
+    )
+
+
+def _quick_time(found: Measured, machine: Machine) -> Verdict:
+    low, high = machine.limit("limits.quick_spool_low"), machine.limit("limits.quick_spool_high")
+    times = [
+        (r.figures.to_set_speed_s, r.figures.start_s) for r in found.restarts if r.figures.quick and not r.out_of_hold
+    ]
+    if not times:
+        return Verdict.unknown("quick_restart_time", "no quick restart in this log", needs=("a practised bail-out",))
+    doubt = found.signals.interval_s
+    judged = [
+        Verdict.between(
+            "quick_restart_time",
+            took,
+            low,
+            high,
+            what=f"time from the switch at {at:.1f} s to within 1 % of the set speed",
+            interval=None if took is None else (took - doubt, took + doubt),
+        )
+        for took, at in times
+    ]
+    outcome = worst(v.verdict for v in judged)
+    return max((v for v in judged if v.verdict is outcome), key=lambda v: v.figure or 0.0)
+
+
+def _prompt(found: Measured, machine: Machine) -> Verdict:
+    quick = [r.figures for r in found.restarts if r.figures.quick and not r.out_of_hold]
+    if not quick:
+        return Verdict.unknown("quick_restart_prompt", "no quick restart in this log", needs=("a practised bail-out",))
+    waits = [b.motor_started_after_s for b in quick]
+    if any(w is None for w in waits):
+        return Verdict.unknown(
+            "quick_restart_prompt",
+            "the log does not show when the motor came in",
+            needs=("duty", "motor_side_speed_rpm"),
+        )
+    wait = max(w for w in waits if w is not None)
+    doubt = found.signals.interval_s
+    return Verdict.at_most(
+        "quick_restart_prompt",
+        wait,
+        machine.limit("limits.restart_prompt"),
+        what="wait from the switch until the motor comes in",
+        interval=(max(wait - doubt, 0.0), wait + 0.5 * doubt),
+    )
+
+
+def _no_start(found: Measured, numbers: Owner) -> Verdict:
+    check = "no_start_in_autorotation_position"
+    if not found.channel_seen:
+        return Verdict.unknown(check, "the log has no throttle channel", needs=("throttle_percent",))
+    stood = [(c, s) for c in found.asked if _is_position(c, found, numbers) for s in [_standing(found, c)] if s]
+    for command, stretch in stood:
+        started = [
+            s for s in found.stretches
+            if s.kind in ("soft_spool", "quick_spool") and stretch.start_s <= s.start_s < command.end_s - 0.05
+        ]  # fmt: skip
+        if started:
+            return Verdict(
+                check=check,
+                verdict=Outcome.FAIL,
+                reason=f"the motor started from rest at {started[0].start_s:.1f} s "
+                f"with the channel at {command.percent:.1f} %, the autorotation position",
+            )
+    longest = max((c.end_s - c.arrive_s for c, _ in stood), default=0.0)
+    if longest < WAITED_S:
+        return Verdict.unknown(
+            check, "the head was never at rest with the channel in the autorotation position",
+            needs=("a bench log that waits 5 s in the autorotation position, blades off",),
+        )  # fmt: skip
+    return Verdict(
+        check=check, verdict=Outcome.PASS, reason=f"the motor stayed off for {longest:.1f} s in that position at rest"
+    )
+
+
+def _is_position(command: Command, found: Measured, numbers: Owner) -> bool:
+    if numbers.autorotation_percent is not None and same_position(command.percent, numbers.autorotation_percent):
+        return True
+    hold = found.hold_percent
+    above_hold = hold is None or command.percent > hold + 1.5
+    flown = [s.percent for s in found.stretches if s.kind == "autorotation" and s.percent is not None]
+    if any(same_position(command.percent, p) for p in flown):
+        return above_hold
+    return hold is not None and above_hold and command.percent < POSITION_BELOW_PERCENT
+
+
+def _standing(found: Measured, command: Command) -> Stretch | None:
+    at = [s for s in found.stretches if s.start_s <= command.start_s + 1e-6 < s.end_s]
+    return at[0] if at and at[0].kind in ("rest", "stopped") else None
+
+
+def _hold_stops(found: Measured, machine: Machine) -> Verdict:
+    if not found.holds:
+        why = (
+            "throttle hold was not used on a running motor" if found.channel_seen else "the log has no throttle channel"
+        )
+        return Verdict.unknown("hold_stops_motor", why, needs=("a log that ends with throttle hold",))
+    for stop in found.holds:
+        if stop.seen and (stop.after_s is None or stop.came_back):
+            what = "came back" if stop.came_back else "did not stop"
+            return Verdict(
+                check="hold_stops_motor",
+                verdict=Outcome.FAIL,
+                reason=f"after throttle hold at {stop.at_s:.1f} s the motor {what}: the duty does not stay at zero",
+            )
+    if not all(stop.seen for stop in found.holds):
+        return Verdict.unknown(
+            "hold_stops_motor", "without the controller's duty the log cannot show that the motor is off within 0.1 s",
+            needs=("duty",),
+        )  # fmt: skip
+    slowest = max(found.holds, key=lambda h: h.after_s or 0.0)
+    after = slowest.after_s or 0.0
+    verdict = Verdict.at_most(
+        "hold_stops_motor",
+        after,
+        machine.limit("limits.hold_stop"),
+        what=f"time from throttle hold at {slowest.at_s:.1f} s until the duty is zero",
+        interval=(max(after - slowest.doubt_s, 0.0), after + slowest.doubt_s),
+    )
+    return replace(verdict, reason=f"{verdict.reason}; rows are {2.0 * slowest.doubt_s:.2g} s apart")
+
+
+def _hold_clears(found: Measured, numbers: Owner) -> Verdict:
+    check = "hold_clears_quick_restart"
+    window = numbers.restart_window_s if numbers.restart_window_s is not None else WINDOW_S
+    cleared: list[float] = []
+    for spool, waited in _starts_after_hold(found):
+        if spool.kind == "quick_spool":
+            return Verdict(
+                check=check,
+                verdict=Outcome.FAIL,
+                reason=f"the start at {spool.start_s:.1f} s came out of throttle hold and was quick: "
+                "hold does not clear the quick restart",
+            )
+        cleared.append(waited)
+    if not cleared:
+        return Verdict.unknown(
+            check, "the motor was not started again after a flight and throttle hold",
+            needs=("a bench log: governed, hold, start again within a minute, blades off",),
+        )  # fmt: skip
+    soonest = min(cleared)
+    if soonest > window:
+        return Verdict.unknown(
+            check, f"the start came {soonest:.0f} s after governed running, when the quick restart may have lapsed",
+            needs=("a start sooner after hold",),
+        )  # fmt: skip
+    return Verdict(
+        check=check,
+        verdict=Outcome.PASS,
+        reason=f"started softly {soonest:.0f} s after governed running, out of throttle hold",
+    )
+
+
+def _starts_after_hold(found: Measured) -> list[tuple[Stretch, float]]:
+    """Return each start that came out of throttle hold after governed running, and the time since that running."""
+    starts: list[tuple[Stretch, float]] = []
+    governed_until: float | None = None
+    for stretch in found.stretches:
+        if stretch.kind == "governed":
+            governed_until = stretch.end_s
+        if stretch.kind not in ("soft_spool", "quick_spool") or governed_until is None or found.hold_percent is None:
+            continue
+        earlier = [c for c in found.asked if c.end_s <= stretch.asked_s + 1e-6]
+        if earlier and same_position(earlier[-1].percent, found.hold_percent):
+            starts.append((stretch, stretch.start_s - governed_until))
+    return starts
+
+
+def _pairs(found: Measured) -> list[tuple[Stretch, Stretch]]:
+    return list(zip(found.stretches[:-1], found.stretches[1:], strict=True))

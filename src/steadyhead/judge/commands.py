@@ -1,0 +1,114 @@
+"""What was asked of the motor: the throttle channel cut into commands at every switch."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from steadyhead.judge.signals import Signals, sparse
+from steadyhead.trace.trace import Series
+
+MOVES_PERCENT = 1.2
+"""A channel that changes by more than this was moved; less is jitter or one step of the channel."""
+LOOK_S = 0.3
+MOST_COMMANDS = 5000
+RUNS_ABOVE_PERCENT = 35.0
+"""Without other evidence a channel above this asks for running; common practice, no source."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Command:
+    """One position of the throttle channel, from the moment it left the position before."""
+
+    start_s: float
+    arrive_s: float
+    end_s: float
+    percent: float
+
+
+def commands(signals: Signals) -> tuple[Command, ...] | None:
+    """Return the positions of the throttle channel in order, or None when there is no channel that acts as a switch.
+
+    An edge is placed half a sample before the first changed sample: on average it is right.
+    Valid: a channel that moves faster than about 4 % per second; a slower one is one long passage.
+    """
+    throttle = signals.throttle
+    if throttle is None:
+        return None
+    passages = _passages(throttle, signals.samples(LOOK_S))
+    if len(passages) > min(MOST_COMMANDS, throttle.size // 8):
+        return None
+    half = signals.interval_s / 2.0
+    starts, arrives, firsts = [signals.start_s], [signals.start_s], [0]
+    lasts = []
+    for depart, arrive in passages:
+        starts.append(max(float(signals.time_s[depart]) - half, starts[-1]))
+        arrives.append(max(float(signals.time_s[arrive]) - half, starts[-1]))
+        lasts.append(depart)
+        firsts.append(arrive)
+    lasts.append(throttle.size)
+    ends = [*starts[1:], signals.end_s]
+    return tuple(
+        Command(
+            start_s=start,
+            arrive_s=arrive,
+            end_s=end,
+            percent=float(np.median(sparse(throttle[first : max(last, first + 1)]))),
+        )
+        for start, arrive, end, first, last in zip(starts, arrives, ends, firsts, lasts, strict=True)
+    )
+
+
+def _passages(throttle: Series, look: int) -> list[tuple[int, int]]:
+    """Return (first changed sample, first sample at the new level) of every move of the channel."""
+    if throttle.size <= look:
+        return []
+    moving = np.concatenate(([False], np.abs(throttle[look:] - throttle[:-look]) > MOVES_PERCENT, [False]))
+    edges = np.flatnonzero(moving[1:] != moving[:-1])
+    found = []
+    for begin, stop in zip(edges[::2], edges[1::2], strict=True):
+        first, last = int(begin), min(int(stop) - 1 + look, throttle.size - 1)
+        part = throttle[first : last + 1]
+        if abs(part[-1] - part[0]) <= MOVES_PERCENT:
+            continue
+        away = np.flatnonzero(np.abs(part - part[0]) > MOVES_PERCENT / 2.0)
+        short = np.flatnonzero(np.abs(part - part[-1]) > MOVES_PERCENT / 2.0)
+        found.append((first + int(away[0]), first + int(short[-1]) + 1))
+    return found
+
+
+def same_position(one: float, other: float) -> bool:
+    """Whether two channel values are one position of the switch."""
+    return abs(one - other) <= 1.5
+
+
+def runs(signals: Signals, asked: tuple[Command, ...], start_percent: float | None) -> tuple[bool, ...]:
+    """Return for each command whether it asks the motor to run.
+
+    A start threshold from the machine file decides; else the motor's own duty at that position; else its height.
+    """
+    drives = [_drives(signals, command) for command in asked]
+    answers = []
+    for command in asked:
+        if start_percent is not None:
+            answers.append(command.percent >= start_percent - 0.05)
+            continue
+        seen = [
+            d for c, d in zip(asked, drives, strict=True) if d is not None and same_position(c.percent, command.percent)
+        ]
+        high = command.percent >= RUNS_ABOVE_PERCENT
+        answers.append(any(seen) if seen and not high else high)
+    return tuple(answers)
+
+
+DRIVING_DUTY = 0.18
+"""An idling motor stays below this share of full voltage, a driving one above; common practice, no source."""
+
+
+def _drives(signals: Signals, command: Command) -> bool | None:
+    """Whether the motor was seen driving while the channel stood there; None when nothing tells."""
+    if signals.duty is None or command.end_s - command.arrive_s < 1.0:
+        return None
+    part = signals.within(command.arrive_s + 0.5 * (command.end_s - command.arrive_s), command.end_s)
+    if part.stop - part.start < 2:
+        return None
+    return bool(np.median(sparse(signals.duty[part])) > DRIVING_DUTY)

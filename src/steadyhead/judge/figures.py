@@ -1,0 +1,93 @@
+"""Gathers the figures of each segment and each steady window into the result."""
+
+import numpy as np
+
+from steadyhead.judge.measured import Measured
+from steadyhead.judge.pack_figures import energy_wh
+from steadyhead.judge.result import LoadEvent, Segment, SteadyWindow
+from steadyhead.judge.segments import Stretch
+from steadyhead.judge.steady import Calm
+from steadyhead.trace.trace import Series
+
+
+def segment_figures(found: Measured) -> tuple[Segment, ...]:
+    """Return the segments of a log with every figure that the log can give."""
+    return tuple(_segment(found, s) for s in found.stretches)
+
+
+def _segment(found: Measured, stretch: Stretch) -> Segment:
+    signals = found.signals
+    part = signals.within(stretch.start_s, stretch.end_s)
+    events = [e for e in found.events if stretch.start_s <= e.start_s < stretch.end_s]
+    windows = [w for w in found.windows if stretch.start_s <= w.start_s < stretch.end_s]
+    governed = stretch.kind == "governed"
+    hunt = max((w for w in windows if w.line), key=lambda w: w.line.amplitude_percent if w.line else 0.0, default=None)
+    return Segment(
+        kind=stretch.kind,
+        start_s=stretch.start_s,
+        end_s=stretch.end_s,
+        set_rpm=stretch.set_rpm if stretch.kind in ("governed", "soft_spool", "quick_spool") else None,
+        mean_rpm=_mean_speed(found, stretch, part),
+        droop_percent=_most([e.droop_percent for e in events]),
+        steady_band_percent=_most([w.half_width_raw for w in windows]),
+        overshoot_percent=_most([e.overshoot_percent for e in events]),
+        undershoot_percent=_most([e.undershoot_percent for e in events]),
+        recovery_s=_recovery(events),
+        hunting_hz=hunt.line.frequency_hz if hunt and hunt.line else None,
+        hunting_percent=hunt.line.amplitude_percent if hunt and hunt.line else None,
+        duty_mean=_of(signals.duty, part, "mean") if governed else None,
+        duty_max=_of(signals.duty, part, "max"),
+        pack_voltage_min_v=_of(signals.voltage_v, part, "min"),
+        pack_current_max_a=_of(signals.current_a, part, "max"),
+        energy_wh=energy_wh(signals, stretch.start_s, stretch.end_s),
+        airborne=False if stretch.kind in ("rest", "stopped") else stretch.airborne,
+    )
+
+
+def _mean_speed(found: Measured, stretch: Stretch, part: slice) -> float | None:
+    """Return the mean head speed, rpm; None where only an undriven motor was measured."""
+    if not found.signals.speed_is_head and stretch.kind in ("autorotation", "coast", "stopped"):
+        return None
+    return _of(found.signals.speed_rpm, part, "mean")
+
+
+def _recovery(events: list[LoadEvent]) -> float | None:
+    if any(e.recovered is False for e in events):
+        return None
+    return _most([t for e in events for t in (e.load_recovery_s, e.unload_recovery_s)])
+
+
+def steady_figures(found: Measured) -> tuple[SteadyWindow, ...]:
+    """Return the steady windows of a log."""
+    return tuple(_window(found, w) for w in found.windows)
+
+
+def _window(found: Measured, calm: Calm) -> SteadyWindow:
+    signals = found.signals
+    part = signals.within(calm.start_s, calm.end_s)
+    return SteadyWindow(
+        start_s=calm.start_s,
+        end_s=calm.end_s,
+        set_rpm=calm.set_rpm,
+        mean_rpm=calm.mean_rpm,
+        channel_percent=calm.percent,
+        band_half_width_percent=calm.half_width_raw,
+        hunting_hz=calm.line.frequency_hz if calm.line else None,
+        hunting_percent=calm.line.amplitude_percent if calm.line else None,
+        duty_mean=_of(signals.duty, part, "mean"),
+        pack_voltage_mean_v=_of(signals.voltage_v, part, "mean"),
+        pack_current_mean_a=_of(signals.current_a, part, "mean"),
+    )
+
+
+def _of(values: Series | None, part: slice, pick: str) -> float | None:
+    if values is None or part.stop <= part.start:
+        return None
+    one = values[part]
+    picked = float(one.mean() if pick == "mean" else one.max() if pick == "max" else one.min())
+    return picked if np.isfinite(picked) else None
+
+
+def _most(values: list[float | None]) -> float | None:
+    known = [v for v in values if v is not None]
+    return max(known) if known else None

@@ -1,0 +1,104 @@
+"""Looks for a steady oscillation of the speed in one window, and says how sure it is."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from steadyhead.judge.oscillation import autocorrelation, decay_ratio
+from steadyhead.trace.trace import Series
+
+LOWEST_HZ = 0.5
+HIGHEST_HZ = 15.0
+LINE_HALF_WIDTH_HZ = 0.25
+NYQUIST_SHARE = 0.9
+
+
+@dataclass(frozen=True, kw_only=True)
+class Swing:
+    """The strongest line in the speed of one window. Amplitude in percent of the set speed, half of peak to peak."""
+
+    frequency_hz: float
+    amplitude_percent: float
+    amplitude_percent_high: float
+    """What it may really be: a speed sensor usually smooths over up to one sample interval."""
+    regular: float | None
+    """Decay ratio of the autocorrelation; above 0.5 the loop swings of itself."""
+    noise_percent: float
+    """Effective value of the sensor noise, read from the floor of the spectrum."""
+
+
+def swing(time_s: Series, speed_rpm: Series, set_rpm: float) -> Swing | None:
+    """Return the strongest line between 0.5 and 15 Hz, or None when the window is too short or too sparse.
+
+    Equation: amplitude = sqrt(2) times the effective value within 0.25 Hz of the line (at least two bins), from
+    the spectrum under a Hann window, trend taken out.
+    Shapes: time_s (n,), speed_rpm (n,) -> Swing.
+    Valid: four periods or more of the lowest line inside the window; lines above half the sampling rate are not seen
+    (or are seen at a wrong frequency: a sampled log cannot tell).
+    """
+    span = float(time_s[-1] - time_s[0]) if time_s.size else 0.0
+    if time_s.size < 16 or span <= 0.0 or set_rpm <= 0.0:
+        return None
+    count = time_s.size
+    even = np.linspace(time_s[0], time_s[-1], count)
+    step = span / (count - 1)
+    x = np.interp(even, time_s, speed_rpm) / set_rpm * 100.0
+    x = x - np.polynomial.polynomial.polyval(even - even[0], np.polynomial.polynomial.polyfit(even - even[0], x, 2))
+    power, frequency = _power(x, step)
+    lowest = max(LOWEST_HZ, 4.0 / span)
+    inside = (frequency >= lowest) & (frequency <= min(HIGHEST_HZ, NYQUIST_SHARE * 0.5 / step))
+    if not inside.any():
+        return None
+    around = max(2, round(LINE_HALF_WIDTH_HZ * span))
+    summed = _band_sums(power, around)
+    k = int(np.argmax(np.where(inside, summed, -1.0)))
+    low = max(k - around, int(np.argmax(inside)))
+    peak = low + int(np.argmax(power[low : k + around + 1]))
+    amplitude = float(np.sqrt(2.0 * max(summed[k], 0.0)))
+    hertz = float(frequency[min(max(peak, 0), frequency.size - 1)])
+    floor = float(np.median(power[frequency > 0.7 * frequency[-1]])) if frequency.size > 16 else 0.0
+    noise = float(np.sqrt(floor / 0.69 * frequency.size))
+    return Swing(
+        frequency_hz=hertz,
+        amplitude_percent=amplitude,
+        amplitude_percent_high=amplitude * float(np.sqrt(1.0 + (2.0 * np.pi * hertz * step) ** 2)),
+        regular=decay_ratio(autocorrelation(x)[: count // 2]),
+        noise_percent=noise,
+    )
+
+
+def hunts_under_load(time_s: Series, speed_rpm: Series, set_rpm: float, limit_percent: float) -> Swing | None:
+    """Return the swing of the late part of a climb when it is regular, large and does not die away; else None.
+
+    Equation: three periods or more; the swing of the last half is at least 0.6 of that of the first.
+    Shapes: time_s (n,), speed_rpm (n,) -> Swing.
+    Valid: a part of 1 s or more without the first dip.
+    """
+    line = swing(time_s, speed_rpm, set_rpm)
+    if line is None or line.amplitude_percent < limit_percent or (line.regular or 0.0) < 0.5:
+        return None
+    span = float(time_s[-1] - time_s[0])
+    if line.frequency_hz * span < 3.0:
+        return None
+    flat = speed_rpm - np.polynomial.polynomial.polyval(
+        time_s - time_s[0], np.polynomial.polynomial.polyfit(time_s - time_s[0], speed_rpm, 2)
+    )
+    half = flat.size // 2
+    return line if float(np.std(flat[half:])) >= 0.6 * float(np.std(flat[:half])) else None
+
+
+def _power(x: Series, step_s: float) -> tuple[Series, Series]:
+    """Return the mean square in each bin and the bin frequencies, so that the bins add up to the mean square."""
+    window = np.hanning(x.size)
+    spectrum = np.abs(np.fft.rfft(x * window)) ** 2
+    weight = np.full(spectrum.size, 2.0)
+    weight[0] = 1.0
+    power = weight * spectrum / (x.size * float(np.sum(window**2)))
+    return np.asarray(power, dtype=np.float64), np.asarray(np.fft.rfftfreq(x.size, step_s), dtype=np.float64)
+
+
+def _band_sums(power: Series, around: int) -> Series:
+    total = np.concatenate(([0.0], np.cumsum(power)))
+    low = np.maximum(np.arange(power.size) - around, 0)
+    high = np.minimum(np.arange(power.size) + around + 1, power.size)
+    return np.asarray(total[high] - total[low])

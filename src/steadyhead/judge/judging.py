@@ -1,0 +1,141 @@
+"""Judges a log against a machine: segments, figures, verdicts, advice."""
+
+from steadyhead.judge.advice import advice
+from steadyhead.judge.checks_drive import drive_checks
+from steadyhead.judge.checks_governing import governing_checks
+from steadyhead.judge.checks_logic import logic_checks
+from steadyhead.judge.figures import segment_figures, steady_figures
+from steadyhead.judge.measured import Measured, measured
+from steadyhead.judge.owner import owner
+from steadyhead.judge.result import Judgement
+from steadyhead.judge.signals import Signals, signals
+from steadyhead.machine.description import Machine
+from steadyhead.trace.trace import Trace
+from steadyhead.words.cautions import ALL
+from steadyhead.words.verdict import Verdict, worst
+
+CHECKS = (
+    "steady_band",
+    "climb_droop",
+    "overspeed",
+    "recovery",
+    "no_hunting",
+    "duty_margin",
+    "hover_duty",
+    "cell_voltage",
+    "charge_left",
+    "soft_start_time",
+    "quick_restart_granted",
+    "quick_restart_time",
+    "quick_restart_prompt",
+    "no_start_in_autorotation_position",
+    "hold_stops_motor",
+    "hold_clears_quick_restart",
+    "esc_current",
+    "pack_resistance",
+    "tip_speed",
+    "head_speed_limit",
+)
+"""Every check, in the order in which it is shown."""
+
+
+def judge(machine: Machine, trace: Trace) -> Judgement:
+    """Return the judgement of one log: segments, events, steady windows, verdicts and advice.
+
+    Valid: any trace; what a log cannot show comes out as unknown, never as pass.
+    """
+    numbers = owner(machine)
+    cleaned = signals(trace, numbers.collective_max_deg)
+    if cleaned is None:
+        return _nothing(machine, trace, "the log is too short to judge")
+    found = measured(cleaned, numbers)
+    checks = _ordered(
+        (
+            *governing_checks(found, machine),
+            *drive_checks(found, machine, numbers, trace),
+            *logic_checks(found, machine, numbers),
+        )
+    )
+    return Judgement(
+        log=trace.source,
+        machine=machine.name,
+        machine_revision=machine.revision,
+        rows_read=trace.rows_read,
+        warnings=trace.warnings + _warnings(cleaned, found),
+        history=trace.history,
+        segments=segment_figures(found),
+        steady=steady_figures(found),
+        events=found.events,
+        bail_outs=tuple(r.figures for r in found.restarts),
+        checks=checks,
+        advice=advice(found, checks, machine),
+        verdict=worst(c.verdict for c in checks),
+        unknowns=_unknowns(checks, machine),
+        pack_resistance_mohm=_milli(found.pack.resistance_ohm),
+        pack_resistance_mohm_interval=_interval(found),
+        energy_wh=found.pack.energy_wh,
+        charge_used_mah=found.pack.charge_mah,
+        cautions=ALL,
+        trace=trace,
+    )
+
+
+def _ordered(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
+    rank = {name: k for k, name in enumerate(CHECKS)}
+    return tuple(sorted(checks, key=lambda c: rank.get(c.check, len(rank))))
+
+
+def _warnings(cleaned: Signals, found: Measured) -> tuple[str, ...]:
+    words = [f"{count} impossible values in {name} were left out" for name, count in cleaned.replaced.items()]
+    if cleaned.speed_rpm is None:
+        words.append("the log has no head speed and no motor speed: no governing figure can be given")
+    elif not cleaned.speed_is_head:
+        words.append(
+            "only the motor side was measured: while the motor is off or idles, the head speed is not known, "
+            "and the log cannot show when the head came to rest"
+        )
+    if not found.channel_seen:
+        words.append("the log has no throttle channel: starts and stops are read from speed and duty")
+    return tuple(words)
+
+
+def _unknowns(checks: tuple[Verdict, ...], machine: Machine) -> tuple[str, ...]:
+    needs = [need for check in checks for need in check.needs]
+    keys = ("rotor.radius", "rotor.collective_max", "pack.resistance_when_new", "controller.current_burst")
+    typical = [f"{key} (typical value used)" for key in machine.typical() if key in keys]
+    return tuple(dict.fromkeys(needs + typical))
+
+
+def _milli(ohm: float | None) -> float | None:
+    return None if ohm is None else 1000.0 * ohm
+
+
+def _interval(found: Measured) -> tuple[float, float] | None:
+    low, high = found.pack.resistance_ohm_low, found.pack.resistance_ohm_high
+    return None if low is None or high is None else (1000.0 * low, 1000.0 * high)
+
+
+def _nothing(machine: Machine, trace: Trace, why: str) -> Judgement:
+    checks = tuple(Verdict.unknown(name, why, needs=("a longer log",)) for name in CHECKS)
+    return Judgement(
+        log=trace.source,
+        machine=machine.name,
+        machine_revision=machine.revision,
+        rows_read=trace.rows_read,
+        warnings=(*trace.warnings, why),
+        history=trace.history,
+        segments=(),
+        steady=(),
+        events=(),
+        bail_outs=(),
+        checks=checks,
+        advice=(),
+        verdict=worst(c.verdict for c in checks),
+        unknowns=("a longer log",),
+        pack_resistance_mohm=None,
+        pack_resistance_mohm_interval=None,
+        energy_wh=None,
+        charge_used_mah=None,
+        cautions=ALL,
+        trace=trace,
+    )

@@ -1,0 +1,123 @@
+"""Finds the hard loads in governed running: climb-outs and pitch pumps, from collective or, without it, current."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from steadyhead.judge.segments import Stretch
+from steadyhead.judge.signals import Signals, sparse
+from steadyhead.trace.trace import Series
+
+BRIDGE_S = 1.2
+"""Highs nearer together than this are one manoeuvre."""
+CLIMB_S = 0.9
+"""A high shorter than this is a correction, not a climb-out."""
+LEAST_PITCH_DEG = 3.0
+SMOOTH_S = 0.5
+HAND_S = 0.2
+MOST_LOADS = 4000
+
+
+@dataclass(frozen=True, kw_only=True)
+class Load:
+    """One hard load: a single long high is a climb, several in a row are pumps."""
+
+    kind: str
+    start_s: float
+    end_s: float
+
+
+def loads(signals: Signals, governed: Stretch) -> tuple[Load, ...]:
+    """Return the hard loads of one governed stretch in order; none when neither collective nor current was logged.
+
+    A high is what exceeds the level of plain running by 40 % of the greatest excess seen (25 % for current, which
+    falls within a climb as the machine gains speed). Pumps alternate: a high, a low below plain running, a high; or
+    three highs. Current is first averaged over half a second, so that a hunting loop is not taken for loads.
+    """
+    part = signals.within(governed.start_s, governed.end_s)
+    if part.stop - part.start < 8:
+        return ()
+    load = _load_signal(signals, part)
+    if load is None:
+        return ()
+    excess, smooth, share, least = load
+    some = sparse(smooth)
+    top = float(np.percentile(some, 99.9)) if some.size > 1000 else float(some.max())
+    if top < least:
+        return ()
+    return _found(signals.time_s[part], excess, smooth, max(share * top, least))
+
+
+def _load_signal(signals: Signals, part: slice) -> tuple[Series, Series, float, float] | None:
+    """Return the excess over plain running, the same smoothed, the share of its top that counts, and the least."""
+    pitch = signals.collective_deg
+    if pitch is not None and float(np.ptp(sparse(pitch))) > LEAST_PITCH_DEG:
+        excess = pitch[part] - float(np.median(sparse(pitch[part])))
+        return excess, excess, 0.4, LEAST_PITCH_DEG
+    if signals.current_a is None:
+        return None
+    base = float(np.median(sparse(signals.current_a[part])))
+    excess = signals.current_a[part] - base
+    return excess, averaged(excess, signals.samples(SMOOTH_S)), 0.25, max(0.8 * base, 3.0)
+
+
+def averaged(values: Series, count: int) -> Series:
+    """Return the running mean over `count` samples, centred, the ends padded with their own value.
+
+    Shapes: values (n,) -> (n,).
+    """
+    count = min(count | 1, values.size - 1 | 1)
+    if count <= 1:
+        return values
+    half = count // 2
+    total = np.cumsum(np.concatenate(([0.0], np.full(half, values[0]), values, np.full(half, values[-1]))))
+    return np.asarray((total[count:] - total[:-count]) / count)
+
+
+def _found(stamps: Series, excess: Series, smooth: Series, high: float) -> tuple[Load, ...]:
+    above = np.flatnonzero(np.diff(np.concatenate(([False], smooth > high, [False])).astype(np.int8)))
+    ups, downs = above[::2], above[1::2] - 1
+    found: list[Load] = []
+    k = 0
+    while k < ups.size and len(found) < MOST_LOADS:
+        last = k
+        while last + 1 < ups.size and stamps[ups[last + 1]] - stamps[downs[last]] < BRIDGE_S:
+            last += 1
+        load = _one(stamps, excess, (int(ups[k]), int(downs[last])), high)
+        if load is not None:
+            found.append(load)
+        k = last + 1
+    return tuple(found)
+
+
+def _one(stamps: Series, excess: Series, span: tuple[int, int], high: float) -> Load | None:
+    """Return one load with its edges read from the unsmoothed signal."""
+    reach = int(np.searchsorted(stamps, stamps[span[0]] - 0.5)), int(np.searchsorted(stamps, stamps[span[1]] + 0.5))
+    near = excess[reach[0] : reach[1] + 1]
+    over = np.flatnonzero(near > high)
+    if not over.size:
+        return None
+    first, last = reach[0] + int(over[0]), reach[0] + int(over[-1])
+    is_pump = alternates(stamps[first : last + 1], excess[first : last + 1], high)
+    if not is_pump:
+        usual = float(np.median(excess[first : last + 1][excess[first : last + 1] > high]))
+        last = first + int(np.flatnonzero(excess[first : last + 1] > 0.8 * usual)[-1])
+    top = float(excess[first : last + 1].max())
+    back = max(first - 200, 0)
+    quiet = np.flatnonzero(excess[back:first] < 0.15 * top)
+    begin = back + int(quiet[-1]) + 1 if quiet.size else first
+    half = 0.5 * float(stamps[min(begin + 1, stamps.size - 1)] - stamps[begin])
+    start_s, end_s = float(stamps[begin]) - half, float(stamps[last]) + half
+    if not is_pump and end_s - start_s < CLIMB_S:
+        return None
+    return Load(kind="pump" if is_pump else "climb", start_s=start_s, end_s=end_s)
+
+
+def alternates(stamps: Series, excess: Series, high: float) -> bool:
+    """Whether a load goes up and down like pitch pumps; a ripple quicker than a hand can pump does not count."""
+    step = float(stamps[-1] - stamps[0]) / max(stamps.size - 1, 1)
+    calm = averaged(excess, max(1, round(HAND_S / step))) if step > 0.0 else excess
+    ups = np.flatnonzero((calm[1:] > high) & (calm[:-1] <= high)) + 1
+    downs = np.flatnonzero((calm[1:] <= high) & (calm[:-1] > high)) + 1
+    between = [float(calm[d:u].min()) for d, u in zip(downs, ups[ups > downs[0]], strict=False)] if downs.size else []
+    return sum(low < 0.0 for low in between) >= 1 or sum(low < 0.6 * high for low in between) >= 2

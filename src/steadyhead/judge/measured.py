@@ -1,0 +1,137 @@
+"""Everything that is measured on a log before anything is judged."""
+
+from dataclasses import dataclass, replace
+from itertools import zip_longest
+
+import numpy as np
+
+from steadyhead.judge.bail_outs import Restart, restarts
+from steadyhead.judge.commands import Command, commands, runs
+from steadyhead.judge.events import event
+from steadyhead.judge.hold import HoldStop, hold_percent, hold_stops
+from steadyhead.judge.hunting import Swing, hunts_under_load
+from steadyhead.judge.loads import Load, loads
+from steadyhead.judge.owner import Owner
+from steadyhead.judge.pack_figures import PackFigures, pack_figures
+from steadyhead.judge.result import LoadEvent
+from steadyhead.judge.segments import Stretch, segments
+from steadyhead.judge.set_speed import set_speeds
+from steadyhead.judge.signals import Signals
+from steadyhead.judge.steady import Calm, calm_windows
+from steadyhead.judge.without_channel import commands_without_channel
+
+FIRST_DIP_S = 0.6
+
+
+@dataclass(frozen=True, kw_only=True)
+class Measured:
+    """The figures of one log. Tuples in the order of time."""
+
+    signals: Signals
+    asked: tuple[Command, ...]
+    run: tuple[bool, ...]
+    channel_seen: bool
+    """Whether the commands come from a logged throttle channel or were read from what the drive did."""
+    stretches: tuple[Stretch, ...]
+    events: tuple[LoadEvent, ...]
+    windows: tuple[Calm, ...]
+    restarts: tuple[Restart, ...]
+    holds: tuple[HoldStop, ...]
+    hold_percent: float | None
+    swings_under_load: tuple[Swing, ...]
+    pack: PackFigures
+    flown: bool | None
+    blades_on: bool | None
+
+    @property
+    def governed(self) -> tuple[Stretch, ...]:
+        """The governed stretches with a known set speed."""
+        return tuple(s for s in self.stretches if s.kind == "governed" and s.set_rpm is not None)
+
+
+def measured(signals: Signals, owner: Owner) -> Measured:
+    """Measure a log from end to end."""
+    from_channel = commands(signals)
+    asked = from_channel if from_channel is not None else commands_without_channel(signals)
+    run = runs(signals, asked, owner.start_percent if from_channel is not None else 1.0)
+    stretches = segments(signals, asked, run, set_speeds(signals, asked, run))
+    hard = {k: loads(signals, s) for k, s in enumerate(stretches) if s.kind == "governed"}
+    stretches = tuple(
+        replace(s, airborne=True) if s.airborne is None and hard.get(k) else s for k, s in enumerate(stretches)
+    )
+    events, swings, windows = _governed_figures(signals, owner, stretches, hard)
+    flown = _flown(stretches)
+    hold = hold_percent(asked, run) if from_channel is not None else None
+    first = next((s.start_s for s in stretches if s.kind == "soft_spool"), signals.start_s)
+    return Measured(
+        signals=signals,
+        asked=asked,
+        run=run,
+        channel_seen=from_channel is not None,
+        stretches=stretches,
+        events=events,
+        windows=windows,
+        restarts=restarts(signals, stretches, asked, hold),
+        holds=hold_stops(signals, asked, stretches, hold),
+        hold_percent=hold,
+        swings_under_load=swings,
+        pack=pack_figures(signals, first),
+        flown=flown,
+        blades_on=True if flown else _blades_on(signals, owner, windows),
+    )
+
+
+def _governed_figures(
+    signals: Signals, owner: Owner, stretches: tuple[Stretch, ...], hard: dict[int, tuple[Load, ...]]
+) -> tuple[tuple[LoadEvent, ...], tuple[Swing, ...], tuple[Calm, ...]]:
+    events: list[LoadEvent] = []
+    swings: list[Swing] = []
+    windows: list[Calm] = []
+    if signals.speed_rpm is None:
+        return (), (), ()
+    for k, found in hard.items():
+        governed = stretches[k]
+        windows.extend(calm_windows(signals, governed, found))
+        if governed.set_rpm is None:
+            continue
+        for load, later in zip_longest(found, found[1:]):
+            until = later.start_s if later is not None else governed.end_s
+            one = event(signals, signals.speed_rpm, governed, load, until, owner.recovery_band_share)
+            if one is not None:
+                events.append(one)
+            part = signals.within(load.start_s + FIRST_DIP_S, load.end_s)
+            if load.kind == "climb" and part.stop - part.start >= 16:
+                line = hunts_under_load(
+                    signals.time_s[part], signals.speed_rpm[part], governed.set_rpm, owner.hunting_percent
+                )
+                swings.extend([line] if line is not None else [])
+    return tuple(events), tuple(swings), tuple(windows)
+
+
+def _flown(stretches: tuple[Stretch, ...]) -> bool | None:
+    seen = [s.airborne for s in stretches if s.kind in ("governed", "autorotation", "quick_spool")]
+    if any(seen):
+        return True
+    return False if seen and all(a is False for a in seen) else None
+
+
+LEAST_DRAG = 0.0075
+"""Profile drag coefficient that no model blade section undercuts at these Reynolds numbers; common practice."""
+
+
+def _blades_on(signals: Signals, owner: Owner, windows: tuple[Calm, ...]) -> bool | None:
+    """Tell from the power of steady running whether blades can have been fitted; None when nothing tells.
+
+    Equation: profile power = rho (blades chord radius) cd (w radius)^3 / 8; less than 0.8 of it cannot turn blades.
+    """
+    if signals.voltage_v is None or signals.current_a is None or owner.blade_area_m2 is None or not windows:
+        return None
+    if owner.radius_m is None:
+        return None
+    for window in windows:
+        part = signals.within(window.start_s, window.end_s)
+        power = float(np.mean(signals.voltage_v[part] * signals.current_a[part]))
+        tip = window.mean_rpm * np.pi / 30.0 * owner.radius_m
+        if power < 0.8 * 1.15 * owner.blade_area_m2 * LEAST_DRAG * tip**3 / 8.0:
+            return False
+    return True

@@ -1,0 +1,151 @@
+"""When the motor really started, reached its speed and stopped: from duty, motor-side speed, current or head speed."""
+
+import numpy as np
+
+from steadyhead.judge.commands import DRIVING_DUTY
+from steadyhead.judge.signals import Signals
+from steadyhead.trace.trace import Series
+
+DUTY_RISE = 0.02
+STILL_RPM = 6.0
+"""A head slower than one turn in ten seconds is at rest for every purpose here."""
+REACHED_SHARE = 0.003
+"""The spool-up is over when the head is this near below the set speed: half of it is passed in a few hundredths."""
+
+
+def motor_start(signals: Signals, start_s: float, end_s: float) -> float | None:
+    """Return the moment the motor began to turn or to speed up after a command, s; None when the log shows none.
+
+    Duty is looked at first, then the motor-side speed, then the head speed; each rise is read back to its foot,
+    so a slow ramp is not found late.
+    """
+    part = signals.within(start_s, end_s)
+    if part.stop - part.start < 2:
+        return None
+    before = slice(max(part.start - signals.samples(0.5), 0), part.start)
+    if signals.duty is not None:
+        return _rise(signals, signals.duty, part, before, DUTY_RISE)
+    if signals.motor_rpm is not None:
+        return _rise(signals, signals.motor_rpm, part, before, 40.0)
+    return _from_rest(signals, part)
+
+
+def _rise(signals: Signals, values: Series, part: slice, before: slice, rise: float) -> float | None:
+    """Return the foot of a rise above the level before the command, read back along the rise itself, s."""
+    base = float(np.median(values[before])) if before.stop > before.start else float(values[part.start])
+    up = np.flatnonzero(values[part] > base + rise)
+    if not up.size:
+        return None
+    first = part.start + int(up[0])
+    top = np.flatnonzero(values[first : part.stop] > base + 6.0 * rise)
+    last = first + int(top[0]) if top.size else part.stop - 1
+    foot = float(signals.time_s[first])
+    if last - first >= 2:
+        slope, level = np.polyfit(signals.time_s[first : last + 1] - foot, values[first : last + 1], 1)
+        foot -= float((level - base) / slope) if slope > 0.0 else 0.0
+    return min(max(foot, float(signals.time_s[part.start]) - signals.interval_s), float(signals.time_s[first]))
+
+
+def _from_rest(signals: Signals, part: slice) -> float | None:
+    """Return where a head that stood still began to turn: the foot of its rise, s."""
+    speed = signals.speed_rpm
+    if speed is None:
+        return None
+    values, stamps = speed[part], signals.time_s[part]
+    if values[0] > 60.0:
+        return None
+    low = np.flatnonzero(values > 60.0)
+    high = np.flatnonzero(values > 180.0)
+    if not low.size or not high.size or high[0] <= low[0]:
+        return float(stamps[low[0]]) if low.size else None
+    a, b = int(low[0]), int(high[0])
+    foot = float(stamps[a] - values[a] * (stamps[b] - stamps[a]) / max(float(values[b] - values[a]), 1.0))
+    return max(foot, float(stamps[0]))
+
+
+def reached(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> float | None:
+    """Return when the head came up to the set speed, s; None when it did not before the end."""
+    speed = signals.speed_rpm
+    part = signals.within(start_s, end_s)
+    if speed is None or part.stop <= part.start:
+        return None
+    values = speed[part]
+    if values[0] > set_rpm * (1.0 - REACHED_SHARE):
+        there = np.flatnonzero(np.abs(values - set_rpm) <= 0.01 * set_rpm)
+    else:
+        there = np.flatnonzero(values >= set_rpm * (1.0 - REACHED_SHARE))
+    return float(signals.time_s[part.start + int(there[0])]) if there.size else None
+
+
+def settled(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> float | None:
+    """Return when the head was first within 1 % of the set speed for 0.3 s, s."""
+    speed = signals.speed_rpm
+    part = signals.within(start_s, end_s)
+    if speed is None or part.stop - part.start < 2:
+        return None
+    inside = np.abs(speed[part] - set_rpm) <= 0.01 * set_rpm
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], inside, [False])).astype(np.int8)))
+    for begin, stop in zip(edges[::2], edges[1::2], strict=True):
+        first, last = part.start + int(begin), part.start + int(stop) - 1
+        if signals.time_s[last] - signals.time_s[first] >= 0.3 - signals.interval_s / 2.0:
+            return float(signals.time_s[first])
+    return None
+
+
+def motor_stop(signals: Signals, start_s: float, end_s: float) -> float | None:
+    """Return when the motor stopped driving after a command to stop, s; None when it drove on to the end.
+
+    Without a duty channel the command itself is taken, as long as the head slows down after it.
+    """
+    part = signals.within(start_s, end_s)
+    if part.stop <= part.start:
+        return start_s
+    if signals.duty is not None:
+        quiet = signals.duty[part] < DRIVING_DUTY
+        if not quiet.any():
+            return None
+        first = int(np.argmax(quiet))
+        return start_s if first == 0 else float(signals.time_s[part.start + first]) - signals.interval_s / 2.0
+    speed = signals.speed_rpm
+    if speed is None:
+        return start_s
+    values = speed[part]
+    fallen = np.flatnonzero(values < 0.97 * max(float(values[0]), 1.0))
+    return start_s if fallen.size or part.stop - part.start < signals.samples(1.5) else None
+
+
+def head_stop(signals: Signals, start_s: float, end_s: float) -> float | None:
+    """Return when the head came to rest, s; None when it did not, or when no head speed was measured.
+
+    A sensor that reads 0 below some speed is read on by the drag law fitted above it, -dw/dt = a + b w^2.
+    Valid: a head that coasts without power.
+    """
+    part = signals.within(start_s, end_s)
+    if signals.speed_rpm is None or not signals.speed_is_head or part.stop - part.start < 4:
+        return None
+    values, stamps = signals.speed_rpm[part], signals.time_s[part]
+    low = values[np.abs(values) < 12.0]
+    turning = np.flatnonzero(values > STILL_RPM + (2.0 * float(np.std(low[-200:])) if low.size > 8 else 3.0))
+    if not turning.size:
+        return start_s
+    last = int(turning[-1])
+    if last + 1 >= values.size:
+        return None
+    still_rpm = float(np.median(values[max(last - 2, 0) : last + 1]))
+    if still_rpm < 60.0:
+        return float(stamps[last + 1])
+    return _drag_end(stamps[: last + 1], values[: last + 1], still_rpm, float(stamps[-1]))
+
+
+def _drag_end(stamps: Series, values: Series, still_rpm: float, end_s: float) -> float | None:
+    use = (values > still_rpm) & (values < 4.0 * still_rpm)
+    if int(use.sum()) < 8:
+        return None
+    rate = -np.gradient(values, stamps)[use]
+    square = values[use] ** 2
+    slope, offset = np.polyfit(square, rate, 1)
+    if offset <= 0.0 or slope <= 0.0:
+        return None
+    left = float(np.arctan(still_rpm * np.sqrt(slope / offset)) / np.sqrt(slope * offset))
+    stop = float(stamps[-1]) + left
+    return stop if stop < end_s else None

@@ -1,0 +1,62 @@
+"""The few numbers of the machine file that the measuring needs, in the units of the judge."""
+
+from dataclasses import dataclass
+from math import degrees
+
+from steadyhead.machine.description import Machine
+
+
+@dataclass(frozen=True, kw_only=True)
+class Owner:
+    """Numbers of the machine; None where the owner does not know and no typical value exists."""
+
+    radius_m: float | None
+    radius_spread_m: float
+    blade_area_m2: float | None
+    collective_max_deg: float | None
+    cells: int
+    capacity_mah: float | None
+    capacity_spread_mah: float
+    new_resistance_ohm: float | None
+    new_resistance_spread_ohm: float
+    start_percent: float | None
+    autorotation_percent: float | None
+    restart_window_s: float | None
+    recovery_band_share: float
+    hunting_percent: float
+
+
+def owner(machine: Machine) -> Owner:
+    """Return the numbers that the measuring needs."""
+
+    def si(key: str) -> float | None:
+        value = machine.value(key)
+        return None if value is None else value.si
+
+    def spread(key: str) -> float:
+        value = machine.value(key)
+        return 0.0 if value is None else value.spread_si
+
+    def percent(key: str) -> float | None:
+        share = si(key)
+        return None if share is None else 100.0 * share
+
+    radius, chord, blades = si("rotor.radius"), si("rotor.chord"), si("rotor.blades")
+    collective, capacity = si("rotor.collective_max"), si("pack.capacity")
+    band, hunting = si("limits.recovery_band"), percent("limits.hunting")
+    return Owner(
+        radius_m=radius,
+        radius_spread_m=spread("rotor.radius"),
+        blade_area_m2=radius * chord * blades if radius and chord and blades else None,
+        collective_max_deg=None if collective is None else degrees(collective),
+        cells=machine.cells,
+        capacity_mah=None if capacity is None else capacity / 3.6,
+        capacity_spread_mah=spread("pack.capacity") / 3.6,
+        new_resistance_ohm=si("pack.resistance_when_new"),
+        new_resistance_spread_ohm=spread("pack.resistance_when_new"),
+        start_percent=percent("channel.start"),
+        autorotation_percent=percent("channel.autorotation"),
+        restart_window_s=si("run_logic.quick_restart_window"),
+        recovery_band_share=band if band is not None else 0.01,
+        hunting_percent=hunting if hunting is not None else 0.5,
+    )

@@ -1,0 +1,110 @@
+"""What a log says of the pack: energy, charge, resistance from load steps, lowest cell, charge left."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from steadyhead.judge.signals import Signals, sparse
+from steadyhead.trace.trace import Series
+
+LAG_S = 0.5
+"""A load step is read over half a second: slower than the sensors, quicker than the pack's slow part."""
+SYSTEMATIC_SHARE = 0.05
+"""Slow part of the pack seen within the lag, and sensors of different speed; own estimate."""
+FEWEST_STEPS = 8
+MOST_SAMPLES = 200_000
+
+
+@dataclass(frozen=True, kw_only=True)
+class PackFigures:
+    """Figures of the pack over the whole log; None where the log cannot tell."""
+
+    energy_wh: float | None
+    charge_mah: float | None
+    resistance_ohm: float | None
+    resistance_ohm_low: float | None
+    resistance_ohm_high: float | None
+    rest_voltage_v: float | None
+    """Voltage before the motor first ran."""
+    charge_is_counted: bool
+    """Whether the log has its own charge counter; else the current was added up."""
+
+
+def pack_figures(signals: Signals, first_start_s: float) -> PackFigures:
+    """Return energy, charge, resistance and rest voltage of the pack.
+
+    Equation: energy = integral of u i dt, charge = integral of i dt, both by trapezoids.
+    Valid: gaps in the log are bridged by straight lines.
+    """
+    low = high = resistance = None
+    if signals.voltage_v is not None and signals.current_a is not None:
+        found = resistance_from_steps(signals.time_s, signals.voltage_v, signals.current_a, signals.interval_s)
+        if found is not None:
+            resistance, low, high = found
+    counted = signals.charge_mah
+    charge = None
+    if counted is not None:
+        charge = float(np.max(counted) - counted[0])
+    elif signals.current_a is not None:
+        charge = _integral(signals.current_a, signals.time_s) / 3.6
+    rest = None
+    if signals.voltage_v is not None:
+        part = signals.within(max(first_start_s - 5.0, signals.start_s), first_start_s - 0.1)
+        if part.stop - part.start >= 3:
+            rest = float(np.median(signals.voltage_v[part]))
+    return PackFigures(
+        energy_wh=energy_wh(signals, signals.start_s, signals.end_s),
+        charge_mah=charge,
+        resistance_ohm=resistance,
+        resistance_ohm_low=low,
+        resistance_ohm_high=high,
+        rest_voltage_v=rest,
+        charge_is_counted=counted is not None,
+    )
+
+
+def energy_wh(signals: Signals, start_s: float, end_s: float) -> float | None:
+    """Return the energy out of the pack between two times, Wh; None without voltage and current."""
+    part = signals.within(start_s, end_s)
+    if signals.voltage_v is None or signals.current_a is None or part.stop - part.start < 2:
+        return None
+    return _integral(signals.voltage_v[part] * signals.current_a[part], signals.time_s[part]) / 3600.0
+
+
+def _integral(values: Series, time_s: Series) -> float:
+    return float(0.5 * np.dot(values[1:] + values[:-1], np.diff(time_s)))
+
+
+def resistance_from_steps(
+    time_s: Series, voltage_v: Series, current_a: Series, interval_s: float
+) -> tuple[float, float, float] | None:
+    """Return the pack resistance and its 90 % interval, ohm, from load steps; None when the load hardly changed.
+
+    Equation: slope of dU against dI over half a second, least squares through the origin on the steps above a
+    quarter of the greatest one and above 1 A; each end of the step is a mean over 0.2 s.
+    Shapes: time_s (n,), voltage_v (n,), current_a (n,) -> three scalars.
+    Valid: sees the part of the resistance that acts within half a second and a few percent of the slow part.
+    """
+    if time_s.size > MOST_SAMPLES:
+        time_s, voltage_v, current_a = time_s[:MOST_SAMPLES], voltage_v[:MOST_SAMPLES], current_a[:MOST_SAMPLES]
+    mean = max(1, round(0.2 / interval_s))
+    lag = max(1, round(LAG_S / interval_s)) + mean
+    if time_s.size < lag + mean + FEWEST_STEPS:
+        return None
+    u, i, t = (_means(x, mean) for x in (voltage_v, current_a, time_s))
+    du, di, dt = (x[lag:] - x[:-lag] for x in (u, i, t))
+    least = max(0.25 * float(np.percentile(np.abs(sparse(di)), 99.8)), 1.0)
+    use = (np.abs(di) >= least) & (dt <= 3.0 * LAG_S + 2.0 * interval_s)
+    if int(use.sum()) < FEWEST_STEPS:
+        return None
+    x, y = di[use], -du[use]
+    slope = float(np.dot(x, y) / np.dot(x, x))
+    independent = max(float(use.sum()) / (lag + mean), 1.0)
+    error = float(np.sqrt(np.mean((y - slope * x) ** 2) / (np.mean(x**2) * independent)))
+    doubt = 1.645 * error + SYSTEMATIC_SHARE * abs(slope)
+    return slope, slope - doubt, slope + doubt
+
+
+def _means(values: Series, count: int) -> Series:
+    total = np.cumsum(np.concatenate(([0.0], values)))
+    return np.asarray((total[count:] - total[:-count]) / count)

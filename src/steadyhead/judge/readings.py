@@ -1,0 +1,45 @@
+"""Readings for the set-point law from the steady windows of a log: channel percent and head speed."""
+
+from steadyhead.channel.result import Reading
+from steadyhead.judge.commands import same_position
+from steadyhead.judge.result import Judgement, SteadyWindow
+
+LEAST_SPREAD_SHARE = 0.0005
+"""No sensor and no head is known better than this: half a thousandth; common practice, no source."""
+
+
+def readings(judgement: Judgement) -> tuple[Reading, ...]:
+    """Return one reading for each channel position that was held steadily, lowest first; empty without a channel.
+
+    Equation: mean of the window means, weighted with their length; spread = half width of the steady band over
+    the square root of the seconds, at least half a thousandth of the speed and half the step between the windows.
+    Valid: windows at full duty are left out, since there the governor no longer rules.
+    """
+    groups: list[list[SteadyWindow]] = []
+    for window in judgement.steady:
+        if window.channel_percent is None or (window.duty_mean is not None and window.duty_mean >= 0.97):
+            continue
+        for group in groups:
+            if same_position(window.channel_percent, group[0].channel_percent or 0.0):
+                group.append(window)
+                break
+        else:
+            groups.append([window])
+    return tuple(sorted((_reading(judgement.log, g) for g in groups), key=lambda r: r.percent))
+
+
+def _reading(log: str, group: list[SteadyWindow]) -> Reading:
+    lengths = [w.end_s - w.start_s for w in group]
+    total = sum(lengths)
+    mean = sum(w.mean_rpm * length for w, length in zip(group, lengths, strict=True)) / total
+    percent = sum((w.channel_percent or 0.0) * length for w, length in zip(group, lengths, strict=True)) / total
+    band = max(w.band_half_width_percent for w in group) / 100.0 * mean
+    apart = max(w.mean_rpm for w in group) - min(w.mean_rpm for w in group)
+    spread = max(band / max(total, 1.0) ** 0.5, LEAST_SPREAD_SHARE * mean, 0.5 * apart)
+    first, last = group[0].start_s, group[-1].end_s
+    return Reading(
+        percent=percent,
+        head_speed_rpm=mean,
+        spread_rpm=spread,
+        source=f"{log}, {first:.1f} to {last:.1f} s",
+    )

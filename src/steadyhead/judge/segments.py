@@ -1,0 +1,219 @@
+"""Cuts a log into rest, soft spool, governed, autorotation, quick spool, coast and stopped."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from steadyhead.judge.airborne import airborne_at, flown, landing
+from steadyhead.judge.commands import Command
+from steadyhead.judge.motor_state import head_stop, motor_start, motor_stop, reached
+from steadyhead.judge.signals import Signals
+
+QUICK_BELOW_S = 5.5
+"""Between the slowest quick start (3 s) and the quickest soft one (10 s), on a logarithmic scale."""
+SLOW_PASSAGE_S = 0.5
+DRIVEN = ("soft_spool", "quick_spool", "governed")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stretch:
+    """One stretch of one kind. `asked_s` is when the command for it came."""
+
+    kind: str
+    start_s: float
+    end_s: float
+    asked_s: float
+    percent: float | None = None
+    set_rpm: float | None = None
+    reached_set: bool = False
+    ramping: bool = False
+    airborne: bool | None = None
+    start_seen: bool = True
+    """Whether the log itself shows the start, or only the command that must have led to it."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Off:
+    kind: str
+    start_s: float
+    asked_s: float
+    airborne: bool | None
+
+
+def segments(
+    signals: Signals, asked: tuple[Command, ...], run: tuple[bool, ...], set_rpm: tuple[float | None, ...]
+) -> tuple[Stretch, ...]:
+    """Return the stretches of a log in order, without gap or overlap.
+
+    Shapes: asked, run and set_rpm have one entry for each command.
+    """
+    walk = _Walk(signals)
+    for command, runs_there, speed in zip(asked, run, set_rpm, strict=True):
+        if runs_there:
+            walk.run(command, speed)
+        else:
+            walk.off(command)
+    return tuple(s for s in walk.finished() if s.end_s > s.start_s)
+
+
+class _Walk:
+    """The state carried from one command to the next."""
+
+    def __init__(self, signals: Signals) -> None:
+        self.signals = signals
+        self.done: list[Stretch] = []
+        self.now = Stretch(
+            kind=_first_kind(signals), start_s=signals.start_s, end_s=signals.end_s, asked_s=signals.start_s
+        )
+        self.delay_s = 0.0
+        self.first_rate: float | None = None
+        self.was_governed = False
+
+    def close(self, end_s: float) -> None:
+        """End the present stretch."""
+        end = min(max(end_s, self.now.start_s), self.signals.end_s)
+        self.done.append(replace(self.now, end_s=end))
+
+    def begin(self, kind: str, start_s: float, command: Command, **more: object) -> None:
+        """End the present stretch and begin another."""
+        self.close(start_s)
+        start = self.done[-1].end_s
+        fresh = Stretch(
+            kind=kind, start_s=start, end_s=self.signals.end_s, asked_s=command.start_s, percent=command.percent
+        )
+        self.now = replace(fresh, **more)  # type: ignore[arg-type]
+
+    def run(self, command: Command, set_rpm: float | None) -> None:
+        """Follow a command that asks the motor to run."""
+        if self.now.kind == "governed":
+            if command.arrive_s - command.start_s > SLOW_PASSAGE_S:
+                self.begin("governed", command.start_s, command, ramping=True)
+                self.begin("governed", command.arrive_s, command, set_rpm=set_rpm)
+            else:
+                self.begin("governed", command.start_s, command, set_rpm=set_rpm)
+            return
+        if self.now.kind in DRIVEN:
+            self.now = replace(self.now, percent=command.percent, set_rpm=set_rpm)
+            self.follow_spool(command, set_rpm)
+            return
+        if self._already_there(command, set_rpm):
+            self.begin("governed", command.start_s, command, set_rpm=set_rpm)
+            self.was_governed = True
+            return
+        self.start(command, set_rpm)
+
+    def start(self, command: Command, set_rpm: float | None) -> None:
+        """Look for the start of the motor within a command, and follow it to the set speed."""
+        seen = motor_start(self.signals, command.start_s, command.end_s)
+        at_rest = self.now.kind in ("rest", "stopped")
+        if seen is None and at_rest:
+            return
+        start_s = seen if seen is not None else min(command.start_s + self.delay_s, command.end_s)
+        if at_rest and seen is not None:
+            self.delay_s = seen - command.start_s
+        kind = self.spool_kind(command, start_s, set_rpm)
+        airborne = True if self.now.kind == "autorotation" else False if at_rest else self.now.airborne
+        self.begin(kind, start_s, command, set_rpm=set_rpm, airborne=airborne, start_seen=seen is not None)
+        self.follow_spool(command, set_rpm)
+
+    def follow_spool(self, command: Command, set_rpm: float | None) -> None:
+        """End the spool-up where the head reaches the set speed, if it does."""
+        if set_rpm is None:
+            return
+        there = reached(self.signals, set_rpm, max(self.now.start_s, command.start_s), command.end_s)
+        if there is None:
+            return
+        if self.first_rate is None and self.now.kind == "soft_spool":
+            self.first_rate = set_rpm / max(there - self.now.start_s, 1e-3)
+        self.now = replace(self.now, reached_set=True)
+        self.begin("governed", there, command, set_rpm=set_rpm)
+        self.was_governed = True
+
+    def spool_kind(self, command: Command, start_s: float, set_rpm: float | None) -> str:
+        """Tell a quick start from a soft one by how fast the motor comes up."""
+        if not self.was_governed:
+            return "soft_spool"
+        there = reached(self.signals, set_rpm, start_s, command.end_s) if set_rpm else None
+        if there is None or set_rpm is None:
+            rise = duty_rise_per_s(self.signals, start_s, command.end_s)
+            return "quick_spool" if rise is not None and rise > 0.14 else "soft_spool"
+        took = max(there - start_s, 1e-3)
+        if self.first_rate is not None and set_rpm / took < 1.6 * self.first_rate:
+            return "soft_spool"
+        return "quick_spool" if took < QUICK_BELOW_S else "soft_spool"
+
+    def off(self, command: Command) -> None:
+        """Follow a command that asks the motor to stop or to idle."""
+        if self.now.kind in DRIVEN:
+            stop_s = motor_stop(self.signals, command.start_s, command.end_s)
+            if stop_s is None:
+                return
+            in_air = airborne_at(self.signals, stop_s)
+            kind = "autorotation" if self._in_autorotation(command, in_air) else "coast"
+            self.begin(kind, stop_s, command, airborne=in_air)
+        elif self.now.kind in ("rest", "stopped") and self._starts_unasked(command):
+            self.start(command, None)
+            return
+        self.slow_down(command)
+
+    def slow_down(self, command: Command) -> None:
+        """Follow an undriven head: landing, coasting, standing still."""
+        if self.now.kind == "autorotation":
+            down = landing(self.signals, self.now.start_s, command.end_s)
+            if down is None and self.signals.height_m is None and self.now.percent != command.percent:
+                down = command.start_s if airborne_at(self.signals, command.start_s) is not True else None
+            if down is not None:
+                self.begin("coast", down, command, airborne=False)
+        if self.now.kind == "coast":
+            still = head_stop(self.signals, self.now.start_s, command.end_s)
+            if still is not None:
+                self.begin("stopped", still, command, airborne=False)
+
+    def finished(self) -> list[Stretch]:
+        """Return all stretches, the last one closed at the end of the log."""
+        self.close(self.signals.end_s)
+        return [
+            replace(s, airborne=flown(self.signals, s.start_s, s.end_s)) if s.kind == "governed" else s
+            for s in self.done
+        ]
+
+    def _already_there(self, command: Command, set_rpm: float | None) -> bool:
+        speed = self.signals.speed_rpm
+        if speed is None or set_rpm is None or command.start_s > self.signals.start_s:
+            return False
+        return bool(abs(float(np.median(speed[: self.signals.samples(0.2)])) - set_rpm) < 0.05 * set_rpm)
+
+    def _in_autorotation(self, command: Command, in_air: bool | None) -> bool:
+        if in_air is not None:
+            return in_air
+        later = self.signals.throttle
+        return later is not None and command.percent > float(later.min()) + 1.5
+
+    def _starts_unasked(self, command: Command) -> bool:
+        duty = self.signals.duty
+        part = self.signals.within(command.start_s, command.end_s)
+        speed = self.signals.speed_rpm
+        if part.stop - part.start < 3 or speed is None:
+            return False
+        turns = float(np.percentile(speed[part], 95)) > 200.0
+        return turns and (duty is None or float(duty[part].max()) > DUTY_TURNS)
+
+
+DUTY_TURNS = 0.05
+
+
+def duty_rise_per_s(signals: Signals, start_s: float, end_s: float) -> float | None:
+    """Return how fast the duty rises in the second and a half after a start, 1/s; None without a duty channel."""
+    part = signals.within(start_s, min(start_s + 1.5, end_s))
+    if signals.duty is None or part.stop - part.start < 3:
+        return None
+    span = float(signals.time_s[part.stop - 1] - signals.time_s[part.start])
+    return float(signals.duty[part.stop - 1] - signals.duty[part.start]) / span if span > 0.0 else None
+
+
+def _first_kind(signals: Signals) -> str:
+    speed = signals.speed_rpm
+    if speed is None:
+        return "rest"
+    turning = float(np.median(speed[: signals.samples(0.3) + 1])) > 60.0
+    return "coast" if turning else "rest"

@@ -1,0 +1,70 @@
+"""Which head speed the governor was asked to hold, inferred from the plateaus at each channel position."""
+
+import numpy as np
+
+from steadyhead.judge.commands import Command, same_position
+from steadyhead.judge.signals import Signals, sparse
+from steadyhead.trace.trace import Series
+
+FULL_DUTY = 0.97
+NEAR_SHARE = 0.08
+"""Wide enough to hold both ends of a hunting head: half of a hunt has its own densest band away from the middle."""
+HELD_S = 1.0
+"""A plateau shorter than this shows no set speed."""
+
+
+def set_speeds(signals: Signals, asked: tuple[Command, ...], run: tuple[bool, ...]) -> tuple[float | None, ...]:
+    """Return the set speed of each command, rpm; None for one that does not run or never reached a plateau.
+
+    Equation: the median of the head speed within 8 % of the densest plateau at that channel position; samples at
+    full duty are left out where enough others remain, because there the governor has lost its say.
+    """
+    if signals.speed_rpm is None:
+        return tuple(None for _ in asked)
+    answers: list[float | None] = []
+    for command, runs_there in zip(asked, run, strict=True):
+        earlier = [k for k, other in enumerate(asked[: len(answers)]) if same_position(other.percent, command.percent)]
+        if not runs_there:
+            answers.append(None)
+        elif earlier and run[earlier[0]]:
+            answers.append(answers[earlier[0]])
+        else:
+            alike = [c for c, r in zip(asked, run, strict=True) if r and same_position(c.percent, command.percent)]
+            answers.append(_plateau_of(signals, signals.speed_rpm, alike))
+    return tuple(answers)
+
+
+def _plateau_of(signals: Signals, speed: Series, alike: list[Command]) -> float | None:
+    parts = [signals.within(c.arrive_s + 0.5, c.end_s - 2.0 * signals.interval_s) for c in alike]
+    parts = [p for p in parts if p.stop > p.start]
+    if not parts:
+        return None
+    values = np.concatenate([speed[p] for p in parts])
+    if signals.duty is not None:
+        duty = np.concatenate([signals.duty[p] for p in parts])
+        free = (duty < FULL_DUTY) & (duty > 0.05)
+        in_control = plateau(values[free], signals.samples(2.0 * HELD_S))
+        if in_control is not None:
+            return in_control
+    return plateau(values, signals.samples(HELD_S))
+
+
+def plateau(speed_rpm: Series, fewest: int) -> float | None:
+    """Return the speed at which a record dwells longest, rpm, or None when it dwells nowhere.
+
+    Equation: median of the samples within 8 % of the densest 2 % wide band, centred three times.
+    Shapes: speed_rpm (n,) -> scalar.
+    """
+    values = np.sort(sparse(speed_rpm[np.isfinite(speed_rpm)]))
+    fewest = max(3, int(fewest * values.size / max(speed_rpm.size, 1)))
+    values = values[values > max(50.0, 0.2 * float(values[-1]))] if values.size else values
+    if values.size < fewest:
+        return None
+    counts = np.searchsorted(values, values * 1.02, side="right") - np.arange(values.size)
+    densest = int(np.argmax(counts))
+    if counts[densest] < fewest:
+        return None
+    middle = float(np.median(values[densest : densest + int(counts[densest])]))
+    for _ in range(3):
+        middle = float(np.median(values[np.abs(values - middle) <= NEAR_SHARE * middle]))
+    return middle

@@ -1,0 +1,176 @@
+"""What the judge works on: the channels of a trace with impossible values taken out and gaps bridged."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadyhead.trace.trace import Series, Trace
+
+LONGEST_GLITCH_S = 0.3
+"""A reading that jumps away and comes back within this time is a fault of the sensor: no rotor turns that fast."""
+FEWEST_VALUES = 4
+SAMPLES_FOR_STATISTICS = 20_000
+
+
+@dataclass(frozen=True, kw_only=True)
+class Signals:
+    """The channels as the judge reads them; None where the log has none. Speeds are rpm of the main rotor."""
+
+    time_s: Series
+    interval_s: float
+    """Median time between two samples."""
+    speed_rpm: Series | None
+    """Head speed when it was measured, else motor-side speed."""
+    speed_is_head: bool
+    motor_rpm: Series | None
+    throttle: Series | None
+    duty: Series | None
+    current_a: Series | None
+    voltage_v: Series | None
+    lowest_cell_v: Series | None
+    height_m: Series | None
+    climb_m_s: Series | None
+    collective_deg: Series | None
+    charge_mah: Series | None
+    replaced: dict[str, int]
+    """How many impossible values were taken out of each channel."""
+
+    def index(self, time_s: float) -> int:
+        """Return the first sample at or after a time."""
+        return int(np.searchsorted(self.time_s, time_s - 1e-9))
+
+    def within(self, start_s: float, end_s: float) -> slice:
+        """Return the samples from start to end, both ends counted."""
+        return slice(self.index(start_s), int(np.searchsorted(self.time_s, end_s + 1e-9)))
+
+    def samples(self, span_s: float) -> int:
+        """Return how many sample intervals fit into a span, at least one."""
+        return max(1, round(span_s / self.interval_s))
+
+    @property
+    def start_s(self) -> float:
+        """Time of the first sample, s."""
+        return float(self.time_s[0])
+
+    @property
+    def end_s(self) -> float:
+        """Time of the last sample, s."""
+        return float(self.time_s[-1])
+
+
+def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
+    """Return the cleaned channels of a trace, or None when it is too short to say anything.
+
+    Shapes: every series (n,).
+    Valid: time strictly increasing, as a trace promises; gaps and missing values anywhere.
+    """
+    time_s = np.asarray(trace.time_s, dtype=np.float64)
+    if time_s.size < FEWEST_VALUES or not np.isfinite(time_s).all():
+        return None
+    interval_s = _interval(time_s)
+    if interval_s <= 0.0:
+        return None
+    replaced: dict[str, int] = {}
+
+    def clean(name: str, jump_share: float | None) -> Series | None:
+        values = trace.get(name)
+        if values is None:
+            return None
+        filled, count = cleaned(time_s, values, jump_share)
+        if count:
+            replaced[name] = count
+        return filled
+
+    head = clean("head_speed_rpm", 0.15)
+    motor = clean("motor_side_speed_rpm", 0.15)
+    percent = clean("collective_percent", None)
+    degrees = clean("collective_deg", None)
+    if degrees is None and percent is not None:
+        degrees = percent * ((collective_max_deg or 12.0) / 100.0)
+    return Signals(
+        time_s=time_s,
+        interval_s=interval_s,
+        speed_rpm=motor if head is None else head,
+        speed_is_head=head is not None,
+        motor_rpm=motor,
+        throttle=clean("throttle_percent", None),
+        duty=clean("duty", None),
+        current_a=clean("pack_current_a", None),
+        voltage_v=clean("pack_voltage_v", 0.3),
+        lowest_cell_v=clean("lowest_cell_v", 0.3),
+        height_m=clean("height_m", None),
+        climb_m_s=clean("climb_speed_m_s", None),
+        collective_deg=degrees,
+        charge_mah=clean("charge_used_mah", None),
+        replaced=replaced,
+    )
+
+
+def sparse(values: Series) -> Series:
+    """Return at most SAMPLES_FOR_STATISTICS of the values, evenly picked, for medians of long logs."""
+    step = max(1, values.size // SAMPLES_FOR_STATISTICS)
+    return values[::step]
+
+
+def cleaned(time_s: Series, values: Series, jump_share: float | None) -> tuple[Series | None, int]:
+    """Return a channel without glitches and without gaps, and how many glitches were taken out.
+
+    A glitch leaves by more than `jump_share` of the channel's usual size and is back within LONGEST_GLITCH_S.
+    Missing values are bridged by a straight line. None when hardly a value is left.
+    Shapes: time_s (n,), values (n,) -> (n,).
+    """
+    known = np.isfinite(values)
+    all_known = bool(known.all())
+    if not all_known and int(known.sum()) < FEWEST_VALUES:
+        return None, 0
+    series = np.asarray(values if all_known else values[known], dtype=np.float64)
+    stamps = time_s if all_known else time_s[known]
+    bad = np.empty(0, np.int64) if jump_share is None else glitches(stamps, series, jump_share)
+    if all_known and not bad.size:
+        return series, 0
+    good = np.ones(series.size, dtype=bool)
+    good[bad] = False
+    if int(good.sum()) < FEWEST_VALUES:
+        return None, 0
+    return np.interp(time_s, stamps[good], series[good]), int(bad.size)
+
+
+def glitches(time_s: Series, values: Series, jump_share: float) -> NDArray[np.int64]:
+    """Return the indices of samples that jump away and back within LONGEST_GLITCH_S.
+
+    Shapes: time_s (n,), values (n,) -> (m,).
+    Valid: not for a channel that is noise from end to end; such a channel is left as it is.
+    """
+    some = sparse(values)
+    size = float(np.median(np.abs(some[some != 0.0]))) if np.any(some != 0.0) else 0.0
+    jumps = np.flatnonzero(np.abs(np.diff(values)) > max(jump_share * size, 1e-6)).astype(np.int64)
+    if not jumps.size or jumps.size > max(20, values.size // 10):
+        return np.empty(0, np.int64)
+    bad: list[int] = []
+    k = 0
+    while k < jumps.size - 1:
+        before = int(jumps[k])
+        back = _comes_back(time_s, values, jumps[k + 1 : k + 5], before, jump_share * size)
+        if back is None:
+            k += 1
+            continue
+        bad.extend(range(before + 1, back + 1))
+        k = int(np.searchsorted(jumps, back, side="right"))
+    return np.asarray(bad, dtype=np.int64)
+
+
+def _comes_back(time_s: Series, values: Series, later: NDArray[np.int64], before: int, size: float) -> int | None:
+    for jump in later:
+        after = int(jump)
+        if time_s[after + 1] - time_s[before] > LONGEST_GLITCH_S + 1e-9 and after - before > 1:
+            return None
+        if abs(values[after + 1] - values[before]) <= size:
+            return after
+    return None
+
+
+def _interval(time_s: Series) -> float:
+    step = max(1, time_s.size // SAMPLES_FOR_STATISTICS)
+    picked = np.arange(0, time_s.size - 1, step)
+    return float(np.median(time_s[picked + 1] - time_s[picked]))

@@ -1,0 +1,165 @@
+"""Finds the stretches of plain running and measures how still the head is in them."""
+
+import itertools
+from dataclasses import dataclass
+
+import numpy as np
+
+from steadyhead.judge.airborne import ground_height
+from steadyhead.judge.governing import speed_band_percent
+from steadyhead.judge.hunting import Swing, swing
+from steadyhead.judge.loads import Load
+from steadyhead.judge.segments import Stretch
+from steadyhead.judge.signals import Signals
+from steadyhead.trace.trace import Series
+
+SETTLE_S = 3.0
+AFTER_LOAD_S = 4.0
+SHORTEST_S = 3.0
+LONGEST_S = 15.0
+BLOCK_S = 0.5
+CALM_DEG = 1.2
+CALM_CURRENT = 0.25
+CALM_LEAST_SHARE = 0.2
+CALM_DUTY = 0.08
+HOVER_PITCH_DEG = 1.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Calm:
+    """One window of plain running, measured. Band half widths in percent of the set speed."""
+
+    start_s: float
+    end_s: float
+    percent: float | None
+    set_rpm: float
+    mean_rpm: float
+    half_width: float
+    """Without the part that sensor noise adds."""
+    half_width_raw: float
+    line: Swing | None
+    hover: bool | None
+    """Whether the rotor carried the machine; None where nothing tells."""
+    spread_rpm: float
+    """Half width of the 90 % interval of the mean."""
+
+
+def calm_windows(signals: Signals, governed: Stretch, hard: tuple[Load, ...]) -> tuple[Calm, ...]:
+    """Return the windows of plain running in one governed stretch, at most 15 s each.
+
+    Plain: 3 s after any change of set speed, clear of hard loads, load nearly constant.
+    """
+    speed = signals.speed_rpm
+    if speed is None or governed.set_rpm is None or governed.ramping:
+        return ()
+    start_s = governed.start_s + SETTLE_S
+    found = []
+    for begin, end in _gaps(start_s, governed.end_s - signals.interval_s, hard):
+        for a, b in _calm_parts(signals, begin, end):
+            for first, last in _cut(a, b):
+                window = _measured(signals, speed, governed, first, last)
+                if window is not None:
+                    found.append(window)
+    return tuple(found)
+
+
+def _gaps(start_s: float, end_s: float, hard: tuple[Load, ...]) -> list[tuple[float, float]]:
+    parts, begin = [], start_s
+    for load in hard:
+        parts.append((begin, load.start_s - BLOCK_S))
+        begin = max(begin, load.end_s + AFTER_LOAD_S)
+    parts.append((begin, end_s))
+    return [(a, b) for a, b in parts if b - a >= SHORTEST_S]
+
+
+def _cut(start_s: float, end_s: float) -> list[tuple[float, float]]:
+    count = max(1, int(np.ceil((end_s - start_s) / LONGEST_S)))
+    edges = np.linspace(start_s, end_s, count + 1)
+    return [(float(a), float(b)) for a, b in itertools.pairwise(edges)]
+
+
+def _calm_parts(signals: Signals, start_s: float, end_s: float) -> list[tuple[float, float]]:
+    """Return the parts in which the load hardly moves: each half-second mean near the usual one."""
+    part = signals.within(start_s, end_s)
+    plain = _plain_load(signals, part)
+    if plain is None or part.stop - part.start < 4:
+        return [(start_s, end_s)]
+    load, absolute, share = plain
+    blocks = np.arange(start_s, end_s, max(BLOCK_S, 2.0 * signals.interval_s))
+    first = np.searchsorted(signals.time_s[part], blocks)
+    keep = np.diff(np.append(first, load.size)) > 0
+    first, blocks = first[keep], blocks[keep]
+    counts = np.diff(np.append(first, load.size))
+    means = np.add.reduceat(load, first) / counts
+    usual = float(np.median(means))
+    calm = np.abs(means - usual) <= absolute + share * abs(usual)
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], calm, [False])).astype(np.int8)))
+    ends = np.append(blocks, end_s)
+    spans = [(float(ends[a]), float(ends[b])) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+    found = [(a + BLOCK_S if a > start_s else a, b - BLOCK_S if b < end_s else b) for a, b in spans]
+    found = [(a, b) for a, b in found if b - a >= SHORTEST_S]
+    if share > 0.0 and sum(b - a for a, b in found) < CALM_LEAST_SHARE * (end_s - start_s):
+        # A hunting loop moves the current all the time: then the current cannot pick the calm parts.
+        return [(start_s, end_s)]
+    return found
+
+
+def _plain_load(signals: Signals, part: slice) -> tuple[Series, float, float] | None:
+    """Return the channel that shows the load best, and how far its mean may move: absolute and as a share."""
+    if signals.collective_deg is not None:
+        return signals.collective_deg[part], CALM_DEG, 0.0
+    if signals.current_a is not None:
+        return signals.current_a[part], 0.5, CALM_CURRENT
+    if signals.duty is not None:
+        return signals.duty[part], CALM_DUTY, 0.0
+    return None
+
+
+def _measured(signals: Signals, speed: Series, governed: Stretch, start_s: float, end_s: float) -> Calm | None:
+    part = signals.within(start_s, end_s)
+    if part.stop - part.start < 8 or governed.set_rpm is None:
+        return None
+    stamps, values = signals.time_s[part], speed[part]
+    if float(np.max(np.diff(stamps))) > max(0.6, 8.0 * signals.interval_s):
+        return None
+    line = swing(stamps, values, governed.set_rpm)
+    raw = speed_band_percent(float(values.min()), float(values.max()), governed.set_rpm) / 2.0
+    noise = 0.0 if line is None else line.noise_percent * _usual_half_range(values.size)
+    return Calm(
+        start_s=start_s,
+        end_s=end_s,
+        percent=_mean(signals.throttle, part),
+        set_rpm=governed.set_rpm,
+        mean_rpm=float(np.mean(values)),
+        half_width=float(np.sqrt(max(raw**2 - min(noise, 0.9 * raw) ** 2, 0.0))),
+        half_width_raw=raw,
+        line=line,
+        hover=_hovers(signals, governed, part),
+        spread_rpm=_spread_of_mean(values, end_s - start_s),
+    )
+
+
+def _usual_half_range(count: int) -> float:
+    """Return how many standard deviations half the range of `count` Gaussian values usually is (1-2 %)."""
+    return float(np.sqrt(2.0 * np.log(max(count, 3)))) - 0.35
+
+
+def _spread_of_mean(values: Series, span_s: float) -> float:
+    """Return the half width of the 90 % interval of the mean, rpm, as if one value a second were independent."""
+    return 1.645 * float(np.std(values)) / float(np.sqrt(max(span_s, 1.0)))
+
+
+def _hovers(signals: Signals, governed: Stretch, part: slice) -> bool | None:
+    if governed.airborne is False:
+        return False
+    if signals.height_m is not None:
+        height = float(np.median(signals.height_m[part])) - ground_height(signals)
+        if height > 1.0:
+            return True
+    if signals.collective_deg is not None:
+        return float(np.median(signals.collective_deg[part])) > HOVER_PITCH_DEG
+    return governed.airborne
+
+
+def _mean(values: Series | None, part: slice) -> float | None:
+    return None if values is None else float(np.mean(values[part]))

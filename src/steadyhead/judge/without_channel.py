@@ -1,0 +1,83 @@
+"""Commands read from what the drive did, for logs without a throttle channel: a rise is a start, a fall a stop."""
+
+import numpy as np
+
+from steadyhead.judge.commands import DRIVING_DUTY, Command
+from steadyhead.judge.loads import averaged
+from steadyhead.judge.signals import Signals, sparse
+from steadyhead.trace.trace import Series
+
+FLAT_SHARE_PER_S = 0.02
+FLAT_S = 1.5
+MOST_COMMANDS = 500
+
+
+def commands_without_channel(signals: Signals) -> tuple[Command, ...]:
+    """Return what must have been asked, judged from head speed and duty; percent is the share of the top speed.
+
+    Valid: plateaus of 1.5 s or longer; the time of a stop is exact only with a duty channel.
+    """
+    speed = signals.speed_rpm
+    if speed is None:
+        return (_command(signals.start_s, signals.end_s, 0.0),)
+    top = float(np.percentile(sparse(speed), 99))
+    edges = _plateaus(signals, speed, top) if top > 200.0 else []
+    if not edges or len(edges) > MOST_COMMANDS:
+        return (_command(signals.start_s, signals.end_s, 0.0),)
+    found: list[Command] = []
+    now_s, now_percent = signals.start_s, 0.0
+    for start_s, end_s, percent in edges:
+        if percent != now_percent:
+            begin = _began(signals, speed, now_s, start_s) if now_percent == 0.0 else max(start_s - 1.0, now_s)
+            found.append(_command(now_s, begin, now_percent))
+            now_s, now_percent = begin, percent
+        stop = _fell(signals, speed, end_s, percent * top / 100.0)
+        if stop is not None:
+            found.append(_command(now_s, stop, now_percent))
+            now_s, now_percent = stop, 0.0
+    found.append(_command(now_s, signals.end_s, now_percent))
+    return tuple(c for c in found if c.end_s > c.start_s)
+
+
+def _command(start_s: float, end_s: float, percent: float) -> Command:
+    return Command(start_s=start_s, arrive_s=start_s, end_s=end_s, percent=percent)
+
+
+def _plateaus(signals: Signals, speed: Series, top: float) -> list[tuple[float, float, float]]:
+    """Return (start, end, percent of the top speed) of the stretches where the speed stands still."""
+    look = signals.samples(0.5)
+    if speed.size <= 2 * look + 2:
+        return []
+    calm = averaged(speed, look)
+    rate = (calm[look:] - calm[:-look]) / np.maximum(signals.time_s[look:] - signals.time_s[:-look], 1e-6)
+    flat = (np.abs(rate) < FLAT_SHARE_PER_S * top) & (calm[look:] > 0.3 * top)
+    if signals.duty is not None:
+        flat &= signals.duty[look:] > DRIVING_DUTY
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], flat, [False])).astype(np.int8)))
+    found: list[tuple[float, float, float]] = []
+    for begin, stop in zip(edges[::2], edges[1::2], strict=True):
+        first, last = int(begin), int(stop) - 1 + look
+        if signals.time_s[last] - signals.time_s[first] < FLAT_S:
+            continue
+        level = float(np.median(speed[first : last + 1])) / top * 100.0
+        same = [p for _, _, p in found if abs(p - level) < 3.0]
+        found.append((float(signals.time_s[first]), float(signals.time_s[last]), same[0] if same else level))
+    return found
+
+
+def _began(signals: Signals, speed: Series, after_s: float, before_s: float) -> float:
+    part = signals.within(after_s, before_s)
+    still = np.flatnonzero(speed[part] < 30.0)
+    return float(signals.time_s[part.start + int(still[-1])]) if still.size else after_s
+
+
+def _fell(signals: Signals, speed: Series, after_s: float, level_rpm: float) -> float | None:
+    """Return when the head left a plateau to fall below half of it, s; None when it went elsewhere."""
+    begin = signals.index(after_s)
+    rest = speed[begin:]
+    low = np.flatnonzero(rest < 0.5 * level_rpm)
+    high = np.flatnonzero(rest > 1.02 * level_rpm)
+    if not low.size or (high.size and high[0] < low[0]):
+        return None
+    held = np.flatnonzero(rest[: int(low[0])] > 0.985 * level_rpm)
+    return float(signals.time_s[begin + (int(held[-1]) if held.size else 0)])
