@@ -139,4 +139,4 @@ def _section(cl: Floats, cd: Floats, log_reynolds: Floats, compressible: bool) -
     high = grid[near][np.argmax(cl[:, near], axis=1)]
     low = grid[near][np.argmin(cl[:, near], axis=1)]
     flag = 1.0 if compressible else 0.0
-    return Section(grid, log_reynolds, cl, cd, low, high, 1.0, 1.0, flag)
+    return Section(np.stack([cl, cd]), np.stack([log_reynolds, low, high]), 1.0, 1.0, flag)
