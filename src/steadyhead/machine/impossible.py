@@ -43,7 +43,11 @@ def _lengths(machine: Machine) -> Iterator[Trouble]:
                 yield _larger(prefix, name, item, radius)
     rotor, tail = machine.rotor, machine.tail
     if rotor.radius and tail.radius and tail.radius.si >= rotor.radius.si:
-        yield Trouble("tail.radius", str(tail.radius), f"less than the main rotor's radius, {rotor.radius.si:g} m")
+        yield (
+            Trouble("rotor.radius", str(rotor.radius), f"more than the tail rotor's radius, {tail.radius}")
+            if tail.radius.is_typical
+            else Trouble("tail.radius", str(tail.radius), f"less than the main rotor's radius, {rotor.radius}")
+        )
     if tail.arm and rotor.radius and tail.radius and tail.arm.si < max(rotor.radius.si, tail.radius.si):
         yield Trouble("tail.arm", str(tail.arm), f"more than the main rotor's radius, {rotor.radius.si:g} m")
 
@@ -76,9 +80,9 @@ def _ordered(machine: Machine) -> Iterator[Trouble]:
         if low is None or high is None or low.si < high.si or (may_equal and low.si == high.si):
             continue
         if low.is_typical and not high.is_typical:
-            yield Trouble(high_key, str(high), f"more than {low_key}, {low}")
+            yield Trouble(high_key, str(high), f"{'at least' if may_equal else 'more than'} {low_key}, {low}")
         else:
-            yield Trouble(low_key, str(low), f"less than {high_key}, {high}")
+            yield Trouble(low_key, str(low), f"{'at most' if may_equal else 'less than'} {high_key}, {high}")
 
 
 def _flight_modes(machine: Machine) -> Iterator[Trouble]:

@@ -9,9 +9,12 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from steadyhead.machine.kind import Kind
-from steadyhead.machine.quantity import FILE_ORIGINS, NUMBER, SPREAD_MARK, NotAQuantity, parsed, shown
+from steadyhead.machine.quantity import FILE_ORIGINS, SPREAD_MARK, UNSIGNED, NotAQuantity, parsed, shown
 from steadyhead.machine.units import DIFFERENCES, FAMILIES
 from steadyhead.words.value import Origin, Value
+
+SHARED = "shared"
+"""Marks a schema that many keys have in common, for `schema` to describe once under this name."""
 
 
 class Missing(StrEnum):
@@ -52,7 +55,8 @@ class Quantity(Key):
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
         """Describe the key for the published schema."""
-        return {"description": self.says} | quantity_schema(self.kind)
+        name = f"{self.kind.family.replace(' ', '_')}{_range_name(self.kind)}"
+        return {"description": self.says, SHARED: name, "schema": quantity_schema(self.kind)}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -96,7 +100,7 @@ class Count(Key):
         number: dict[str, Any] = {"type": "integer", "minimum": self.low, "maximum": self.high}
         if self.even:
             number["multipleOf"] = 2
-        table = _table_schema({"value": number}, spread=False)
+        table = _table_schema({"value": number})
         return {"description": self.says, "anyOf": [number, table]}
 
 
@@ -180,31 +184,30 @@ def refused(read: str, right: str) -> PydanticCustomError:
 
 def quantity_schema(kind: Kind) -> dict[str, Any]:
     """Return the JSON Schema of a quantity: text, table, or bare number where the measure has no unit."""
-    spread_units = set(FAMILIES[kind.family]) | {"%"}
-    if kind.family == "temperature":
-        spread_units = set(DIFFERENCES)
-    number = _quantity_pattern(list(FAMILIES[kind.family]))
-    spread = _quantity_pattern(sorted(spread_units)).replace("[+-]?", "[+]?", 1)
-    with_spread = {"type": "string", "pattern": f"^{number}({SPREAD_MARK}{spread})?$"}
-    values: list[dict[str, Any]] = [with_spread]
+    spread_units = set(DIFFERENCES) if kind.family == "temperature" else set(FAMILIES[kind.family]) | {"%"}
+    sign = "[+]?" if kind.low >= 0 else "[+-]?"
+    number = _quantity_pattern(sign, set(FAMILIES[kind.family]))
+    spread = _quantity_pattern("[+]?", spread_units)
+    values: list[dict[str, Any]] = [{"type": "string", "pattern": f"^{number}({SPREAD_MARK}{spread})?$"}]
     if not kind.unit:
         values.append({"type": "number", "minimum": kind.low, "maximum": kind.high})
     parts = {"value": {"anyOf": values}, "spread": {"type": "string", "pattern": f"^{spread}$"}}
-    return {"anyOf": [*values, _table_schema(parts, spread=True)]}
+    return {"anyOf": [*values, _table_schema(parts)]}
 
 
-def _quantity_pattern(units: list[str]) -> str:
-    named = sorted((unit for unit in units if unit), key=len, reverse=True)
-    spelt = "|".join(re.escape(unit).replace(r"\ ", "[ \\t]+") for unit in named)
-    blank = "[ \\t]*"
-    tail = f"({spelt}){blank}" if "" not in units else f"(({spelt}){blank})?"
-    return f"{blank}{NUMBER}{blank}{tail}"
+def _range_name(kind: Kind) -> str:
+    if not kind.unit:
+        return f"_{kind.low:g}_to_{kind.high:g}"
+    return "_of_any_sign" if kind.low < 0 else ""
 
 
-def _table_schema(parts: dict[str, Any], *, spread: bool) -> dict[str, Any]:
-    properties = dict(parts)
-    properties["from"] = {"enum": list(FILE_ORIGINS)}
-    properties["note"] = {"type": "string"}
-    if not spread:
-        properties.pop("spread", None)
+def _quantity_pattern(sign: str, units: set[str]) -> str:
+    """Return the pattern of a number with one of `units`; the same blanks that the reader takes."""
+    spelt = "|".join(re.escape(unit).replace(r"\ ", "[ \\t]+") for unit in sorted(units - {""}))
+    unit = f"(({spelt})[ \\t]*)?" if "" in units else f"({spelt})[ \\t]*"
+    return f"[ \\t]*{sign}{UNSIGNED}[ \\t]*{unit}"
+
+
+def _table_schema(parts: dict[str, Any]) -> dict[str, Any]:
+    properties = {**parts, "from": {"enum": list(FILE_ORIGINS)}, "note": {"type": "string"}}
     return {"type": "object", "properties": properties, "required": ["value"], "additionalProperties": False}

@@ -9,12 +9,12 @@ from steadyhead.machine.units import DIFFERENCES, FAMILIES, explained, family_of
 from steadyhead.words.errors import did_you_mean
 from steadyhead.words.value import Origin, Value
 
-NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
+UNSIGNED = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
 SPREAD_MARK = r"(?:\+-|\+/-|±)"
 FILE_ORIGINS = ("measured", "maker", "fitted", "typical")
 TABLE_KEYS = ("value", "spread", "from", "note")
 
-_NUMBER_THEN_UNIT = re.compile(rf"[ \t]*({NUMBER})[ \t]*(.*?)[ \t]*", re.ASCII)
+_NUMBER_THEN_UNIT = re.compile(rf"[ \t]*([+-]?{UNSIGNED})[ \t]*(.*?)[ \t]*", re.ASCII)
 
 
 class NotAQuantity(ValueError):
@@ -61,7 +61,7 @@ def _value(raw: Any, kind: Kind, *, spread: Any, origin: Origin, note: str) -> V
         spread_text = spread
     number, unit = _number_and_unit(text, kind)
     factor, offset, _ = FAMILIES[kind.family][unit]
-    si = number * factor + offset
+    si = float(f"{number * factor + offset:.15g}")  # 95 % is 0.95, not 0.9500000000000001
     in_unit = kind.number(si)
     slack = 1e-12 * max(1.0, abs(kind.low), abs(kind.high))
     too_low = in_unit <= kind.low if kind.above else in_unit < kind.low - slack
@@ -79,9 +79,9 @@ def _split(raw: Any, kind: Kind) -> tuple[str, str]:
     if isinstance(raw, bool) or not isinstance(raw, str | int | float):
         raise NotAQuantity(shown(raw), kind.wanted)
     if not isinstance(raw, str):
-        if kind.unit or not math.isfinite(raw):
-            raise NotAQuantity(f"{shown(raw)} without a unit" if kind.unit else shown(raw), kind.wanted)
-        if abs(raw) > kind.high:
+        if kind.unit:
+            raise NotAQuantity(f"{shown(raw)} without a unit", kind.wanted)
+        if not abs(raw) <= kind.high:
             raise NotAQuantity(shown(raw), kind.wanted)
         return repr(raw), ""
     parts = re.split(SPREAD_MARK, raw, maxsplit=1)

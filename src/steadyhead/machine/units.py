@@ -6,6 +6,7 @@ loading it costs half a second.
 """
 
 import math
+import re
 from typing import NamedTuple
 
 RPM = 2.0 * math.pi / 60.0
@@ -160,6 +161,8 @@ FAMILIES: dict[str, dict[str, Spelling]] = {
     "share": SHARE,
 }
 
+_NAMES = re.compile(r"[A-Za-z]{1,24}(/[A-Za-z]{1,24}){0,2}")
+
 DIFFERENCES: dict[str, float] = {"K": 1.0, "degC": 1.0, "°C": 1.0, "degF": 5.0 / 9.0, "°F": 5.0 / 9.0}
 """Spellings of a temperature difference, in kelvin."""
 
@@ -173,13 +176,18 @@ def family_of(spelling: str) -> str | None:
 
 
 def explained(number: float, spelling: str, family: str, unit: str) -> str:
-    """Return a sentence part on a spelling that is not listed, with the number in `unit` where pint can tell."""
+    """Return a sentence part on a spelling that is not listed, with the number in `unit` where pint can tell.
+
+    Valid: plain names joined by "/"; pint would work out whole sums, so it is not asked for anything else.
+    """
+    if not _NAMES.fullmatch(spelling):
+        return ""
     import pint
 
     want = FAMILIES[family][unit]
     try:
         registry: pint.UnitRegistry[float] = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
         got = registry.Quantity(number, spelling).to(want.pint or unit).magnitude
-        return f', which would be "{got:.6g} {unit}"'
-    except (pint.PintError, ValueError, TypeError, ArithmeticError, AttributeError, SyntaxError):
+    except (pint.PintError, ValueError, TypeError, ArithmeticError, AttributeError):
         return ""
+    return f', which would be "{got:.6g} {unit}"'
