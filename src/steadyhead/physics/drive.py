@@ -106,10 +106,11 @@ def drive_at(
     code = 0 if motor_torque_nm > 0.0 else 1
     if voltage > 0.0:
         duty = min(duty_for(controller, wanted, voltage), 1.0)
-        return point_from(motor, controller, source, code, duty, current, motor_speed_rad_s, winding_temperature_k)
-    code = 2 if wanted > 0.5 * source.open_circuit_v else 3
-    full = point_from(motor, controller, source, code, 1.0, current, motor_speed_rad_s, winding_temperature_k)
-    return with_duty(full, wanted / max(full.pack_voltage_v, 0.05 * source.open_circuit_v))
+    else:
+        code = 2 if wanted > 0.5 * source.open_circuit_v else 3
+        left = fed_voltage(motor, controller, source, current, 1.0)
+        duty = wanted / max(left, 0.05 * source.open_circuit_v)
+    return point_from(motor, controller, source, code, duty, current, motor_speed_rad_s, winding_temperature_k)
 
 
 @kernel
@@ -176,12 +177,13 @@ def point_from(
 ) -> DrivePoint:
     """All figures of a point whose duty, motor current and speed are known. SI.
 
-    pack current from the losses at the pack voltage; pack voltage from the sag, by repeated substitution
-    Valid: motor current at or above zero.
+    pack voltage from the sag at that duty, then every loss at that voltage
+    Valid: motor current at or above zero; a duty above 1 is kept as the answer, all else is at full duty.
     Source: power balance; Kirchhoff's laws.
     """
-    voltage = fed_voltage(motor, controller, source, motor_current_a, duty)
-    drawn = pack_current(controller, motor, motor_current_a, voltage, duty)
+    chopped = min(duty, 1.0)
+    voltage = fed_voltage(motor, controller, source, motor_current_a, chopped)
+    drawn = pack_current(controller, motor, motor_current_a, voltage, chopped)
     torque = shaft_torque(motor, motor_current_a, speed_rad_s)
     resistance = winding_resistance(motor.resistance_20c_ohm, winding_temperature_k)
     return DrivePoint(
@@ -197,39 +199,11 @@ def point_from(
         torque * speed_rad_s,
         motor_current_a * motor_current_a * resistance,
         no_load_current(motor, speed_rad_s) * speed_rad_s / motor.kv_rad_s_v,
-        voltage * ripple_current(controller, motor, voltage, duty),
+        voltage * ripple_current(controller, motor, voltage, chopped),
         conduction_loss(controller, motor_current_a),
-        voltage * switching_current(controller, motor_current_a, duty),
-        freewheel_loss(controller, motor_current_a, duty),
+        voltage * switching_current(controller, motor_current_a, chopped),
+        freewheel_loss(controller, motor_current_a, chopped),
         drawn * drawn * source.resistance_ohm,
-    )
-
-
-@kernel
-def with_duty(point: DrivePoint, duty: float) -> DrivePoint:
-    """The same figures with another duty beside them, for a point that full duty does not reach.
-
-    Valid: as a statement of what is missing, not as a point that exists.
-    Source: definition.
-    """
-    return DrivePoint(
-        point.code,
-        duty,
-        point.motor_torque_nm,
-        point.motor_speed_rad_s,
-        point.motor_current_a,
-        point.motor_voltage_v,
-        point.pack_current_a,
-        point.pack_voltage_v,
-        point.pack_power_w,
-        point.shaft_power_w,
-        point.copper_loss_w,
-        point.iron_loss_w,
-        point.ripple_loss_w,
-        point.conduction_loss_w,
-        point.switching_loss_w,
-        point.freewheel_loss_w,
-        point.pack_loss_w,
     )
 
 
