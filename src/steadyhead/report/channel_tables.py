@@ -1,7 +1,6 @@
 """The throttle channel in tables: the law, the readings it rests on, and its verdicts."""
 
 from steadyhead.channel.result import ChannelAnswer
-from steadyhead.report.check_tables import check_table
 from steadyhead.report.content import Cell, Table, cells, columns
 from steadyhead.report.wording import NOT_KNOWN, figure, ranged, span
 
@@ -39,6 +38,7 @@ def reading_table(channel: ChannelAnswer) -> Table:
     return Table(
         caption="Readings",
         columns=columns("From", "Channel", "Head speed", "90 % half width", words=(0,), weights=(2.2, 1.0, 1.0, 1.2)),
+        shape="slide",
         rows=tuple(
             (
                 Cell(text=reading.source or NOT_KNOWN),
@@ -49,9 +49,3 @@ def reading_table(channel: ChannelAnswer) -> Table:
             for reading in channel.readings
         ),
     )
-
-
-def channel_check_table(channel: ChannelAnswer) -> Table:
-    """Return every check of the channel: end points, thresholds, positions."""
-    named = {c.check: c for c in (*channel.end_points.checks, *channel.thresholds.checks, *channel.checks)}
-    return check_table(tuple(named.values()), "Checks of the throttle channel")

@@ -6,7 +6,7 @@ from steadyhead.channel.result import ChannelAnswer
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
-from steadyhead.report.channel_tables import channel_check_table, law_table, reading_table
+from steadyhead.report.channel_tables import law_table, reading_table
 from steadyhead.report.check_tables import check_table, event_table, log_figures, segment_table, together_table
 from steadyhead.report.content import Cell, FullSheet, Heading, Section, Table, columns, points
 from steadyhead.report.figures.canvas import Drawing
@@ -15,6 +15,7 @@ from steadyhead.report.plan_tables import choice_tables, condition_tables, harde
 from steadyhead.report.settings_tables import mode_settings, other_settings
 from steadyhead.report.void import void_table
 from steadyhead.report.wording import figure, origin_words, percent, sentence, value_words
+from steadyhead.words.verdict import Verdict
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,6 +27,13 @@ class Evidence:
     channel: ChannelAnswer | None
     judgements: tuple[Judgement, ...]
     drawings: tuple[Drawing, ...]
+
+    def channel_checks(self) -> tuple[Verdict, ...]:
+        """Return every check of the throttle channel once."""
+        if self.channel is None:
+            return ()
+        found = (*self.channel.end_points.checks, *self.channel.thresholds.checks, *self.channel.checks)
+        return tuple({check.check: check for check in found}.values())
 
     def drawn(self, *names: str) -> tuple[Drawing, ...]:
         """Return the drawings of these names, in that order."""
@@ -80,7 +88,11 @@ def _channel(evidence: Evidence) -> list[Section]:
             short="Channel",
             lead=tuple(lead),
             drawings=evidence.drawn("law"),
-            tables=(law_table(channel), reading_table(channel), channel_check_table(channel)),
+            tables=(
+                law_table(channel),
+                reading_table(channel),
+                check_table(evidence.channel_checks(), "Checks of the throttle channel"),
+            ),
             points=points("Warnings of the channel", channel.warnings),
         )
     ]

@@ -23,6 +23,29 @@ CHECKS: dict[str, str] = {
     "head_speed_limit": "Head speed limit of blades and head",
 }
 
+OTHER_CHECKS: dict[str, str] = {
+    "motor_current": "Motor current",
+    "controller_current": "Current through the controller",
+    "pack_current": "Pack current",
+    "winding_temperature": "Winding temperature",
+    "controller_temperature": "Controller temperature",
+    "tip_mach": "Tip Mach number",
+    "low_end_reaches": "Low end reaches the learned one",
+    "high_end_reaches": "High end reaches the learned one",
+    "low_end_dead_travel": "Little dead travel beyond the low end",
+    "high_end_dead_travel": "Little dead travel beyond the high end",
+    "hold_below_cut_off": "Throttle hold lies below the cut-off",
+    "threshold_gap": "Start threshold lies above the cut-off",
+    "mode_above_start": "Curve value lies above the start threshold",
+    "start_delay": "Start delay out of throttle hold",
+    "restart_delay": "Start delay out of the autorotation position",
+    "autorotation_window": "Autorotation position lies in its window",
+    "set_point_law": "Set-point law is known",
+    "curve": "Curve value for the head speed wanted",
+    "todays_curve": "Head speed of today's curve value",
+}
+"""Checks of the plan and of the throttle channel, beside those of a log in CHECKS."""
+
 SEGMENTS: dict[str, str] = {
     "rest": "rest",
     "soft_spool": "soft spool-up",
@@ -68,8 +91,13 @@ _TABLES = {
 
 
 def check_name(check: str) -> str:
-    """Return the human name of a check; an id nobody named is spelt out rather than hidden."""
-    return CHECKS.get(check) or _spelt(check)
+    """Return the human name of a check; an id nobody named is spelt out rather than hidden.
+
+    A check made for each flight mode carries the mode's name: `curve: idle-up 1`.
+    """
+    kind, colon, of = check.partition(": ")
+    name = CHECKS.get(kind) or OTHER_CHECKS.get(kind) or _spelt(kind)
+    return f"{name}: {of}" if colon else name
 
 
 def segment_name(kind: str) -> str:

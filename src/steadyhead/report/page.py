@@ -11,6 +11,7 @@ from steadyhead.report.wording import listed, sentence
 from steadyhead.words.verdict import Outcome
 
 MOST_NOTES = 3
+MOST_CHECKS = 30
 _ORDER = {Outcome.FAIL: 0, Outcome.UNKNOWN: 1, Outcome.PASS: 2}
 
 
@@ -18,20 +19,33 @@ def page_sheet(top: Heading, evidence: Evidence) -> PageSheet:
     """Return the one-page version; what does not fit is counted, and stands in the full one."""
     empty = Table(caption="What the drive has to give", columns=(), rows=(), note="The head speeds were not planned.")
     checks = sorted(checks_together(evidence.judgements), key=lambda pair: _ORDER[pair[0].verdict])
+    open_ = [check for check in evidence.channel_checks() if check.verdict is not Outcome.PASS]
+    shown = [*open_, *(check for check, _ in checks)]
     return PageSheet(
         heading=top,
         settings=mode_settings(evidence.plan, evidence.channel),
         others=other_settings(evidence.machine, evidence.channel),
         plan=mode_table(evidence.plan) if evidence.plan else empty,
-        checks=tuple(Cell(text=check_name(check.check), verdict=check.verdict.value) for check, _ in checks),
-        checks_title="Checks on the logs" if checks else "Checks on the logs: none, no log was judged",
+        checks=tuple(
+            Cell(text=check_name(check.check), verdict=check.verdict.value)
+            for check in sorted(shown, key=lambda c: _ORDER[c.verdict])[:MOST_CHECKS]
+        ),
+        checks_title=_checks_title(len(checks), len(shown)),
         drawings=evidence.drawn("duty", "law"),
         notes=tuple(_notes(evidence)),
     )
 
 
+def _checks_title(on_logs: int, shown: int) -> str:
+    title = "Checks on the logs" if on_logs else "No log was judged"
+    title += ", and what is open in the channel" if shown > on_logs else ""
+    return title + (f" (first {MOST_CHECKS} of {shown})" if shown > MOST_CHECKS else "")
+
+
 def _notes(evidence: Evidence) -> list[tuple[str, str]]:
-    failed = [check.reason for check, _ in checks_together(evidence.judgements) if check.verdict is Outcome.FAIL]
+    checked = [*evidence.channel_checks(), *(check for check, _ in checks_together(evidence.judgements))]
+    plan_fails = evidence.plan.reasons if evidence.plan and evidence.plan.verdict is Outcome.FAIL else ()
+    failed = [*plan_fails, *(check.reason for check in checked if check.verdict is Outcome.FAIL)]
     advice = [a for judgement in evidence.judgements for a in judgement.advice]
     doubts = [doubt.sentence for doubt in evidence.plan.doubts] if evidence.plan else []
     typical = [key_name(key) for key in evidence.machine.typical()]

@@ -4,7 +4,7 @@ from steadyhead.channel.result import ChannelAnswer, ModeCurve
 from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
 from steadyhead.report.content import Cell, Table, columns, doubtful, verdict_cell
-from steadyhead.report.wording import NOT_KNOWN, figure, number, origin_words, ranged, span, value_words
+from steadyhead.report.wording import NOT_KNOWN, figure, number, origin_words, ranged, room, value_words
 from steadyhead.words.verdict import Outcome
 
 
@@ -78,11 +78,7 @@ def _channel_rows(machine: Machine, channel: ChannelAnswer | None) -> list[tuple
             figure(ends.high_travel_percent, "%", step=0.1),
             _lands(ends.high_us, ends.learned_high_us),
         ),
-        _row(
-            "Autorotation position",
-            figure(channel.autorotation_percent, "%"),
-            f"window {span(channel.autorotation_window_percent, '%')}: idles after flight, never starts from rest",
-        ),
+        _row("Autorotation position", room(channel.autorotation_window_percent), _autorotation_words(channel)),
         _row("Motor stops below", figure(marks.cut_off_percent, "%"), _pulse(marks.cut_off_us)),
         _row("Motor starts above", figure(marks.start_percent, "%"), _pulse(marks.start_us)),
         _row("Least margin to a threshold", figure(marks.margin_us, "us"), _steps(marks.margin_steps)),
@@ -97,6 +93,17 @@ def _spool_rows(machine: Machine) -> list[tuple[Cell, ...]]:
         value = machine.value(key)
         rows.append(_row(name, value_words(value), origin_words(value) or "set it after the maker's manual"))
     return rows
+
+
+def _autorotation_words(channel: ChannelAnswer) -> str:
+    window, today = channel.autorotation_window_percent, channel.autorotation_percent
+    if window is None:
+        return "the window is not known: measure where the motor stops and starts"
+    why = "inside it the motor idles after flight and never starts from rest"
+    if today is None:
+        return why
+    inside = window[0] <= today <= window[1]
+    return f"today {figure(today, '%')}: {'inside' if inside else 'OUTSIDE, change it'}; {why}"
 
 
 def _lands(now_us: float, learned_us: float | None) -> str:

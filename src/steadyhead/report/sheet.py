@@ -87,7 +87,7 @@ def drawings(
     drawn = []
     if plan is not None and any(mode.conditions for mode in plan.modes):
         drawn += [duty_drawing(plan, duty_curves(machine), duty_max), head_room_drawing(plan, duty_max)]
-    if channel is not None:
+    if channel is not None and (channel.readings or channel.law.knots):
         drawn.append(law_drawing(channel))
     for index, judgement in enumerate(judgements):
         drawn.append(log_drawing(judgement, name=f"log-{index + 1}", duty_max=duty_max))

@@ -1,6 +1,7 @@
 """Numbers and words as a person at the bench reads them."""
 
 import math
+import re
 from collections.abc import Sequence
 
 from steadyhead.words.value import Origin, Value
@@ -8,6 +9,8 @@ from steadyhead.words.verdict import Outcome, Verdict
 
 MARKS = {Outcome.PASS: "✓", Outcome.FAIL: "✗", Outcome.UNKNOWN: "?"}
 NOT_KNOWN = "not known"
+SHARES = ("duty_margin", "hover_duty", "charge_left")
+"""Checks whose figure is a share of one; people read it in percent."""
 ORIGIN_WORDS = {
     Origin.MEASURED: "measured",
     Origin.MAKER: "maker's figure",
@@ -16,6 +19,14 @@ ORIGIN_WORDS = {
     Origin.TYPICAL: "typical of the size class",
 }
 UNIT_WORDS = {"percent": "%", "degC": "°C", "deg": "°", "mohm": "mΩ", "ohm": "Ω", "degree_Celsius": "°C", "us": "µs"}
+
+_PRINTED = (
+    (re.compile("<="), "≤"),
+    (re.compile(">="), "≥"),
+    (re.compile(r"(?<=\d) ?deg ?C\b"), " °C"),
+    (re.compile(r"(?<=\d) us\b"), " µs"),
+    (re.compile(r"(?<=\d) mohm\b"), " mΩ"),
+)
 
 Interval = tuple[float, float]
 
@@ -72,6 +83,16 @@ def span(interval: Interval | None, unit: str = "") -> str:
     return f"{joined} {unit}".strip()
 
 
+def room(window: Interval | None, unit: str = "%", step: float = 0.1) -> str:
+    """Return a range to stay inside, rounded inwards: what is printed never lies outside of it."""
+    if window is None or not all(math.isfinite(end) for end in window):
+        return NOT_KNOWN
+    low, high = math.ceil(window[0] / step - 1e-9) * step, math.floor(window[1] / step + 1e-9) * step
+    if low > high:
+        return "none"
+    return f"{number(low, step=step)}–{number(high, step=step)} {unit}"
+
+
 def percent(share: float | None, *, digits: int = 3) -> str:
     """Return a share of one as percent."""
     if share is None or not math.isfinite(share):
@@ -120,12 +141,16 @@ def verdict_figure(verdict: Verdict) -> str:
     """Return the figure of a check with unit and interval, or a dash when it has none."""
     if verdict.figure is None:
         return "–"
+    if verdict.check in SHARES and not verdict.unit:
+        return percent_ranged(verdict.figure, verdict.figure_interval)
     return ranged(verdict.figure, verdict.figure_interval, verdict.unit)
 
 
 def tidy(sentence: str) -> str:
     """Return a sentence of another room with signs as they are printed."""
-    return sentence.replace("<=", "≤").replace(">=", "≥").replace(" deg C", " °C")
+    for plain_sign, printed in _PRINTED:
+        sentence = plain_sign.sub(printed, sentence)
+    return sentence
 
 
 def sentence(words: str) -> str:

@@ -281,7 +281,8 @@ def judgement(log: str = "flight.csv", checks_: tuple[Verdict, ...] | None = Non
     kinds = [
         ("rest", 0, 8),
         ("soft_spool", 8, 22),
-        ("governed", 22, 100.5), ("governed", 100.5, 160),
+        ("governed", 22, 100.5),
+        ("governed", 100.5, 160),
         ("autorotation", 160, 168),
         ("quick_spool", 168, 170),
         ("governed", 170, 215),

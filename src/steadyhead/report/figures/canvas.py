@@ -134,7 +134,7 @@ def small(
     axes: "Axes", words: str, at: tuple[float, float], *, shade: str, shift_pt: tuple[float, float], **how: Any
 ) -> None:
     """Write a few small words beside a point of the drawing; `at` counts in the frame's width and the data's height."""
-    axes.annotate(
+    note = axes.annotate(
         words,
         xy=at,
         xycoords=axes.get_yaxis_transform(),
@@ -145,3 +145,10 @@ def small(
         zorder=6,
         **how,
     )
+    # A long name may run out of the frame; it must not squeeze the drawing to nothing.
+    note.set_in_layout(False)
+
+
+def shortened(name: str, most: int = 24) -> str:
+    """Return a name cut to what a drawing has room for."""
+    return name if len(name) <= most else name[: most - 1].rstrip() + "…"

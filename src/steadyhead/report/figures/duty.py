@@ -5,7 +5,17 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from steadyhead.plan.result import ConditionFigures, Plan
-from steadyhead.report.figures.canvas import NARROW_IN, Drawing, blank, limit_line, small, style, svg_text, title
+from steadyhead.report.figures.canvas import (
+    NARROW_IN,
+    Drawing,
+    blank,
+    limit_line,
+    shortened,
+    small,
+    style,
+    svg_text,
+    title,
+)
 from steadyhead.report.palette import colour, line_colour
 from steadyhead.report.wording import MARKS, percent
 from steadyhead.words.verdict import Limit
@@ -63,7 +73,7 @@ def duty_drawing(plan: Plan, lines: Sequence[DutyLine] = (), duty_max: Limit | N
             _line(axes, index, line)
         for mode in plan.modes:
             axes.axhline(mode.head_speed_rpm, color=colour("soft"), linewidth=0.8, zorder=1.5)
-            words = f"{mode.mode}, {mode.head_speed_rpm:.0f}"
+            words = f"{shortened(mode.mode)}, {mode.head_speed_rpm:.0f}"
             small(axes, words, (0.0, mode.head_speed_rpm), shade="soft", shift_pt=(3, 2), va="bottom")
         if duty_max is not None:
             limit_line(axes, 100.0 * duty_max.value, f"limit {100.0 * duty_max.value:.3g} %", upright=True)

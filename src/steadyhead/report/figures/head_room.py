@@ -9,6 +9,7 @@ from steadyhead.report.figures.canvas import (
     Drawing,
     blank,
     limit_line,
+    shortened,
     small,
     style,
     svg_text,
@@ -55,7 +56,7 @@ def head_room_drawing(plan: Plan, duty_max: Limit | None = None) -> Drawing:
 
 
 def _mode_head(axes: "Axes", place: float, mode: ModePlan) -> None:
-    words = f"{mode.mode}, {mode.head_speed_rpm:.0f} rpm"
+    words = f"{shortened(mode.mode)}, {mode.head_speed_rpm:.0f} rpm"
     ground = {"facecolor": colour("paper"), "edgecolor": "none", "pad": 1.0}
     small(axes, words, (0.0, place), shade="ink", shift_pt=(4, 0), va="center", fontweight="bold", bbox=ground)
 

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from steadyhead.channel.result import ChannelAnswer
-from steadyhead.report.figures.canvas import NARROW_IN, Drawing, blank, small, style, svg_text, title
+from steadyhead.report.figures.canvas import NARROW_IN, Drawing, blank, shortened, small, style, svg_text, title
 from steadyhead.report.palette import colour
 from steadyhead.report.wording import MARKS, figure
 
@@ -73,7 +73,7 @@ def _targets(axes: "Axes", channel: ChannelAnswer) -> None:
     for mode in channel.modes:
         axes.axhline(mode.target_rpm, color=colour("soft"), linewidth=0.8, zorder=1.5)
         value = "out of reach" if mode.curve_percent is None else figure(mode.curve_percent, "%")
-        words = f"{mode.mode}, {mode.target_rpm:.0f}: {value}"
+        words = f"{shortened(mode.mode)}, {mode.target_rpm:.0f}: {value}"
         small(axes, words, (1.0, mode.target_rpm), shade="soft", shift_pt=(-3, -2), ha="right", va="top")
         if mode.curve_percent is not None:
             axes.plot(mode.curve_percent, mode.target_rpm, "x", color=colour("ink"), markersize=6, zorder=5)

@@ -72,7 +72,7 @@ def _ribbon(axes: "Axes", judgement: Judgement) -> None:
         short = str(number) if share > _NUMBER_SHARE else ""
         words = words if share > _LETTER_SHARE * len(words) else short
         middle = 0.5 * (segment.start_s + segment.end_s)
-        axes.text(middle, 0.45, words, ha="center", va="center", fontsize=SMALL_PT)
+        axes.text(middle, 0.45, words, ha="center", va="center", fontsize=SMALL_PT, clip_on=True, in_layout=False)
 
 
 def _head_speed(judgement: Judgement) -> Series | None:
@@ -119,8 +119,18 @@ def _strayed(axes: "Axes", judgement: Judgement) -> None:
     axes.set_ylim(-min(reach, _MOST_PERCENT), min(reach, _MOST_PERCENT))
     for event in judgement.events:
         middle = 0.5 * (event.start_s + event.end_s)
-        place = axes.get_xaxis_transform()
-        axes.text(middle, 0.03, event.kind, transform=place, ha="center", fontsize=7.5, color=colour("plum"), zorder=6)
+        axes.text(
+            middle,
+            0.03,
+            event.kind,
+            transform=axes.get_xaxis_transform(),
+            ha="center",
+            fontsize=SMALL_PT,
+            color=colour("plum"),
+            zorder=6,
+            clip_on=True,
+            in_layout=False,
+        )
 
 
 def _percent_limits(axes: "Axes", limits: dict[str, float | None]) -> None:

@@ -1,0 +1,107 @@
+import math
+
+import pytest
+
+from steadyhead.report.wording import (
+    NOT_KNOWN,
+    clock,
+    duration,
+    figure,
+    listed,
+    number,
+    percent,
+    ranged,
+    room,
+    sentence,
+    span,
+    tidy,
+    value_words,
+    verdict_figure,
+)
+from steadyhead.words.value import Origin, Value
+from steadyhead.words.verdict import Limit, Verdict
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "said"),
+    [
+        (2253.4, "rpm", "2250 rpm"),
+        (0.012345, "ohm", "0.0123 Ω"),
+        (5.0, "s", "5 s"),
+        (0.0, "%", "0 %"),
+        (-0.0001, "V", "−0.0001 V"),
+        (123456.0, "W", "123000 W"),
+        (42.0, "degC", "42 °C"),
+        (5.25, "deg", "5.25°"),
+        (999.6, "W", "1000 W"),
+    ],
+)
+def test_figures_are_said_to_three_figures_with_their_unit(value: float, unit: str, said: str) -> None:
+    assert figure(value, unit) == said
+
+
+@pytest.mark.parametrize("value", [None, math.nan, math.inf, -math.inf])
+def test_what_is_no_number_is_not_known(value: float | None) -> None:
+    assert number(value) == figure(value, "rpm") == ranged(value, (1.0, 2.0), "rpm") == NOT_KNOWN
+    assert percent(value) == duration(value) == NOT_KNOWN
+
+
+def test_an_interval_is_said_to_the_digit_it_supports() -> None:
+    assert ranged(2253.0, (2243.0, 2263.0), "rpm") == "2250 rpm (2240–2260)"
+    assert ranged(0.8123, (0.79, 0.83), "%") == "0.81 % (0.79–0.83)"
+    assert ranged(4.0, None, "%") == "4 %"
+
+
+def test_an_interval_through_zero_reads_without_two_dashes_in_a_row() -> None:
+    assert ranged(0.5, (-1.0, 2.0), "V") == "0 V (−1 to 2)" or ranged(0.5, (-1.0, 2.0), "V") == "1 V (−1 to 2)"
+    assert span((-2.0, 3.0), "V") == "−2 to 3 V"
+
+
+def test_a_room_to_stay_inside_is_rounded_inwards() -> None:
+    assert room((8.25, 21.75)) == "8.3–21.7 %"
+    assert room((8.3, 21.7)) == "8.3–21.7 %"
+    assert room((8.21, 8.29)) == "none"
+    assert room(None) == NOT_KNOWN
+
+
+def test_a_rounded_zero_carries_no_sign() -> None:
+    assert number(-0.04, step=0.1) == "0.0"
+
+
+def test_times_change_to_minutes_above_two_of_them() -> None:
+    assert duration(90.0) == "90 s"
+    assert duration(384.0, (354.0, 420.0)) == "6.4 min (5.9–7.0)"
+
+
+def test_a_place_in_a_log_never_shows_sixty_seconds() -> None:
+    assert clock(239.97) == "4:00.0"
+    assert clock(64.5) == "1:04.5"
+
+
+def test_signs_are_printed_as_people_write_them() -> None:
+    assert tidy("gap is 3 us, limit >= 2 us") == "gap is 3 µs, limit ≥ 2 µs"
+    assert tidy("it tells us more") == "it tells us more"
+    assert sentence("weigh it") == "Weigh it."
+    assert sentence("Done.") == "Done."
+
+
+def test_long_lists_say_how_many_are_left_out() -> None:
+    assert listed([]) == "none"
+    assert listed(["a"]) == "a"
+    assert listed(["a", "b", "c"]) == "a, b and c"
+    assert listed(["a", "b", "c", "d"], most=2) == "a, b and 2 more"
+
+
+def test_a_value_is_said_in_the_owners_unit() -> None:
+    value = Value(number=12.0, unit="mohm", si=0.012, spread_si=0.0012, origin=Origin.MAKER)
+    assert value_words(value) == "12 ± 1.2 mΩ"
+    assert value_words(None) == NOT_KNOWN
+
+
+def test_a_duty_is_said_in_percent() -> None:
+    limit = Limit(value=0.95, unit="", origin="common practice, no source")
+    assert verdict_figure(Verdict.at_most("duty_margin", 0.913, limit, what="duty")) == "91.3 %"
+
+
+def test_a_check_without_a_figure_shows_a_dash() -> None:
+    assert verdict_figure(Verdict.unknown("recovery", "no load change")) == "–"
