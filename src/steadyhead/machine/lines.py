@@ -14,6 +14,10 @@ _ASIDE = re.compile(
 """A string or a comment: brackets and commas in it mean nothing."""
 
 
+DEEPEST = 8
+"""Keys below this many tables are placed at the table above them: no machine file goes so deep."""
+
+
 def key_lines(text: str) -> dict[Path, int]:
     """Return the line (from 1) of every table and key in a TOML text that reads without error.
 
@@ -56,7 +60,7 @@ def _of_pair(pair: str, table: Path, line: int) -> Iterator[tuple[Path, int]]:
     if not match or pair[match.end() : match.end() + 1] != "=":
         return
     path = table + _split(match[1])
-    for end in range(len(table) + 1, len(path) + 1):
+    for end in range(len(table) + 1, min(len(path), DEEPEST) + 1):
         yield path[:end], line + pair.count("\n", 0, match.start(1))
     inside = re.compile(r"\s*\{").match(pair, match.end() + 1)
     if inside:

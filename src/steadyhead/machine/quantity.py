@@ -68,7 +68,7 @@ def _value(raw: Any, kind: Kind, *, spread: Any, origin: Origin, note: str) -> V
     if too_low or in_unit > kind.high + slack:
         raise NotAQuantity(shown(raw), kind.wanted)
     if spread_text:
-        half = _half_width(spread_text, kind, si)
+        half = _half_width(spread_text, kind, si, unit)
     else:
         half = (kind.doubt * abs(si) + kind.doubt_kelvin) * (0.5 if origin is Origin.MEASURED else 1.0)
     return Value(number=number, unit=unit, si=si, spread_si=half, origin=origin, note=note, unit_si=factor)
@@ -116,8 +116,8 @@ def _unit_trouble(text: str, number: float, unit: str, kind: Kind) -> tuple[str,
     return f"{shown(text)} with the unit {unit[:40]}{hint}", f"a {kind.family} in one of the units {known}"
 
 
-def _half_width(text: str, kind: Kind, si: float) -> float:
-    """Return the half width of the 90 % interval in SI."""
+def _half_width(text: str, kind: Kind, si: float, value_unit: str) -> float:
+    """Return the half width of the 90 % interval in SI; behind a value in %, percent are points."""
     match = _NUMBER_THEN_UNIT.fullmatch(text)
     right = f'a spread such as "10 %" or one in {kind.unit or "the same measure"}'
     if not match or float(match[1]) < 0 or not math.isfinite(float(match[1])):
@@ -127,14 +127,13 @@ def _half_width(text: str, kind: Kind, si: float) -> float:
         if unit not in DIFFERENCES:
             raise NotAQuantity(f"the spread {shown(text.strip())}", 'a difference of temperature such as "5 K"')
         return number * DIFFERENCES[unit]
-    absolute = kind.family.startswith("percentage")
-    if unit == "%" and not absolute:
+    if unit == "%" != value_unit:
         half = number / 100.0 * abs(si)
     elif unit in FAMILIES[kind.family]:
         half = number * FAMILIES[kind.family][unit].factor
     else:
         raise NotAQuantity(f"the spread {shown(text.strip())}", right)
-    if kind.low >= 0 and not absolute and half > abs(si) and si:
+    if kind.low >= 0 and half > abs(si) > 0:
         most = f"{kind.number(abs(si)):g} {kind.unit}".strip()
         raise NotAQuantity(f"the spread {shown(text.strip())}", f"a spread no larger than the value itself, {most}")
     return half

@@ -15,6 +15,8 @@ from steadyhead.words.errors import InputError
 
 LARGEST = 200_000
 """Bytes: a machine file is a page or two, anything larger is another file by mistake."""
+LONGEST = 2_000
+"""Characters of a line: the TOML reader takes minutes over a key with thousands of dots."""
 RIGHT = "a machine file in TOML, such as fox.toml"
 PAIR = 'TOML, such as mass = "3.6 kg"'
 
@@ -77,6 +79,9 @@ def _bytes(path: Path) -> bytes:
 
 
 def _toml(text: str, name: str) -> dict[str, Any]:
+    for line, row in enumerate(text.split("\n"), start=1):
+        if len(row) > LONGEST:
+            raise InputError(f"{name} line {line}", read=f"{len(row)} characters", right=f"a line of at most {LONGEST}")
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

@@ -51,6 +51,11 @@ def test_a_spread_of_a_channel_percentage_is_in_points():
     assert parsed("70 % +- 2 %", PERCENT).spread_si == pytest.approx(0.02)
 
 
+def test_a_percent_spread_means_points_behind_a_value_in_percent_and_a_share_behind_any_other():
+    assert parsed("20 % +- 5 %", PART).spread_si == pytest.approx(0.05)
+    assert parsed("0.2 +- 5 %", PART).spread_si == pytest.approx(0.01)
+
+
 def test_a_share_may_stand_bare_or_in_percent():
     assert parsed(0.95, PART).si == parsed("95 %", PART).si == parsed("0.95", PART).si == 0.95
     assert parsed(1, PART).si == 1.0
