@@ -9,6 +9,7 @@ from steadyhead.trace.converting import Converted, converted
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.mapping import option_for
 from steadyhead.trace.meaning import Claim
+from steadyhead.trace.quick_look import holds_a_value
 from steadyhead.trace.speeds import speed_seen
 from steadyhead.trace.table import RawTable
 from steadyhead.trace.trace import Series
@@ -59,7 +60,7 @@ def channels_of(
         unit = claim.heading.unit
         values = claim.column.number if claim.column.number is not None else np.empty(0)
         rpm = values * unit.factor if unit and unit.factor != 1.0 else values
-        if not np.isfinite(rpm).any():
+        if not holds_a_value(rpm):
             _put(source, out, claim, Converted(_empty_speed(claim), rpm))
             continue
         seen = speed_seen(source, claim.heading.text, claim.meaning, rpm, gearing, drive)

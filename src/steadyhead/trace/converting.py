@@ -9,6 +9,7 @@ from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.headings import Heading
 from steadyhead.trace.impossible import level_of
 from steadyhead.trace.meaning import Claim
+from steadyhead.trace.quick_look import sample_of
 from steadyhead.trace.trace import Series
 
 _FAHRENHEIT = ("degf", "f", "fahrenheit")
@@ -118,15 +119,15 @@ def _channel_share(
         micro = raw * (unit.factor * 1e6) if unit is not None and unit.dimension == "time" else raw
         return _pulse(name, micro, gearing, remarks)
     warnings: tuple[str, ...] = ()
-    percent = raw * unit.factor if unit is not None else raw
+    percent = raw * unit.factor if unit is not None and unit.factor != 1.0 else raw
     top = level_of(percent)
-    fractions = bool(np.any(np.abs(percent[np.isfinite(percent)] % 1.0) > 1e-9))
+    some = sample_of(percent)
+    fractions = bool(np.any(np.abs(some % 1.0) > 1e-9))
     if 0.2 < top <= 1.3 and fractions:
         percent = percent * 100.0
         if unit is not None:
             warnings = (f"{name}: says {unit.said}, but never passes {top:.2f}: read as 0 to 1",)
-    finite = percent[np.isfinite(percent)]
-    if meaning == "throttle_percent" and finite.size and float(finite.min()) < -50.0:
+    if meaning == "throttle_percent" and some.size and float(np.quantile(some, 0.01)) < -50.0:
         percent = (percent + 100.0) / 2.0
         warnings = (*warnings, f"{name}: runs from -100 to 100: read as 0 to 100 %")
     if meaning == "duty":
@@ -147,7 +148,8 @@ def _pulse(name: str, micro: Series, gearing: Gearing, remarks: tuple[str, ...])
         low, high = gearing.pulse_low_us, gearing.pulse_high_us
         said = f"{name}: pulse width, {low:g} µs is 0 % and {high:g} µs is 100 % by the machine file"
         return Converted("throttle_percent", (micro - low) * 100.0 / (high - low), (said,))
-    finite = micro[np.isfinite(micro) & (micro > 500.0)]
+    finite = sample_of(micro)
+    finite = finite[finite > 500.0]
     low = float(np.min(finite)) if finite.size else 1000.0
     high = low + 2.0 * (1500.0 - low) if low < 1400.0 else 2000.0
     doubt = f"{name}: pulse width; which width is 0 and 100 % is not known, {low:g} and {high:g} µs assumed"
@@ -163,7 +165,7 @@ def _collective(name: str, values: Series, claim: Claim) -> Converted:
     if unit is not None:
         angle = unit.dimension == "angle"
     else:
-        angle = claim.meaning == "collective_deg" if claim.by_person else level_of(np.abs(values)) <= 25.0
+        angle = claim.meaning == "collective_deg" if claim.by_person else level_of(np.abs(sample_of(values))) <= 25.0
     channel = "collective_deg" if angle else "collective_percent"
     doubt = () if unit is not None or claim.by_person else (f"{name}: no unit, taken as {'degrees' if angle else '%'}",)
     return Converted(channel, values, (f"{name}: collective",), doubt)
@@ -173,7 +175,7 @@ def _charge(meaning: str, name: str, values: Series, heading: Heading) -> Conver
     warnings: tuple[str, ...] = ()
     if heading.unit is None and 0.0 < level_of(values) < 30.0:
         values, warnings = values * 1000.0, (f"{name}: no unit, taken as Ah",)
-    first = values[np.isfinite(values)][:1]
+    first = values[:1000][np.isfinite(values[:1000])][:1]
     start = float(first[0]) if first.size else 0.0
     if meaning == "charge_left_mah":
         return Converted(
@@ -184,7 +186,7 @@ def _charge(meaning: str, name: str, values: Series, heading: Heading) -> Conver
 
 
 def _height(name: str, values: Series) -> Converted:
-    first = values[np.isfinite(values)][:20]
+    first = values[:1000][np.isfinite(values[:1000])][:20]
     ground = float(np.median(first)) if first.size else 0.0
     if abs(ground) < 20.0:
         return Converted("height_m", values, (f"{name}: height",))

@@ -5,6 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from steadyhead.trace.quick_look import Look, look_at, sample_of
 from steadyhead.trace.trace import Series
 
 Flags = NDArray[np.bool_]
@@ -49,13 +50,16 @@ _DEAD_SHARE = 0.4
 _LONG_DROP_S = 5.0
 
 
-def impossible(name: str, values: Series, time_s: Series, duty: Series | None) -> Flags:
-    """Return which samples of a channel cannot be.
+def impossible(name: str, values: Series, time_s: Series, duty: Series | None) -> Flags | None:
+    """Return which samples of a channel cannot be; None when a quick look finds nothing to look for.
 
     Shapes: values (n,), time_s (n,), duty (n,) or None -> (n,)
     Valid: any sample rate; a fall of speed that the duty explains is left alone.
     """
     bound = BOUNDS[name]
+    look = look_at(values) if values.size > 1 else None
+    if look is not None and bound.low <= look.low and look.high <= bound.high and _is_calm(name, values, bound, look):
+        return None
     with np.errstate(invalid="ignore"):
         flags: Flags = np.asarray(np.isinf(values) | (values < bound.low) | (values > bound.high))
     good = np.flatnonzero(~flags & np.isfinite(values))
@@ -64,7 +68,7 @@ def impossible(name: str, values: Series, time_s: Series, duty: Series | None) -
     there, when = values[good], time_s[good]
     level = level_of(there)
     if name in ("pack_voltage_v", "lowest_cell_v"):
-        level = float(np.median(there))
+        level = float(np.median(sample_of(there)))
         flags[good[there < _DEAD_SHARE * level]] = True
     need = np.maximum(bound.jump_share, bound.rate_per_s * np.diff(when)) * level if bound.jump_share else bound.jump
     steps = np.diff(there)
@@ -77,10 +81,22 @@ def impossible(name: str, values: Series, time_s: Series, duty: Series | None) -
     return flags
 
 
+def _is_calm(name: str, values: Series, bound: Bound, look: Look) -> bool:
+    """Whether no step of the series is a leap, nor any voltage dead."""
+    if not (bound.jump or bound.jump_share):
+        return True
+    least_leap = bound.jump_share * level_of(values) if bound.jump_share else bound.jump
+    if name in ("pack_voltage_v", "lowest_cell_v"):
+        usual = float(np.median(sample_of(values)))
+        least_leap = bound.jump_share * usual
+        if look.low < _DEAD_SHARE * usual:
+            return False
+    return max(look.rise, -look.fall) <= least_leap
+
+
 def level_of(values: Series) -> float:
     """Return the level a channel reaches, blind to a few wild samples: its 99th percentile, of a sample of rows."""
-    some = values[:: max(1, values.size // 20000)]
-    some = some[np.isfinite(some)]
+    some = sample_of(values)
     return float(np.quantile(some, 0.99)) if some.size else 0.0
 
 

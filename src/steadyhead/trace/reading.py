@@ -13,6 +13,7 @@ from steadyhead.trace.impossible import impossible
 from steadyhead.trace.mapping import chosen_columns
 from steadyhead.trace.meaning import claims_of
 from steadyhead.trace.opening import content_of
+from steadyhead.trace.quick_look import holds_a_value
 from steadyhead.trace.readers import table_of
 from steadyhead.trace.table import RawTable
 from steadyhead.trace.timecolumn import TimeSeen, time_seen
@@ -63,8 +64,8 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
     duty = values.get("duty")
     for name, series in values.items():
         flags = impossible(name, series, timeline.time_s, duty)
-        count = int(flags.sum())
-        if count:
+        count = 0 if flags is None else int(flags.sum())
+        if flags is not None and count:
             values[name] = np.where(flags, np.nan, series)
             warnings.append(f"{count} impossible values in {channels.found[name].heading}")
     return Trace(
@@ -81,7 +82,7 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
 def _cell_warnings(table: RawTable) -> tuple[str, ...]:
     out = []
     for column in table.columns:
-        if column.number is not None and not np.isfinite(column.number).any():
+        if column.number is not None and not holds_a_value(column.number):
             out.append(f"{column.heading} holds no value")
             continue
         if column.number is not None and column.empty:

@@ -7,6 +7,7 @@ import numpy as np
 from steadyhead.trace import clock
 from steadyhead.trace.mapping import option_for
 from steadyhead.trace.meaning import Claim
+from steadyhead.trace.quick_look import sample_of
 from steadyhead.trace.table import RawTable
 from steadyhead.trace.trace import Series
 from steadyhead.trace.unsure import UnsureColumns
@@ -84,8 +85,9 @@ def _counted(name: str, claim: Claim) -> TimeSeen:
                 options=tuple(option_for(column.heading, "time_s", unit) for unit in ("s", "ms", "50 Hz")),
             )
         factor = known
-    start = values[np.isfinite(values)][:1]
-    seconds = (values - start[0]) * factor if start.size else values
+    start = sample_of(values)[:1]
+    seconds = values - start[0] if start.size and start[0] else values
+    seconds = seconds * factor if factor != 1.0 else seconds
     return TimeSeen(seconds, False, factor, frozenset({claim.at}), f"time from {column.heading}: {why}")
 
 
@@ -93,10 +95,8 @@ def _moves(claim: Claim) -> bool:
     values = claim.column.number
     if values is None:
         return clock.is_clock(claim.column)
-    finite = values[np.isfinite(values)]
-    if finite.size < 2:
-        return False
-    return bool((np.diff(finite[:: max(1, finite.size // 5000)]) >= 0).mean() > 0.9)
+    some = sample_of(values)
+    return some.size > 1 and bool((np.diff(some) >= 0).mean() > 0.9)
 
 
 def _guesses(table: RawTable) -> list[Claim]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from steadyhead.trace.quick_look import look_at
 from steadyhead.trace.trace import Series
 from steadyhead.words.errors import InputError
 
@@ -51,6 +52,11 @@ def timeline_of(
     Shapes: seconds (n,), NaN where no time could be read.
     Raises: InputError when fewer than two rows have a time, or it does not move, or runs backwards too often.
     """
+    look = look_at(seconds) if seconds.size > 2 else None
+    if look is not None and look.fall > 0.0 and look.rise <= 1.5 * _period_by_sample(seconds):
+        return Timeline(
+            time_s=seconds - seconds[0] if seconds[0] else seconds, row=np.arange(seconds.size), warnings=(), history=()
+        )
     there = np.isfinite(seconds)
     work = _Work(time=seconds[there], row=np.flatnonzero(there))
     if work.time.size < seconds.size:
@@ -80,6 +86,13 @@ def period_of(time: Series) -> float:
     middle = float(np.median(forward)) if forward.size else 0.0
     near = forward[np.abs(forward - middle) < 0.75 * middle]
     return float(near.mean()) if near.size else middle
+
+
+def _period_by_sample(time: Series) -> float:
+    """Return the usual step by 64 stretches spread over the whole, s."""
+    starts = np.linspace(0, max(0, time.size - 257), 64).astype(np.int64)
+    steps = np.concatenate([np.diff(time[start : start + 257]) for start in starts])
+    return float(np.median(steps))
 
 
 def _unwrap(work: _Work, time_of_day: bool, count_s: float) -> None:

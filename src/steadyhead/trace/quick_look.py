@@ -1,0 +1,50 @@
+"""One pass over a long series, in blocks that stay in the processor's cache."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from steadyhead.trace.trace import Series
+
+_BLOCK = 1 << 15
+_SAMPLE = 20_000
+
+
+class Look(NamedTuple):
+    """Least and greatest value, and the greatest rise and fall from one sample to the next; NaN when a NaN is met."""
+
+    low: float
+    high: float
+    fall: float
+    rise: float
+
+
+def look_at(values: Series) -> Look:
+    """Return extremes of a series and of its steps.
+
+    Shapes: (n,)
+    Valid: n >= 2; one NaN anywhere makes all four NaN.
+    """
+    low = high = float(values[0])
+    fall, rise = np.inf, -np.inf
+    steps = np.empty(_BLOCK)
+    for start in range(0, values.size - 1, _BLOCK):
+        block = values[start : start + _BLOCK + 1]
+        step = np.subtract(block[1:], block[:-1], out=steps[: block.size - 1])
+        least, greatest = float(step.min()), float(step.max())
+        if not least <= greatest:
+            return Look(np.nan, np.nan, np.nan, np.nan)
+        low, high = min(low, float(block.min())), max(high, float(block.max()))
+        fall, rise = min(fall, least), max(rise, greatest)
+    return Look(low, high, fall, rise)
+
+
+def sample_of(values: Series) -> Series:
+    """Return the finite values of an even sample of a series: all of a short one."""
+    some = values[:: max(1, values.size // _SAMPLE)]
+    return some[np.isfinite(some)]
+
+
+def holds_a_value(values: Series) -> bool:
+    """Whether there is one finite value; quick when it is among the first."""
+    return bool(np.isfinite(values[:1000]).any() or np.isfinite(values).any())
