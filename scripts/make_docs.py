@@ -7,6 +7,8 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+from machine_page import machine_page
+
 ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "src" / "steadyhead"
 SOURCE = re.compile(r"^\s*Source: (.*?)(?=\n\s*\n|\n\s*(?:Raises|Shapes|Valid|Example):|\Z)", re.MULTILINE | re.DOTALL)
@@ -123,7 +125,7 @@ def json_page() -> str:
     return "\n".join(lines)
 
 
-PAGES = {"sources.md": sources_page, "commands.md": commands_page, "json.md": json_page}
+PAGES = {"machine-file.md": machine_page, "sources.md": sources_page, "commands.md": commands_page, "json.md": json_page}
 
 
 def main() -> int:

@@ -98,6 +98,11 @@ def pack_resistance(cells: Value, capacity: Value) -> Value:
     return _said(Rule(si, 0.5 * si, "mohm", 1e-3, True), cells, capacity)
 
 
+def flown_pack_resistance(machine: Machine) -> Value:
+    """Return the resistance of the pack that is flown, ohm at 25 C: less with more capacity, more with more cells."""
+    return pack_resistance(machine.pack.cells, machine.pack.capacity)
+
+
 def slow_resistance(machine: Machine) -> Value:
     """Return the slow part of the pack's resistance, ohm: four tenths of the quick one, half in doubt."""
     quick = _known(machine.pack.resistance)
@@ -111,7 +116,7 @@ DERIVED: dict[str, Callable[[Machine], Value]] = {
     "rotor.collective_min": collective_min,
     "tail.root_cutout": tail_root_cutout,
     "tail.arm": tail_arm,
-    "pack.resistance": lambda machine: pack_resistance(machine.pack.cells, machine.pack.capacity),
+    "pack.resistance": flown_pack_resistance,
     "pack.slow_resistance": slow_resistance,
 }
 """In the order they build on each other."""

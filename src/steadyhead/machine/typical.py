@@ -37,8 +37,8 @@ BY_SIZE: dict[str, tuple[str, Bands]] = {
 SAME_FOR_ALL: dict[str, str] = {
     "rotor.twist": "0 deg +- 0.2 deg",
     "rotor.collective_max": "12 deg +- 0.5 deg",
-    "rotor.lift_factor": "1.0 +- 8 %",
-    "rotor.drag_factor": "1.0 +- 20 %",
+    "rotor.lift_factor": "1.0 +- 7 %",
+    "rotor.drag_factor": "1.0 +- 25 %",
     "tail.ratio": "4.6 +- 12 %",
     "gears.efficiency": "0.96 +- 0.02",
     "motor.no_load_voltage": "12 V +- 50 %",
@@ -85,6 +85,7 @@ SAME_FOR_ALL: dict[str, str] = {
     "limits.pack_resistance_growth": "1.5",
     "limits.charge_left": "0.2",
 }
+NOTES = {key: "doubt of the bundled section table, stated there" for key in ("rotor.lift_factor", "rotor.drag_factor")}
 BLADES = 2.0
 
 
@@ -121,7 +122,8 @@ def class_value(machine: Machine, key: str) -> Value:
         raise TypeError(key)
     kind = declared.kind
     if key in SAME_FOR_ALL:
-        return parsed({"value": SAME_FOR_ALL[key], "from": "typical", "note": COMMON_PRACTICE}, kind)
+        note = NOTES.get(key, COMMON_PRACTICE)
+        return parsed({"value": SAME_FOR_ALL[key], "from": "typical", "note": note}, kind)
     unit = BY_SIZE[key][0]
     low, high = (FAMILIES[kind.family][unit].factor * end for end in class_band(machine.size_class, key))
     return typical_value((low + high) / 2.0, (high - low) / 2.0, unit, kind)

@@ -54,7 +54,7 @@ def test_the_air_is_that_of_the_site_and_a_read_pressure_overrides_the_elevation
 
 def test_the_section_carries_the_machines_doubt():
     section = si.section(FOX.shifted("rotor.drag_factor", 1.0))
-    assert section.drag_factor == pytest.approx(1.2)
+    assert section.drag_factor == pytest.approx(1.25)
     assert section.lift_factor == 1.0
 
 

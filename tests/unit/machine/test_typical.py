@@ -1,7 +1,7 @@
 import pytest
 
 from steadyhead.machine.keys import Missing
-from steadyhead.machine.typical import BY_SIZE, SIZES, class_band, interpolated
+from steadyhead.machine.typical import BY_SIZE, NOTES, SIZES, class_band, interpolated
 from steadyhead.words.value import Origin
 from tests.unit.machine.sample import instead, machine
 
@@ -14,7 +14,7 @@ def of_size(size):
 def test_every_key_that_has_a_typical_value_is_filled_in_every_size(size):
     read = of_size(size)
     for key in read.typical():
-        assert read.value(key).note.startswith("common practice, no source")
+        assert read.value(key).note == NOTES.get(key, "common practice, no source")
     for table in ("rotor", "tail", "gears", "motor", "controller", "pack", "airframe", "channel", "site", "limits"):
         for name, declared in getattr(read, table).declared().items():
             if declared.missing is Missing.TYPICAL:
@@ -65,3 +65,10 @@ def test_a_pack_to_choose_from_gets_a_typical_resistance():
     read = machine('[[pack_choice]]\nname = "a"\ncells = 12\ncapacity = "3300 mAh"\n')
     assert read.value("pack_choice.1.resistance").si == pytest.approx(read.value("pack.resistance").si)
     assert read.value("pack_choice.1.resistance").is_typical
+
+
+def test_the_doubt_on_the_section_is_the_one_its_table_states():
+    from steadyhead.physics.section import DRAG_SPREAD, LIFT_SPREAD
+
+    assert machine().value("rotor.lift_factor").spread_si == LIFT_SPREAD
+    assert machine().value("rotor.drag_factor").spread_si == DRAG_SPREAD
