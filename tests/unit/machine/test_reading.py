@@ -92,7 +92,9 @@ def test_a_wrong_key_is_named_with_file_line_and_what_would_be_right(more, said)
         ("[machine", "line 1"),
         ("[machine]\nname = ", "line 2"),
         ("a = 1\na = 2", "line 2"),
-        ("a = " + "9" * 5000, "a text that TOML cannot hold"),
+        ("a = " + "9" * 5000, "line 1: read 5004 characters"),
+        (LEAST.replace("= 13", "= 0x" + "f" * 1900), "gears.pinion_teeth: read a very large whole number"),
+        ("a = " + "[" * 1900, "a text that TOML cannot hold"),
     ],
 )
 def test_a_file_that_cannot_be_a_machine_is_refused(least, said):
