@@ -17,13 +17,16 @@ DESCENT_MEASURED = (
     (2.376, 1.4), (2.491, 1.6), (2.6, 1.773),
 )  # fmt: skip
 MEASURED_END = 2.6
+PEAK = 1.372
+PEAK_END = 1.784
 QUARTIC = (1.0, -1.125, -1.372, -1.718, -0.655)
 
 
 def descent_curve(descent_ratio: NDArray[np.float64]) -> NDArray[np.float64]:
     """Inflow over hover inflow at a rate of descent over hover inflow, as measured.
 
-    Divided by its own hover value 1.07: that loss (tip, root, uneven inflow) is what the annuli carry themselves.
+    Divided by 1.07, its own hover value: that loss (tip, root, uneven inflow) is what the rings carry themselves. Towards
+    the peak the division fades, since rings spread over a peak lose in the mean what their unevenness adds.
     Beyond 2.6 the remaining gap to momentum theory dies out exponentially, same value and slope at the join.
     Shapes: descent_ratio (n,) -> (n,)
     Valid: 0 to 2.6 measured (points scatter +-0.1); beyond that the fade is ours, no source.
@@ -31,7 +34,8 @@ def descent_curve(descent_ratio: NDArray[np.float64]) -> NDArray[np.float64]:
     """
     given = np.array(DESCENT_MEASURED)
     hover = -given[0, 1]
-    measured = np.interp(descent_ratio, given[:, 0], (given[:, 0] - given[:, 1]) / hover)
+    carried = np.interp(descent_ratio, [0.0, PEAK, PEAK_END], [hover, 1.0, hover])
+    measured = np.interp(descent_ratio, given[:, 0], given[:, 0] - given[:, 1]) / carried
     beyond = np.maximum(descent_ratio, MEASURED_END)
     momentum = beyond / 2.0 - np.sqrt(beyond**2 / 4.0 - 1.0)
     end = MEASURED_END / 2.0
