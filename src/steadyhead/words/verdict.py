@@ -2,13 +2,15 @@
 
 How doubt is judged, in one place: where a figure has a 90 % interval, it passes only when the whole interval keeps the
 limit, it fails when the figure itself is beyond the limit, and it is unknown when the figure keeps the limit but its
-interval reaches over it.
+interval reaches over it. A figure within a billionth of its limit is on it, since both went through units.
 """
 
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+
+ROUNDING = 1e-9
 
 
 class Outcome(StrEnum):
@@ -118,7 +120,8 @@ class Verdict:
                 needs=(f"the limit of {what}",),
             )
         outcome, doubt = _judged(figure, limit, interval, sign)
-        says = f"{what} is {figure:.4g} {limit.unit}, limit {word} {limit.value:.4g} {limit.unit} ({limit.origin})"
+        unit = f" {limit.unit}" if limit.unit else ""
+        says = f"{what} is {figure:.4g}{unit}, limit {word} {limit.value:.4g}{unit} ({limit.origin})"
         return cls(
             check=check,
             verdict=outcome,
@@ -135,10 +138,11 @@ class Verdict:
 
 def _judged(figure: float, limit: Limit, interval: tuple[float, float] | None, sign: float) -> tuple[Outcome, str]:
     """Return the outcome, and the words on its doubt when the interval lies on both sides of the limit."""
-    held = sign * figure <= sign * limit.value
+    bound = sign * limit.value + ROUNDING * abs(limit.value)
+    held = sign * figure <= bound
     if interval is None:
         return (Outcome.PASS if held else Outcome.FAIL), ""
-    ends = [sign * end <= sign * limit.value for end in interval]
+    ends = [sign * end <= bound for end in interval]
     says = f", but its doubt runs from {interval[0]:.4g} to {interval[1]:.4g}"
     if not held:
         return Outcome.FAIL, f"{says}: it may hold" if any(ends) else ""

@@ -1,0 +1,63 @@
+"""One flight mode over all conditions, and what is wrong with it in one sentence a check."""
+
+from collections.abc import Sequence
+
+from steadyhead.plan.conditions import condition
+from steadyhead.plan.loads import LOADS
+from steadyhead.plan.result import ConditionFigures, ModePlan
+from steadyhead.plan.solved import Solved
+from steadyhead.words.verdict import Outcome, Verdict, worst
+
+NO_FLIGHT = "full duty does not hold the head speed in hover, not even on a full pack"
+
+
+def mode_plan(solved: Solved, mode: int) -> ModePlan:
+    """Return one flight mode of a solved machine, judged over all its conditions."""
+    row = solved.machine.flight_mode[mode]
+    conditions = tuple(
+        condition(solved, mode, load, state) for load in range(len(LOADS)) for state in range(len(solved.train.states))
+    )
+    time_s = float(solved.central.hover_time_s[mode])
+    reasons = list(worst_of_each(conditions))
+    if time_s <= 0.0:
+        reasons.insert(0, NO_FLIGHT)
+    return ModePlan(
+        mode=row.name,
+        head_speed_rpm=float(solved.central.figures[mode, 0, 0, 0]),
+        conditions=conditions,
+        flight_time_s=time_s,
+        flight_time_s_interval=(
+            max(float(solved.hover_time_s.low[mode]), 0.0),
+            float(solved.hover_time_s.high[mode]),
+        ),
+        verdict=worst(one.verdict for one in conditions),
+        reasons=tuple(reasons),
+    )
+
+
+def worst_of_each(conditions: Sequence[ConditionFigures]) -> tuple[str, ...]:
+    """Return one sentence for every check that is not passed everywhere: where it is worst, and how often."""
+    found: dict[str, list[tuple[ConditionFigures, Verdict]]] = {}
+    for one in conditions:
+        for check in one.checks:
+            if check.verdict is not Outcome.PASS:
+                found.setdefault(check.check, []).append((one, check))
+    count = len(conditions)
+    failed = {name: [pair for pair in pairs if pair[1].verdict is Outcome.FAIL] for name, pairs in found.items()}
+    says = [_says(pairs, "fails", count) for pairs in failed.values() if pairs]
+    return (*says, *(_says(pairs, "is unknown", count) for name, pairs in found.items() if not failed[name]))
+
+
+def _says(pairs: list[tuple[ConditionFigures, Verdict]], how: str, count: int) -> str:
+    one, check = max(pairs, key=lambda pair: _excess(pair[1]))
+    return f"{check.check} {how} in {len(pairs)} of {count} conditions, worst in {one.condition}: {check.reason}"
+
+
+def _excess(check: Verdict) -> float:
+    """Return how far a figure is beyond its limit, as a share of it; without a limit, the figure itself."""
+    if check.figure is None:
+        return 0.0
+    if check.limit is None:
+        return check.figure
+    sign = -1.0 if check.limit_text.startswith(">=") else 1.0
+    return sign * (check.figure - check.limit) / abs(check.limit) if check.limit else sign * check.figure
