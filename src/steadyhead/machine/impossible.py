@@ -52,6 +52,23 @@ def _lengths(machine: Machine) -> Iterator[Trouble]:
         yield Trouble("tail.arm", str(tail.arm), f"more than the main rotor's radius, {rotor.radius.si:g} m")
 
 
+def _masses(machine: Machine) -> Iterator[Trouble]:
+    whole, blade, blades = machine.airframe.mass, machine.rotor.blade_mass, machine.rotor.blades
+    if whole is None:
+        return
+    if blade and blades and blades.number * blade.si >= whole.si:
+        yield _heavier("rotor.blade_mass", blade, whole, f"{blades.number:g} blades")
+    for number, pack in enumerate(machine.pack_choice, start=1):
+        if pack.mass and pack.mass.si >= whole.si:
+            yield _heavier(f"pack_choice.{number}.mass", pack.mass, whole, "the pack")
+
+
+def _heavier(key: str, part: Value, whole: Value, what: str) -> Trouble:
+    if part.is_typical:
+        return Trouble("airframe.mass", str(whole), f"more than {what} alone, {part} each")
+    return Trouble(key, str(part), f"less for {what} than the flying mass, {whole}")
+
+
 def _larger(prefix: str, name: str, item: Value, radius: Value) -> Trouble:
     if item.is_typical:
         return Trouble(f"{prefix}.radius", str(radius), f"more than {name}, {item.si:g} m, typical for this size class")
@@ -98,4 +115,4 @@ def _flight_modes(machine: Machine) -> Iterator[Trouble]:
         packs.add(pack.name.casefold())
 
 
-RULES: tuple[Callable[[Machine], Iterator[Trouble]], ...] = (_gears, _lengths, _ordered, _flight_modes)
+RULES: tuple[Callable[[Machine], Iterator[Trouble]], ...] = (_gears, _lengths, _masses, _ordered, _flight_modes)

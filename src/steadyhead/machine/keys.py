@@ -9,9 +9,9 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from steadyhead.machine.kind import Kind
-from steadyhead.machine.quantity import FILE_ORIGINS, SPREAD_MARK, UNSIGNED, NotAQuantity, parsed, shown
+from steadyhead.machine.quantity import FILE_ORIGINS, NOTE, SPREAD_MARK, UNSIGNED, NotAQuantity, parsed, shown, told
 from steadyhead.machine.units import DIFFERENCES, FAMILIES
-from steadyhead.words.value import Origin, Value
+from steadyhead.words.value import Value
 
 SHARED = "shared"
 """Marks a schema that many keys have in common, for `schema` to describe once under this name."""
@@ -33,6 +33,22 @@ class Key:
     says: str
     missing: Missing = Missing.UNKNOWN
 
+    def read(self, raw: Any) -> Any:
+        """Return what stands in the file as the machine holds it."""
+        raise NotImplementedError
+
+    def schema(self) -> dict[str, Any]:
+        """Return the JSON Schema of what may stand in the file."""
+        raise NotImplementedError
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Let pydantic read the key with `read`."""
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """Let pydantic describe the key with `schema`."""
+        return {"description": self.says} | self.schema()
+
 
 @dataclass(frozen=True, kw_only=True)
 class Quantity(Key):
@@ -42,21 +58,20 @@ class Quantity(Key):
 
     def read(self, raw: Any) -> Value:
         """Return what stands in the file as a value."""
-        if isinstance(raw, Value):
-            return raw
         try:
             return parsed(raw, self.kind)
         except NotAQuantity as trouble:
             raise refused(trouble.read, trouble.right) from trouble
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """Let pydantic read the key with `read`."""
-        return core_schema.no_info_plain_validator_function(self.read)
-
-    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        """Describe the key for the published schema."""
-        name = f"{self.kind.family.replace(' ', '_')}{_range_name(self.kind)}"
-        return {"description": self.says, SHARED: name, "schema": quantity_schema(self.kind)}
+    def schema(self) -> dict[str, Any]:
+        """Return the schema that all keys of this kind share."""
+        kind = self.kind
+        name = kind.family.replace(" ", "_")
+        if not kind.unit:
+            name += f"_{kind.low:g}_to_{kind.high:g}"
+        elif kind.low < 0:
+            name += "_of_any_sign"
+        return {SHARED: name, "schema": quantity_schema(kind)}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,19 +85,19 @@ class Count(Key):
 
     def read(self, raw: Any) -> Value:
         """Return what stands in the file as an exact value."""
-        if isinstance(raw, Value):
-            return raw
-        origin, note, number = Origin.MAKER, "", raw
+        number = raw
         if isinstance(raw, dict):
-            if not set(raw) <= {"value", "from", "note"} or "value" not in raw:
+            if "value" not in raw or "spread" in raw:
                 raise refused(shown(raw), f"{self.wanted}, or {{value, from, note}}: a count has no spread")
-            if raw.get("from", "maker") not in FILE_ORIGINS:
-                raise refused(f"from = {shown(raw['from'])}", "one of " + ", ".join(FILE_ORIGINS))
-            number, origin, note = raw["value"], Origin(raw.get("from", "maker")), str(raw.get("note", ""))
+            number = raw["value"]
         if isinstance(number, bool) or not isinstance(number, int):
             raise refused(shown(number), self.wanted)
         if not self.low <= number <= self.high or (self.even and number % 2):
             raise refused(shown(number), self.wanted)
+        try:
+            origin, note = told(raw if isinstance(raw, dict) else {})
+        except NotAQuantity as trouble:
+            raise refused(trouble.read, trouble.right) from trouble
         return Value(number=float(number), unit="", si=float(number), spread_si=0.0, origin=origin, note=note)
 
     @property
@@ -91,17 +106,12 @@ class Count(Key):
         even = "an even" if self.even else "a whole"
         return f"{even} number of {self.thing} from {self.low} to {self.high}"
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """Let pydantic read the key with `read`."""
-        return core_schema.no_info_plain_validator_function(self.read)
-
-    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        """Describe the key for the published schema."""
+    def schema(self) -> dict[str, Any]:
+        """Return the schema of the bare number and of the table."""
         number: dict[str, Any] = {"type": "integer", "minimum": self.low, "maximum": self.high}
         if self.even:
             number["multipleOf"] = 2
-        table = _table_schema({"value": number})
-        return {"description": self.says, "anyOf": [number, table]}
+        return {"anyOf": [number, _table_schema({"value": number})]}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -114,13 +124,9 @@ class Flag(Key):
             raise refused(shown(raw), "true or false, without quotes")
         return raw
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """Let pydantic read the key with `read`."""
-        return core_schema.no_info_plain_validator_function(self.read)
-
-    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        """Describe the key for the published schema."""
-        return {"description": self.says, "type": "boolean"}
+    def schema(self) -> dict[str, Any]:
+        """Return the schema of a flag."""
+        return {"type": "boolean"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -142,17 +148,13 @@ class Words(Key):
 
     @property
     def _pattern(self) -> str:
-        return rf"[^\u0000-\u001f\u007f]{{1,{self.longest}}}"
+        return rf"[^\u0000-\u001f\u007f-\u009f]{{1,{self.longest}}}"
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """Let pydantic read the key with `read`."""
-        return core_schema.no_info_plain_validator_function(self.read)
-
-    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        """Describe the key for the published schema."""
+    def schema(self) -> dict[str, Any]:
+        """Return the schema of the choices, or of any printable text."""
         if self.choices:
-            return {"description": self.says, "enum": list(self.choices)}
-        return {"description": self.says, "type": "string", "pattern": f"^{self._pattern}$"}
+            return {"enum": list(self.choices)}
+        return {"type": "string", "pattern": f"^{self._pattern}$"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -168,13 +170,9 @@ class Whole(Key):
             raise refused(shown(raw), f"a whole number from {self.low} to {self.high}, without quotes")
         return raw
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """Let pydantic read the key with `read`."""
-        return core_schema.no_info_plain_validator_function(self.read)
-
-    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        """Describe the key for the published schema."""
-        return {"description": self.says, "type": "integer", "minimum": self.low, "maximum": self.high}
+    def schema(self) -> dict[str, Any]:
+        """Return the schema of the number."""
+        return {"type": "integer", "minimum": self.low, "maximum": self.high}
 
 
 def refused(read: str, right: str) -> PydanticCustomError:
@@ -195,12 +193,6 @@ def quantity_schema(kind: Kind) -> dict[str, Any]:
     return {"anyOf": [*values, _table_schema(parts)]}
 
 
-def _range_name(kind: Kind) -> str:
-    if not kind.unit:
-        return f"_{kind.low:g}_to_{kind.high:g}"
-    return "_of_any_sign" if kind.low < 0 else ""
-
-
 def _quantity_pattern(sign: str, units: set[str]) -> str:
     """Return the pattern of a number with one of `units`; the same blanks that the reader takes."""
     spelt = "|".join(re.escape(unit).replace(r"\ ", "[ \\t]+") for unit in sorted(units - {""}))
@@ -209,5 +201,6 @@ def _quantity_pattern(sign: str, units: set[str]) -> str:
 
 
 def _table_schema(parts: dict[str, Any]) -> dict[str, Any]:
-    properties = {**parts, "from": {"enum": list(FILE_ORIGINS)}, "note": {"type": "string"}}
+    note = {"type": "string", "pattern": f"^{NOTE}$"}
+    properties = {**parts, "from": {"enum": list(FILE_ORIGINS)}, "note": note}
     return {"type": "object", "properties": properties, "required": ["value"], "additionalProperties": False}

@@ -12,6 +12,7 @@ from steadyhead.words.value import Origin, Value
 UNSIGNED = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
 SPREAD_MARK = r"(?:\+-|\+/-|±)"
 FILE_ORIGINS = ("measured", "maker", "fitted", "typical")
+NOTE = r"[^\u0000-\u001f\u007f-\u009f]{0,400}"
 TABLE_KEYS = ("value", "spread", "from", "note")
 
 _NUMBER_THEN_UNIT = re.compile(rf"[ \t]*([+-]?{UNSIGNED})[ \t]*(.*?)[ \t]*", re.ASCII)
@@ -36,19 +37,27 @@ def parsed(raw: Any, kind: Kind) -> Value:
     return _value(raw, kind, spread=None, origin=Origin.MAKER, note="")
 
 
-def _from_table(raw: dict[str, Any], kind: Kind) -> Value:
+def told(raw: dict[str, Any]) -> tuple[Origin, str]:
+    """Return the origin and the note of a table {value, spread, from, note}.
+
+    Raises: NotAQuantity when one of them, or another key, cannot be.
+    """
     for key in raw:
         if key not in TABLE_KEYS:
-            raise NotAQuantity(f"unknown key {key}", did_you_mean(str(key), TABLE_KEYS))
-    if "value" not in raw:
-        raise NotAQuantity("a table without value", f'{{value = {kind.shown_example}, from = "measured"}}')
-    origin = raw.get("from", "maker")
+            raise NotAQuantity(f"unknown key {shown(key)[1:-1]}", did_you_mean(str(key)[:60], TABLE_KEYS))
+    origin, note = raw.get("from", "maker"), raw.get("note", "")
     if origin not in FILE_ORIGINS:
         raise NotAQuantity(f"from = {shown(origin)}", "one of " + ", ".join(FILE_ORIGINS))
-    note = raw.get("note", "")
-    if not isinstance(note, str):
-        raise NotAQuantity(f"note = {shown(note)}", "a text in quotes")
-    return _value(raw["value"], kind, spread=raw.get("spread"), origin=Origin(origin), note=note)
+    if not isinstance(note, str) or not re.fullmatch(NOTE, note):
+        raise NotAQuantity(f"note = {shown(note)}", "a text in quotes, of at most 400 printable characters")
+    return Origin(origin), note
+
+
+def _from_table(raw: dict[str, Any], kind: Kind) -> Value:
+    origin, note = told(raw)
+    if "value" not in raw:
+        raise NotAQuantity("a table without value", f'{{value = {kind.shown_example}, from = "measured"}}')
+    return _value(raw["value"], kind, spread=raw.get("spread"), origin=origin, note=note)
 
 
 def _value(raw: Any, kind: Kind, *, spread: Any, origin: Origin, note: str) -> Value:

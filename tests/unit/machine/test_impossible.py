@@ -58,6 +58,17 @@ from tests.unit.machine.sample import instead, machine
             "line 17, pack_choice.2.name",
             "a name of its own",
         ),
+        (
+            '[rotor]\nblade_mass = "1.4 kg"\n[airframe]\nmass = "2.8 kg"\n',
+            "line 13, rotor.blade_mass",
+            "less for 2 blades",
+        ),
+        ('[airframe]\nmass = "0.25 kg"\n', "line 13, airframe.mass", "more than 2 blades alone"),
+        (
+            '[airframe]\nmass = "3 kg"\n[[pack_choice]]\nname = "A"\ncells = 6\ncapacity = "1 Ah"\nmass = "3.1 kg"\n',
+            "line 18, pack_choice.1.mass",
+            "less for the pack than the flying mass",
+        ),
     ],
 )
 def test_two_keys_that_cannot_both_be_true_are_refused_at_the_one_the_owner_wrote(more, place, right):

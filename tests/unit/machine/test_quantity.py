@@ -95,6 +95,8 @@ def test_a_negative_value_may_have_a_spread():
         ({"value": "0.66 m", "sprad": "1 mm"}, "unknown key sprad", "did you mean spread?"),
         ({"value": "0.66 m", "from": "hearsay"}, 'from = "hearsay"', "one of measured, maker, fitted, typical"),
         ({"value": "0.66 m", "from": "derived"}, 'from = "derived"', "one of measured, maker, fitted, typical"),
+        ({"value": "0.66 m", "note": "a\x1b[31m"}, 'note = "a?[31m"', "printable characters"),
+        ({"value": "0.66 m", "note": "x" * 401}, "note = ", "at most 400"),
         ({"value": "0.66 m", "note": 3}, "note = 3", "a text in quotes"),
         ({"value": "0.66 m", "spread": 0.1}, "spread = 0.1", "a text such as"),
         ({"value": "0.66 m +- 1 %", "spread": "1 %"}, '"0.66 m +- 1 %"', "one spread only"),
