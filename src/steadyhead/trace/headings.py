@@ -164,4 +164,6 @@ def _unit_at_the_end(name: str, wanted: str | None) -> tuple[str, Unit | None]:
 
 
 def _dimension_of(words: frozenset[str]) -> str | None:
+    if "letter_t" in words and words & {"controller", "motor", "pack"}:
+        return "temperature"
     return next((dimension for word, dimension in _DIMENSION_OF_WORDS if word in words), None)

@@ -36,14 +36,19 @@ def read_trace(
 
     Raises: InputError when the file cannot be read; UnsureColumns when a person has to say what a column is.
     """
-    path = Path(path)
+    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
+        # infinite and absurd cells are set aside after they are converted, not before
+        return _read(Path(path), gearing or Gearing(), mapping, remember)
+
+
+def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remember: bool) -> Trace:
     table = table_of(content_of(path))
     known = {} if mapping else remembered.recalled(table.layout_digest)
     known = {heading: said for heading, said in known.items() if any(_same(heading, c.heading) for c in table.columns)}
     chosen = chosen_columns(path.name, table, mapping or known)
     claims = claims_of(table, chosen)
     seen = time_seen(path.name, table, claims)
-    channels = channels_of(path.name, table, claims, gearing or Gearing(), seen.used)
+    channels = channels_of(path.name, table, claims, gearing, seen.used)
     timeline = timeline_of(
         path.name, seen.seconds, time_of_day=seen.time_of_day, count_s=seen.count_s, doubled=_doubled(table)
     )

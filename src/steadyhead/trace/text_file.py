@@ -40,12 +40,13 @@ def read(content: Content) -> RawTable:
         return quick
     data, encoding = _as_utf8(content)
     data, warnings = _without_nuls(content.name, data)
-    if b"\r" in data[:_HEAD] and b"\n" not in data[:_HEAD]:
+    if data.count(b"\r", 0, _HEAD) > 2 * data.count(b"\n", 0, _HEAD):
         data = data.replace(b"\r", b"\n")
     layout = layout_of(content.name, _head_text(data))
     if len(data) > _COUNT_FROM and (rows := data.count(b"\n")) > ROW_LIMIT:
         raise InputError(content.name, read=f"{rows} rows", right=f"at most {ROW_LIMIT} rows (the size limit)")
     data, cut = _without_broken_end(data, layout)
+    data, open_quotes = _without_open_quotes(data)
     if layout.delimiter == " ":
         data = re.sub(rb"(?m)^[ \t]+|[ \t]+$", b"", data)
         data = re.sub(rb"[ \t]+", b"\t", data)
@@ -55,7 +56,7 @@ def read(content: Content) -> RawTable:
         columns=columns,
         rows_read=rows,
         remarks=layout.remarks,
-        warnings=warnings + cut + aside,
+        warnings=warnings + open_quotes + cut + aside,
         history=(_said(encoding, layout),),
     )
 
@@ -123,6 +124,8 @@ def _columns(name: str, data: bytes, layout: Layout) -> tuple[tuple[RawColumn, .
     frame = cells.frame_of(name, data, layout, kinds)
     doubtful = [at for at, kind in enumerate(kinds) if kind == pl.Float64 and frame[str(at)].null_count()]
     texts = cells.frame_of(name, data, layout, [pl.String] * layout.width, doubtful) if doubtful else pl.DataFrame()
+    if doubtful and texts.height != frame.height:
+        raise InputError(name, read="quotes and cells that do not pair", right="a plain text table")
     keep, warnings = _rows_that_split(layout, frame, texts)
     if keep is not None:
         frame = frame.filter(pl.Series(keep))
@@ -215,6 +218,22 @@ def _without_nuls(name: str, data: bytes) -> tuple[bytes, tuple[str, ...]]:
         pieces.append(data[done : max(start, done)])
         cells_hit, done = cells_hit + 1, stop
     return b"".join([*pieces, data[done:]]), (f"NUL bytes in {cells_hit} cells: they count as empty",)
+
+
+def _without_open_quotes(data: bytes) -> tuple[bytes, tuple[str, ...]]:
+    """Take the quotes out of lines where they do not pair: one of them would swallow the lines below."""
+    if b'"' not in data:
+        return data, ()
+    raw = np.frombuffer(data, np.uint8)
+    quotes, ends = np.flatnonzero(raw == ord('"')), np.flatnonzero(raw == ord("\n"))
+    line_of = np.searchsorted(ends, quotes)
+    lines, counts = np.unique(line_of, return_counts=True)
+    open_lines = lines[counts % 2 == 1]
+    if not open_lines.size:
+        return data, ()
+    drop = quotes[np.isin(line_of, open_lines)]
+    said = f"{open_lines.size} lines, the first line {open_lines[0] + 1}, have a quote that does not close: taken out"
+    return np.delete(raw, drop).tobytes(), (said,)
 
 
 def _head_text(data: bytes) -> str:
