@@ -11,6 +11,8 @@ from steadyhead.channel.thresholds import GUARD_ORIGIN, HOW_TO_MEASURE
 from steadyhead.words.verdict import Limit, Outcome, Verdict
 
 CHECK = "autorotation_window"
+SAME_STEP_US = 1e-6
+"""Pulse widths closer than this are one step: rounding of floating-point numbers."""
 
 
 class Window(NamedTuple):
@@ -34,7 +36,7 @@ def autorotation_window(setting: ChannelSetting) -> Window | None:
     guard = guard_us(setting.pulse)
     low_us = _on_a_step(setting, cut_off.figure + cut_off.spread + guard, upward=True)
     high_us = _on_a_step(setting, start.figure - start.spread - guard, upward=False)
-    if low_us > high_us:
+    if low_us > high_us + SAME_STEP_US:
         return None
     return Window(low_us, high_us, (percent_of(setting.pulse, low_us), percent_of(setting.pulse, high_us)))
 
@@ -109,8 +111,8 @@ def _advice(window: Window) -> str:
 
 def _on_a_step(setting: ChannelSetting, width_us: float, *, upward: bool) -> float:
     """Nearest reachable pulse width on the safe side of a bound, us."""
-    step = setting.pulse.step_us
-    near = nearest_step_us(setting.pulse, width_us)
-    if upward:
-        return near if near >= width_us - 1e-9 else near + step
-    return near if near <= width_us + 1e-9 else near - step
+    near_us = nearest_step_us(setting.pulse, width_us)
+    away = 1.0 if upward else -1.0
+    if away * (near_us - width_us) >= -SAME_STEP_US:
+        return near_us
+    return nearest_step_us(setting.pulse, near_us + away * setting.pulse.step_us)

@@ -63,7 +63,7 @@ def end_points(setting: ChannelSetting, travel_step_percent: float = WHOLE_PERCE
 
 
 def travel_that_lands(pulse: Pulse, learned_us: float, sign: float, travel_step_percent: float) -> float | None:
-    """Smallest travel adjustment whose end lands on the learned pulse width or beyond it, percent.
+    """Smallest travel adjustment that reaches the learned pulse width and lands on it or beyond it, percent.
 
     travel = 100 · |learned - centre| / |end at 100 % - centre|, raised to the travel step and then until it lands
     Valid: sign +1 for the high end, -1 for the low one; None when more than 150 % or nothing at all would be needed.
@@ -74,7 +74,7 @@ def travel_that_lands(pulse: Pulse, learned_us: float, sign: float, travel_step_
     exact = 100.0 * sign * (learned_us - centre) / half
     if exact <= 0.0:
         return None
-    count = math.floor(exact / travel_step_percent)
+    count = math.ceil(exact / travel_step_percent - 1e-9)
     while count * travel_step_percent <= HIGHEST_TRAVEL_PERCENT + 1e-9:
         travel = round(count * travel_step_percent, 6)
         lands = nearest_step_us(pulse, centre + sign * half * travel / 100.0)

@@ -19,12 +19,13 @@ DIGITS = 9
 def channel_setting(machine: Machine) -> ChannelSetting:
     """Return what the channel room needs of a machine.
 
-    Raises: InputError when the channel is not one: ends the wrong way round, a quantity missing, or no travel.
+    Valid: a machine as its reader lets it through: ends the right way round.
+    Raises: InputError when a quantity that every channel has is missing.
     """
     limit = machine.limit("limits.head_speed_max")
     prompt = machine.limit("limits.restart_prompt")
     band = machine.limit("limits.steady_band")
-    setting = ChannelSetting(
+    return ChannelSetting(
         pulse=_pulse(machine),
         learned_low_us=_doubted(machine.value("channel.learned_low"), US),
         learned_high_us=_doubted(machine.value("channel.learned_high"), US),
@@ -45,8 +46,6 @@ def channel_setting(machine: Machine) -> ChannelSetting:
         steady_band_percent=_figure(machine.value("limits.steady_band"), PERCENT) or 1.0,
         steady_band_origin=band.origin if band else "common practice, no source",
     )
-    _learned_in_order(setting)
-    return setting
 
 
 def machine_readings(machine: Machine) -> tuple[Reading, ...]:
@@ -73,32 +72,14 @@ def _spread_is_stated(machine: Machine, place: int, head_speed: Value) -> bool:
 
 def _pulse(machine: Machine) -> Pulse:
     """Return how the transmitter sends the channel."""
-    low, high = _needed(machine, "pulse_low", US), _needed(machine, "pulse_high", US)
-    if low >= high:
-        raise InputError(
-            "channel.pulse_low and channel.pulse_high",
-            read=f"{low:g} us at 0 % and {high:g} us at 100 %",
-            right="a longer pulse at 100 % than at 0 %: reverse the channel in the transmitter first",
-        )
     return Pulse(
-        low_us=low,
-        high_us=high,
+        low_us=_needed(machine, "pulse_low", US),
+        high_us=_needed(machine, "pulse_high", US),
         step_us=_needed(machine, "step", US),
         jitter_us=_needed(machine, "jitter", US),
         travel_low_percent=_needed(machine, "travel_low", PERCENT),
         travel_high_percent=_needed(machine, "travel_high", PERCENT),
     )
-
-
-def _learned_in_order(setting: ChannelSetting) -> None:
-    """Refuse learned ends that lie the wrong way round."""
-    low, high = setting.learned_low_us, setting.learned_high_us
-    if low and high and low.figure >= high.figure:
-        raise InputError(
-            "channel.learned_low and channel.learned_high",
-            read=f"{low.figure:g} us and {high.figure:g} us",
-            right="a longer pulse at the high end: teach the controller its ends again, blades off",
-        )
 
 
 def _needed(machine: Machine, key: str, scale: float) -> float:

@@ -70,9 +70,8 @@ def test_travel_is_the_smallest_that_lands_at_or_beyond_the_learned_end() -> Non
 
 def test_travel_counts_the_steps_of_the_channel() -> None:
     coarse = pulse(step_us=8.0)
-    travel = travel_that_lands(coarse, 1913.0, 1.0, 1.0)
-    assert travel == 103.0
-    assert travel_that_lands(coarse, 1917.0, 1.0, 1.0) == 105.0
+    assert travel_that_lands(coarse, 1909.0, 1.0, TENTHS) == 103.0
+    assert travel_that_lands(pulse(step_us=0.0), 1909.0, 1.0, TENTHS) == 102.3
 
 
 def test_no_travel_lands_an_end_out_of_reach() -> None:

@@ -2,10 +2,11 @@ import math
 
 import pytest
 
+from steadyhead.channel.clamped_fit import best_clamped
 from steadyhead.channel.fitted_law import Kind, head_speed_interval_rpm, head_speed_rpm, knots, percent_for, reach_rpm
 from steadyhead.channel.law_result import law_result
 from steadyhead.channel.result import Reading
-from steadyhead.channel.set_point_law import set_point_law
+from steadyhead.channel.set_point_law import points_of, set_point_law
 from tests.unit.channel.bench import line_readings, reading
 
 FLAT_CURVES = (reading(100.0, 2196.0, 0.0), reading(97.0, 2067.0, 0.0))
@@ -54,7 +55,11 @@ def test_readings_through_zero_keep_the_law_proportional() -> None:
     law = set_point_law(line_readings(50.0, 75.0, 100.0, offset_rpm=0.0))
     assert law.kind is Kind.PROPORTIONAL
     assert "0 % within the doubt" in law.because
-    assert law_result(law, 0.0).zero_percent == pytest.approx(0.0)
+    answer = law_result(law, 0.0)
+    assert answer.zero_percent == pytest.approx(0.0)
+    assert answer.zero_percent_interval is not None
+    assert answer.zero_percent_interval[0] < -0.1
+    assert answer.zero_percent_interval[1] > 0.1
 
 
 def test_a_proportional_law_keeps_the_doubt_of_an_offset_too_small_to_see() -> None:
@@ -82,6 +87,24 @@ def test_a_head_speed_that_stops_rising_is_a_ceiling() -> None:
     assert head_speed_rpm(law, 95.0) == pytest.approx(2230.0)
     assert answer.reach_rpm is not None
     assert answer.reach_rpm[1] == pytest.approx(2230.0)
+
+
+def test_the_residual_is_the_scatter_about_the_law_for_each_reading_left_over() -> None:
+    """Misses of 2, -4 and 2 rpm about 590 + 20 x, one reading left over: sqrt(4 + 16 + 4) = 4.9 rpm."""
+    line = set_point_law((reading(60.0, 1792.0), reading(70.0, 1986.0), reading(80.0, 2192.0)))
+    assert line.residual_rpm == pytest.approx(24.0**0.5)
+    knee = set_point_law((*bent(50.0, 60.0, 70.0, knee=75.0, above=True), reading(90.0, 2088.0), reading(95.0, 2092.0)))
+    assert knee.kind is Kind.CEILING
+    assert knee.residual_rpm == pytest.approx((8.0 / 2.0) ** 0.5)
+
+
+def test_a_slope_and_a_flat_that_do_not_meet_between_their_readings_are_no_knee() -> None:
+    short = (reading(50.0, 1500.0), reading(60.0, 1700.0), reading(70.0, 1650.0), reading(80.0, 1650.0))
+    jump = (reading(50.0, 1500.0), reading(60.0, 1700.0), reading(70.0, 2400.0), reading(80.0, 2400.0))
+    meets = (reading(50.0, 1500.0), reading(60.0, 1700.0), reading(70.0, 1800.0), reading(80.0, 1800.0))
+    assert best_clamped(points_of(short)) is None
+    assert best_clamped(points_of(jump)) is None
+    assert best_clamped(points_of(meets)) is not None
 
 
 def test_a_head_speed_that_starts_level_is_a_floor() -> None:
