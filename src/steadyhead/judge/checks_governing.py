@@ -101,7 +101,8 @@ def _overspeed(found: Measured, machine: Machine) -> Verdict:
 
 def _peak(signals: Signals, governed: Stretch) -> tuple[float, float, float] | None:
     """Return the greatest excess over the set speed, what it may have been between two samples, and when."""
-    part = signals.within(governed.start_s + SETTLE_S, governed.end_s - signals.interval_s)
+    begin_s = max(governed.start_s + SETTLE_S, governed.ready_s)
+    part = signals.within(begin_s, governed.end_s - signals.interval_s)
     if signals.speed_rpm is None or governed.set_rpm is None or part.stop - part.start < 3:
         return None
     values = signals.speed_rpm[part]

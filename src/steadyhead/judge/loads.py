@@ -28,13 +28,13 @@ class Load:
 
 
 def loads(signals: Signals, governed: Stretch) -> tuple[Load, ...]:
-    """Return the hard loads of one governed stretch in order; none when neither collective nor current was logged.
+    """Return the hard loads of one governed stretch, once settled; none without collective and current.
 
     A high is what exceeds the level of plain running by 40 % of the greatest excess seen (25 % for current, which
     falls within a climb as the machine gains speed). Pumps alternate: a high, a low below plain running, a high; or
     three highs. Current is first averaged over half a second, so that a hunting loop is not taken for loads.
     """
-    part = signals.within(governed.start_s, governed.end_s)
+    part = signals.within(governed.ready_s, governed.end_s)
     if part.stop - part.start < 8:
         return ()
     load = _load_signal(signals, part)
@@ -51,7 +51,7 @@ def loads(signals: Signals, governed: Stretch) -> tuple[Load, ...]:
 def _load_signal(signals: Signals, part: slice) -> tuple[Series, Series, float, float] | None:
     """Return the excess over plain running, the same smoothed, the share of its top that counts, and the least."""
     pitch = signals.collective_deg
-    if pitch is not None and float(np.ptp(sparse(pitch))) > LEAST_PITCH_DEG:
+    if pitch is not None:
         excess = pitch[part] - float(np.median(sparse(pitch[part])))
         return excess, excess, 0.4, LEAST_PITCH_DEG
     if signals.current_a is None:

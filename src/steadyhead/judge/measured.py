@@ -3,9 +3,8 @@
 from dataclasses import dataclass, replace
 from itertools import zip_longest
 
-import numpy as np
-
 from steadyhead.judge.bail_outs import Restart, restarts
+from steadyhead.judge.blades import blades_on
 from steadyhead.judge.commands import Command, commands, runs
 from steadyhead.judge.events import event
 from steadyhead.judge.hold import HoldStop, hold_percent, hold_stops
@@ -77,7 +76,7 @@ def measured(signals: Signals, owner: Owner) -> Measured:
         swings_under_load=swings,
         pack=pack_figures(signals, first),
         flown=flown,
-        blades_on=True if flown else _blades_on(signals, owner, windows),
+        blades_on=True if flown else blades_on(signals, owner, windows, stretches),
     )
 
 
@@ -113,25 +112,3 @@ def _flown(stretches: tuple[Stretch, ...]) -> bool | None:
     if any(seen):
         return True
     return False if seen and all(a is False for a in seen) else None
-
-
-LEAST_DRAG = 0.0075
-"""Profile drag coefficient that no model blade section undercuts at these Reynolds numbers; common practice."""
-
-
-def _blades_on(signals: Signals, owner: Owner, windows: tuple[Calm, ...]) -> bool | None:
-    """Tell from the power of steady running whether blades can have been fitted; None when nothing tells.
-
-    Equation: profile power = rho (blades chord radius) cd (w radius)^3 / 8; less than 0.8 of it cannot turn blades.
-    """
-    if signals.voltage_v is None or signals.current_a is None or owner.blade_area_m2 is None or not windows:
-        return None
-    if owner.radius_m is None:
-        return None
-    for window in windows:
-        part = signals.within(window.start_s, window.end_s)
-        power = float(np.mean(signals.voltage_v[part] * signals.current_a[part]))
-        tip = window.mean_rpm * np.pi / 30.0 * owner.radius_m
-        if power < 0.8 * 1.15 * owner.blade_area_m2 * LEAST_DRAG * tip**3 / 8.0:
-            return False
-    return True

@@ -13,6 +13,8 @@ class Owner:
     radius_m: float | None
     radius_spread_m: float
     blade_area_m2: float | None
+    inertia_kg_m2: float | None
+    no_load_current_a: float
     collective_max_deg: float | None
     cells: int
     capacity_mah: float | None
@@ -48,6 +50,8 @@ def owner(machine: Machine) -> Owner:
         radius_m=radius,
         radius_spread_m=spread("rotor.radius"),
         blade_area_m2=radius * chord * blades if radius and chord and blades else None,
+        inertia_kg_m2=si("rotor.inertia"),
+        no_load_current_a=si("motor.no_load_current") or 3.0,
         collective_max_deg=None if collective is None else degrees(collective),
         cells=machine.cells,
         capacity_mah=None if capacity is None else capacity / 3.6,

@@ -6,12 +6,13 @@ import numpy as np
 
 from steadyhead.judge.airborne import airborne_at, flown, landing
 from steadyhead.judge.commands import Command
-from steadyhead.judge.motor_state import head_stop, motor_start, motor_stop, reached
+from steadyhead.judge.motor_state import head_stop, motor_start, motor_stop, reached, settled
 from steadyhead.judge.signals import Signals
 
 QUICK_BELOW_S = 5.5
 """Between the slowest quick start (3 s) and the quickest soft one (10 s), on a logarithmic scale."""
 SLOW_PASSAGE_S = 0.5
+SETTLE_S = 3.0
 DRIVEN = ("soft_spool", "quick_spool", "governed")
 
 
@@ -28,6 +29,8 @@ class Stretch:
     reached_set: bool = False
     ramping: bool = False
     airborne: bool | None = None
+    ready_s: float = 0.0
+    """When the head first stood at the set speed in this stretch; before that a load is the change of speed itself."""
     start_seen: bool = True
     """Whether the log itself shows the start, or only the command that must have led to it."""
 
@@ -172,10 +175,18 @@ class _Walk:
     def finished(self) -> list[Stretch]:
         """Return all stretches, the last one closed at the end of the log."""
         self.close(self.signals.end_s)
-        return [
-            replace(s, airborne=flown(self.signals, s.start_s, s.end_s)) if s.kind == "governed" else s
-            for s in self.done
-        ]
+        return [self.governed_figures(s) if s.kind == "governed" else s for s in self.done]
+
+    def governed_figures(self, stretch: Stretch) -> Stretch:
+        """Add to a governed stretch whether it was flown and when the head had come to its set speed."""
+        ready = None
+        if stretch.set_rpm is not None:
+            ready = settled(self.signals, stretch.set_rpm, stretch.start_s, stretch.end_s)
+        return replace(
+            stretch,
+            airborne=flown(self.signals, stretch.start_s, stretch.end_s),
+            ready_s=ready if ready is not None else min(stretch.start_s + SETTLE_S, stretch.end_s),
+        )
 
     def _already_there(self, command: Command, set_rpm: float | None) -> bool:
         speed = self.signals.speed_rpm

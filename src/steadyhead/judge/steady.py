@@ -8,9 +8,9 @@ import numpy as np
 from steadyhead.judge.airborne import ground_height
 from steadyhead.judge.governing import speed_band_percent
 from steadyhead.judge.hunting import Swing, swing
-from steadyhead.judge.loads import Load
+from steadyhead.judge.loads import Load, averaged
 from steadyhead.judge.segments import Stretch
-from steadyhead.judge.signals import Signals
+from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
 
 SETTLE_S = 3.0
@@ -18,11 +18,14 @@ AFTER_LOAD_S = 4.0
 SHORTEST_S = 3.0
 LONGEST_S = 15.0
 BLOCK_S = 0.5
+AFTER_MOVE_S = 1.5
+SMOOTH_S = 0.3
 CALM_DEG = 1.2
-CALM_CURRENT = 0.25
+CALM_CURRENT = 0.2
 CALM_LEAST_SHARE = 0.2
 CALM_DUTY = 0.08
 HOVER_PITCH_DEG = 1.0
+STEP_SHARE = 0.005
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,7 +55,7 @@ def calm_windows(signals: Signals, governed: Stretch, hard: tuple[Load, ...]) ->
     speed = signals.speed_rpm
     if speed is None or governed.set_rpm is None or governed.ramping:
         return ()
-    start_s = governed.start_s + SETTLE_S
+    start_s = max(governed.start_s + SETTLE_S, governed.ready_s + 1.0)
     found = []
     for begin, end in _gaps(start_s, governed.end_s - signals.interval_s, hard):
         for a, b in _calm_parts(signals, begin, end):
@@ -79,24 +82,19 @@ def _cut(start_s: float, end_s: float) -> list[tuple[float, float]]:
 
 
 def _calm_parts(signals: Signals, start_s: float, end_s: float) -> list[tuple[float, float]]:
-    """Return the parts in which the load hardly moves: each half-second mean near the usual one."""
+    """Return the parts in which the load stays near the usual one, with time to settle after each move."""
     part = signals.within(start_s, end_s)
     plain = _plain_load(signals, part)
     if plain is None or part.stop - part.start < 4:
         return [(start_s, end_s)]
     load, absolute, share = plain
-    blocks = np.arange(start_s, end_s, max(BLOCK_S, 2.0 * signals.interval_s))
-    first = np.searchsorted(signals.time_s[part], blocks)
-    keep = np.diff(np.append(first, load.size)) > 0
-    first, blocks = first[keep], blocks[keep]
-    counts = np.diff(np.append(first, load.size))
-    means = np.add.reduceat(load, first) / counts
-    usual = float(np.median(means))
-    calm = np.abs(means - usual) <= absolute + share * abs(usual)
+    load = averaged(load, signals.samples(SMOOTH_S))
+    usual = float(np.median(sparse(load)))
+    calm = np.abs(load - usual) <= absolute + share * abs(usual)
     edges = np.flatnonzero(np.diff(np.concatenate(([False], calm, [False])).astype(np.int8)))
-    ends = np.append(blocks, end_s)
-    spans = [(float(ends[a]), float(ends[b])) for a, b in zip(edges[::2], edges[1::2], strict=True)]
-    found = [(a + BLOCK_S if a > start_s else a, b - BLOCK_S if b < end_s else b) for a, b in spans]
+    stamps = signals.time_s[part]
+    spans = [(float(stamps[a]), float(stamps[b - 1])) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+    found = [(a + AFTER_MOVE_S if a > stamps[0] else a, b - SMOOTH_S if b < stamps[-1] else b) for a, b in spans]
     found = [(a, b) for a, b in found if b - a >= SHORTEST_S]
     if share > 0.0 and sum(b - a for a, b in found) < CALM_LEAST_SHARE * (end_s - start_s):
         # A hunting loop moves the current all the time: then the current cannot pick the calm parts.
@@ -124,6 +122,8 @@ def _measured(signals: Signals, speed: Series, governed: Stretch, start_s: float
         return None
     line = swing(stamps, values, governed.set_rpm)
     raw = speed_band_percent(float(values.min()), float(values.max()), governed.set_rpm) / 2.0
+    if raw == 0.0 and not _could_show(speed, governed.set_rpm):
+        return None
     noise = 0.0 if line is None else line.noise_percent * _usual_half_range(values.size)
     return Calm(
         start_s=start_s,
@@ -137,6 +137,13 @@ def _measured(signals: Signals, speed: Series, governed: Stretch, start_s: float
         hover=_hovers(signals, governed, part),
         spread_rpm=_spread_of_mean(values, end_s - start_s),
     )
+
+
+def _could_show(speed: Series, set_rpm: float) -> bool:
+    """Whether a reading that does not move at all could have moved: its smallest step anywhere is 0.5 % or finer."""
+    steps = np.abs(np.diff(speed))
+    moved = steps[steps > 0.0]
+    return bool(moved.size) and float(moved.min()) <= STEP_SHARE * set_rpm
 
 
 def _usual_half_range(count: int) -> float:

@@ -9,6 +9,7 @@ from steadyhead.trace.trace import Series
 
 FLAT_SHARE_PER_S = 0.02
 FLAT_S = 1.5
+SAME_RUN_S = 0.3
 MOST_COMMANDS = 500
 
 
@@ -19,11 +20,14 @@ def commands_without_channel(signals: Signals) -> tuple[Command, ...]:
     """
     speed = signals.speed_rpm
     if speed is None:
-        return (_command(signals.start_s, signals.end_s, 0.0),)
+        return _quiet(signals)
     top = float(np.percentile(sparse(speed), 99))
+    if signals.duty is not None:
+        driven = _driven(signals.time_s, signals.duty)
+        return _levels(signals, speed, top, driven) if len(driven) <= MOST_COMMANDS else _quiet(signals)
     edges = _plateaus(signals, speed, top) if top > 200.0 else []
     if not edges or len(edges) > MOST_COMMANDS:
-        return (_command(signals.start_s, signals.end_s, 0.0),)
+        return _quiet(signals)
     found: list[Command] = []
     now_s, now_percent = signals.start_s, 0.0
     for start_s, end_s, percent in edges:
@@ -36,6 +40,48 @@ def commands_without_channel(signals: Signals) -> tuple[Command, ...]:
             found.append(_command(now_s, stop, now_percent))
             now_s, now_percent = stop, 0.0
     found.append(_command(now_s, signals.end_s, now_percent))
+    return tuple(c for c in found if c.end_s > c.start_s)
+
+
+def _quiet(signals: Signals) -> tuple[Command, ...]:
+    return (_command(signals.start_s, signals.end_s, 0.0),)
+
+
+def _driven(stamps: Series, duty: Series) -> list[tuple[float, float]]:
+    """Return (start, stop) of each time the motor drove; the start is where the duty began to rise."""
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], duty > DRIVING_DUTY, [False])).astype(np.int8)))
+    found: list[tuple[float, float]] = []
+    earlier = 0
+    for begin, stop in zip(edges[::2], edges[1::2], strict=True):
+        if found and stamps[begin] - found[-1][1] < SAME_RUN_S:
+            found[-1] = (found[-1][0], float(stamps[min(int(stop), stamps.size - 1)]))
+            earlier = int(stop)
+            continue
+        base = float(np.median(duty[earlier : int(begin) + 1]))
+        low = np.flatnonzero(duty[earlier : int(begin) + 1] <= min(base, 0.5 * DRIVING_DUTY) + 0.012)
+        first = earlier + int(low[-1]) if low.size else int(begin)
+        found.append((float(stamps[first]), float(stamps[min(int(stop), stamps.size - 1)])))
+        earlier = int(stop)
+    return found
+
+
+def _levels(signals: Signals, speed: Series, top: float, driven: list[tuple[float, float]]) -> tuple[Command, ...]:
+    """Return the commands of a log with duty: off between the driven times, a new level at each new plateau."""
+    found: list[Command] = []
+    now_s = signals.start_s
+    plateaus = _plateaus(signals, speed, top) if top > 200.0 else []
+    for begin_s, stop_s in driven:
+        found.append(_command(now_s, begin_s, 0.0))
+        now_s = begin_s
+        inside = [(a, p) for a, b, p in plateaus if begin_s <= 0.5 * (a + b) <= stop_s]
+        percent = inside[0][1] if inside else 100.0
+        for start_s, level in inside[1:]:
+            if level != percent:
+                found.append(_command(now_s, max(start_s - 1.0, now_s), percent))
+                now_s, percent = max(start_s - 1.0, now_s), level
+        found.append(_command(now_s, stop_s, percent))
+        now_s = stop_s
+    found.append(_command(now_s, signals.end_s, 0.0))
     return tuple(c for c in found if c.end_s > c.start_s)
 
 

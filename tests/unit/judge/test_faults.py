@@ -1,0 +1,162 @@
+"""One fault at a time in a plain simulated drive: the check that names it fails, and the sound drive fails nothing."""
+
+from collections.abc import Collection
+
+import pytest
+
+from steadyhead.judge.judging import judge
+from steadyhead.judge.result import Judgement
+from steadyhead.words.verdict import Outcome, Verdict
+from tests.naive.drive_log import Drive, Story, fly
+from tests.property.test_judge_any_trace import MACHINE
+from tests.recorded import ALL, bench, flight, trace_of
+
+NO_HEIGHT = ("head", "throttle", "duty", "volt", "amp")
+ON_BENCH = Drive(blades=False, inertia=0.004)
+
+
+def judged(drive: Drive, story: Story, *, hertz: float = 50.0, keep: Collection[str] = ALL) -> Judgement:
+    return judge(MACHINE, trace_of(fly(drive, story), hertz=hertz, keep=keep))
+
+
+def check(judgement: Judgement, name: str) -> Verdict:
+    return next(c for c in judgement.checks if c.check == name)
+
+
+def failing(judgement: Judgement) -> set[str]:
+    return {c.check for c in judgement.checks if c.verdict is Outcome.FAIL}
+
+
+def kinds(judgement: Judgement) -> list[str]:
+    return [s.kind for s in judgement.segments]
+
+
+@pytest.mark.parametrize("hertz", [10.0, 20.0, 100.0])
+def test_a_sound_flight_fails_nothing_at_any_sampling_rate(hertz: float) -> None:
+    judgement = judged(Drive(), flight(), hertz=hertz)
+    assert failing(judgement) == set()
+    assert kinds(judgement)[:7] == [
+        "rest", "soft_spool", "governed", "governed", "autorotation", "quick_spool", "governed",
+    ]  # fmt: skip
+    assert check(judgement, "quick_restart_granted").verdict is Outcome.PASS
+
+
+def test_an_autorotation_position_below_the_off_level_loses_the_quick_restart() -> None:
+    judgement = judged(Drive(), flight(autorotation_percent=5.0))
+    assert failing(judgement) == {"quick_restart_granted"}
+    assert kinds(judgement)[4:6] == ["autorotation", "soft_spool"]
+    assert any("Move the autorotation position above the off level" in a for a in judgement.advice)
+
+
+def test_an_idling_motor_in_throttle_hold_fails_the_stop() -> None:
+    story = Story(channel=[(0.0, 10.0), (4.0, 57.0), (40.0, 10.0)], collective=[(0.0, 0.0, False)], length_s=55.0)
+    assert "hold_stops_motor" in failing(judged(ON_BENCH, story))
+
+
+def test_a_creeping_channel_makes_throttle_hold_too_slow() -> None:
+    judgement = judged(Drive(channel_rate=40.0), bench((4.0, 57.0), (40.0, 0.0)))
+    assert "hold_stops_motor" in failing(judgement)
+
+
+def test_hold_that_leaves_the_quick_restart_armed_is_found() -> None:
+    judgement = judged(
+        Drive(blades=False, inertia=0.004, hold_clears=False),
+        bench((4.0, 57.0), (30.0, 0.0), (40.0, 57.0), (55.0, 0.0)),
+    )
+    assert "hold_clears_quick_restart" in failing(judgement)
+    assert "quick_spool" in kinds(judgement)
+
+
+def test_hold_that_clears_the_quick_restart_passes() -> None:
+    judgement = judged(ON_BENCH, bench((4.0, 57.0), (25.0, 0.0), (35.0, 57.0), (58.0, 0.0)))
+    assert check(judgement, "hold_clears_quick_restart").verdict is Outcome.PASS
+    assert kinds(judgement).count("soft_spool") == 2
+
+
+@pytest.mark.parametrize("stay_s", [4.0, 26.0])
+def test_a_start_from_rest_in_the_autorotation_position_is_found(stay_s: float) -> None:
+    story = bench((4.0, 24.0), (4.0 + stay_s, 0.0), (40.0, 57.0), (58.0, 0.0))
+    assert "no_start_in_autorotation_position" in failing(judged(ON_BENCH, story))
+
+
+def test_waiting_at_rest_in_the_autorotation_position_passes() -> None:
+    judgement = judged(ON_BENCH, bench((4.0, 15.0), (10.0, 57.0), (40.0, 0.0)))
+    assert check(judgement, "no_start_in_autorotation_position").verdict is Outcome.PASS
+
+
+def test_too_quick_a_soft_start_is_still_a_soft_start_and_fails() -> None:
+    judgement = judged(Drive(blades=False, inertia=0.004, soft_s=5.0), bench((4.0, 57.0), (40.0, 0.0)))
+    assert "soft_start_time" in failing(judgement)
+    assert kinds(judgement)[1] == "soft_spool"
+    assert "Make the soft start longer." in judgement.advice
+
+
+@pytest.mark.parametrize("keep", [ALL, NO_HEIGHT])
+def test_hunting_in_one_flight_mode_only_is_found(keep: Collection[str]) -> None:
+    drive = Drive(hunting_above_percent=65.0, hunting_factor=4.0, delay_s=0.04)
+    judgement = judged(drive, flight(), keep=keep)
+    assert "no_hunting" in failing(judgement)
+    assert any("hunts" in a for a in judgement.advice)
+
+
+def test_a_motor_with_too_little_kv_shows_duty_at_its_stop() -> None:
+    judgement = judged(Drive(kv_rpm_v=375.0, resistance=0.05, pack_resistance=0.06), flight())
+    assert {"duty_margin", "hover_duty", "climb_droop"} <= failing(judgement)
+    assert "head-room is used up" in check(judgement, "climb_droop").reason
+    assert any("pinion" in a for a in judgement.advice)
+
+
+def test_a_worn_pack_is_told_from_a_good_one() -> None:
+    worn, good = judged(Drive(pack_resistance=0.066), flight()), judged(Drive(), flight())
+    assert check(worn, "pack_resistance").verdict is Outcome.FAIL
+    assert check(worn, "pack_resistance").figure == pytest.approx(2.2, rel=0.1)
+    assert check(good, "pack_resistance").verdict is Outcome.PASS
+
+
+def test_unknown_pack_voltage_never_passes() -> None:
+    judgement = judged(Drive(), flight(), keep=("head", "throttle", "duty", "amp"))
+    assert check(judgement, "cell_voltage").verdict is Outcome.UNKNOWN
+    assert check(judgement, "pack_resistance").verdict is Outcome.UNKNOWN
+
+
+def test_blades_off_says_nothing_of_tip_speed_and_hover() -> None:
+    judgement = judged(ON_BENCH, bench((4.0, 57.0), (25.0, 70.0), (45.0, 0.0)))
+    for name in ("tip_speed", "head_speed_limit", "steady_band", "hover_duty", "climb_droop", "overspeed", "recovery"):
+        assert check(judgement, name).verdict is Outcome.UNKNOWN, name
+
+
+def test_motor_side_speed_alone_leaves_the_head_unknown_in_autorotation() -> None:
+    judgement = judged(Drive(), flight(), keep=("motor", "throttle", "duty", "volt", "amp", "height"))
+    silent = [s for s in judgement.segments if s.kind in ("autorotation", "coast")]
+    assert silent
+    assert all(s.mean_rpm is None for s in silent)
+    assert any("only the motor side was measured" in w for w in judgement.warnings)
+    assert check(judgement, "quick_restart_granted").verdict is Outcome.PASS
+
+
+def test_without_a_throttle_channel_speed_and_duty_still_give_the_segments() -> None:
+    judgement = judged(ON_BENCH, bench((4.0, 57.0), (25.0, 70.0), (45.0, 0.0), length_s=75.0), keep=("head", "duty"))
+    assert kinds(judgement) == ["rest", "soft_spool", "governed", "governed", "coast", "stopped"]
+    assert check(judgement, "hold_stops_motor").verdict is Outcome.UNKNOWN
+
+
+def test_a_log_without_any_speed_judges_what_is_left() -> None:
+    judgement = judged(Drive(), flight(), keep=("throttle", "volt", "amp"))
+    assert check(judgement, "esc_current").verdict is Outcome.PASS
+    assert check(judgement, "steady_band").verdict is Outcome.UNKNOWN
+    assert check(judgement, "quick_restart_granted").verdict is not Outcome.PASS
+
+
+def test_a_log_that_begins_in_flight_begins_governed() -> None:
+    trace = trace_of(fly(Drive(), flight()))
+    cut = trace.time_s >= 40.0
+    later = type(trace)(
+        source="cut",
+        time_s=trace.time_s[cut] - 40.0,
+        channels={name: values[cut] for name, values in trace.channels.items()},
+        rows_read=int(cut.sum()),
+    )
+    judgement = judge(MACHINE, later)
+    assert judgement.segments[0].kind == "governed"
+    assert check(judgement, "soft_start_time").verdict is Outcome.UNKNOWN
+    assert check(judgement, "charge_left").verdict is Outcome.UNKNOWN
