@@ -147,8 +147,13 @@ def test_a_sheet_without_any_log_says_that_nothing_is_proved(tmp_path: Path) -> 
 
 def test_hostile_names_are_shown_as_text_and_do_nothing(tmp_path: Path) -> None:
     speeds = {HOSTILE: 1900.0}
+    log = HOSTILE.replace("/", "").replace("\\ ", "")
     judged = replace(
-        hand_made.judgement(HOSTILE), advice=(HOSTILE,), warnings=(HOSTILE,), history=(HOSTILE,), unknowns=(HOSTILE,)
+        hand_made.judgement("/somewhere/private/" + log),
+        advice=(HOSTILE,),
+        warnings=(HOSTILE,),
+        history=(HOSTILE,),
+        unknowns=(HOSTILE,),
     )
     made = written(
         tmp_path,
@@ -162,6 +167,8 @@ def test_hostile_names_are_shown_as_text_and_do_nothing(tmp_path: Path) -> None:
         assert "script" not in Reader(text).tags
         assert HOSTILE in Reader(text).text
         assert "{{7*7}}" in text
+        assert log in Reader(text).text
+        assert "private" not in text
     whole = pdf_text(made.page_pdf)
     for part in ("<script>", "#eval", "*bold*", "$x^2$", "@ref", "\\", "{{7*7}}", "_u_", "`raw`"):
         assert part in whole

@@ -2,6 +2,7 @@
 
 from steadyhead.channel.result import ChannelAnswer
 from steadyhead.report.content import Cell, Table, cells, columns
+from steadyhead.report.names import file_name
 from steadyhead.report.wording import NOT_KNOWN, figure, ranged, span
 
 
@@ -41,7 +42,7 @@ def reading_table(channel: ChannelAnswer) -> Table:
         shape="slide",
         rows=tuple(
             (
-                Cell(text=reading.source or NOT_KNOWN),
+                Cell(text=file_name(reading.source) or NOT_KNOWN),
                 Cell(text=f"{reading.percent:.4g} %"),
                 Cell(text=figure(reading.head_speed_rpm, "rpm", step=1.0)),
                 Cell(text=figure(reading.spread_rpm, "rpm")),

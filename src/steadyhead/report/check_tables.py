@@ -3,14 +3,16 @@
 import re
 from collections.abc import Sequence
 
-from steadyhead.judge.result import Judgement, Segment
+from steadyhead.judge.result import BailOut, Judgement, Segment
 from steadyhead.report.content import Cell, Table, columns, doubtful, verdict_cell
 from steadyhead.report.names import check_name, need_name, segment_name
 from steadyhead.report.overall import checks_together
-from steadyhead.report.wording import clock, figure, listed, percent, sentence, span, tidy, verdict_figure
+from steadyhead.report.wording import clock, figure, limit_words, listed, percent, sentence, span, verdict_figure
 from steadyhead.words.verdict import Outcome, Verdict
 
-_LIMIT_TAIL = re.compile(r", limit [<>]= [^,()]*\([^()]*\)$")
+_HUNTING = 9
+"""Which column of the stretches holds the hunting; its frequency stands beside it."""
+_LIMIT_TAIL = re.compile(r"\s*, limit [<>]= [^,()]*\([^()]*\)")
 _ORDER = {Outcome.FAIL: 0, Outcome.UNKNOWN: 1, Outcome.PASS: 2}
 
 
@@ -56,7 +58,7 @@ def _check_cells(check: Verdict) -> tuple[Cell, ...]:
         Cell(text=check_name(check.check)),
         verdict_cell(check.verdict),
         doubtful(verdict_figure(check)),
-        Cell(text=tidy(check.limit_text) or "–"),
+        Cell(text=limit_words(check)),
         Cell(text=check.limit_origin or "–"),
         Cell(text=reason),
     )
@@ -64,7 +66,7 @@ def _check_cells(check: Verdict) -> tuple[Cell, ...]:
 
 def check_reason(check: Verdict) -> str:
     """Return why, without the limit, which stands in its own column, and with what would be needed to know more."""
-    reason = _LIMIT_TAIL.sub("", check.reason) if check.limit is not None else check.reason
+    reason = _LIMIT_TAIL.sub("", check.reason, count=1) if check.limit is not None else check.reason
     needs = listed([need_name(need) for need in check.needs])
     return sentence(reason) + (f" Needed: {needs}." if check.needs else "")
 
@@ -85,9 +87,7 @@ def segment_table(segments: Sequence[Segment], log: str) -> Table:
 
 
 def _segment_cells(place: int, s: Segment) -> tuple[Cell, ...]:
-    hunting = _dash(s.hunting_percent, "%")
-    if s.hunting_hz is not None and s.hunting_percent is not None:
-        hunting += f" at {figure(s.hunting_hz, 'Hz')}"
+    swing = f"at {figure(s.hunting_hz, 'Hz', digits=2)}" if s.hunting_hz is not None else ""
     words = (
         f"{place} {segment_name(s.kind)}",
         f"{clock(s.start_s)} – {clock(s.end_s)}",
@@ -98,13 +98,13 @@ def _segment_cells(place: int, s: Segment) -> tuple[Cell, ...]:
         _dash(s.undershoot_percent, "%"),
         _dash(s.overshoot_percent, "%"),
         _dash(s.recovery_s, "s"),
-        hunting,
+        _dash(s.hunting_percent, "%"),
         "–" if s.duty_max is None else percent(s.duty_max),
         _dash(s.pack_voltage_min_v, "V"),
         _dash(s.pack_current_max_a, "A"),
         _dash(s.energy_wh, "Wh"),
     )
-    return tuple(Cell(text=word) for word in words)
+    return tuple(Cell(text=word, aside=swing if n == _HUNTING else "") for n, word in enumerate(words))
 
 
 def event_table(judgement: Judgement) -> Table:
@@ -148,12 +148,23 @@ def log_figures(judgement: Judgement) -> tuple[str, ...]:
     if judgement.charge_used_mah is not None:
         words.append(f"Charge taken {figure(judgement.charge_used_mah, 'mAh')}.")
     for out in judgement.bail_outs:
-        words.append(
-            f"Bail-out at {clock(out.start_s)}: motor back after {figure(out.motor_started_after_s, 's')}, "
-            f"at set speed after {figure(out.to_set_speed_s, 's')}, height lost {figure(out.height_lost_m, 'm')}."
-        )
+        words.append(_bail_out_words(out))
     return tuple(words)
 
 
+def _bail_out_words(out: BailOut) -> str:
+    told = [
+        (out.motor_started_after_s, "s", "motor back after "),
+        (out.to_set_speed_s, "s", "at set speed after "),
+        (out.height_lost_m, "m", "height lost "),
+        (out.least_rpm, "rpm", "least head speed "),
+    ]
+    said = [before + figure(value, unit) for value, unit, before in told if value is not None]
+    kind = "a quick restart" if out.quick else "no quick restart"
+    return f"Bail-out at {clock(out.start_s)}: {kind}{''.join(', ' + words for words in said)}."
+
+
 def _dash(value: float | None, unit: str) -> str:
-    return "–" if value is None else figure(value, unit)
+    if value is None:
+        return "–"
+    return figure(value, unit, step=1.0) if unit == "rpm" else figure(value, unit, digits=2 if unit == "%" else 3)

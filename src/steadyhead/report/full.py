@@ -1,5 +1,6 @@
 """The full sheet: settings, plan, channel, evidence, unknowns, what a change makes void, every condition."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from steadyhead.channel.result import ChannelAnswer
@@ -148,7 +149,7 @@ def _unknown(evidence: Evidence) -> Section:
                 Cell(text=value_words(evidence.machine.value(doubt.key))),
                 Cell(text=percent(doubt.share, digits=2)),
                 Cell(text=doubt.figure),
-                Cell(text=sentence(doubt.sentence)),
+                Cell(text=sentence(doubt.sentence.partition(f": {doubt.key} carries")[0])),
             )
             for doubt in doubts
         ),
@@ -158,28 +159,38 @@ def _unknown(evidence: Evidence) -> Section:
         title="Unknown, and what to measure next",
         short="Unknown",
         tables=(table,) if doubts else (),
-        points=points("Not known", words or ["Nothing is noted as unknown"]),
+        points=points("Not known, or needed to know more", words or ["Nothing is noted as unknown"]),
     )
 
 
 def _typical(evidence: Evidence) -> Section:
     keys = evidence.machine.typical()
-    values = [(key, evidence.machine.value(key)) for key in keys]
-    table = Table(
-        caption="Inputs that nobody measured",
-        columns=columns("Input", "Value used", "From", words=(0, 1, 2), weights=(2.0, 1.5, 2.0)),
-        rows=tuple((Cell(text=key_name(k)), Cell(text=value_words(v)), Cell(text=origin_words(v))) for k, v in values),
-        shape="pairs",
-    )
+    inputs = [key for key in keys if not key.startswith("limits.")]
+    limits = [key for key in keys if key.startswith("limits.")]
     lead = (
         "These are typical of the size class. Measure them, write them into the machine file, and make the sheet again."
     )
+    tables = []
+    if inputs:
+        tables.append(_typical_table(evidence.machine, inputs, "Inputs that nobody measured"))
+    if limits:
+        tables.append(_typical_table(evidence.machine, limits, "Limits of common practice, no source"))
     return Section(
         anchor="typical",
         title="What is only typical",
         short="Typical",
         lead=(lead,) if keys else ("Nothing: every input was measured or comes from a maker.",),
-        tables=(table,) if keys else (),
+        tables=tuple(tables),
+    )
+
+
+def _typical_table(machine: Machine, keys: Sequence[str], caption: str) -> Table:
+    values = [(key, machine.value(key)) for key in keys]
+    return Table(
+        caption=caption,
+        columns=columns("Input", "Value used", "From", words=(0, 1, 2), weights=(2.0, 1.5, 2.0)),
+        rows=tuple((Cell(text=key_name(k)), Cell(text=value_words(v)), Cell(text=origin_words(v))) for k, v in values),
+        shape="pairs",
     )
 
 

@@ -1,5 +1,9 @@
 """What people call the checks, the segments of a log and the keys of the machine file."""
 
+import re
+
+from steadyhead.trace.trace import CHANNELS
+
 CHECKS: dict[str, str] = {
     "steady_band": "Steady band in hover",
     "climb_droop": "Droop in a hard climb-out",
@@ -21,6 +25,7 @@ CHECKS: dict[str, str] = {
     "pack_resistance": "Pack resistance",
     "tip_speed": "Blade tip speed",
     "head_speed_limit": "Head speed limit of blades and head",
+    "controller_temperature": "Controller temperature",
 }
 
 OTHER_CHECKS: dict[str, str] = {
@@ -28,7 +33,6 @@ OTHER_CHECKS: dict[str, str] = {
     "controller_current": "Current through the controller",
     "pack_current": "Pack current",
     "winding_temperature": "Winding temperature",
-    "controller_temperature": "Controller temperature",
     "tip_mach": "Tip Mach number",
     "low_end_reaches": "Low end reaches the learned one",
     "high_end_reaches": "High end reaches the learned one",
@@ -46,6 +50,8 @@ OTHER_CHECKS: dict[str, str] = {
 }
 """Checks of the plan and of the throttle channel, beside those of a log in CHECKS."""
 
+_ID = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b|\b[a-z]+(?:_[a-z]+)*\.[a-z]+(?:_[a-z]+)*\b")
+_FOLDERS = re.compile(r"^.*[/\\](?=[^/\\]+$)", re.DOTALL)
 SEGMENTS: dict[str, str] = {
     "rest": "rest",
     "soft_spool": "soft spool-up",
@@ -90,6 +96,11 @@ _TABLES = {
 }
 
 
+def file_name(source: str) -> str:
+    """Return a file without the folders it lies in: a sheet handed on tells nothing of its maker's disk."""
+    return _FOLDERS.sub("", source)
+
+
 def check_name(check: str) -> str:
     """Return the human name of a check; an id nobody named is spelt out rather than hidden.
 
@@ -103,6 +114,19 @@ def check_name(check: str) -> str:
 def segment_name(kind: str) -> str:
     """Return the human name of a segment kind."""
     return SEGMENTS.get(kind) or kind.replace("_", " ")
+
+
+def humanised(words: str) -> str:
+    """Return a sentence of another room with the ids of checks, channels and keys said as people say them."""
+    return _ID.sub(lambda found: _said(found.group()), words)
+
+
+def _said(word: str) -> str:
+    if word in CHECKS or word in OTHER_CHECKS:
+        return check_name(word).lower()
+    if word in CHANNELS:
+        return need_name(word)
+    return key_name(word) if word.partition(".")[0] in _TABLES else word
 
 
 def need_name(need: str) -> str:

@@ -43,15 +43,15 @@ def _checks_title(on_logs: int, shown: int) -> str:
 
 
 def _notes(evidence: Evidence) -> list[tuple[str, str]]:
-    checked = [*evidence.channel_checks(), *(check for check, _ in checks_together(evidence.judgements))]
+    checked = [*(check for check, _ in checks_together(evidence.judgements)), *evidence.channel_checks()]
     plan_fails = evidence.plan.reasons if evidence.plan and evidence.plan.verdict is Outcome.FAIL else ()
-    failed = [*plan_fails, *(check.reason for check in checked if check.verdict is Outcome.FAIL)]
+    failed = [*(check.reason for check in checked if check.verdict is Outcome.FAIL), *plan_fails]
     advice = [a for judgement in evidence.judgements for a in judgement.advice]
-    doubts = [doubt.sentence for doubt in evidence.plan.doubts] if evidence.plan else []
+    doubts = [d.sentence.partition(f": {d.key} carries")[0] for d in evidence.plan.doubts] if evidence.plan else []
     typical = [key_name(key) for key in evidence.machine.typical()]
     warnings = [w for judgement in evidence.judgements for w in judgement.warnings]
     notes = [
-        ("Failed", _first(failed)),
+        ("Failed", _first(failed, most=4)),
         ("Advice", _first(advice)),
         ("Measure next", _first(doubts)),
         ("Only typical", listed(typical, most=6) if typical else ""),
@@ -61,7 +61,7 @@ def _notes(evidence: Evidence) -> list[tuple[str, str]]:
     return [(name, words) for name, words in notes if words]
 
 
-def _first(sentences: list[str]) -> str:
+def _first(sentences: list[str], most: int = MOST_NOTES) -> str:
     told = list(dict.fromkeys(map(sentence, sentences)))
-    left = len(told) - MOST_NOTES
-    return " ".join(told[:MOST_NOTES]) + (f" And {left} more in the full sheet." if left > 0 else "")
+    left = len(told) - most
+    return " ".join(told[:most]) + (f" And {left} more in the full sheet." if left > 0 else "")

@@ -1,7 +1,7 @@
 """The set-up sheet: one page to print and a full version, each as HTML and PDF."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,6 +11,7 @@ from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
 from steadyhead.report.files import write_whole
+from steadyhead.report.names import file_name
 from steadyhead.report.plots import duty_curves
 
 if TYPE_CHECKING:
@@ -48,6 +49,7 @@ def write_sheet(
     from steadyhead.report.page import page_sheet
     from steadyhead.report.pdf import full_pdf, page_pdf
 
+    judgements = [replace(judgement, log=file_name(judgement.log)) for judgement in judgements]
     evidence = Evidence(
         machine=machine,
         plan=plan,

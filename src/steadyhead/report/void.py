@@ -32,6 +32,7 @@ VOID: dict[str, set[str]] = {
     "hold_clears_quick_restart": _LOGIC,
     "esc_current": _DRIVE | {"end point, travel or curve"},
     "pack_resistance": {"pack"},
+    "controller_temperature": _ALL,
     "tip_speed": {"pinion or gear", "blades", "firmware", "end point, travel or curve"},
     "head_speed_limit": {"pinion or gear", "blades", "firmware", "end point, travel or curve"},
 }
@@ -43,6 +44,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "cell_voltage",
         "charge_left",
         "esc_current",
+        "controller_temperature",
         "pack_resistance",
     ),
     "spool times": ("soft_start_time", "quick_restart_time"),

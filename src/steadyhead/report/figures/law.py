@@ -74,6 +74,6 @@ def _targets(axes: "Axes", channel: ChannelAnswer) -> None:
         axes.axhline(mode.target_rpm, color=colour("soft"), linewidth=0.8, zorder=1.5)
         value = "out of reach" if mode.curve_percent is None else figure(mode.curve_percent, "%")
         words = f"{shortened(mode.mode)}, {mode.target_rpm:.0f}: {value}"
-        small(axes, words, (1.0, mode.target_rpm), shade="soft", shift_pt=(-3, -2), ha="right", va="top")
+        small(axes, words, (0.0, mode.target_rpm), shade="soft", shift_pt=(3, 2), va="bottom")
         if mode.curve_percent is not None:
             axes.plot(mode.curve_percent, mode.target_rpm, "x", color=colour("ink"), markersize=6, zorder=5)

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from steadyhead.judge.result import Judgement, Segment
+from steadyhead.judge.result import Judgement, LoadEvent, Segment
 from steadyhead.report.figures.canvas import SMALL_PT, WIDE_IN, Drawing, blank, limit_line, style, svg_text, title
 from steadyhead.report.figures.thinning import Series, thinned
 from steadyhead.report.names import check_name, segment_name
@@ -114,9 +114,8 @@ def _strayed(axes: "Axes", judgement: Judgement) -> None:
     _curve(axes, time_s, strayed, "blue")
     limits = {check.check: check.limit for check in judgement.checks if check.unit == "%"}
     _percent_limits(axes, limits)
-    known = [abs(limit) for name, limit in limits.items() if limit is not None and name in ("climb_droop", "overspeed")]
-    reach = max([_LEAST_PERCENT, *known, float(np.nanmax(np.abs(strayed), initial=0.0))]) + 1.0
-    axes.set_ylim(-min(reach, _MOST_PERCENT), min(reach, _MOST_PERCENT))
+    reach = _reach_percent(judgement, limits)
+    axes.set_ylim(-reach, reach)
     for event in judgement.events:
         middle = 0.5 * (event.start_s + event.end_s)
         axes.text(
@@ -131,6 +130,15 @@ def _strayed(axes: "Axes", judgement: Judgement) -> None:
             clip_on=True,
             in_layout=False,
         )
+
+
+def _reach_percent(judgement: Judgement, limits: dict[str, float | None]) -> float:
+    """Return how far the panel reaches: past every limit and every deviation that was judged."""
+    judged = [limits.get("climb_droop"), limits.get("overspeed")]
+    parts: tuple[Segment | LoadEvent, ...] = (*_governed(judgement), *judgement.events)
+    for part in parts:
+        judged += [part.droop_percent, part.undershoot_percent, part.overshoot_percent]
+    return min(_MOST_PERCENT, 1.0 + max([_LEAST_PERCENT, *(abs(figure) for figure in judged if figure is not None)]))
 
 
 def _percent_limits(axes: "Axes", limits: dict[str, float | None]) -> None:
