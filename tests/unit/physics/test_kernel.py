@@ -1,0 +1,128 @@
+import math
+import os
+import stat
+import subprocess
+import sys
+import time
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import pytest
+
+from steadyhead.physics import kernel as kernel_module
+from steadyhead.physics.air import standard_air
+from steadyhead.physics.kernel import PREFIX, cache_folder, kernel, prune, sources_digest
+from steadyhead.physics.rotor import Rotor, axial_loads
+from steadyhead.physics.section import model_section
+from steadyhead.physics.trim import Stop, collective_for_thrust
+
+ROTOR = Rotor(2.0, 0.69, 0.1, 0.054, 0.0)
+LEAF = "from trap.kernel import kernel\n\n\n@kernel\ndef leaf(x_m: float) -> float:\n    return x_m * {factor}\n"
+CALLER = (
+    "from trap.kernel import CACHE_FOLDER, kernel\nfrom trap.leaf import leaf\n\n\n"
+    "@kernel\ndef caller(x_m: float) -> float:\n    return leaf(x_m) + 1.0\n\n\n"
+    "print(CACHE_FOLDER.name, caller(2.0))\n"
+)
+
+
+@kernel
+def is_missing(value_m: float) -> bool:
+    return math.isnan(value_m)
+
+
+@kernel
+def over(top_m: float, bottom_m: float) -> float:
+    return top_m / bottom_m
+
+
+def run_trap(folder: Path) -> list[str]:
+    environment = {**os.environ, "STEADYHEAD_CACHE": str(folder / "cache"), "PYTHONPATH": str(folder)}
+    done = subprocess.run(
+        [sys.executable, "-m", "trap.caller"], env=environment, capture_output=True, text=True, check=True, cwd=folder
+    )
+    return done.stdout.split()
+
+
+def test_an_edit_to_a_leaf_kernel_reaches_its_caller_in_another_file(tmp_path):
+    package = tmp_path / "trap"
+    package.mkdir()
+    (package / "__init__.py").write_text("")
+    (package / "kernel.py").write_text(Path(kernel_module.__file__).read_text("utf-8"))
+    (package / "caller.py").write_text(CALLER)
+    (package / "leaf.py").write_text(LEAF.format(factor=3.0))
+    first_folder, first = run_trap(tmp_path)
+    again_folder, again = run_trap(tmp_path)
+    (package / "leaf.py").write_text(LEAF.format(factor=5.0))
+    edited_folder, edited = run_trap(tmp_path)
+    assert (first, again, edited) == ("7.0", "7.0", "11.0")
+    assert first_folder == again_folder
+    assert edited_folder != first_folder
+
+
+def test_the_digest_follows_every_source_and_every_file_name(tmp_path):
+    (tmp_path / "a.py").write_text("x = 1\n")
+    before = sources_digest(tmp_path)
+    (tmp_path / "a.py").write_text("x = 2\n")
+    edited = sources_digest(tmp_path)
+    (tmp_path / "a.py").rename(tmp_path / "b.py")
+    renamed = sources_digest(tmp_path)
+    assert len({before, edited, renamed}) == 3
+
+
+def test_a_missing_number_stays_missing_under_the_flags():
+    assert is_missing(math.nan)
+    assert not is_missing(0.0)
+    assert math.isnan(over(0.0, 0.0))
+    assert over(1.0, 0.0) == math.inf
+
+
+def test_a_missing_number_goes_through_a_whole_rotor_and_the_search_ends():
+    air = standard_air(0.0, 288.15)
+    assert math.isnan(axial_loads(ROTOR, model_section(), air, 200.0, math.nan, 0.0).thrust_n)
+    assert math.isnan(axial_loads(ROTOR, model_section(), air, 200.0, 0.1, math.nan).power_w)
+    _, code = collective_for_thrust(ROTOR, model_section(), air, math.nan, 30.0, 0.0)
+    assert code != Stop.DONE
+
+
+def test_threads_may_call_one_kernel_at_once():
+    air, section = standard_air(0.0, 288.15), model_section()
+
+    def thrust(pitch_rad: float) -> float:
+        return sum(axial_loads(ROTOR, section, air, 200.0, pitch_rad, 0.0).thrust_n for _ in range(50))
+
+    pitches = [0.02 * step for step in range(8)]
+    with ThreadPoolExecutor(4) as pool:
+        together = list(pool.map(thrust, pitches))
+    assert together == [thrust(pitch) for pitch in pitches]
+
+
+def test_the_cache_folder_is_made_where_it_is_asked_for(tmp_path, monkeypatch):
+    monkeypatch.setenv("STEADYHEAD_CACHE", str(tmp_path))
+    folder = cache_folder(Path(kernel_module.__file__).parent)
+    assert folder.is_dir()
+    assert folder.parent == tmp_path / "steadyhead"
+
+
+def test_a_home_that_cannot_be_written_falls_back_to_a_folder_of_this_process(tmp_path, monkeypatch):
+    taken = tmp_path / "file"
+    taken.write_text("no folder can be made under a file")
+    monkeypatch.setenv("STEADYHEAD_CACHE", str(taken))
+    folder = cache_folder(Path(kernel_module.__file__).parent)
+    assert folder.is_dir()
+    assert tmp_path not in folder.parents
+    assert stat.S_IMODE(folder.stat().st_mode) & 0o077 == 0 or os.name == "nt"
+
+
+@pytest.mark.parametrize(("age_days", "stays"), [(60.0, False), (3.0, True)])
+def test_only_folders_untouched_for_a_month_are_pruned(tmp_path, age_days, stays):
+    current, other, foreign = (tmp_path / name for name in (PREFIX + "now", PREFIX + "old", "notes"))
+    for folder in (current, other, foreign):
+        folder.mkdir()
+        (folder / "kept.nbi").write_text("")
+        when = time.time() - age_days * 86400.0
+        os.utime(folder / "kept.nbi", (when, when))
+        os.utime(folder, (when, when))
+    prune(current)
+    assert current.is_dir()
+    assert foreign.is_dir()
+    assert other.is_dir() is stays
