@@ -42,6 +42,7 @@ def along(law: FittedLaw) -> np.ndarray:
     return np.linspace(first, last, 61)
 
 
+@settings(deadline=None)
 @given(readings())
 def test_a_law_that_rises_never_asks_for_less_with_more_channel(given_readings: tuple[Reading, ...]) -> None:
     law = set_point_law(given_readings)
@@ -49,6 +50,7 @@ def test_a_law_that_rises_never_asks_for_less_with_more_channel(given_readings: 
     assert np.all(np.diff(asked) >= -1e-6)
 
 
+@settings(deadline=None)
 @given(readings())
 def test_the_interval_holds_the_law_itself(given_readings: tuple[Reading, ...]) -> None:
     law = set_point_law(given_readings)
@@ -57,6 +59,7 @@ def test_the_interval_holds_the_law_itself(given_readings: tuple[Reading, ...]) 
         assert low - 1e-6 <= head_speed_rpm(law, float(at)) <= high + 1e-6
 
 
+@settings(deadline=None)
 @given(readings(), st.randoms(use_true_random=False))
 def test_the_order_of_the_readings_changes_nothing(given_readings: tuple[Reading, ...], shuffler: object) -> None:
     shuffled = list(given_readings)
@@ -67,6 +70,7 @@ def test_the_order_of_the_readings_changes_nothing(given_readings: tuple[Reading
         assert head_speed_rpm(one, float(at)) == head_speed_rpm(other, float(at))
 
 
+@settings(deadline=None)
 @given(readings(), st.floats(0.0, 1.0))
 def test_the_position_for_a_head_speed_asks_for_that_head_speed(
     given_readings: tuple[Reading, ...], share: float
@@ -80,7 +84,7 @@ def test_the_position_for_a_head_speed_asks_for_that_head_speed(
     assert abs(head_speed_rpm(law, percent) - rpm) < 1e-4 * rpm
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(readings(), st.floats(0.1, 0.9), st.floats(0.2, 8.0))
 def test_a_curve_value_gives_its_target_within_a_step(
     given_readings: tuple[Reading, ...], share: float, step_us: float
@@ -96,6 +100,7 @@ def test_a_curve_value_gives_its_target_within_a_step(
     assert abs(curve.expected_rpm - target) <= steepest * step_percent(setting.pulse) + 1e-6
 
 
+@settings(deadline=None)
 @given(readings(), st.integers(0, 6))
 def test_an_equal_reading_never_widens_the_interval_of_a_line(given_readings: tuple[Reading, ...], which: int) -> None:
     stated = tuple(dataclasses.replace(one, spread_rpm=one.spread_rpm or 7.0) for one in given_readings)
@@ -106,7 +111,7 @@ def test_an_equal_reading_never_widens_the_interval_of_a_line(given_readings: tu
         assert factors[1] * after.deviation_rpm(at) <= factors[0] * before.deviation_rpm(at) * (1.0 + 1e-9)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(readings())
 def test_the_next_reading_lies_on_the_running_channel(given_readings: tuple[Reading, ...]) -> None:
     modes = (Mode("one", 1500.0, 50.0), Mode("two", 2000.0, None))

@@ -1,6 +1,6 @@
 """Pulses: any transmitter, any position."""
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from steadyhead.channel.autorotation_window import autorotation_window
@@ -31,11 +31,13 @@ PULSE = st.builds(
 )
 
 
+@settings(deadline=None)
 @given(PULSE, PERCENT)
 def test_percent_to_pulse_and_back_is_the_same_position(pulse: Pulse, percent: float) -> None:
     assert abs(percent_of(pulse, pulse_us(pulse, percent)) - percent) < 1e-9
 
 
+@settings(deadline=None)
 @given(PULSE, PERCENT)
 def test_a_landed_position_is_within_half_a_step(pulse: Pulse, percent: float) -> None:
     assert abs(landed_us(pulse, percent) - pulse_us(pulse, percent)) <= 0.5 * pulse.step_us + 1e-6
@@ -43,6 +45,7 @@ def test_a_landed_position_is_within_half_a_step(pulse: Pulse, percent: float) -
     assert abs(landed_percent(pulse, percent) - percent) <= 0.5 * widest + 1e-6
 
 
+@settings(deadline=None)
 @given(PULSE, PERCENT)
 def test_a_landed_pulse_is_a_whole_number_of_steps_and_stays_there(pulse: Pulse, percent: float) -> None:
     landed = landed_us(pulse, percent)
@@ -51,6 +54,7 @@ def test_a_landed_pulse_is_a_whole_number_of_steps_and_stays_there(pulse: Pulse,
     assert nearest_step_us(pulse, landed) == landed
 
 
+@settings(deadline=None)
 @given(PULSE, PERCENT)
 def test_the_landed_pulse_is_the_one_a_plain_search_finds(pulse: Pulse, percent: float) -> None:
     asked = pulse_us(pulse, percent)
@@ -58,12 +62,14 @@ def test_the_landed_pulse_is_the_one_a_plain_search_finds(pulse: Pulse, percent:
     assert abs(abs(found - asked) - abs(landed_us(pulse, percent) - asked)) < 1e-6
 
 
+@settings(deadline=None)
 @given(PULSE, PERCENT, PERCENT)
 def test_more_percent_never_sends_a_shorter_pulse(pulse: Pulse, one: float, other: float) -> None:
     low, high = sorted((one, other))
     assert landed_us(pulse, low) <= landed_us(pulse, high)
 
 
+@settings(deadline=None)
 @given(PULSE, st.floats(0.0, 45.0), st.floats(0.0, 45.0))
 def test_the_window_keeps_off_both_thresholds_and_loses_less_than_a_step_on_each_side(
     pulse: Pulse, cut_off: float, gap: float
@@ -78,6 +84,7 @@ def test_the_window_keeps_off_both_thresholds_and_loses_less_than_a_step_on_each
     assert -1e-6 <= start_us - window.high_us - guard_us(pulse) <= pulse.step_us + 1e-6
 
 
+@settings(deadline=None)
 @given(PULSE, st.floats(700.0, 2500.0), st.sampled_from([-1.0, 1.0]), st.sampled_from([1.0, 0.1]))
 def test_the_travel_reaches_and_lands_beyond_the_learned_end_and_one_less_does_not(
     pulse: Pulse, learned_us: float, sign: float, travel_step: float
@@ -100,6 +107,7 @@ def test_the_travel_reaches_and_lands_beyond_the_learned_end_and_one_less_does_n
         assert beyond(less) < 1e-6 or sign * (pulse_us(moved, end) - learned_us) < 1e-6
 
 
+@settings(deadline=None)
 @given(st.floats(0.0, 60.0), st.floats(0.0, 100.0), st.floats(0.1, 500.0), st.floats(0.05, 5.0))
 def test_a_start_is_late_by_the_gap_and_at_most_one_step(start: float, origin: float, rate: float, step: float) -> None:
     delay = start_delay_s(start, origin, rate, step)

@@ -9,11 +9,12 @@ FEWEST_ON_EACH_PART = 2
 
 
 class Clamped(NamedTuple):
-    """The sloped part, the flat part, and which end of the channel is flat."""
+    """The sloped part, the flat part, whether the upper end of the channel is the flat one, and the sloped readings."""
 
     line: Line
     flat: Line
     ceiling: bool
+    sloped: Points
 
     @property
     def misfit(self) -> float:
@@ -46,8 +47,8 @@ def _all_clamped(points: Points) -> list[Clamped]:
             continue
         if min(lower.positions, upper.positions) < FEWEST_ON_EACH_PART:
             continue
-        fits.append(Clamped(affine(lower), level(upper), ceiling=True))
-        fits.append(Clamped(affine(upper), level(lower), ceiling=False))
+        fits.append(Clamped(affine(lower), level(upper), True, lower))
+        fits.append(Clamped(affine(upper), level(lower), False, upper))
     return fits
 
 

@@ -190,7 +190,7 @@ def _is_sure(law: FittedLaw, mode: Mode, got: _Expected, setting: ChannelSetting
     if max(abs(bound - got.rpm) for bound in got.bounds_rpm) <= allowed:
         return True, "readings close by hold it"
     if not law.tested:
-        return False, "two readings fix the law and none tests it between them: read a third"
+        return False, "no reading tests the law between the others: read one more between them"
     if max(abs(bound - got.rpm) for bound in got.interval_rpm) > allowed:
         return (
             False,

@@ -143,7 +143,7 @@ def _advice(end: _End, travel_percent: float | None) -> str:
     """Say which travel lands the end, or that none does."""
     if travel_percent is None:
         return f"no travel up to {HIGHEST_TRAVEL_PERCENT:g} % lands it: {HOW_TO_LEARN}"
-    return f"set its travel to {travel_percent:g} %, or {HOW_TO_LEARN}"
+    return f"set its travel to {travel_percent:g} %, or {HOW_TO_LEARN}; then measure thresholds and readings again"
 
 
 def _travel(end: _End, pulse: Pulse, travel_step_percent: float) -> float | None:

@@ -30,8 +30,8 @@ class FittedLaw:
     """The law that the readings speak for.
 
     `points` are the readings, `positions` one point for each channel position, raised to a rising row where the law
-    is piecewise. `factor`: half width of the 90 % interval in standard errors. `tested`: whether a reading was left
-    over that could have refuted it. `rival`: the line with an offset that stands behind a proportional law and
+    is piecewise. `factor`: half width of the 90 % interval in standard errors. `tested`: whether the readings
+    could have shown that it bends. `rival`: the line with an offset that stands behind a proportional law and
     widens its doubt.
     """
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from steadyhead.channel.bow import bow_would_show
 from steadyhead.channel.line_fit import Line, Points
 from steadyhead.channel.result import Reading
 
@@ -40,6 +41,25 @@ def worst_miss(points: Points, line: Line) -> str:
     return f"{points.rpm[at]:.0f} rpm at {points.percent[at]:g} % by {points.rpm[at] - on_line[at]:+.0f} rpm"
 
 
-def chance_said(chance: float) -> str:
-    """Say a chance as a person would."""
-    return f"chance {chance:.0%}" if chance >= 0.01 else "chance under 1 %"
+def test_said(points: Points, chance: float, factor: float) -> str:
+    """Say what tested a line with an offset, or that nothing did."""
+    if points.positions < 3:
+        return "two positions fix it and leave none to test it: read a third"
+    if not bow_would_show(points, factor):
+        return "no reading lies well enough between the others to show a bend: read one more between them"
+    return f"the readings beyond two agree with it ({miss_said(chance)})"
+
+
+def miss_said(chance: float) -> str:
+    """Say how often honest readings miss a right law by as much."""
+    return f"honest readings miss a right law by as much {_often(chance)}"
+
+
+def offset_said(chance: float) -> str:
+    """Say how often an offset as large as this is read where there is none."""
+    return f"honest readings show as much {_often(chance)}"
+
+
+def _often(chance: float) -> str:
+    """Say a chance as cases of a hundred."""
+    return f"in {chance * 100.0:.0f} of 100 cases" if chance >= 0.01 else "in fewer than 1 of 100 cases"

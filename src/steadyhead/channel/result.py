@@ -77,10 +77,11 @@ class Thresholds:
     start_us: float | None
     hysteresis_us: float | None
     margin_us: float | None
-    """Smallest distance between a channel position and a threshold it must not touch."""
+    """Smallest distance between a channel position and a threshold it must not touch; below 0 on its wrong side."""
     margin_steps: float | None
     start_delay_s: float | None
     """From throttle hold, with the slowly moving channel."""
+    start_delay_s_interval: Interval | None
     start_delay_from_autorotation_s: float | None
     checks: tuple[Verdict, ...]
 

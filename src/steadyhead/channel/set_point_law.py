@@ -6,9 +6,17 @@ from collections.abc import Sequence
 import numpy as np
 from scipy.special import chdtri, fdtri
 
+from steadyhead.channel.bow import bow_would_show
 from steadyhead.channel.clamped_fit import Clamped, best_clamped
 from steadyhead.channel.fitted_law import FittedLaw, Kind
-from steadyhead.channel.law_reasons import chance_said, proportional_refuted_by, why_unknown, worst_miss
+from steadyhead.channel.law_reasons import (
+    miss_said,
+    offset_said,
+    proportional_refuted_by,
+    test_said,
+    why_unknown,
+    worst_miss,
+)
 from steadyhead.channel.line_fit import Line, Points, affine, proportional
 from steadyhead.channel.monotone_fit import merged_positions, monotone_curve, rising
 from steadyhead.channel.reading_doubt import (
@@ -72,20 +80,15 @@ def points_of(readings: Sequence[Reading]) -> Points:
 def _straight(points: Points, line: Line, chance: float) -> FittedLaw:
     """Keep proportional or the line with an offset."""
     factor = interval_factor(line.misfit, line.freedom, stated=points.stated)
-    tested = line.freedom > 0
+    tested = bow_would_show(points, factor)
     offset_rpm, doubt_rpm = line.rpm(0.0), line.deviation_rpm(0.0)
     offset_is_nothing = offset_chance(offset_rpm / doubt_rpm, line.misfit, line.freedom, stated=points.stated)
     would_be_seen = factor * doubt_rpm <= OFFSET_SEEN * float(points.rpm.max())
-    test = (
-        f"the readings beyond two agree with it ({chance_said(chance)})"
-        if tested
-        else "two positions fix it and leave none to test it: read a third"
-    )
     if offset_is_nothing >= REFUTED_BELOW and would_be_seen:
         through_zero = proportional(points)
         because = (
             f"the line through the readings reaches zero head speed at {line.percent(0.0):.2g} %, "
-            f"which is 0 % within the doubt ({chance_said(offset_is_nothing)}); an offset of "
+            f"which is 0 % within the doubt ({offset_said(offset_is_nothing)}); an offset of "
             f"{factor * doubt_rpm:.2g} rpm would have shown"
         )
         return FittedLaw(
@@ -107,13 +110,13 @@ def _straight(points: Points, line: Line, chance: float) -> FittedLaw:
     )
     return FittedLaw(
         kind=Kind.AFFINE,
-        because=f"{refuted}; a line with an offset is taken, and {test}",
+        because=f"{refuted}; a line with an offset is taken, and {test_said(points, chance, factor)}",
         points=points,
         positions=merged_positions(points),
         factor=factor,
         tested=tested,
         line=line,
-        residual_rpm=residual_rpm(points, line) if tested else None,
+        residual_rpm=residual_rpm(points, line),
     )
 
 
@@ -137,6 +140,7 @@ def _with_knee(points: Points, line: Line, knee: Clamped) -> FittedLaw:
     """Keep a slope that ends in a flat."""
     kind, word = (Kind.CEILING, "above") if knee.ceiling else (Kind.FLOOR, "below")
     worst = worst_miss(points, line)
+    factor = interval_factor(knee.misfit, knee.freedom, stated=points.stated)
     return FittedLaw(
         kind=kind,
         because=(
@@ -145,8 +149,8 @@ def _with_knee(points: Points, line: Line, knee: Clamped) -> FittedLaw:
         ),
         points=points,
         positions=merged_positions(points),
-        factor=interval_factor(knee.misfit, knee.freedom, stated=points.stated),
-        tested=knee.freedom > 0,
+        factor=factor,
+        tested=bow_would_show(knee.sloped, factor),
         line=knee.line,
         flat=knee.flat,
         residual_rpm=knee_residual_rpm(points, knee),
@@ -157,7 +161,7 @@ def _piecewise(points: Points, line: Line, chance: float) -> FittedLaw:
     """Keep a law that only rises."""
     positions = rising(merged_positions(points))
     because = (
-        f"one straight line is refuted ({chance_said(chance)}): it misses {worst_miss(points, line)}, "
+        f"one straight line is refuted ({miss_said(chance)}): it misses {worst_miss(points, line)}, "
         "and no flat end explains it; between the readings only the rise is certain"
         if line.slope_rpm_per_percent > 0.0
         else "the head speed does not rise with the channel over these readings: check that the channel reaches the "

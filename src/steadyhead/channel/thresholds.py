@@ -1,6 +1,7 @@
 """Where the motor stops and starts, and how far every channel position keeps off both thresholds."""
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -37,8 +38,7 @@ def thresholds(setting: ChannelSetting, running: tuple[Position, ...]) -> Thresh
     checks.extend(mode_above_start(setting, position) for position in running)
     checks.append(_start_delay_known(setting))
     checks.extend(_restart_is_prompt(setting))
-    margins = [v.figure for v in checks if v.figure is not None and v.check.startswith(("hold_", "mode_"))]
-    margin_us = min(margins) if margins else None
+    margin_us = min((*_autorotation_margins_us(setting), *_margins_us(checks)), default=None)
     return Thresholds(
         cut_off_percent=cut_off.figure if cut_off else None,
         cut_off_us=cut_off_us.figure if cut_off_us else None,
@@ -48,6 +48,7 @@ def thresholds(setting: ChannelSetting, running: tuple[Position, ...]) -> Thresh
         margin_us=margin_us,
         margin_steps=margin_us / setting.pulse.step_us if margin_us is not None and setting.pulse.step_us else None,
         start_delay_s=_delay_s(setting, setting.hold_percent),
+        start_delay_s_interval=_delay_interval_s(setting),
         start_delay_from_autorotation_s=_delay_s(setting, setting.autorotation_percent),
         checks=tuple(checks),
     )
@@ -184,8 +185,44 @@ def _start_delay_known(setting: ChannelSetting) -> Verdict:
         verdict=Outcome.PASS,
         reason=f"from throttle hold the motor starts {delay_s:.3g} s after the switch: expect it, and stand clear",
         figure=delay_s,
+        figure_interval=_delay_interval_s(setting),
         unit="s",
     )
+
+
+def _delay_interval_s(setting: ChannelSetting) -> tuple[float, float] | None:
+    """Start delay from hold with the threshold and the ramp rate at the ends of their intervals, s."""
+    start, rate = setting.start_percent, setting.ramp_rate_percent_s
+    if start is None or rate is None or not 0.0 <= rate.spread < rate.figure:
+        return None
+    ends = []
+    for sign in (-1.0, 1.0):
+        moved = replace(
+            setting,
+            start_percent=Doubted(start.figure + sign * start.spread),
+            ramp_rate_percent_s=Doubted(rate.figure - sign * rate.spread),
+        )
+        ends.append(_delay_s(moved, setting.hold_percent))
+    low, high = ends
+    return (low, high) if low is not None and high is not None else None
+
+
+def _margins_us(checks: Sequence[Verdict]) -> Iterator[float]:
+    """Distances of throttle hold and the flight modes from their threshold, us."""
+    for check in checks:
+        if check.figure is not None and check.check.startswith(("hold_", "mode_")):
+            yield check.figure
+
+
+def _autorotation_margins_us(setting: ChannelSetting) -> Iterator[float]:
+    """Distances of the autorotation value from both thresholds, us; below 0 on the wrong side."""
+    if setting.autorotation_percent is None:
+        return
+    sent_us = landed_us(setting.pulse, setting.autorotation_percent)
+    if setting.cut_off_percent is not None:
+        yield sent_us - setting.threshold_us(setting.cut_off_percent).figure
+    if setting.start_percent is not None:
+        yield setting.threshold_us(setting.start_percent).figure - sent_us
 
 
 def _restart_is_prompt(setting: ChannelSetting) -> tuple[Verdict, ...]:

@@ -58,7 +58,7 @@ def test_two_flat_curves_as_common_practice_has_them() -> None:
 
 
 def test_readings_too_close_together_to_show_a_rise_never_pass() -> None:
-    answer = channel(machine(), line_readings(80.0, 80.5, 81.0, slope=20.0, spread_rpm=40.0))
+    answer = channel(machine(), line_readings(80.0, 80.25, 80.5, slope=20.0, spread_rpm=12.0))
     law = next(check for check in answer.checks if check.check == "set_point_law")
     assert law.verdict is Outcome.UNKNOWN
     assert "too close together to show" in law.reason

@@ -22,8 +22,8 @@ def test_a_right_channel_passes_with_its_smallest_margin() -> None:
     assert {verdict.verdict for verdict in answer.checks} == {Outcome.PASS}
     assert (answer.cut_off_us, answer.start_us) == (1164.0, 1276.0)
     assert answer.hysteresis_us == pytest.approx(112.0)
-    assert answer.margin_us == pytest.approx(64.0)
-    assert answer.margin_steps == pytest.approx(64.0)
+    assert answer.margin_us == pytest.approx(56.0)
+    assert answer.margin_steps == pytest.approx(56.0)
 
 
 def test_hold_keeps_jitter_and_one_step_below_the_cut_off() -> None:
@@ -94,6 +94,17 @@ def test_a_bail_out_held_up_by_the_slow_channel_fails() -> None:
 
 
 def test_a_shorter_pulse_at_the_low_end_widens_the_margin_of_hold() -> None:
-    wider = thresholds(setting(pulse=pulse(travel_low_percent=110.0)), RUNNING)
-    assert wider.margin_us is not None
-    assert wider.margin_us == pytest.approx(64.0 * 1.1, rel=0.01)
+    wider = check(thresholds(setting(pulse=pulse(travel_low_percent=110.0)), RUNNING), "hold_below_cut_off")
+    assert wider.figure == pytest.approx(64.0 * 1.1, rel=0.01)
+
+
+def test_the_margin_counts_the_autorotation_value_and_is_negative_on_the_wrong_side() -> None:
+    assert thresholds(setting(autorotation_percent=5.0), RUNNING).margin_us == pytest.approx(-24.0)
+    assert thresholds(setting(autorotation_percent=None), RUNNING).margin_us == pytest.approx(64.0)
+
+
+def test_the_doubt_on_threshold_and_ramp_rate_goes_into_the_start_delay() -> None:
+    vague = setting(start_percent=Doubted(22.0, 2.0), ramp_rate_percent_s=Doubted(4.0, 1.0))
+    answer = thresholds(vague, RUNNING)
+    assert answer.start_delay_s_interval == pytest.approx((20.125 / 5.0, 24.125 / 3.0))
+    assert thresholds(setting(ramp_rate_percent_s=Doubted(4.0, 4.0)), RUNNING).start_delay_s_interval is None
