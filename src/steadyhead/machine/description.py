@@ -190,11 +190,21 @@ class Machine(BaseModel):
 
     def _located(self, key: str) -> tuple[Table, str]:
         prefix, _, name = key.rpartition(".")
-        for at, table in self._tables():
-            if at == prefix and name in table.declared():
-                return table, name
-        known = (f"{at}.{known}" for at, table in self._tables() for known in table.declared())
+        table = self._table_at(prefix)
+        if table is not None and name in table.declared():
+            return table, name
+        known = (f"{at}.{known}" for at, row in self._tables() for known in row.declared())
         raise InputError(f"machine {self.name}", read=f"unknown key {key}", right=did_you_mean(key, known))
+
+    def _table_at(self, prefix: str) -> Table | None:
+        """Return a table by its own name, or the row of an array by its number from 1."""
+        name, _, number = prefix.partition(".")
+        found = getattr(self, name) if name in type(self).model_fields else None
+        if not number:
+            return found if isinstance(found, Table) else None
+        rows = dict(enumerate(found, start=1)) if isinstance(found, tuple) else {}
+        row = rows.get(int(number)) if number.isdecimal() else None
+        return row if isinstance(row, Table) else None
 
     def _with_row(self, prefix: str, update: dict[str, Any]) -> "Machine":
         name, _, number = prefix.partition(".")

@@ -21,7 +21,7 @@ from steadyhead.physics.pack import (
 )
 from steadyhead.physics.warmth import WarmPoint, Warmth, warm_point, warmed_point
 
-SIMPSON_PARTS = 8
+SIMPSON_PARTS = 6
 CHARGE_HALVINGS = 12
 FIRST_GUESS_S = 300.0
 TIME_ROUNDS = 2

@@ -12,7 +12,8 @@ from steadyhead.physics.kernel import kernel
 from steadyhead.physics.motor import COPPER_PER_K, COPPER_REFERENCE_K, Motor
 from steadyhead.physics.pack import Source
 
-WARM_ROUNDS = 3
+WARM_ROUNDS = 20
+SETTLED_K = 1e-3
 
 
 class Warmth(NamedTuple):
@@ -114,17 +115,20 @@ def warmed_point(
 
     Winding resistance follows the temperature at the end of the hold. Where full duty is not enough (code above 1) the
     temperatures are those of the full-duty point.
-    Valid: load and cooling steady over held_s; torque fixes the current, so a few rounds settle it.
+    Valid: load and cooling steady over held_s; repeated until the winding settles within 0.001 K, 20 times at most.
     Source: lumped capacities; `drive_at`, `full_duty`.
     """
     torque = load.torque_nm + load.steady_nm
     point = drive_at(motor, controller, source, torque, load.speed_rad_s, start.winding_k)
     warmth = start
     for _ in range(WARM_ROUNDS):
-        winding_k = min(warmth.winding_k, HOTTEST_K)
+        before_k = warmth.winding_k
+        winding_k = min(before_k, HOTTEST_K)
         held = point if point.code <= 1 else full_duty(motor, controller, source, load, winding_k)
         warmth = warmed(motor, heats, held, air_k, start, held_s)
         point = drive_at(motor, controller, source, torque, load.speed_rad_s, min(warmth.winding_k, HOTTEST_K))
+        if abs(warmth.winding_k - before_k) < SETTLED_K:
+            break
     return point, warmth
 
 

@@ -1,5 +1,6 @@
 """What every table of the machine file has in common, and the short form its keys are declared in."""
 
+from functools import cache
 from typing import Annotated, Any, ClassVar
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -64,6 +65,7 @@ class Table(BaseModel):
         return {name: _with_origin(item, origin, keys.get(name)) for name, item in raw.items()}
 
     @classmethod
+    @cache
     def declared(cls) -> dict[str, Key]:
         """Return how each key of the table is declared, `from` left out."""
         found = {}
