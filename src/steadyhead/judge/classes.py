@@ -13,6 +13,8 @@ LIMITS: dict[str, tuple[float, float, float]] = {
     "recovery_s": (3.0, 5.0, 10.0),
 }
 """Quantity: the most that G3, G2 and G1 allow. A figure on the limit belongs to the class ("not more than")."""
+DUST = 1e-9
+"""What floating-point arithmetic leaves on a figure that lies exactly on its limit."""
 
 
 def governing_class(quantity: str, figure: float) -> str | None:
@@ -21,7 +23,7 @@ def governing_class(quantity: str, figure: float) -> str | None:
     Valid: quantity is a key of LIMITS; a figure on the limit keeps it.
     """
     for name, limit in zip(CLASSES, LIMITS[quantity], strict=True):
-        if figure <= limit:
+        if figure <= limit * (1.0 + DUST):
             return name
     return None
 

@@ -15,6 +15,8 @@ CLIMB_S = 0.9
 LEAST_PITCH_DEG = 3.0
 SMOOTH_S = 0.5
 HAND_S = 0.2
+QUICKEST_PUMP_S = 0.45
+"""A full pump takes a hand longer than this; what alternates quicker is a hunting loop. Common practice, no source."""
 MOST_LOADS = 4000
 
 
@@ -119,5 +121,9 @@ def alternates(stamps: Series, excess: Series, high: float) -> bool:
     calm = averaged(excess, max(1, round(HAND_S / step))) if step > 0.0 else excess
     ups = np.flatnonzero((calm[1:] > high) & (calm[:-1] <= high)) + 1
     downs = np.flatnonzero((calm[1:] <= high) & (calm[:-1] > high)) + 1
-    between = [float(calm[d:u].min()) for d, u in zip(downs, ups[ups > downs[0]], strict=False)] if downs.size else []
+    if not downs.size or not ups.size:
+        return False
+    if ups.size > 1 and float(np.median(np.diff(stamps[ups]))) < QUICKEST_PUMP_S:
+        return False
+    between = [float(calm[d:u].min()) for d, u in zip(downs, ups[ups > downs[0]], strict=False)]
     return sum(low < 0.0 for low in between) >= 1 or sum(low < 0.6 * high for low in between) >= 2
