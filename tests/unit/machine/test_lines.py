@@ -13,7 +13,9 @@ radius = 3
 """
 list = [
   1, # ]
-  2,
+  2, [
+  5],
+  [7, 8],
 ]
 after = true
 
@@ -37,23 +39,23 @@ def test_every_key_is_found_on_its_line():
     assert lines[("rotor", "chord")] == 6
     assert lines[("rotor", "note")] == 7
     assert lines[("rotor", "list")] == 11
-    assert lines[("rotor", "after")] == 15
+    assert lines[("rotor", "after")] == 17
 
 
 def test_rows_of_arrays_are_told_apart():
     lines = key_lines(TEXT)
-    assert lines[("flight_mode",)] == lines[("flight_mode", 0)] == 17
-    assert lines[("flight_mode", 0, "head_speed")] == 19
-    assert lines[("flight_mode", 1)] == 21
-    assert lines[("flight_mode", 1, "name")] == 22
+    assert lines[("flight_mode",)] == lines[("flight_mode", 0)] == 19
+    assert lines[("flight_mode", 0, "head_speed")] == 21
+    assert lines[("flight_mode", 1)] == 23
+    assert lines[("flight_mode", 1, "name")] == 24
 
 
 def test_inline_tables_and_dotted_keys_are_looked_into():
     lines = key_lines(TEXT)
-    assert lines[("flight_mode", 0, "head_speed", "spread")] == 19
-    assert lines[("flight_mode", 1, "deep", "er", "still")] == 23
-    assert lines[("flight_mode", 1, "deep")] == 23
-    assert lines[("flight_mode", 1, "below", "last")] == 25
+    assert lines[("flight_mode", 0, "head_speed", "spread")] == 21
+    assert lines[("flight_mode", 1, "deep", "er", "still")] == 25
+    assert lines[("flight_mode", 1, "deep")] == 25
+    assert lines[("flight_mode", 1, "below", "last")] == 27
 
 
 def test_text_inside_long_strings_is_no_key():
@@ -63,7 +65,7 @@ def test_text_inside_long_strings_is_no_key():
 def test_a_missing_key_is_placed_at_its_table():
     lines = key_lines(TEXT)
     assert line_of(lines, ("rotor", "blade_mass")) == 4
-    assert line_of(lines, ("flight_mode", 1, "head_speed")) == 21
+    assert line_of(lines, ("flight_mode", 1, "head_speed")) == 23
     assert line_of(lines, ("tail", "radius")) is None
 
 
