@@ -81,7 +81,7 @@ class Thresholds:
     margin_steps: float | None
     start_delay_s: float | None
     """From throttle hold, with the slowly moving channel."""
-    start_delay_s_interval: Interval | None
+    start_delay_s_interval: Interval | None = None
     start_delay_from_autorotation_s: float | None
     checks: tuple[Verdict, ...]
 
