@@ -4,7 +4,7 @@ from steadyhead.channel.result import ChannelAnswer, ModeCurve
 from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
 from steadyhead.report.content import Cell, Table, columns, doubtful, verdict_cell
-from steadyhead.report.wording import NOT_KNOWN, figure, number, origin_words, ranged, room, value_words
+from steadyhead.report.wording import NOT_KNOWN, duration, figure, number, origin_words, ranged, room, value_words
 from steadyhead.words.verdict import Outcome
 
 
@@ -82,7 +82,11 @@ def _channel_rows(machine: Machine, channel: ChannelAnswer | None) -> list[tuple
         _row("Motor stops below", figure(marks.cut_off_percent, "%"), _pulse(marks.cut_off_us)),
         _row("Motor starts above", figure(marks.start_percent, "%"), _pulse(marks.start_us)),
         _row("Least margin to a threshold", figure(marks.margin_us, "us"), _steps(marks.margin_steps)),
-        _row("Start delay", figure(marks.start_delay_s, "s"), "gap to the start threshold over the channel's ramp"),
+        _row(
+            "Start delay",
+            duration(marks.start_delay_s, marks.start_delay_s_interval),
+            "gap to the start threshold over the channel's ramp",
+        ),
     ]
     return rows
 

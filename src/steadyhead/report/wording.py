@@ -37,6 +37,7 @@ _PRINTED = (
     (re.compile(r"(?<=\d) ?deg ?C\b"), " °C"),
     (re.compile(r"(?<=\d) us\b"), " µs"),
     (re.compile(r"(?<=\d) mohm\b"), " mΩ"),
+    (re.compile(r"(?<=[≤≥] )-"), "−"),
     (re.compile(r"\s+(?=[,;:.](\s|$))"), ""),
 )
 

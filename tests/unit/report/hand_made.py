@@ -227,6 +227,7 @@ def channel(speeds: dict[str, float] | None = None) -> ChannelAnswer:
             margin_us=14.0,
             margin_steps=7.0,
             start_delay_s=1.2,
+            start_delay_s_interval=(1.1, 1.3),
             start_delay_from_autorotation_s=0.3,
             checks=(Verdict.at_least("threshold_margin", 7.0, gap, what="margin to the start threshold"),),
         ),

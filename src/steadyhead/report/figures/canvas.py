@@ -87,11 +87,11 @@ def style() -> Iterator[None]:
         yield
 
 
-def blank(size_in: tuple[float, float]) -> "Figure":
-    """Return an empty figure; call it within `style()`."""
+def blank(size_in: tuple[float, float], *, fitted: bool = True) -> "Figure":
+    """Return an empty figure; call it within `style()`. A figure that is not fitted sets its own margins."""
     from matplotlib.figure import Figure
 
-    return Figure(figsize=size_in, layout="constrained")
+    return Figure(figsize=size_in, layout="constrained" if fitted else None)
 
 
 def svg_text(drawn: "Figure") -> str:
@@ -123,11 +123,12 @@ def limit_line(axes: "Axes", value: float, label: str, *, upright: bool = False)
     )
 
 
-def title(axes: "Axes", words: str, outcome: Outcome, *, raised: bool = False) -> None:
-    """Write the verdict in words over the drawing, broken where it is too long for it."""
+def title(axes: "Axes", words: str, outcome: Outcome, *, raised: bool = False) -> int:
+    """Write the verdict in words over the drawing, broken where it is too long, and return its lines."""
     width_pt = 72.0 * float(axes.get_figure(root=True).get_figwidth())  # type: ignore[union-attr]
     lines = textwrap.wrap(words, max(24, int(width_pt / LETTER_PT)))
     axes.set_title("\n".join(lines[:3]), color=colour(outcome.value), pad=13.0 if raised else 6.0)
+    return len(lines[:3])
 
 
 def small(

@@ -27,8 +27,8 @@ _MOST_PERCENT = 15.0
 def log_drawing(judgement: Judgement, *, name: str, duty_max: Limit | None = None) -> Drawing:
     """Return head speed, its straying from the set speed, and duty of one judged log over time."""
     with style():
-        drawn = blank(WIDE_IN)
-        grid = {"height_ratios": (0.34, 2.0, 2.0, 1.4), "hspace": 0.02}
+        drawn = blank(WIDE_IN, fitted=False)
+        grid = {"height_ratios": (0.34, 2.0, 2.0, 1.4), "hspace": 0.09}
         ribbon, speed, strayed, duty = drawn.subplots(4, 1, sharex=True, gridspec_kw=grid)
         _ribbon(ribbon, judgement)
         for axes in (speed, strayed, duty):
@@ -42,7 +42,8 @@ def log_drawing(judgement: Judgement, *, name: str, duty_max: Limit | None = Non
             duty.set_xlim(float(judgement.trace.time_s[0]), float(judgement.trace.time_s[-1]))
         drawn.align_ylabels([speed, strayed, duty])
         words = log_words(judgement)
-        title(ribbon, words, judgement.verdict)
+        top_pt = 8.0 + 12.0 * title(ribbon, words, judgement.verdict)
+        drawn.subplots_adjust(left=0.1, right=0.985, bottom=0.095, top=1.0 - top_pt / (72.0 * WIDE_IN[1]))
         return Drawing(name=name, title=f"Log {judgement.log}", says=words, svg=svg_text(drawn), wide=True)
 
 
