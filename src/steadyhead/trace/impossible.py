@@ -35,11 +35,11 @@ BOUNDS: dict[str, Bound] = {
     "pack_voltage_v": Bound(-0.5, 120.0, jump_share=0.35),
     "lowest_cell_v": Bound(-0.05, 6.0, jump_share=0.35),
     "pack_current_a": Bound(-300.0, 1000.0),
-    "charge_used_mah": Bound(-1e4, 1e5, jump=400.0, back_within_s=2.5),
+    "charge_used_mah": Bound(-1e4, 1e5, jump=60.0, back_within_s=2.5),
     "controller_temperature_c": Bound(-60.0, 400.0, jump=25.0, back_within_s=2.5),
     "pack_temperature_c": Bound(-60.0, 300.0, jump=25.0, back_within_s=2.5),
     "motor_temperature_c": Bound(-60.0, 500.0, jump=25.0, back_within_s=2.5),
-    "height_m": Bound(-1000.0, 10000.0, jump=40.0),
+    "height_m": Bound(-1000.0, 10000.0, jump=15.0),
     "climb_speed_m_s": Bound(-150.0, 150.0),
     "collective_deg": Bound(-40.0, 40.0),
     "collective_percent": Bound(-160.0, 160.0),
@@ -48,6 +48,7 @@ BOUNDS: dict[str, Bound] = {
 _DEAD_SHARE = 0.4
 """A pack that reads less than this share of its usual voltage while the log is written is a sensor fault."""
 _LONG_DROP_S = 5.0
+_GONE_SHARE, _RUNS_SHARE, _GONE_S = 0.02, 0.15, 0.5
 
 
 def impossible(name: str, values: Series, time_s: Series, duty: Series | None) -> Flags | None:
@@ -58,10 +59,15 @@ def impossible(name: str, values: Series, time_s: Series, duty: Series | None) -
     """
     bound = BOUNDS[name]
     look = look_at(values) if values.size > 1 else None
-    if look is not None and bound.low <= look.low and look.high <= bound.high and _is_calm(name, values, bound, look):
+    in_bounds = look is not None and bound.low <= look.low and look.high <= bound.high
+    if look is not None and in_bounds and _is_calm(name, values, bound, look):
         return None
+    if name == "pack_current_a" and in_bounds:
+        return _current_gone(values, time_s, duty)
     with np.errstate(invalid="ignore"):
         flags: Flags = np.asarray(np.isinf(values) | (values < bound.low) | (values > bound.high))
+    if name == "pack_current_a":
+        return flags | _current_gone(np.where(flags, np.nan, values), time_s, duty)
     good = np.flatnonzero(~flags & np.isfinite(values))
     if good.size < 5 or not (bound.jump or bound.jump_share):
         return flags
@@ -70,7 +76,7 @@ def impossible(name: str, values: Series, time_s: Series, duty: Series | None) -
     if name in ("pack_voltage_v", "lowest_cell_v"):
         level = float(np.median(sample_of(there)))
         flags[good[there < _DEAD_SHARE * level]] = True
-    need = np.maximum(bound.jump_share, bound.rate_per_s * np.diff(when)) * level if bound.jump_share else bound.jump
+    need = _least_leap(bound, there, when, level)
     steps = np.diff(there)
     leaps = np.flatnonzero(np.abs(steps) > need)
     if level <= 0.0 or not leaps.size or leaps.size > max(1000, 0.05 * good.size):
@@ -81,11 +87,27 @@ def impossible(name: str, values: Series, time_s: Series, duty: Series | None) -
     return flags
 
 
+def _least_leap(bound: Bound, values: Series, when: Series, level: float) -> Series | float:
+    """Return, for each step, the leap that needs an explanation; a doubled reading of a slow rotor is one, too."""
+    if not bound.jump_share:
+        return bound.jump
+    least = np.full(when.size - 1, bound.jump_share * level)
+    if bound.rate_per_s:
+        slow = values[:-1] > 0.06 * level
+        doubled = np.where(slow & (np.diff(values) > 0), np.maximum(0.75 * values[:-1], 0.06 * level), np.inf)
+        least = np.maximum(np.minimum(least, doubled), bound.rate_per_s * np.diff(when) * level)
+    return least
+
+
 def _is_calm(name: str, values: Series, bound: Bound, look: Look) -> bool:
     """Whether no step of the series is a leap, nor any voltage dead."""
+    if name == "pack_current_a":
+        return look.low > _GONE_SHARE * level_of(values)
     if not (bound.jump or bound.jump_share):
         return True
     least_leap = bound.jump_share * level_of(values) if bound.jump_share else bound.jump
+    if bound.rate_per_s:
+        least_leap *= 0.4
     if name in ("pack_voltage_v", "lowest_cell_v"):
         usual = float(np.median(sample_of(values)))
         least_leap = bound.jump_share * usual
@@ -98,6 +120,25 @@ def level_of(values: Series) -> float:
     """Return the level a channel reaches, blind to a few wild samples: its 99th percentile, of a sample of rows."""
     some = sample_of(values)
     return float(np.quantile(some, 0.99)) if some.size else 0.0
+
+
+def _current_gone(values: Series, time_s: Series, duty: Series | None) -> Flags:
+    """Flag a current gone for three rows at most while the duty goes on: the reading was lost, not the current."""
+    flags = np.zeros(values.size, bool)
+    if duty is None:
+        return flags
+    level = level_of(values)
+    gone = values <= _GONE_SHARE * level
+    for first in np.flatnonzero(gone[1:] & (values[:-1] > _RUNS_SHARE * level)) + 1:
+        last = first
+        while last + 1 < values.size and last < first + 2 and gone[last + 1]:
+            last += 1
+        if last + 1 >= values.size or time_s[last + 1] - time_s[first - 1] > _GONE_S:
+            continue
+        back = values[last + 1] > 0.5 * values[first - 1]
+        if back and np.min(duty[first : last + 2]) > 0.8 * duty[first - 1] > 0.0:
+            flags[first : last + 1] = True
+    return flags
 
 
 def _excursions(
@@ -115,8 +156,8 @@ def _excursions(
             dropped = head and abs(values[at + 1]) < 0.05 * abs(values[at])
             if lasted > (_LONG_DROP_S if dropped else bound.back_within_s + 2 * (when[at + 1] - when[at])):
                 break
-            returned = values[back + 1] - values[at]
-            if (values[back + 1] - values[back]) * away < 0 and abs(returned) < 0.5 * abs(away):
+            returned = abs(values[back + 1] - values[at]) < 0.5 * abs(away)
+            if returned and np.all(np.abs(values[at + 1 : back + 1] - values[at]) > 0.3 * abs(away)):
                 out.append((int(at) + 1, int(back)))
                 after = int(back) + 1
                 break

@@ -1,0 +1,106 @@
+"""The bytes of a text log made ready: one encoding, one line end, no NUL, no open quote, no broken last row."""
+
+import re
+
+import numpy as np
+
+from steadyhead.trace.opening import Content
+from steadyhead.trace.sniffing import Layout
+from steadyhead.words.errors import InputError
+
+HEAD_BYTES = 1 << 17
+_NUL_LIMIT = 1000
+_CELL_ENDS = (b",", b";", b"\t", b"|", b"\n", b"\r")
+
+
+def as_utf8(content: Content) -> tuple[bytes, str]:
+    """Return the bytes as UTF-8, and the name of the encoding they were in."""
+    data = content.data
+    if data[:3] == b"\xef\xbb\xbf":
+        data = data[3:]
+    elif data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return data.decode("utf-16", "replace").encode(), "UTF-16"
+    elif wide := wide_encoding(data[:HEAD_BYTES]):
+        return data.decode(wide, "replace").encode(), "UTF-16"
+    if data.isascii():
+        return data, "UTF-8"
+    try:
+        data.decode("utf-8")
+    except UnicodeDecodeError:
+        return data.decode("cp1252", "replace").encode(), "Windows-1252"
+    return data, "UTF-8"
+
+
+def wide_encoding(head: bytes) -> str | None:
+    """Tell UTF-16 without a mark by where the zeros stand."""
+    half = max(1, len(head) // 2)
+    if len(head) >= 16 and head[1::2].count(0) > 0.7 * half and head[0::2].count(0) < 0.1 * half:
+        return "utf-16-le"
+    if len(head) >= 16 and head[0::2].count(0) > 0.7 * half and head[1::2].count(0) < 0.1 * half:
+        return "utf-16-be"
+    return None
+
+
+def without_nuls(name: str, data: bytes) -> tuple[bytes, tuple[str, ...]]:
+    """Empty every cell that holds a NUL byte: what stood beside it is not to be trusted."""
+    found = data.count(0)
+    if not found:
+        return data, ()
+    if found > _NUL_LIMIT:
+        raise InputError(name, read=f"{found} NUL bytes: not a text file", right="a text table")
+    pieces, cells_hit, done = [], 0, 0
+    while (at := data.find(0, done)) >= 0:
+        start = max(data.rfind(mark, done, at) for mark in _CELL_ENDS) + 1
+        stop = min((end for mark in _CELL_ENDS if (end := data.find(mark, at)) >= 0), default=len(data))
+        pieces.append(data[done : max(start, done)])
+        cells_hit, done = cells_hit + 1, stop
+    return b"".join([*pieces, data[done:]]), (f"NUL bytes in {cells_hit} cells: they count as empty",)
+
+
+def without_open_quotes(data: bytes) -> tuple[bytes, tuple[str, ...]]:
+    """Take the quotes out of lines where they do not pair: one of them would swallow the lines below."""
+    if b'"' not in data:
+        return data, ()
+    raw = np.frombuffer(data, np.uint8)
+    quotes, ends = np.flatnonzero(raw == ord('"')), np.flatnonzero(raw == ord("\n"))
+    line_of = np.searchsorted(ends, quotes)
+    lines, counts = np.unique(line_of, return_counts=True)
+    open_lines = lines[counts % 2 == 1]
+    if not open_lines.size:
+        return data, ()
+    drop = quotes[np.isin(line_of, open_lines)]
+    said = f"{open_lines.size} lines, the first line {open_lines[0] + 1}, have a quote that does not close: taken out"
+    return np.delete(raw, drop).tobytes(), (said,)
+
+
+def without_broken_end(data: bytes, layout: Layout) -> tuple[bytes, tuple[str, ...]]:
+    """Cut a last line that breaks off before its last cell."""
+    if data.endswith((b"\n", b"\r")) or layout.delimiter == " ":
+        return data, ()
+    start = data.rfind(b"\n") + 1
+    last = data[start:]
+    if start == 0 or not last.strip() or b'"' in last:
+        return data, ()
+    missing = layout.width - 1 - last.count(layout.delimiter.encode())
+    if missing <= 0:
+        return data, ()
+    return data[:start], ("the last row is incomplete (the file breaks off in it): left out",)
+
+
+def one_line_end(data: bytes) -> bytes:
+    """Turn lone carriage returns, as old machines write them, into line ends."""
+    if data.count(b"\r", 0, HEAD_BYTES) > 2 * data.count(b"\n", 0, HEAD_BYTES):
+        return data.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+    return data
+
+
+def single_tabs(data: bytes) -> bytes:
+    """Turn runs of spaces between cells into one tab."""
+    data = re.sub(rb"(?m)^[ \t]+|[ \t]+$", b"", data)
+    return re.sub(rb"[ \t]+", b"\t", data)
+
+
+def head_text(data: bytes) -> str:
+    """Return the first whole lines as text, without a line end after the last."""
+    head = data[:HEAD_BYTES].decode("utf-8", "replace")
+    return head[: head.rfind("\n")] if len(data) > HEAD_BYTES and "\n" in head else head.rstrip("\n")
