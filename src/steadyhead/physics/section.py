@@ -17,7 +17,7 @@ ANGLES = 1441
 PLATE_NORMAL = 1.98
 STALL_BLEND_RAD = math.radians(10.0)
 TYPICAL_STALL_RAD = math.radians(12.0)
-STALL_SOUGHT_RAD = math.radians(30.0)
+STALL_SOUGHT_RAD = math.radians(60.0)
 LIFT_SPREAD = 0.07
 DRAG_SPREAD = 0.25
 TABLE_FILE = Path(__file__).with_name("section_table.csv")
@@ -135,8 +135,17 @@ def _whole_circle(grid: Floats, alpha: Floats, cl: Floats, cd: Floats) -> tuple[
 
 def _section(cl: Floats, cd: Floats, log_reynolds: Floats, compressible: bool) -> Section:
     grid = np.linspace(-math.pi, math.pi, ANGLES)
-    near = np.abs(grid) <= STALL_SOUGHT_RAD
-    high = grid[near][np.argmax(cl[:, near], axis=1)]
-    low = grid[near][np.argmin(cl[:, near], axis=1)]
+    high = [_first_top(grid, row) for row in cl]
+    low = [-_first_top(grid, -row[::-1]) for row in cl]
     flag = 1.0 if compressible else 0.0
-    return Section(np.stack([cl, cd]), np.stack([log_reynolds, low, high]), 1.0, 1.0, flag)
+    return Section(np.stack([cl, cd]), np.array([log_reynolds, low, high]), 1.0, 1.0, flag)
+
+
+def _first_top(grid: Floats, cl: Floats) -> float:
+    """Angle of the first greatest lift going up from zero angle, rad: lift falls 2 % below it; 60 degrees if never."""
+    up = (grid >= 0.0) & (grid <= STALL_SOUGHT_RAD)
+    angles, lift = grid[up], cl[up]
+    tops = np.maximum.accumulate(lift)
+    fallen = np.flatnonzero((lift < 0.98 * tops) & (tops > 0.0))
+    end = int(fallen[0]) + 1 if len(fallen) else len(lift)
+    return float(angles[int(np.argmax(lift[:end]))])
