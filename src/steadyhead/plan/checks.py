@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from steadyhead.plan.loads import HOVER, LONG
-from steadyhead.words.verdict import Limit, Verdict
+from steadyhead.words.verdict import Limit, Outcome, Verdict
 
 Interval = tuple[float, float]
 FindLimit = Callable[[str], Limit | None]
@@ -17,6 +17,7 @@ class Check:
     check: str
     figure: str
     what: str
+    unit: str
     limit_key: str
     burst_key: str = ""
     at_least: bool = False
@@ -27,12 +28,15 @@ class Check:
 
 
 CHECKS = (
-    Check(check="duty_margin", figure="duty", what="duty", limit_key="limits.duty_max"),
-    Check(check="motor_current", figure="motor_current_a", what="motor current", limit_key="motor.current_max"),
+    Check(check="duty_margin", figure="duty", what="duty", unit="", limit_key="limits.duty_max"),
+    Check(
+        check="motor_current", figure="motor_current_a", what="motor current", unit="A", limit_key="motor.current_max"
+    ),
     Check(
         check="controller_current",
         figure="motor_current_a",
         what="current through the controller",
+        unit="A",
         limit_key="controller.current_continuous",
         burst_key="controller.current_burst",
     ),
@@ -40,6 +44,7 @@ CHECKS = (
         check="pack_current",
         figure="pack_current_a",
         what="pack current",
+        unit="A",
         limit_key="pack.current_continuous",
         burst_key="pack.current_burst",
     ),
@@ -47,6 +52,7 @@ CHECKS = (
         check="cell_voltage",
         figure="cell_voltage_v",
         what="cell voltage under load",
+        unit="V",
         limit_key="pack.cell_voltage_min",
         at_least=True,
     ),
@@ -54,24 +60,32 @@ CHECKS = (
         check="winding_temperature",
         figure="winding_temperature_c",
         what="winding temperature",
+        unit="°C",
         limit_key="motor.winding_temperature_max",
     ),
     Check(
         check="controller_temperature",
         figure="controller_temperature_c",
         what="controller temperature",
+        unit="°C",
         limit_key="controller.temperature_max",
     ),
-    Check(check="tip_speed", figure="tip_speed_m_s", what="tip speed", limit_key="limits.tip_speed_max"),
-    Check(check="tip_mach", figure="tip_mach", what="tip Mach number", limit_key="limits.tip_mach_max"),
-    Check(check="head_speed_limit", figure="head_speed_rpm", what="head speed", limit_key="limits.head_speed_max"),
+    Check(check="tip_speed", figure="tip_speed_m_s", what="tip speed", unit="m/s", limit_key="limits.tip_speed_max"),
+    Check(check="tip_mach", figure="tip_mach", what="tip Mach number", unit="", limit_key="limits.tip_mach_max"),
+    Check(
+        check="head_speed_limit",
+        figure="head_speed_rpm",
+        what="head speed",
+        unit="rpm",
+        limit_key="limits.head_speed_max",
+    ),
 )
-
-
 HOVER_DUTY_LOW = Check(
-    check="hover_duty", figure="duty", what="hover duty", limit_key="limits.hover_duty_low", at_least=True
+    check="hover_duty", figure="duty", what="hover duty", unit="", limit_key="limits.hover_duty_low", at_least=True
 )
-HOVER_DUTY_HIGH = Check(check="hover_duty", figure="duty", what="hover duty", limit_key="limits.hover_duty_high")
+HOVER_DUTY_HIGH = Check(
+    check="hover_duty", figure="duty", what="hover duty", unit="", limit_key="limits.hover_duty_high"
+)
 """Under the lower end the controller is warmed by chopping, over the upper the pack's end leaves nothing."""
 LIMIT_KEYS = tuple(
     dict.fromkeys(
@@ -87,12 +101,29 @@ def checks_of(
     """Return the verdicts on one condition's figures, each under its load's own limit."""
     verdicts = []
     for check in CHECKS:
+        figure, interval = figures[check.figure], intervals.get(check.figure)
+        key = check.key_for(load in LONG)
+        bound = limit(key)
+        if bound is None:
+            verdicts.append(_without_limit(check, key, figure, interval))
+            continue
         held = Verdict.at_least if check.at_least else Verdict.at_most
-        bound = limit(check.key_for(load in LONG))
-        interval = intervals.get(check.figure)
-        verdicts.append(held(check.check, figures[check.figure], bound, what=check.what, interval=interval))
+        verdicts.append(held(check.check, figure, bound, what=check.what, interval=interval))
     if load == HOVER:
         low, high = limit(HOVER_DUTY_LOW.limit_key), limit(HOVER_DUTY_HIGH.limit_key)
         duty, doubt = figures["duty"], intervals.get("duty")
         verdicts.append(Verdict.between("hover_duty", duty, low, high, what="hover duty", interval=doubt))
     return tuple(verdicts)
+
+
+def _without_limit(check: Check, key: str, figure: float, interval: Interval | None) -> Verdict:
+    unit = f" {check.unit}" if check.unit else ""
+    return Verdict(
+        check=check.check,
+        verdict=Outcome.UNKNOWN,
+        reason=f"{check.what} is {figure:.4g}{unit}, and nobody stated its limit: {key}",
+        figure=figure,
+        figure_interval=interval,
+        unit=check.unit,
+        needs=(key,),
+    )

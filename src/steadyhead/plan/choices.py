@@ -209,9 +209,9 @@ def _worst(one: Candidate, check: Held) -> str:
     mode, load, state = check.worst_place()
     limit = check.limits[load]
     name, figure = one.machine.flight_mode[mode].name, check.figure[mode, load, state]
-    where = f"{check.what} is {figure:.3g} in {name}, {LOADS[load]}"
+    unit = f" {check.unit}" if check.unit else ""
+    where = f"{check.what} is {figure:.3g}{unit} in {name}, {LOADS[load]}"
     if limit is None:
-        return f"{where}, and its limit is not known"
-    unit = f" {limit.unit}" if limit.unit else ""
+        return f"{where}, and nobody stated its limit"
     doubt = "" if check.outcome is Outcome.FAIL else ": within its doubt, it may not hold"
     return f"{where}, limit {'>=' if check.at_least else '<='} {limit.value:.3g}{unit}{doubt}"

@@ -1,8 +1,9 @@
 """One flight mode in one condition: its figures with their doubt, held against every limit."""
 
+from collections.abc import Mapping
 from typing import Any
 
-from steadyhead.physics.trim import STOP_SAYS, Stop
+from steadyhead.physics.trim import Stop
 from steadyhead.plan.checks import checks_of
 from steadyhead.plan.figures import AT, FIGURES, HELD_CODE
 from steadyhead.plan.loads import FAST_FORWARD, HOVER, LOADS, ZERO_CELSIUS_K
@@ -14,7 +15,7 @@ WITH_INTERVAL = (
     "collective_deg", "rotor_power_w", "shaft_power_w", "motor_current_a", "pack_current_a", "duty", "ceiling_rpm",
     "winding_temperature_c",
 )  # fmt: skip
-NOT_SHOWN = ("head_speed_rpm", "drive_code")
+NOT_SHOWN = ("head_speed_rpm", "drive_code", "thrust_share", "tail_share")
 STALL_WORTH_SAYING = 0.10
 """Share of the disc past stall from which thrust and power are said to be less certain; our judgement, no source."""
 
@@ -26,7 +27,7 @@ def condition(solved: Solved, mode: int, load_at: int, state_at: int) -> Conditi
     figures = {name: float(solved.central.figures[(*place, AT[name])]) for name in FIGURES}
     intervals = {name: _interval(solved, place, name) for name in FIGURES}
     checks = (
-        *_rotor_checks(solved, mode, load_at, intervals["collective_deg"]),
+        *_rotor_checks(solved, (mode, load_at), figures, intervals),
         *checks_of(load, figures, intervals, solved.limits.get),
     )
     shown: dict[str, Any] = {name: figures[name] for name in FIGURES if name not in NOT_SHOWN}
@@ -49,33 +50,36 @@ def _interval(solved: Solved, place: tuple[int, int, int], name: str) -> Interva
     return float(solved.figures.low[at]), float(solved.figures.high[at])
 
 
-def _rotor_checks(solved: Solved, mode: int, load_at: int, collective: Interval) -> tuple[Verdict, ...]:
+def _rotor_checks(
+    solved: Solved, at: tuple[int, int], figures: Mapping[str, float], intervals: Mapping[str, Interval]
+) -> tuple[Verdict, ...]:
     """Return whether the rotors reach what the load asks, and within the pitch that the head gives."""
-    asked, load = solved.asked, LOADS[load_at]
-    thrust, wanted = float(asked.thrust_n[mode, load_at]), float(asked.wanted_n[mode, load_at])
-    checks = [_thrust_reached(thrust, wanted, int(asked.code[mode, load_at]), load)]
-    checks.append(_tail_holds(int(asked.tail_code[mode, load_at])))
+    asked, load = solved.asked, LOADS[at[1]]
+    checks = [
+        _reached("thrust_reached", "rotor thrust", float(asked.wanted_n[at]), load, "thrust_share", figures, intervals),
+        _reached("tail_holds", "tail thrust", float(asked.tail_wanted_n[at]), load, "tail_share", figures, intervals),
+    ]
     if load in (HOVER, FAST_FORWARD):
-        degrees = float(solved.central.figures[mode, load_at, 0, AT["collective_deg"]])
-        limit = solved.limits.get("rotor.collective_max")
-        checks.append(Verdict.at_most("collective_range", degrees, limit, what="collective", interval=collective))
+        limit, doubt = solved.limits.get("rotor.collective_max"), intervals["collective_deg"]
+        held = Verdict.at_most("collective_range", figures["collective_deg"], limit, what="collective", interval=doubt)
+        checks.append(held)
     return tuple(checks)
 
 
-def _thrust_reached(thrust_n: float, wanted_n: float, code: int, load: str) -> Verdict:
+def _reached(
+    check: str,
+    what: str,
+    wanted_n: float,
+    load: str,
+    share: str,
+    figures: Mapping[str, float],
+    intervals: Mapping[str, Interval],
+) -> Verdict:
+    """Return whether a rotor gives the thrust that a load asks; where it does not, the thrust is the most it gives."""
     limit = Limit(value=wanted_n, unit="N", origin=f"what {load} asks")
-    if code == Stop.DONE:
-        limit = Limit(value=min(wanted_n, thrust_n), unit="N", origin=f"what {load} asks")
-    return Verdict.at_least("thrust_reached", thrust_n, limit, what="rotor thrust")
-
-
-def _tail_holds(code: int) -> Verdict:
-    if code == Stop.DONE:
-        return Verdict(check="tail_holds", verdict=Outcome.PASS, reason="the tail rotor holds the main rotor's torque")
-    return Verdict(
-        check="tail_holds",
-        verdict=Outcome.FAIL,
-        reason=f"the tail rotor does not hold the nose: {STOP_SAYS[Stop(code)]}",
+    low, high = intervals[share]
+    return Verdict.at_least(
+        check, wanted_n * figures[share], limit, what=what, interval=(wanted_n * low, wanted_n * high)
     )
 
 

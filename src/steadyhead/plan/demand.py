@@ -72,7 +72,8 @@ class Trim(NamedTuple):
 class Demand:
     """What all loads ask of the rotors. SI. Shapes: every array (modes, loads), loads in the order of LOADS.
 
-    `tail_torque_nm` is felt at the main shaft; the codes are trim.Stop.
+    `tail_torque_nm` is felt at the main shaft; the codes are trim.Stop. Where a code is not DONE, the thrust is the
+    most that rotor gives.
     """
 
     speed_rad_s: Floats
@@ -81,6 +82,8 @@ class Demand:
     thrust_n: Floats
     torque_nm: Floats
     tail_torque_nm: Floats
+    tail_wanted_n: Floats
+    tail_thrust_n: Floats
     stalled_share: Floats
     code: Floats
     tail_code: Floats
@@ -138,7 +141,7 @@ def trim(craft: Aircraft, load: str, speed_rad_s: float) -> Trim:
 
 def demand(trimmed: tuple[tuple[Trim, ...], ...], craft: Aircraft, speeds_rad_s: Floats) -> Demand:
     """Return what the loads ask, from full trims of the same aircraft."""
-    rows = [[_row(t, craft.tail.ratio) for t in mode] for mode in trimmed]
+    rows = [[_row(t, craft.tail) for t in mode] for mode in trimmed]
     return _demand(np.array(rows), speeds_rad_s)
 
 
@@ -185,14 +188,15 @@ def _tail_loads(craft: Aircraft, speed_rad_s: float, pitch_rad: float) -> RotorL
     return axial_loads(craft.tail.rotor, craft.section, craft.air, speed, pitch_rad, 0.0)
 
 
-def _row(t: Trim, tail_ratio: float) -> tuple[float, ...]:
-    tail_torque = t.tail_loads.torque_nm * tail_ratio
+def _row(t: Trim, tail: Tail) -> tuple[float, ...]:
     return (
         t.collective_rad,
         t.wanted_n,
         t.loads.thrust_n,
         t.loads.torque_nm,
-        tail_torque,
+        t.tail_loads.torque_nm * tail.ratio,
+        t.loads.torque_nm / tail.arm_m,
+        t.tail_loads.thrust_n,
         t.loads.stalled_share,
         t.code,
         t.tail_code,
@@ -212,13 +216,22 @@ def _moved_row(t: Trim, load: str, craft: Aircraft, moved: Aircraft, speed_rad_s
     torque = loads.torque_nm + step * t.torque_per_rad
     same_tail = _same_air(craft, moved) and moved.tail == craft.tail
     tail = t.tail_loads if same_tail else _tail_loads(moved, speed_rad_s, t.tail_pitch_rad)
-    tail_step = (torque / moved.tail.arm_m - tail.thrust_n) / t.tail_thrust_per_rad
-    if t.tail_code != Stop.DONE:
-        tail_step = 0.0
+    tail_wanted = torque / moved.tail.arm_m
+    tail_step = (tail_wanted - tail.thrust_n) / t.tail_thrust_per_rad if t.tail_code == Stop.DONE else 0.0
     if not (abs(step) < LONGEST_STEP_RAD and abs(tail_step) < LONGEST_STEP_RAD):
-        return _row(trim(moved, load, speed_rad_s), moved.tail.ratio)
-    tail_torque = (tail.torque_nm + tail_step * t.tail_torque_per_rad) * moved.tail.ratio
-    return collective + step, wanted, wanted, torque, tail_torque, loads.stalled_share, t.code, t.tail_code
+        return _row(trim(moved, load, speed_rad_s), moved.tail)
+    return (
+        collective + step,
+        wanted,
+        wanted,
+        torque,
+        (tail.torque_nm + tail_step * t.tail_torque_per_rad) * moved.tail.ratio,
+        tail_wanted,
+        tail_wanted if t.tail_code == Stop.DONE else tail.thrust_n,
+        loads.stalled_share,
+        t.code,
+        t.tail_code,
+    )
 
 
 def _same_air(craft: Aircraft, moved: Aircraft) -> bool:
@@ -245,7 +258,9 @@ def _demand(rows: Floats, speeds_rad_s: Floats) -> Demand:
         thrust_n=rows[..., 2],
         torque_nm=rows[..., 3],
         tail_torque_nm=rows[..., 4],
-        stalled_share=rows[..., 5],
-        code=rows[..., 6],
-        tail_code=rows[..., 7],
+        tail_wanted_n=rows[..., 5],
+        tail_thrust_n=rows[..., 6],
+        stalled_share=rows[..., 7],
+        code=rows[..., 8],
+        tail_code=rows[..., 9],
     )

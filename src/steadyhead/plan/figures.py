@@ -25,9 +25,9 @@ FIGURES = (
     "motor_loss_w", "controller_loss_w", "pack_loss_w", "pack_power_w", "motor_rpm", "motor_current_a",
     "pack_current_a", "pack_voltage_v", "cell_voltage_v", "duty", "head_room", "ceiling_rpm", "winding_temperature_c",
     "controller_temperature_c", "held_for_s", "tip_speed_m_s", "tip_mach", "blade_loading", "stalled_share",
-    "figure_of_merit", "drive_code",
+    "figure_of_merit", "drive_code", "thrust_share", "tail_share",
 )  # fmt: skip
-"""What the last axis of the figures holds, in this order."""
+"""What the last axis of the figures holds, in this order; the shares are thrust reached over thrust asked."""
 AT = {name: place for place, name in enumerate(FIGURES)}
 
 
@@ -125,6 +125,8 @@ def _columns(asked: Demand, craft: Aircraft, train: Powertrain, given: dict[str,
         "tip_mach": (tip_speed + forward) / craft.air.speed_of_sound_m_s,
         "stalled_share": asked.stalled_share[..., None],
         "drive_code": given["code"],
+        "thrust_share": (asked.thrust_n / asked.wanted_n)[..., None],
+        "tail_share": (asked.tail_thrust_n / asked.tail_wanted_n)[..., None],
     } | _blade_figures(asked, craft)
 
 

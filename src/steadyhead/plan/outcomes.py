@@ -25,6 +25,7 @@ class Held:
 
     check: str
     what: str
+    unit: str
     limits: tuple[Limit | None, ...]
     at_least: bool
     figure: Floats
@@ -76,6 +77,7 @@ def _held(
     return Held(
         check=check.check,
         what=check.what,
+        unit=check.unit,
         limits=limits,
         at_least=check.at_least,
         figure=figure,
