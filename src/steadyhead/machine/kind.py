@@ -40,18 +40,15 @@ class Kind:
 
     def si(self, number: float) -> float:
         """Return a number in this kind's own unit as SI."""
-        spelling = FAMILIES[self.family][self.unit]
-        return number * spelling.factor + spelling.offset
+        return FAMILIES[self.family][self.unit].si(number)
 
     def number(self, si: float) -> float:
         """Return an SI number in this kind's own unit."""
-        spelling = FAMILIES[self.family][self.unit]
-        return (si - spelling.offset) / spelling.factor
+        return FAMILIES[self.family][self.unit].number(si)
 
     def number_in(self, si: float, unit: str) -> float:
         """Return an SI number in any unit of this kind's family."""
-        spelling = FAMILIES[self.family].get(unit, FAMILIES[self.family][self.unit])
-        return (si - spelling.offset) / spelling.factor
+        return FAMILIES[self.family][unit].number(si)
 
     def clamped(self, si: float) -> float:
         """Return the nearest SI number that the file would take."""

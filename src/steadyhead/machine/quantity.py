@@ -69,8 +69,8 @@ def _value(raw: Any, kind: Kind, *, spread: Any, origin: Origin, note: str) -> V
             raise NotAQuantity(f"spread = {shown(spread)}", 'a text such as "10 %"')
         spread_text = spread
     number, unit = _number_and_unit(text, kind)
-    factor, offset, _ = FAMILIES[kind.family][unit]
-    si = float(f"{number * factor + offset:.15g}")  # 95 % is 0.95, not 0.9500000000000001
+    spelling = FAMILIES[kind.family][unit]
+    si = spelling.si(number)
     in_unit = kind.number(si)
     slack = 1e-12 * max(1.0, abs(kind.low), abs(kind.high))
     too_low = in_unit <= kind.low if kind.above else in_unit < kind.low - slack
@@ -80,7 +80,7 @@ def _value(raw: Any, kind: Kind, *, spread: Any, origin: Origin, note: str) -> V
         half = _half_width(spread_text, kind, si, unit)
     else:
         half = (kind.doubt * abs(si) + kind.doubt_kelvin) * (0.5 if origin is Origin.MEASURED else 1.0)
-    return Value(number=number, unit=unit, si=si, spread_si=half, origin=origin, note=note, unit_si=factor)
+    return Value(number=number, unit=unit, si=si, spread_si=half, origin=origin, note=note, unit_si=spelling.factor)
 
 
 def _split(raw: Any, kind: Kind) -> tuple[str, str]:

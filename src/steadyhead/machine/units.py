@@ -20,6 +20,16 @@ class Spelling(NamedTuple):
     offset: float = 0.0
     pint: str = ""
 
+    def si(self, number: float) -> float:
+        """Return a number in SI; 95 % is 0.95, not the 0.9500000000000001 of a plain product."""
+        part = 1.0 / self.factor
+        scaled = number / round(part) if part > 1.0 and abs(part - round(part)) < 1e-9 * part else number * self.factor
+        return scaled + self.offset
+
+    def number(self, si: float) -> float:
+        """Return an SI number in this unit."""
+        return (si - self.offset) / self.factor
+
 
 LENGTH = {
     "mm": Spelling(1e-3),

@@ -61,6 +61,11 @@ def test_a_share_may_stand_bare_or_in_percent():
     assert parsed(1, PART).si == 1.0
 
 
+def test_a_round_number_in_a_decimal_unit_stays_round():
+    assert parsed("54 mm", LENGTH).si == 0.054
+    assert parsed("57 %", PERCENT).si == 0.57
+
+
 def test_a_negative_value_may_have_a_spread():
     value = parsed("-12 deg +- 5 %", ANGLE)
     assert value.si == pytest.approx(-math.radians(12))

@@ -28,7 +28,7 @@ def test_the_gears_bring_the_ratio_of_both_stages():
 def test_the_motor_turns_unloaded_at_kv_times_what_the_winding_leaves_of_the_voltage():
     motor = si.motor(FOX)
     assert motor.kv_rad_s_v == pytest.approx(560 * math.pi / 30)
-    assert motor.no_load_speed_rad_s == pytest.approx(560 * math.pi / 30 * (20 - 2.8 * 0.015))
+    assert motor.no_load_speed_rad_s == pytest.approx(560 * math.pi / 30 * (20 - 2.2 * 0.015))
 
 
 def test_the_pack_arrives_in_ampere_seconds_and_ohm():
