@@ -131,6 +131,8 @@ def glauert_inflow(hover_inflow_m_s: float, edgewise_m_s: float, through_m_s: fl
     Valid: Vz >= 0 (air through the disc downwards), hover included; in steep descent use the axial curve.
     Source: Glauert 1926, ARC R&M 1111.
     """
+    if hover_inflow_m_s <= 0.0:
+        return 0.0
     wanted = hover_inflow_m_s**4
     low, high = 0.0, hover_inflow_m_s + abs(through_m_s)
     v = hover_inflow_m_s
