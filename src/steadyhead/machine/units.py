@@ -87,7 +87,9 @@ RESISTANCE = {
     "mohm": Spelling(1e-3),
     "m\u03a9": Spelling(1e-3, pint="mohm"),  # Greek capital omega
     "m\u2126": Spelling(1e-3, pint="mohm"),  # ohm sign
+    "mOhm": Spelling(1e-3, pint="mohm"),
     "ohm": Spelling(1.0),
+    "Ohm": Spelling(1.0, pint="ohm"),
     "\u03a9": Spelling(1.0, pint="ohm"),
     "\u2126": Spelling(1.0, pint="ohm"),
 }
@@ -132,7 +134,11 @@ TEMPERATURE = {
     "°F": Spelling(5.0 / 9.0, 459.67 * 5.0 / 9.0, pint="degF"),
 }
 HEAT_CAPACITY = {"J/K": Spelling(1.0)}
-HEAT_PATH = {"K/W": Spelling(1.0)}
+HEAT_PATH = {
+    "K/W": Spelling(1.0),
+    "degC/W": Spelling(1.0, pint="delta_degC/W"),
+    "°C/W": Spelling(1.0, pint="delta_degC/W"),
+}
 PRESSURE = {
     "Pa": Spelling(1.0),
     "hPa": Spelling(100.0),
