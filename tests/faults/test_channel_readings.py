@@ -5,7 +5,7 @@ import math
 import pytest
 
 from steadyhead.channel.answer import channel
-from steadyhead.channel.reading_text import readings_of
+from steadyhead.channel.reading_text import readings_from_texts
 from steadyhead.channel.result import Reading
 from steadyhead.words.errors import InputError
 from tests.unit.channel.bench import machine, reading
@@ -13,7 +13,7 @@ from tests.unit.channel.bench import machine, reading
 
 def refusal(*texts: str) -> str:
     with pytest.raises(InputError) as caught:
-        channel(machine(), readings_of(texts))
+        channel(machine(), readings_from_texts(texts))
     assert caught.value.place.startswith(("readings", "--reading"))
     return str(caught.value)
 

@@ -38,13 +38,8 @@ def channel(
     edges = thresholds(setting, _running_positions(setting, modes))
     window = autorotation_window(setting)
     following = next_reading(law, setting)
-    checks = (
-        *ends.checks,
-        *edges.checks,
-        window_verdict(setting),
-        _law_verdict(law),
-        *_curve_checks(law, setting, modes),
-    )
+    checks = (window_verdict(setting), _law_verdict(law), *_curve_checks(law, setting, modes))
+    every = (*ends.checks, *edges.checks, *checks)
     return ChannelAnswer(
         machine=machine.name,
         machine_revision=machine.revision,
@@ -60,9 +55,9 @@ def channel(
         next_reading_percent=following.percent,
         next_reading_because=following.because,
         checks=checks,
-        verdict=worst(check.verdict for check in checks),
-        reasons=tuple(check.reason for check in checks if check.verdict is not Outcome.PASS),
-        unknowns=tuple(dict.fromkeys(need for check in checks for need in check.needs)),
+        verdict=worst(check.verdict for check in every),
+        reasons=tuple(check.reason for check in every if check.verdict is not Outcome.PASS),
+        unknowns=tuple(dict.fromkeys(need for check in every for need in check.needs)),
         warnings=tuple(_warnings(machine, law, known)),
         cautions=BENCH + ADVICE_ONLY,
     )

@@ -13,17 +13,17 @@ NUMBER = r"\d+(?:\.\d+)?"
 PAIR = re.compile(rf"\s*({NUMBER})\s*%?\s*=\s*({NUMBER})\s*(?:(?:\+-|\+/-|±)\s*({NUMBER})\s*)?(?:rpm)?\s*", re.ASCII)
 
 
-def reading_of(text: str) -> Reading:
+def reading_from_text(text: str) -> Reading:
     """Read one pair; a spread that is not stated is 0, and is doubted as `reading_doubt` says.
 
     Raises: InputError naming the text.
 
-    >>> reading_of("80=1710+-5").spread_rpm
+    >>> reading_from_text("80=1710+-5").spread_rpm
     5.0
     """
     found = PAIR.fullmatch(text)
     if found is None:
-        raise InputError("--reading", read=f'"{text[:60]}"', right=RIGHT)
+        raise InputError("--reading", read=_shown(text), right=RIGHT)
     percent, head_speed_rpm, spread = found.groups()
     reading = Reading(
         percent=float(percent),
@@ -31,13 +31,18 @@ def reading_of(text: str) -> Reading:
         spread_rpm=float(spread) if spread else SPREAD_NOT_STATED,
         source="command line",
     )
-    checked(reading, place=f'--reading "{text[:60]}"')
+    checked(reading, place=f"--reading {_shown(text)}")
     return reading
 
 
-def readings_of(texts: Iterable[str]) -> tuple[Reading, ...]:
+def readings_from_texts(texts: Iterable[str]) -> tuple[Reading, ...]:
     """Read several pairs.
 
     Raises: InputError naming the first text that cannot be read.
     """
-    return tuple(reading_of(text) for text in texts)
+    return tuple(reading_from_text(text) for text in texts)
+
+
+def _shown(text: str) -> str:
+    """Return the text in quotes, cut short, with nothing in it that could break a line."""
+    return ascii(text[:60])

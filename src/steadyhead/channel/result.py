@@ -104,6 +104,7 @@ class ChannelAnswer:
     next_reading_percent: float | None
     next_reading_because: str
     checks: tuple[Verdict, ...]
+    """Those beside the checks of the end points and the thresholds."""
     verdict: Outcome
     reasons: tuple[str, ...]
     unknowns: tuple[str, ...]

@@ -7,7 +7,7 @@ import pytest
 
 from steadyhead.channel import result
 from steadyhead.channel.answer import channel
-from steadyhead.channel.reading_text import readings_of
+from steadyhead.channel.reading_text import readings_from_texts
 from steadyhead.words.cautions import ADVICE_ONLY, BENCH
 from steadyhead.words.errors import InputError
 from steadyhead.words.plain import json_text
@@ -47,7 +47,7 @@ def test_without_readings_nothing_about_head_speed_passes() -> None:
 
 def test_two_flat_curves_as_common_practice_has_them() -> None:
     """Flat 100 % read 2196 rpm, flat 97 % read 2067 rpm: common practice, no source."""
-    answer = channel(machine(modes=(("idle-up 1", "2130 rpm", ""),)), readings_of(["100=2196", "97=2067"]))
+    answer = channel(machine(modes=(("idle-up 1", "2130 rpm", ""),)), readings_from_texts(["100=2196", "97=2067"]))
     assert answer.law.kind == "affine"
     assert answer.law.slope_rpm_per_percent == pytest.approx(43.0)
     assert answer.law.slope_rpm_per_percent_interval is not None
@@ -64,7 +64,7 @@ def test_readings_too_close_together_to_show_a_rise_never_pass() -> None:
     assert "too close together to show" in law.reason
 
 
-def test_readings_of_the_file_and_of_the_call_are_taken_together() -> None:
+def test_readings_from_texts_the_file_and_of_the_call_are_taken_together() -> None:
     with_rows = machine(readings=(("57 %", "1730 rpm +- 5 rpm"), ("70 %", "1990 rpm +- 5 rpm")))
     answer = channel(with_rows, line_readings(83.0))
     assert [reading.source for reading in answer.readings] == [
@@ -78,7 +78,7 @@ def test_readings_of_the_file_and_of_the_call_are_taken_together() -> None:
 def test_readings_that_contradict_the_file_are_refused() -> None:
     with_rows = machine(readings=(("70 %", "1990 rpm +- 5 rpm"),))
     with pytest.raises(InputError) as caught:
-        channel(with_rows, readings_of(["70=2100"]))
+        channel(with_rows, readings_from_texts(["70=2100"]))
     assert "machine file, reading 1" in str(caught.value)
     assert "command line" in str(caught.value)
 
@@ -114,7 +114,7 @@ def test_a_machine_without_flight_modes_never_passes() -> None:
 
 
 def test_typical_values_and_missing_spreads_are_warned_of() -> None:
-    answer = channel(machine(without=("step", "jitter")), readings_of(["57=1730", "70=1990", "83=2250"]))
+    answer = channel(machine(without=("step", "jitter")), readings_from_texts(["57=1730", "70=1990", "83=2250"]))
     assert any("channel.step, channel.jitter" in warning for warning in answer.warnings)
     assert any("3 of 3 readings have no spread" in warning for warning in answer.warnings)
 
@@ -159,5 +159,5 @@ def test_every_check_stands_in_the_manual() -> None:
     manual = MANUAL.read_text("utf-8")
     limited = machine(more='[limits]\nhead_speed_max = "2550 rpm"\n')
     for answer in (channel(limited, line_readings(57.0, 70.0, 83.0)), channel(machine(modes=()))):
-        for check in answer.checks:
+        for check in (*answer.checks, *answer.end_points.checks, *answer.thresholds.checks):
             assert f"`{check.check.split(':')[0]}`" in manual, check.check

@@ -1,6 +1,6 @@
 import pytest
 
-from steadyhead.channel.reading_text import reading_of, readings_of
+from steadyhead.channel.reading_text import reading_from_text, readings_from_texts
 from steadyhead.words.errors import InputError
 
 
@@ -15,7 +15,7 @@ from steadyhead.words.errors import InputError
     ],
 )
 def test_a_pair_is_read_as_typed(text: str, percent: float, rpm: float, spread: float) -> None:
-    got = reading_of(text)
+    got = reading_from_text(text)
     assert (got.percent, got.head_speed_rpm, got.spread_rpm) == (percent, rpm, spread)
     assert got.source == "command line"
 
@@ -42,11 +42,12 @@ def test_a_pair_is_read_as_typed(text: str, percent: float, rpm: float, spread: 
         "٨٠=1710",
         "80=1,710",
         "80" * 200,
+        "101\n=1710",
     ],
 )
 def test_a_text_that_is_no_reading_is_refused_in_one_sentence(text: str) -> None:
     with pytest.raises(InputError) as caught:
-        reading_of(text)
+        reading_from_text(text)
     said = str(caught.value)
     assert said.startswith("--reading")
     assert "right would be" in said
@@ -55,4 +56,4 @@ def test_a_text_that_is_no_reading_is_refused_in_one_sentence(text: str) -> None
 
 
 def test_several_pairs_keep_their_order() -> None:
-    assert [reading.percent for reading in readings_of(["83=2250", "57=1730"])] == [83.0, 57.0]
+    assert [reading.percent for reading in readings_from_texts(["83=2250", "57=1730"])] == [83.0, 57.0]
