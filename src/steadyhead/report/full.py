@@ -12,6 +12,7 @@ from steadyhead.report.check_tables import check_table, event_table, log_figures
 from steadyhead.report.content import Cell, FullSheet, Heading, Section, Table, columns, points
 from steadyhead.report.figures.canvas import Drawing
 from steadyhead.report.names import key_name
+from steadyhead.report.plan_checks import plan_check_tables
 from steadyhead.report.plan_tables import choice_tables, condition_tables, hardest_tables, mode_table, power_table
 from steadyhead.report.settings_tables import mode_settings, other_settings
 from steadyhead.report.void import void_table
@@ -65,7 +66,13 @@ def _plan(evidence: Evidence) -> list[Section]:
             short="Plan",
             lead=(air, *map(sentence, plan.reasons)),
             drawings=evidence.drawn("duty", "head-room"),
-            tables=(mode_table(plan), *hardest_tables(plan), power_table(plan), *choice_tables(plan)),
+            tables=(
+                mode_table(plan),
+                *plan_check_tables(plan),
+                *hardest_tables(plan),
+                power_table(plan),
+                *choice_tables(plan),
+            ),
             points=points("Warnings of the plan", plan.warnings),
         )
     ]

@@ -8,7 +8,7 @@ from steadyhead.report.figures.duty import hardest, loads
 from steadyhead.report.wording import duration, figure, number, percent, percent_ranged, ranged, span, tidy
 
 _FIGURES = ("Collective", "Shaft power", "Motor current", "Pack current", "Duty", "Duty left", "Ceiling")
-_WORDS = (*_FIGURES, "Winding", "Controller", "Verdict")
+_WORDS = ("Verdict", *_FIGURES, "Winding", "Controller")
 
 
 def hardest_tables(plan: Plan) -> tuple[Table, ...]:
@@ -34,7 +34,7 @@ def condition_tables(plan: Plan) -> tuple[Table, ...]:
 def _conditions(conditions: Sequence[ConditionFigures], caption: str) -> Table:
     return Table(
         caption=caption,
-        columns=columns("Condition", *_WORDS, words=(0, 10), weights=(2.2, *(1.0,) * 10)),
+        columns=columns("Condition", *_WORDS, words=(0, 1), weights=(2.2, *(1.0,) * 10)),
         rows=tuple(_condition_cells(condition) for condition in conditions),
         note="In brackets the 90 % interval. Ceiling: head speed at full duty under the same load.",
         shape="slide",
@@ -44,6 +44,7 @@ def _conditions(conditions: Sequence[ConditionFigures], caption: str) -> Table:
 def _condition_cells(c: ConditionFigures) -> tuple[Cell, ...]:
     return (
         Cell(text=c.condition),
+        verdict_cell(c.verdict),
         doubtful(ranged(c.collective_deg, c.collective_deg_interval, "deg")),
         doubtful(ranged(c.shaft_power_w, c.shaft_power_w_interval, "W")),
         doubtful(ranged(c.motor_current_a, c.motor_current_a_interval, "A")),
@@ -53,7 +54,6 @@ def _condition_cells(c: ConditionFigures) -> tuple[Cell, ...]:
         doubtful(ranged(c.ceiling_rpm, c.ceiling_rpm_interval, "rpm")),
         Cell(text=figure(c.winding_temperature_c, "degC"), aside=f"after {duration(c.held_for_s)}"),
         Cell(text=figure(c.controller_temperature_c, "degC")),
-        verdict_cell(c.verdict),
     )
 
 

@@ -78,7 +78,7 @@ def ranged(value: float | None, interval: Interval | None, unit: str = "") -> st
     step = _told_apart(value, interval)
     low, high = (number(end, step=step) for end in interval)
     if low == high:
-        return figure(value, unit, step=step)
+        return figure(value, unit)
     return (
         f"{figure(value, unit, step=step)} ({low} to {high})"
         if "−" in low
