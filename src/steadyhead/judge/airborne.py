@@ -2,28 +2,17 @@
 
 import numpy as np
 
-from steadyhead.judge.signals import Signals, sparse
+from steadyhead.judge.signals import IN_THE_AIR_M, Signals, sparse
 from steadyhead.trace.trace import Series
 
-IN_THE_AIR_M = 2.0
-"""A height sensor drifts by about a metre over a flight; common practice, no source."""
 TOUCHED_M = 1.2
-
-
-def ground_height(signals: Signals) -> float:
-    """Return the height that the log shows on the ground, m: the mean of its first half second."""
-    if signals.height_m is None:
-        return 0.0
-    first = signals.height_m[: min(signals.samples(0.5), signals.height_m.size)]
-    low = float(np.percentile(sparse(signals.height_m), 2))
-    return low if float(np.median(first)) > low + IN_THE_AIR_M else float(np.median(first))
 
 
 def airborne_at(signals: Signals, time_s: float) -> bool | None:
     """Whether the machine flew at a moment when the motor had just been cut."""
     if signals.height_m is not None:
         k = min(signals.index(time_s), signals.height_m.size - 1)
-        return bool(signals.height_m[k] - ground_height(signals) > IN_THE_AIR_M)
+        return bool(signals.height_m[k] - signals.ground_m > IN_THE_AIR_M)
     after = signals.within(time_s + 0.3, time_s + 2.0)
     if after.stop - after.start < 3:
         return None
@@ -50,7 +39,7 @@ def landing(signals: Signals, start_s: float, end_s: float) -> float | None:
     part = signals.within(start_s, end_s)
     if part.stop - part.start < 3:
         return None
-    high = np.flatnonzero(signals.height_m[part] - ground_height(signals) > TOUCHED_M)
+    high = np.flatnonzero(signals.height_m[part] - signals.ground_m > TOUCHED_M)
     if not high.size:
         return start_s
     last = part.start + int(high[-1]) + 1
@@ -63,7 +52,7 @@ def flown(signals: Signals, start_s: float, end_s: float) -> bool | None:
     if part.stop - part.start < 3:
         return None
     if signals.height_m is not None:
-        height = signals.height_m[part] - ground_height(signals)
+        height = signals.height_m[part] - signals.ground_m
         return bool(np.percentile(sparse(height), 90) > IN_THE_AIR_M or height.max() > 2.0 * IN_THE_AIR_M)
     if signals.climb_m_s is not None:
         return bool(np.percentile(np.abs(sparse(signals.climb_m_s[part])), 95) > 1.0)

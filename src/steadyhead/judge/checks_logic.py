@@ -120,7 +120,9 @@ def _no_start(found: Measured, numbers: Owner) -> Verdict:
     check = "no_start_in_autorotation_position"
     if not found.channel_seen:
         return Verdict.unknown(check, "the log has no throttle channel", needs=("throttle_percent",))
-    stood = [(c, s) for c in found.asked if _is_position(c, found, numbers) for s in [_standing(found, c)] if s]
+    flown = [s.percent for s in found.stretches if s.kind == "autorotation" and s.percent is not None]
+    placed = [c for c in found.asked if _is_position(c, found.hold_percent, flown, numbers)]
+    stood = [(c, s) for c in placed for s in [_standing(found, c)] if s]
     for command, stretch in stood:
         started = [
             s for s in found.stretches
@@ -144,15 +146,15 @@ def _no_start(found: Measured, numbers: Owner) -> Verdict:
     )
 
 
-def _is_position(command: Command, found: Measured, numbers: Owner) -> bool:
+def _is_position(command: Command, hold: float | None, flown: list[float], numbers: Owner) -> bool:
+    if command.percent >= POSITION_BELOW_PERCENT:
+        return False
     if numbers.autorotation_percent is not None and same_position(command.percent, numbers.autorotation_percent):
         return True
-    hold = found.hold_percent
     above_hold = hold is None or command.percent > hold + 1.5
-    flown = [s.percent for s in found.stretches if s.kind == "autorotation" and s.percent is not None]
     if any(same_position(command.percent, p) for p in flown):
         return above_hold
-    return hold is not None and above_hold and command.percent < POSITION_BELOW_PERCENT
+    return hold is not None and above_hold
 
 
 def _standing(found: Measured, command: Command) -> Stretch | None:

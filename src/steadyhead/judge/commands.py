@@ -86,18 +86,27 @@ def runs(signals: Signals, asked: tuple[Command, ...], start_percent: float | No
 
     A start threshold from the machine file decides; else the motor's own duty at that position; else its height.
     """
-    drives = [_drives(signals, command) for command in asked]
-    answers = []
-    for command in asked:
-        if start_percent is not None:
-            answers.append(command.percent >= start_percent - 0.05)
-            continue
-        seen = [
-            d for c, d in zip(asked, drives, strict=True) if d is not None and same_position(c.percent, command.percent)
-        ]
-        high = command.percent >= RUNS_ABOVE_PERCENT
-        answers.append(any(seen) if seen and not high else high)
+    if start_percent is not None:
+        return tuple(command.percent >= start_percent - 0.05 for command in asked)
+    answers = [command.percent >= RUNS_ABOVE_PERCENT for command in asked]
+    for group in positions(asked):
+        if asked[group[0]].percent < RUNS_ABOVE_PERCENT and any(_drives(signals, asked[k]) for k in group):
+            for k in group:
+                answers[k] = True
     return tuple(answers)
+
+
+def positions(asked: tuple[Command, ...]) -> list[list[int]]:
+    """Return the numbers of the commands at each position of the switch, every command in one group."""
+    groups: list[list[int]] = []
+    for k, command in enumerate(asked):
+        for group in groups:
+            if same_position(asked[group[0]].percent, command.percent):
+                group.append(k)
+                break
+        else:
+            groups.append([k])
+    return groups
 
 
 DRIVING_DUTY = 0.18

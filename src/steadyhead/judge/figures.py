@@ -1,25 +1,38 @@
 """Gathers the figures of each segment and each steady window into the result."""
 
+from bisect import bisect_left
+from typing import TypeVar
+
 import numpy as np
 
 from steadyhead.judge.measured import Measured
-from steadyhead.judge.pack_figures import energy_wh
+from steadyhead.judge.pack_figures import energy_so_far_wh
 from steadyhead.judge.result import LoadEvent, Segment, SteadyWindow
 from steadyhead.judge.segments import Stretch
+from steadyhead.judge.signals import Signals
 from steadyhead.judge.steady import Calm
 from steadyhead.trace.trace import Series
+
+Timed = TypeVar("Timed", LoadEvent, Calm)
 
 
 def segment_figures(found: Measured) -> tuple[Segment, ...]:
     """Return the segments of a log with every figure that the log can give."""
-    return tuple(_segment(found, s) for s in found.stretches)
+    energy = energy_so_far_wh(found.signals)
+    return tuple(_segment(found, s, energy) for s in found.stretches)
 
 
-def _segment(found: Measured, stretch: Stretch) -> Segment:
+def _inside(items: tuple[Timed, ...], stretch: Stretch) -> tuple[Timed, ...]:
+    low = bisect_left(items, stretch.start_s, key=lambda item: item.start_s)
+    high = bisect_left(items, stretch.end_s, key=lambda item: item.start_s)
+    return items[low:high]
+
+
+def _segment(found: Measured, stretch: Stretch, energy: Series | None) -> Segment:
     signals = found.signals
     part = signals.within(stretch.start_s, stretch.end_s)
-    events = [e for e in found.events if stretch.start_s <= e.start_s < stretch.end_s]
-    windows = [w for w in found.windows if stretch.start_s <= w.start_s < stretch.end_s]
+    events = _inside(found.events, stretch)
+    windows = _inside(found.windows, stretch)
     governed = stretch.kind == "governed"
     hunt = max((w for w in windows if w.line), key=lambda w: w.line.amplitude_percent if w.line else 0.0, default=None)
     return Segment(
@@ -39,9 +52,16 @@ def _segment(found: Measured, stretch: Stretch) -> Segment:
         duty_max=_of(signals.duty, part, "max"),
         pack_voltage_min_v=_of(signals.voltage_v, part, "min"),
         pack_current_max_a=_of(signals.current_a, part, "max"),
-        energy_wh=energy_wh(signals, stretch.start_s, stretch.end_s),
+        energy_wh=_energy(signals, stretch, energy),
         airborne=False if stretch.kind in ("rest", "stopped") else stretch.airborne,
     )
+
+
+def _energy(signals: Signals, stretch: Stretch, so_far: Series | None) -> float | None:
+    if so_far is None:
+        return None
+    first, last = signals.index(stretch.start_s), signals.index(stretch.end_s)
+    return float(so_far[min(last, so_far.size - 1)] - so_far[min(first, so_far.size - 1)])
 
 
 def _mean_speed(found: Measured, stretch: Stretch, part: slice) -> float | None:
@@ -51,7 +71,7 @@ def _mean_speed(found: Measured, stretch: Stretch, part: slice) -> float | None:
     return _of(found.signals.speed_rpm, part, "mean")
 
 
-def _recovery(events: list[LoadEvent]) -> float | None:
+def _recovery(events: tuple[LoadEvent, ...]) -> float | None:
     if any(e.recovered is False for e in events):
         return None
     return _most([t for e in events for t in (e.load_recovery_s, e.unload_recovery_s)])

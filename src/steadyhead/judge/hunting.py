@@ -11,6 +11,7 @@ LOWEST_HZ = 0.5
 HIGHEST_HZ = 15.0
 LINE_HALF_WIDTH_HZ = 0.25
 NYQUIST_SHARE = 0.9
+LEAST_OF_INTEREST_PERCENT = 0.1
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -22,7 +23,7 @@ class Swing:
     amplitude_percent_high: float
     """What it may really be: a speed sensor usually smooths over up to one sample interval."""
     regular: float | None
-    """Decay ratio of the autocorrelation; above 0.5 the loop swings of itself."""
+    """Decay ratio of the autocorrelation; above 0.5 the loop swings of itself. None for a swing too small to matter."""
     noise_percent: float
     """Effective value of the sensor noise, read from the floor of the spectrum."""
 
@@ -43,7 +44,7 @@ def swing(time_s: Series, speed_rpm: Series, set_rpm: float) -> Swing | None:
     even = np.linspace(time_s[0], time_s[-1], count)
     step = span / (count - 1)
     x = np.interp(even, time_s, speed_rpm) / set_rpm * 100.0
-    x = x - np.polynomial.polynomial.polyval(even - even[0], np.polynomial.polynomial.polyfit(even - even[0], x, 2))
+    x = without_trend(x)
     power, frequency = _power(x, step)
     lowest = max(LOWEST_HZ, 4.0 / span)
     inside = (frequency >= lowest) & (frequency <= min(HIGHEST_HZ, NYQUIST_SHARE * 0.5 / step))
@@ -62,7 +63,7 @@ def swing(time_s: Series, speed_rpm: Series, set_rpm: float) -> Swing | None:
         frequency_hz=hertz,
         amplitude_percent=amplitude,
         amplitude_percent_high=amplitude * float(np.sqrt(1.0 + (2.0 * np.pi * hertz * step) ** 2)),
-        regular=decay_ratio(autocorrelation(x)[: count // 2]),
+        regular=decay_ratio(autocorrelation(x)[: count // 2]) if amplitude >= LEAST_OF_INTEREST_PERCENT else None,
         noise_percent=noise,
     )
 
@@ -80,11 +81,22 @@ def hunts_under_load(time_s: Series, speed_rpm: Series, set_rpm: float, limit_pe
     span = float(time_s[-1] - time_s[0])
     if line.frequency_hz * span < 3.0:
         return None
-    flat = speed_rpm - np.polynomial.polynomial.polyval(
-        time_s - time_s[0], np.polynomial.polynomial.polyfit(time_s - time_s[0], speed_rpm, 2)
-    )
+    flat = without_trend(speed_rpm)
     half = flat.size // 2
     return line if float(np.std(flat[half:])) >= 0.6 * float(np.std(flat[:half])) else None
+
+
+def without_trend(values: Series) -> Series:
+    """Return evenly spaced values less the parabola that fits them best.
+
+    Shapes: values (n,) -> (n,).
+    Valid: n of 4 or more.
+    """
+    u = np.linspace(-1.0, 1.0, values.size)
+    square = u * u - float(np.dot(u, u)) / values.size
+    line = float(np.dot(values, u)) / float(np.dot(u, u))
+    bend = float(np.dot(values, square)) / float(np.dot(square, square))
+    return np.asarray(values - values.mean() - line * u - bend * square, dtype=np.float64)
 
 
 def _power(x: Series, step_s: float) -> tuple[Series, Series]:

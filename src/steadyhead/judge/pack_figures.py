@@ -53,7 +53,7 @@ def pack_figures(signals: Signals, first_start_s: float) -> PackFigures:
         if part.stop - part.start >= 3:
             rest = float(np.median(signals.voltage_v[part]))
     return PackFigures(
-        energy_wh=energy_wh(signals, signals.start_s, signals.end_s),
+        energy_wh=_energy(signals),
         charge_mah=charge,
         resistance_ohm=resistance,
         resistance_ohm_low=low,
@@ -63,12 +63,22 @@ def pack_figures(signals: Signals, first_start_s: float) -> PackFigures:
     )
 
 
-def energy_wh(signals: Signals, start_s: float, end_s: float) -> float | None:
-    """Return the energy out of the pack between two times, Wh; None without voltage and current."""
-    part = signals.within(start_s, end_s)
-    if signals.voltage_v is None or signals.current_a is None or part.stop - part.start < 2:
+def energy_so_far_wh(signals: Signals) -> Series | None:
+    """Return the energy out of the pack up to each sample, Wh; None without voltage and current.
+
+    Shapes: -> (n,).
+    """
+    if signals.voltage_v is None or signals.current_a is None:
         return None
-    return _integral(signals.voltage_v[part] * signals.current_a[part], signals.time_s[part]) / 3600.0
+    power = signals.voltage_v * signals.current_a
+    steps = 0.5 * (power[1:] + power[:-1]) * np.diff(signals.time_s) / 3600.0
+    return np.concatenate(([0.0], np.cumsum(steps)))
+
+
+def _energy(signals: Signals) -> float | None:
+    if signals.voltage_v is None or signals.current_a is None:
+        return None
+    return _integral(signals.voltage_v * signals.current_a, signals.time_s) / 3600.0
 
 
 def _integral(values: Series, time_s: Series) -> float:

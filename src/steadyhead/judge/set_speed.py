@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from steadyhead.judge.commands import Command, same_position
+from steadyhead.judge.commands import Command, positions
 from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
 
@@ -19,18 +19,14 @@ def set_speeds(signals: Signals, asked: tuple[Command, ...], run: tuple[bool, ..
     Equation: the median of the head speed within 8 % of the densest plateau at that channel position; samples at
     full duty are left out where enough others remain, because there the governor has lost its say.
     """
+    answers: list[float | None] = [None for _ in asked]
     if signals.speed_rpm is None:
-        return tuple(None for _ in asked)
-    answers: list[float | None] = []
-    for command, runs_there in zip(asked, run, strict=True):
-        earlier = [k for k, other in enumerate(asked[: len(answers)]) if same_position(other.percent, command.percent)]
-        if not runs_there:
-            answers.append(None)
-        elif earlier and run[earlier[0]]:
-            answers.append(answers[earlier[0]])
-        else:
-            alike = [c for c, r in zip(asked, run, strict=True) if r and same_position(c.percent, command.percent)]
-            answers.append(_plateau_of(signals, signals.speed_rpm, alike))
+        return tuple(answers)
+    for group in positions(asked):
+        running = [k for k in group if run[k]]
+        speed = _plateau_of(signals, signals.speed_rpm, [asked[k] for k in running]) if running else None
+        for k in running:
+            answers[k] = speed
     return tuple(answers)
 
 

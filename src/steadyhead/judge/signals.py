@@ -33,6 +33,8 @@ class Signals:
     climb_m_s: Series | None
     collective_deg: Series | None
     charge_mah: Series | None
+    ground_m: float
+    """Height that the log shows on the ground."""
     replaced: dict[str, int]
     """How many impossible values were taken out of each channel."""
 
@@ -74,7 +76,7 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
     replaced: dict[str, int] = {}
 
     def clean(name: str, jump_share: float | None) -> Series | None:
-        values = trace.get(name)
+        values = trace.channels.get(name)
         if values is None:
             return None
         filled, count = cleaned(time_s, values, jump_share)
@@ -88,6 +90,7 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
     degrees = clean("collective_deg", None)
     if degrees is None and percent is not None:
         degrees = percent * ((collective_max_deg or 12.0) / 100.0)
+    height = clean("height_m", None)
     return Signals(
         time_s=time_s,
         interval_s=interval_s,
@@ -99,12 +102,24 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
         current_a=clean("pack_current_a", None),
         voltage_v=clean("pack_voltage_v", 0.3),
         lowest_cell_v=clean("lowest_cell_v", 0.3),
-        height_m=clean("height_m", None),
+        height_m=height,
+        ground_m=0.0 if height is None else _ground(height, max(1, round(0.5 / interval_s))),
         climb_m_s=clean("climb_speed_m_s", None),
         collective_deg=degrees,
         charge_mah=clean("charge_used_mah", None),
         replaced=replaced,
     )
+
+
+IN_THE_AIR_M = 2.0
+"""A height sensor drifts by about a metre over a flight; common practice, no source."""
+
+
+def _ground(height_m: Series, first: int) -> float:
+    """Return the mean of the first half second, or the lowest heights when the log begins in the air, m."""
+    low = float(np.percentile(sparse(height_m), 2))
+    begin = float(np.median(height_m[:first]))
+    return low if begin > low + IN_THE_AIR_M else begin
 
 
 def sparse(values: Series) -> Series:

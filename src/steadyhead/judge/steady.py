@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from steadyhead.judge.airborne import ground_height
 from steadyhead.judge.governing import speed_band_percent
 from steadyhead.judge.hunting import Swing, swing
 from steadyhead.judge.loads import Load, averaged
@@ -160,7 +159,7 @@ def _hovers(signals: Signals, governed: Stretch, part: slice) -> bool | None:
     if governed.airborne is False:
         return False
     if signals.height_m is not None:
-        height = float(np.median(signals.height_m[part])) - ground_height(signals)
+        height = float(np.median(signals.height_m[part])) - signals.ground_m
         if height > 1.0:
             return True
     if signals.collective_deg is not None:
