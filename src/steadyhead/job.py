@@ -12,6 +12,7 @@ from pathlib import Path
 from steadyhead.channel.answer import channel as channel_answer
 from steadyhead.channel.reading_text import reading_from_text
 from steadyhead.channel.result import ChannelAnswer, Reading
+from steadyhead.judge.gearing_of import gearing_of
 from steadyhead.judge.judging import judge as judge_trace
 from steadyhead.judge.readings import readings as readings_of
 from steadyhead.judge.result import Judgement
@@ -25,9 +26,10 @@ from steadyhead.plan.drive_point import drive_point
 from steadyhead.plan.result import Plan
 from steadyhead.plan.rotor_point import rotor_point
 from steadyhead.plan.steady import plan as steady_plan
+from steadyhead.report.plots import write_duty_plot
 from steadyhead.report.sheet import SheetFiles, write_sheet
 from steadyhead.trace.bundled_logs import DEMO_LOGS
-from steadyhead.trace.gearing import Gearing
+from steadyhead.trace.column_text import columns_from_text
 from steadyhead.trace.reading import read_trace
 from steadyhead.words.progress import Say, silent
 from steadyhead.words.verdict import Outcome, worst
@@ -36,8 +38,10 @@ __all__ = [
     "Sheet",
     "channel",
     "check",
+    "columns",
     "demo",
     "drive_point",
+    "duty_plot",
     "json_schema",
     "judge",
     "new",
@@ -75,17 +79,19 @@ def plan(machine: Machine) -> Plan:
     return steady_plan(machine)
 
 
+def duty_plot(path: Path, machine: Machine, planned: Plan) -> Path:
+    """Write head speed against duty for each condition, limits drawn, as SVG, and return its path."""
+    return write_duty_plot(path, machine, planned)
+
+
+def columns(texts: Sequence[str]) -> dict[str, str]:
+    """Read column meanings as typed, `HEADING=MEANING:UNIT`, for `judge`."""
+    return columns_from_text(texts)
+
+
 def judge(machine: Machine, log: Path, columns: Mapping[str, str] | None = None) -> Judgement:
     """Judge one log: segments, governing figures, verdicts, advice."""
-    pulses = machine.channel
-    gearing = Gearing(
-        ratio=machine.gear_ratio,
-        pole_pairs=machine.pole_pairs,
-        cells=float(machine.cells),
-        pulse_low_us=pulses.pulse_low.si * 1e6 if pulses.pulse_low else None,
-        pulse_high_us=pulses.pulse_high.si * 1e6 if pulses.pulse_high else None,
-    )
-    return judge_trace(machine, read_trace(log, gearing=gearing, mapping=columns))
+    return judge_trace(machine, read_trace(log, gearing=gearing_of(machine), mapping=columns))
 
 
 def channel(machine: Machine, readings: Sequence[str] = (), judgements: Sequence[Judgement] = ()) -> ChannelAnswer:

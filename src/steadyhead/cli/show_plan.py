@@ -5,7 +5,6 @@ from rich.table import Table
 
 from steadyhead.cli.show import bullets, console, show_json, text, word
 from steadyhead.plan.result import Choice, ModePlan, Plan
-from steadyhead.words.verdict import Outcome
 
 
 def _mode_table(out: Console, mode: ModePlan) -> None:
@@ -86,8 +85,7 @@ def show_plan(result: Plan, *, as_json: bool) -> None:
     out.print(f"[bold]{text(result.machine)}[/]: plan {word(result.verdict)}, air {result.density_kg_m3:.3f} kg/m3")
     for mode in result.modes:
         _mode_table(out, mode)
-    checks = [check for mode in result.modes for case in mode.conditions for check in case.checks]
-    bullets(out, "Fails", (check.reason for check in checks if check.verdict is Outcome.FAIL))
+    bullets(out, "What fails, and what is not known", result.reasons)
     _choices(out, "Pinions", result.pinions)
     _choices(out, "Packs", result.packs)
     bullets(out, "What would sharpen this most", (doubt.sentence for doubt in result.doubts))
