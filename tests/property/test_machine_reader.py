@@ -84,7 +84,12 @@ def quantity_texts(draw, kind: Kind) -> str:
     inside = draw(st.floats(0.001, 0.999))
     si = kind.si(kind.low) + inside * (kind.si(kind.high) - kind.si(kind.low))
     number = f"{(si - spelling.offset) / spelling.factor:.12g}"
-    spread = draw(st.sampled_from(["", " +- 5 %", "±0 %", " +/- 0.5%"])) if kind.family != "temperature" else ""
+    spreads = ["", "±0 %", " +- 5 %", " +/- 0.5%"]
+    if kind.family == "temperature":
+        spreads = ["", "±0 K", " +- 5 degC"]
+    elif unit == "%":  # points, which may not be more than a small value itself
+        spreads = ["", "±0 %"]
+    spread = draw(st.sampled_from(spreads))
     return f"{number}{draw(st.sampled_from(['', ' ', '  ']))}{unit}{spread}"
 
 
