@@ -22,9 +22,25 @@ from steadyhead.machine.new import write_machine_file
 from steadyhead.machine.reading import read_machine
 from steadyhead.machine.schema import json_schema
 from steadyhead.machine.survey import Survey, survey
-from steadyhead.plan.drive_point import drive_point
+from steadyhead.plan.drive_point import (
+    ControllerConstants,
+    DriveFigures,
+    LoadLaw,
+    MotorConstants,
+    PackSupply,
+    Supply,
+    drive_point,
+)
 from steadyhead.plan.result import Plan
-from steadyhead.plan.rotor_point import rotor_point
+from steadyhead.plan.rotor_point import (
+    AirProperties,
+    RotorGeometry,
+    RotorPoint,
+    SectionConstants,
+    SectionTable,
+    rotor_for_thrust,
+    rotor_point,
+)
 from steadyhead.plan.steady import plan as steady_plan
 from steadyhead.report.plots import write_duty_plot
 from steadyhead.report.sheet import SheetFiles, write_sheet
@@ -35,7 +51,18 @@ from steadyhead.words.progress import Say, silent
 from steadyhead.words.verdict import Outcome, worst
 
 __all__ = [
+    "AirProperties",
+    "ControllerConstants",
+    "DriveFigures",
+    "LoadLaw",
+    "MotorConstants",
+    "PackSupply",
+    "RotorGeometry",
+    "RotorPoint",
+    "SectionConstants",
+    "SectionTable",
     "Sheet",
+    "Supply",
     "channel",
     "check",
     "columns",
@@ -47,6 +74,7 @@ __all__ = [
     "new",
     "plan",
     "read_machine",
+    "rotor_for_thrust",
     "rotor_point",
     "sheet",
 ]  # fmt: skip
