@@ -81,3 +81,17 @@ def loads(
         thrust += t
         torque += f * r
     return thrust, torque
+
+
+def rolling_moment(rotor: TwinRotor, pitch: float, axial: float, across: float, cyclic: float, inflow: float) -> float:
+    """Moment that lifts the advancing side, for one even inflow."""
+    rings, width = 60, (rotor.radius - rotor.root) / 60
+    moment = 0.0
+    for number in range(rings):
+        r = rotor.root + (number + 0.5) * width
+        for step in range(AZIMUTHS):
+            sine = math.sin(2 * math.pi * (step + 0.5) / AZIMUTHS)
+            along = rotor.speed * r + across * sine
+            thrust, _ = blade_force(rotor, r, pitch + cyclic * sine, along, axial + inflow, width)
+            moment += thrust * r * sine / AZIMUTHS
+    return moment

@@ -10,7 +10,7 @@ from steadyhead.physics.forward import edgewise_loads, level_cyclic
 from steadyhead.physics.rotor import Motion, Rotor, axial_loads, disc_loads
 from steadyhead.physics.section import table_section
 from tests.agrees import agrees
-from tests.naive.rotor_twin import TwinRotor, loads
+from tests.naive.rotor_twin import TwinRotor, loads, rolling_moment
 
 AIR = Air(1.18, 343.0, 1.5e-5)
 CASES = [(2, 0.69, 0.10, 0.054, 200.0), (4, 0.762, 0.127, 0.0508, 100.5), (3, 0.12, 0.03, 0.025, 900.0)]
@@ -58,3 +58,6 @@ def test_forward_flight_uses_the_cyclic_that_leaves_no_rolling_moment():
     cyclic = level_cyclic(pitch, across / tip, (through + ours.inflow_m_s) / tip)
     again = disc_loads(rotor, SECTION, AIR, Motion(twin.speed, pitch, cyclic, through, across))
     assert agrees(again.thrust_n, ours.thrust_n, percent=0.01, because="cyclic settles to 1e-5 rad")
+    held = rolling_moment(twin, pitch, through, across, cyclic, ours.inflow_m_s)
+    left_alone = rolling_moment(twin, pitch, through, across, 0.0, ours.inflow_m_s)
+    assert abs(held) < 0.06 * left_alone

@@ -25,8 +25,8 @@ QUARTIC = (1.0, -1.125, -1.372, -1.718, -0.655)
 def descent_curve(descent_ratio: NDArray[np.float64]) -> NDArray[np.float64]:
     """Inflow over hover inflow at a rate of descent over hover inflow, as measured.
 
-    Divided by 1.07, its own hover value: that loss (tip, root, uneven inflow) is what the rings carry themselves. Towards
-    the peak the division fades, since rings spread over a peak lose in the mean what their unevenness adds.
+    Divided by 1.07, its own hover value: that loss (tip, root, uneven inflow) is what the rings carry themselves.
+    Towards the peak the division fades, since rings spread over a peak lose in the mean what their unevenness adds.
     Beyond 2.6 the remaining gap to momentum theory dies out exponentially, same value and slope at the join.
     Shapes: descent_ratio (n,) -> (n,)
     Valid: 0 to 2.6 measured (points scatter +-0.1); beyond that the fade is ours, no source.
