@@ -20,7 +20,10 @@ def key_tables() -> list[str]:
 
     lines = ["## Tables and keys", ""]
     lines += ["A star marks what a file cannot do without."]
-    lines += ["The spread is the one assumed for a maker's number that states none; half of it for a measured one.", ""]
+    lines += [
+        "The spread is the one assumed for a maker's number that states none (common practice, no source); half of it for a measured one.",
+        "",
+    ]
     for table in Machine.model_fields:
         rows = Machine.row_type(table)
         lines += [f"### {(rows.__doc__ or '').splitlines()[0].rstrip('.')}", ""]

@@ -9,7 +9,7 @@ from steadyhead.machine.units import FAMILIES
 class Kind:
     """What one key of the machine file holds: its family of units, its range, and how well a bare number is known.
 
-    `low` and `high` are in `unit`; `above` excludes `low` itself. `doubt` is the share of a maker's number that counts
+    `low` and `high` are in `unit`. `doubt` is the share of a maker's number that counts
     as its half width when no spread is written; `doubt_kelvin` the same for temperatures.
     """
 
@@ -17,7 +17,6 @@ class Kind:
     unit: str
     low: float
     high: float
-    above: bool = False
     doubt: float = 0.0
     doubt_kelvin: float = 0.0
     example: str = ""
@@ -25,13 +24,10 @@ class Kind:
     @property
     def wanted(self) -> str:
         """What would be right, in words."""
-        bounds = (
-            f"more than {self.low:g} and at most {self.high:g}" if self.above else f"from {self.low:g} to {self.high:g}"
-        )
         unit = f" {self.unit}" if self.unit else ""
         sample = f", such as {self.shown_example}"
         article = "an" if self.family[0] in "aeiou" else "a"
-        return f"{article} {self.family} {bounds}{unit}{sample}"
+        return f"{article} {self.family} from {self.low:g} to {self.high:g}{unit}{sample}"
 
     @property
     def shown_example(self) -> str:
@@ -52,7 +48,4 @@ class Kind:
 
     def clamped(self, si: float) -> float:
         """Return the nearest SI number that the file would take."""
-        low = self.si(self.low)
-        if self.above:
-            low += 1e-6 * abs(self.si(self.high) - low)
-        return min(max(si, low), self.si(self.high))
+        return min(max(si, self.si(self.low)), self.si(self.high))

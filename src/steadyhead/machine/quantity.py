@@ -73,8 +73,7 @@ def _value(raw: Any, kind: Kind, *, spread: Any, origin: Origin, note: str) -> V
     si = spelling.si(number)
     in_unit = kind.number(si)
     slack = 1e-12 * max(1.0, abs(kind.low), abs(kind.high))
-    too_low = in_unit <= kind.low if kind.above else in_unit < kind.low - slack
-    if too_low or in_unit > kind.high + slack:
+    if not kind.low - slack <= in_unit <= kind.high + slack:
         raise NotAQuantity(shown(raw), kind.wanted)
     if spread_text:
         half = _half_width(spread_text, kind, si, unit)

@@ -1,7 +1,7 @@
 """What every table of the machine file has in common, and the short form its keys are declared in."""
 
 from functools import cache
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
@@ -22,7 +22,6 @@ def quantity(
     example: str,
     missing: Missing = UNKNOWN,
     *,
-    above: bool = False,
     doubt: float = 0.0,
 ) -> Quantity:
     """Declare a key that holds a number with a unit; `doubt` is a share, for temperatures kelvin."""
@@ -33,7 +32,6 @@ def quantity(
         unit=unit,
         low=low,
         high=high,
-        above=above,
         doubt=0.0 if kelvin else doubt,
         doubt_kelvin=doubt if kelvin else 0.0,
         example=example,
@@ -45,8 +43,6 @@ class Table(BaseModel):
     """One table: no unknown keys, nothing changes after reading."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=False)
-
-    title: ClassVar[str] = ""
 
     from_: Annotated[
         str | None,
