@@ -21,7 +21,8 @@ def key_tables() -> list[str]:
     lines = ["## Tables and keys", ""]
     lines += ["A star marks what a file cannot do without."]
     lines += [
-        "The spread is the one assumed for a maker's number that states none (common practice, no source); half of it for a measured one.",
+        "The spread is the one assumed for a maker's number that states none, half of it for a measured one.",
+        "Common practice, no source.",
         "",
     ]
     for table in Machine.model_fields:
