@@ -1,5 +1,6 @@
 """The curve value for each flight mode's head speed, and what it can be expected to give."""
 
+from dataclasses import replace
 from typing import NamedTuple
 
 from steadyhead.channel.fitted_law import (
@@ -85,35 +86,37 @@ def todays_curve(law: FittedLaw, mode: Mode, setting: ChannelSetting) -> Verdict
         )
     got = expected(law, mode.today_percent, setting)
     sure, why = _is_sure(law, mode, got, setting)
-    if not sure and law.curve is not None:
-        return Verdict.unknown(check, f"what {mode.today_percent:g} % gives is not known: {why}", needs=("readings",))
+    if not sure:
+        says = f"{mode.name}: today's {mode.today_percent:g} % would ask for {got.rpm:.0f} rpm"
+        return Verdict.unknown(check, f"{says}, target {mode.head_speed_rpm:.0f}; {why}", needs=("readings",))
     low, high = (100.0 * (rpm - mode.head_speed_rpm) / mode.head_speed_rpm for rpm in got.interval_rpm)
     off = 100.0 * (got.rpm - mode.head_speed_rpm) / mode.head_speed_rpm
     farthest = max(abs(low), abs(high))
     nearest = 0.0 if low <= 0.0 <= high else min(abs(low), abs(high))
-    judged = Verdict.at_most(
+    return Verdict.at_most(
         check,
         abs(off),
         Limit(value=setting.steady_band_percent, unit="%", origin=setting.steady_band_origin),
         what=f"the miss in {mode.name} (today's {mode.today_percent:g} % asks for {got.rpm:.0f} rpm)",
         interval=(nearest, farthest),
     )
-    if judged.verdict is Outcome.PASS and not sure:
-        return Verdict.unknown(check, f"{judged.reason}; {why}", needs=("readings",))
-    return judged
 
 
 def head_speed_limit(curve: ModeCurve, setting: ChannelSetting) -> Verdict | None:
     """Judge the head speed that a curve value gives against the head maker's limit; None where that is not known."""
     if setting.head_speed_max_rpm is None or curve.expected_rpm is None:
         return None
-    return Verdict.at_most(
+    judged = Verdict.at_most(
         f"head_speed_limit: {curve.mode}",
         curve.expected_rpm,
         Limit(value=setting.head_speed_max_rpm, unit="rpm", origin=setting.head_speed_max_origin),
         what=f"head speed in {curve.mode}",
         interval=curve.expected_rpm_interval,
     )
+    if judged.verdict is Outcome.PASS and curve.verdict is Outcome.UNKNOWN:
+        says = f"{judged.reason}, but the head speed itself is not sure: {curve.reason}"
+        return replace(judged, verdict=Outcome.UNKNOWN, reason=says, needs=("readings",))
+    return judged
 
 
 def curve_verdict(curve: ModeCurve) -> Verdict:

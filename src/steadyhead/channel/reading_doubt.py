@@ -8,8 +8,8 @@ from steadyhead.channel.result import Reading
 
 READING_DOUBT = 0.005
 """Half width of the 90 % interval of a reading without a spread, share of it. Common practice, no source."""
-LEAST_DOUBT = 0.001
-"""Smallest half width believed, share of the reading: the same set speed comes out no closer from run to run.
+LEAST_DOUBT = 0.002
+"""Smallest half width believed, share of the reading: from pack to pack the same set speed comes out no closer.
 Common practice, no source."""
 PRIOR_FREEDOM = 4.0
 """Weight of that stated doubt, as degrees of freedom, against the scatter of the readings themselves."""
@@ -25,7 +25,7 @@ def spread_is_stated(reading: Reading) -> bool:
 def deviation_rpm(reading: Reading) -> float:
     """Standard deviation of a reading, rpm.
 
-    s = spread / 1.645, the spread no smaller than 0.1 % of the reading
+    s = spread / 1.645, the spread no smaller than 0.2 % of the reading
     Valid: reading errors near normal, which a mean over some seconds is.
     Source: quantile of the normal law; the doubt of a reading without a spread: common practice, no source.
     """

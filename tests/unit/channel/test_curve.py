@@ -120,6 +120,13 @@ def test_todays_value_is_judged_against_the_steady_band() -> None:
     assert todays_curve(TESTED, mode(1990.0), setting()) is None
 
 
+def test_todays_value_far_outside_the_readings_is_not_judged_by_a_line_drawn_to_there() -> None:
+    verdict = todays_curve(TESTED, mode(1990.0, 99.0), setting())
+    assert verdict is not None
+    assert verdict.verdict is Outcome.UNKNOWN
+    assert "outside the readings" in verdict.reason
+
+
 def test_todays_value_between_two_untested_readings_never_passes() -> None:
     verdict = todays_curve(set_point_law(line_readings(57.0, 83.0)), mode(1990.0, 70.0), setting())
     assert verdict is not None
@@ -135,6 +142,10 @@ def test_the_head_makers_limit_is_held_against_the_whole_interval() -> None:
         assert verdict is not None
         assert verdict.verdict is outcome
     assert head_speed_limit(curve, setting()) is None
+    unsure = mode_curve(TESTED, mode(2450.0), setting())
+    verdict = head_speed_limit(unsure, setting(head_speed_max_rpm=3000.0, head_speed_max_origin="maker"))
+    assert verdict is not None
+    assert verdict.verdict is Outcome.UNKNOWN
 
 
 def test_expected_head_speed_is_that_of_the_landed_pulse() -> None:

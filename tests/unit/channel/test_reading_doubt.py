@@ -10,9 +10,9 @@ def test_a_stated_spread_is_a_ninety_percent_half_width() -> None:
     assert np.mean(np.abs(draws) <= 10.0) == pytest.approx(0.9, abs=0.01)
 
 
-def test_a_missing_spread_is_half_a_percent_and_no_spread_is_believed_under_a_tenth() -> None:
+def test_a_missing_spread_is_half_a_percent_and_no_spread_is_believed_under_a_fifth_of_one() -> None:
     assert deviation_rpm(reading(80.0, 2000.0, 0.0)) == pytest.approx(deviation_rpm(reading(80.0, 2000.0, 10.0)))
-    assert deviation_rpm(reading(80.0, 2000.0, 0.1)) == pytest.approx(deviation_rpm(reading(80.0, 2000.0, 2.0)))
+    assert deviation_rpm(reading(80.0, 2000.0, 0.1)) == pytest.approx(deviation_rpm(reading(80.0, 2000.0, 4.0)))
 
 
 def test_stated_spreads_use_the_normal_quantile_whatever_the_misfit() -> None:
