@@ -58,7 +58,8 @@ def impossible(name: str, values: Series, time_s: Series, duty: Series | None) -
     Valid: any sample rate; a fall of speed that the duty explains is left alone.
     """
     bound = BOUNDS[name]
-    look = look_at(values) if values.size > 1 else None
+    leaps_matter = bool(bound.jump or bound.jump_share)
+    look = look_at(values, steps_too=leaps_matter) if values.size > 1 else None
     in_bounds = look is not None and bound.low <= look.low and look.high <= bound.high
     if look is not None and in_bounds and _is_calm(name, values, bound, look):
         return None
@@ -69,7 +70,7 @@ def impossible(name: str, values: Series, time_s: Series, duty: Series | None) -
     if name == "pack_current_a":
         return flags | _current_gone(np.where(flags, np.nan, values), time_s, duty)
     good = np.flatnonzero(~flags & np.isfinite(values))
-    if good.size < 5 or not (bound.jump or bound.jump_share):
+    if good.size < 5 or not leaps_matter:
         return flags
     there, when = values[good], time_s[good]
     level = level_of(there)

@@ -1,5 +1,6 @@
 """Opening a log: is it there, is it a file, what is in it by its first bytes, and how large may it grow."""
 
+import mmap
 import stat
 import zlib
 from dataclasses import dataclass
@@ -9,6 +10,7 @@ from steadyhead.words.errors import InputError
 
 MIB = 1 << 20
 FILE_LIMIT = 2048 * MIB
+MAPPED_FROM = 4 * MIB
 UNPACKED_LIMIT = 512 * MIB
 GROWTH_LIMIT = 200
 """A log packs 3- to 30-fold; a file that unpacks to more than this many times its size is no log."""
@@ -19,11 +21,14 @@ _CHUNK = 1 << 18
 
 @dataclass(frozen=True, kw_only=True)
 class Content:
-    """The bytes of a log, unpacked, with the name of its file."""
+    """The bytes of a log, unpacked, with the name of its file; those of a large file are mapped, not copied."""
 
     name: str
-    data: bytes
-    packed: bool = False
+    data: bytes | mmap.mmap
+
+    def whole(self) -> bytes:
+        """Return all bytes as one object, copied if they were mapped."""
+        return self.data if isinstance(self.data, bytes) else self.data[:]
 
 
 def content_of(path: Path) -> Content:
@@ -32,17 +37,17 @@ def content_of(path: Path) -> Content:
     Raises: InputError when there is no such file, it is no plain file, it cannot be read, it is empty or too large.
     """
     data = _bytes_of(path)
-    if not data:
+    if len(data) == 0:
         raise InputError(path.name, read="an empty file (0 bytes)", right="a log with headings and rows")
     if data[:2] == b"\x1f\x8b":
-        unpacked = _unpacked(path.name, data)
+        unpacked = _unpacked(path.name, data[:])
         if not unpacked:
             raise InputError(path.name, read="a gzip file with nothing in it", right="a log with headings and rows")
-        return Content(name=path.name, data=unpacked, packed=True)
+        return Content(name=path.name, data=unpacked)
     return Content(name=path.name, data=data)
 
 
-def _bytes_of(path: Path) -> bytes:
+def _bytes_of(path: Path) -> bytes | mmap.mmap:
     place = str(path)
     right = "the path of a log file"
     try:
@@ -55,7 +60,10 @@ def _bytes_of(path: Path) -> bytes:
             raise InputError(
                 place, read=f"{about.st_size / MIB:.0f} MiB", right=f"at most {FILE_LIMIT // MIB} MiB (the size limit)"
             )
-        return path.read_bytes()
+        if about.st_size < MAPPED_FROM:
+            return path.read_bytes()
+        with path.open("rb") as file:
+            return mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ)
     except FileNotFoundError as error:
         raise InputError(place, read="no such file", right=right) from error
     except PermissionError as error:

@@ -19,7 +19,7 @@ def refuse_sound(content: Content) -> NoReturn:
 
     Raises: InputError always.
     """
-    promised, held = _sample_bytes(content.data)
+    promised, held = _sample_bytes(content.whole())
     if promised is not None and promised > held:
         raise InputError(
             content.name,

@@ -27,12 +27,13 @@ def read(content: Content) -> RawTable:
     """
     if content.data[-4:] != b"PAR1":
         raise InputError(content.name, read="a Parquet file that breaks off", right="a file that ends with PAR1")
+    data = content.whole()
     try:
-        schema = pl.read_parquet_schema(io.BytesIO(content.data))
-        rows = int(pl.scan_parquet(io.BytesIO(content.data)).select(pl.len()).collect().item())
+        schema = pl.read_parquet_schema(io.BytesIO(data))
+        rows = int(pl.scan_parquet(io.BytesIO(data)).select(pl.len()).collect().item())
         if rows > ROW_LIMIT or rows * len(schema) > CELL_LIMIT:
             raise InputError(content.name, read=f"{rows} rows", right=f"at most {ROW_LIMIT} rows (the size limit)")
-        frame = pl.read_parquet(io.BytesIO(content.data))
+        frame = pl.read_parquet(io.BytesIO(data))
     except (pl.exceptions.PolarsError, pl.exceptions.PanicException, ValueError, OverflowError, OSError) as error:
         said = str(error).splitlines()[0] if str(error) else type(error).__name__
         raise InputError(content.name, read=f"a broken Parquet file ({said})", right="a whole Parquet file") from error

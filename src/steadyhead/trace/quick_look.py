@@ -7,7 +7,7 @@ import numpy as np
 from steadyhead.trace.trace import Series
 
 _BLOCK = 1 << 15
-_SAMPLE = 20_000
+_WHOLE, _SAMPLE = 20_000, 5_000
 
 
 class Look(NamedTuple):
@@ -19,8 +19,8 @@ class Look(NamedTuple):
     rise: float
 
 
-def look_at(values: Series) -> Look:
-    """Return extremes of a series and of its steps.
+def look_at(values: Series, *, steps_too: bool = True) -> Look:
+    """Return extremes of a series and, unless they are not asked for, of its steps.
 
     Shapes: (n,)
     Valid: n >= 2; one NaN anywhere makes all four NaN.
@@ -30,18 +30,19 @@ def look_at(values: Series) -> Look:
     steps = np.empty(_BLOCK)
     for start in range(0, values.size - 1, _BLOCK):
         block = values[start : start + _BLOCK + 1]
-        step = np.subtract(block[1:], block[:-1], out=steps[: block.size - 1])
-        least, greatest = float(step.min()), float(step.max())
+        least, greatest = float(block.min()), float(block.max())
         if not least <= greatest:
             return Look(np.nan, np.nan, np.nan, np.nan)
-        low, high = min(low, float(block.min())), max(high, float(block.max()))
-        fall, rise = min(fall, least), max(rise, greatest)
+        low, high = min(low, least), max(high, greatest)
+        if steps_too:
+            step = np.subtract(block[1:], block[:-1], out=steps[: block.size - 1])
+            fall, rise = min(fall, float(step.min())), max(rise, float(step.max()))
     return Look(low, high, fall, rise)
 
 
 def sample_of(values: Series) -> Series:
     """Return the finite values of an even sample of a series: all of a short one."""
-    some = values[:: max(1, values.size // _SAMPLE)]
+    some = values if values.size <= _WHOLE else values[:: values.size // _SAMPLE]
     return some[np.isfinite(some)]
 
 

@@ -1,5 +1,7 @@
 """The quick way through a large text log, where every line is plain; anything else goes the slow and sure way."""
 
+import mmap
+
 import polars as pl
 
 from steadyhead.trace import cells, plain_numbers
@@ -7,20 +9,20 @@ from steadyhead.trace.sniffing import Layout
 from steadyhead.trace.table import RawColumn
 
 
-def columns_quickly(name: str, data: bytes, layout: Layout, row_limit: int) -> tuple[RawColumn, ...] | None:
+def columns_quickly(name: str, data: bytes | mmap.mmap, layout: Layout, row_limit: int) -> tuple[RawColumn, ...] | None:
     """Return the columns of a plain table, or None when a line of it is not plain.
 
     Columns of numbers are read by the compiled reader, columns of text by polars.
     """
     kinds = cells.kinds_of(layout)
     is_text = tuple(kind != pl.Float64 for kind in kinds)
-    if any(is_text) and b"\0" in data:
+    if any(is_text) and data.find(b"\0") >= 0:
         return None
     numbers = plain_numbers.numbers_of(data, layout, is_text, row_limit)
     if numbers is None:
         return None
     wanted = [at for at, text in enumerate(is_text) if text]
-    texts = cells.frame_of(name, data, layout, kinds, wanted) if wanted else pl.DataFrame()
+    texts = cells.frame_of(name, data[:], layout, kinds, wanted) if wanted else pl.DataFrame()
     if wanted and texts.height != numbers.values.shape[1]:
         return None
     columns = []

@@ -1,6 +1,8 @@
 """The bytes of a text log made ready: one encoding, one line end, no NUL, no open quote, no broken last row."""
 
+import mmap
 import re
+from typing import TypeVar
 
 import numpy as np
 
@@ -8,6 +10,7 @@ from steadyhead.trace.opening import Content
 from steadyhead.trace.sniffing import Layout
 from steadyhead.words.errors import InputError
 
+Bytes = TypeVar("Bytes", bytes, bytes | mmap.mmap)
 HEAD_BYTES = 1 << 17
 _NUL_LIMIT = 1000
 _CELL_ENDS = (b",", b";", b"\t", b"|", b"\n", b"\r")
@@ -15,7 +18,7 @@ _CELL_ENDS = (b",", b";", b"\t", b"|", b"\n", b"\r")
 
 def as_utf8(content: Content) -> tuple[bytes, str]:
     """Return the bytes as UTF-8, and the name of the encoding they were in."""
-    data = content.data
+    data = content.whole()
     if data[:3] == b"\xef\xbb\xbf":
         data = data[3:]
     elif data[:2] in (b"\xff\xfe", b"\xfe\xff"):
@@ -73,9 +76,9 @@ def without_open_quotes(data: bytes) -> tuple[bytes, tuple[str, ...]]:
     return np.delete(raw, drop).tobytes(), (said,)
 
 
-def without_broken_end(data: bytes, layout: Layout) -> tuple[bytes, tuple[str, ...]]:
+def without_broken_end(data: Bytes, layout: Layout) -> tuple[Bytes, tuple[str, ...]]:
     """Cut a last line that breaks off before its last cell."""
-    if data.endswith((b"\n", b"\r")) or layout.delimiter == " ":
+    if data[-1:] in (b"\n", b"\r") or layout.delimiter == " ":
         return data, ()
     start = data.rfind(b"\n") + 1
     last = data[start:]
