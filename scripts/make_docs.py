@@ -51,16 +51,9 @@ def commands_page() -> str:
     for name, command in sorted(group.commands.items()):  # type: ignore[attr-defined]
         lines += [f"## steadyhead {name}", "", command.help or "", "", "| word | meaning |", "| --- | --- |"]
         for parameter in command.params:
-            spelled = (
-                ", ".join(parameter.opts) if parameter.param_type_name == "option" else parameter.human_readable_name
-            )
-            metavar = parameter.metavar or ""
-            shown = (
-                f"`{spelled} {metavar}`"
-                if parameter.param_type_name == "option" and metavar
-                else f"`{metavar or spelled}`"
-            )
-            lines.append(f"| {shown} | {getattr(parameter, 'help', '') or ''} |".replace("`|`", ""))
+            spelled = ", ".join(parameter.opts) if parameter.param_type_name == "option" else ""
+            words = " ".join(part for part in (spelled, parameter.metavar or "") if part)
+            lines.append(f"| `{words}` | {getattr(parameter, 'help', '') or ''} |")
         lines.append("")
     return "\n".join(lines)
 
@@ -125,7 +118,12 @@ def json_page() -> str:
     return "\n".join(lines)
 
 
-PAGES = {"machine-file.md": machine_page, "sources.md": sources_page, "commands.md": commands_page, "json.md": json_page}
+PAGES = {
+    "machine-file.md": machine_page,
+    "sources.md": sources_page,
+    "commands.md": commands_page,
+    "json.md": json_page,
+}
 
 
 def main() -> int:
