@@ -7,7 +7,6 @@ from numpy.typing import NDArray
 
 from steadyhead.machine.description import Machine
 from steadyhead.machine.tables.drive import PackChoice
-from steadyhead.physics.trim import Stop
 from steadyhead.plan.demand import Aircraft, Demand, aircraft, demand, moved_demand, trims
 from steadyhead.plan.figures import AT, HELD_CODE, Solution, powertrain, solution
 from steadyhead.plan.loads import HOVER, LOADS
@@ -32,14 +31,12 @@ class Candidate:
     current: bool
     solution: Solution
     checks: tuple[Held, ...]
-    rotors_hold: bool
     note: str
 
     @property
     def outcome(self) -> Outcome:
         """The worst outcome over all checks and conditions."""
-        rotors = Outcome.PASS if self.rotors_hold else Outcome.FAIL
-        return worst((rotors, *(check.outcome for check in self.checks)))
+        return worst(check.outcome for check in self.checks)
 
     @property
     def not_held(self) -> int:
@@ -162,7 +159,6 @@ def _candidate(
         current=named[1],
         solution=answer,
         checks=tuple(held(solved.limits, answer.figures, low, high)),
-        rotors_hold=bool(np.all(asked[0].code == Stop.DONE) and np.all(asked[0].tail_code == Stop.DONE)),
         note=named[2],
     )
 
@@ -199,7 +195,7 @@ def _choice(one: Candidate, rank: int) -> Choice:
 
 def _reasons(one: Candidate) -> tuple[str, ...]:
     """Return what fails or is in doubt, each check at its worst place, or that everything holds."""
-    said = [] if one.rotors_hold else ["the rotors do not reach what a load asks"]
+    said: list[str] = []
     for outcome in (Outcome.FAIL, Outcome.UNKNOWN):
         said += [_worst(one, check) for check in one.checks if check.outcome is outcome]
     return tuple([*(said or ["holds every head speed inside every limit"]), *([one.note] if one.note else [])])

@@ -1,10 +1,11 @@
 """What each load asks of the rotors, for every flight mode: collective, thrust, and torque at the main shaft.
 
-The machine as described is trimmed in full. A machine with one input moved starts from that trim and takes one step
-along its slopes, which costs one evaluation instead of a search; the step's own error is of second order.
+The machine as described is trimmed in full. A machine with one input moved starts from that trim and steps along its
+slopes, which costs an evaluation or two instead of a search; the last, short step's own error is of second order.
 """
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -24,8 +25,11 @@ from steadyhead.plan.loads import CLIMB, FAST_FORWARD, HARD_CYCLIC, HOVER, LOADS
 GRAVITY_M_S2 = 9.80665
 """Standard gravity. Source: ISO 80000-3 (from memory)."""
 SLOPE_STEP_RAD = math.radians(0.2)
+SHORT_STEP_RAD = math.radians(0.15)
+"""A step along the slopes as short as this is the last one."""
 LONGEST_STEP_RAD = math.radians(1.5)
 """A longer step along the slopes would not be trusted: the load is trimmed in full instead."""
+MOST_STEPS = 4
 
 Floats = NDArray[np.float64]
 
@@ -148,7 +152,7 @@ def demand(trimmed: tuple[tuple[Trim, ...], ...], craft: Aircraft, speeds_rad_s:
 def moved_demand(
     trimmed: tuple[tuple[Trim, ...], ...], craft: Aircraft, moved: Aircraft, speeds_rad_s: Floats
 ) -> Demand:
-    """Return what the loads ask of an aircraft with an input moved, one step from the trims of the unmoved one."""
+    """Return what the loads ask of an aircraft with an input moved, stepping from the trims of the unmoved one."""
     rows = [
         [_moved_row(t, load, craft, moved, float(speed)) for load, t in zip(LOADS, mode, strict=True)]
         for mode, speed in zip(trimmed, speeds_rad_s, strict=True)
@@ -204,34 +208,68 @@ def _row(t: Trim, tail: Tail) -> tuple[float, ...]:
 
 
 def _moved_row(t: Trim, load: str, craft: Aircraft, moved: Aircraft, speed_rad_s: float) -> tuple[float, ...]:
-    """Return a row of the moved aircraft: one evaluation at the old trim, then one step along its slopes."""
-    wanted, flow = _moved_goal(t, load, moved)
+    """Return a row of the moved aircraft, found from the old trim and its slopes."""
+    goal, flow = _moved_goal(t, load, moved)
     collective = moved.collective_max_rad if load == CLIMB else t.collective_rad
     as_before = (
         _same_air(craft, moved) and moved.rotor == craft.rotor and (flow, collective) == (t.flow, t.collective_rad)
     )
     loads = t.loads if as_before else _loads(moved, speed_rad_s, collective, flow)
-    wanted = loads.thrust_n if load == CLIMB or t.code != Stop.DONE else wanted
-    step = (wanted - loads.thrust_n) / t.thrust_per_rad
-    torque = loads.torque_nm + step * t.torque_per_rad
+    goal = loads.thrust_n if load == CLIMB else goal
+    thrust = goal if t.code == Stop.DONE else loads.thrust_n
+    main = _stepped(
+        lambda pitch: _loads(moved, speed_rad_s, pitch, flow),
+        (collective, loads),
+        thrust,
+        (t.thrust_per_rad, t.torque_per_rad),
+    )
+    if main is None:
+        return _row(trim(moved, load, speed_rad_s), moved.tail)
     same_tail = _same_air(craft, moved) and moved.tail == craft.tail
-    tail = t.tail_loads if same_tail else _tail_loads(moved, speed_rad_s, t.tail_pitch_rad)
-    tail_wanted = torque / moved.tail.arm_m
-    tail_step = (tail_wanted - tail.thrust_n) / t.tail_thrust_per_rad if t.tail_code == Stop.DONE else 0.0
-    if not (abs(step) < LONGEST_STEP_RAD and abs(tail_step) < LONGEST_STEP_RAD):
+    tail_loads_now = t.tail_loads if same_tail else _tail_loads(moved, speed_rad_s, t.tail_pitch_rad)
+    tail_wanted = main[1] / moved.tail.arm_m
+    tail = _stepped(
+        lambda pitch: _tail_loads(moved, speed_rad_s, pitch),
+        (t.tail_pitch_rad, tail_loads_now),
+        tail_wanted if t.tail_code == Stop.DONE else tail_loads_now.thrust_n,
+        (t.tail_thrust_per_rad, t.tail_torque_per_rad),
+    )
+    if tail is None:
         return _row(trim(moved, load, speed_rad_s), moved.tail)
     return (
-        collective + step,
-        wanted,
-        wanted,
-        torque,
-        (tail.torque_nm + tail_step * t.tail_torque_per_rad) * moved.tail.ratio,
+        main[0],
+        goal,
+        thrust,
+        main[1],
+        tail[1] * moved.tail.ratio,
         tail_wanted,
-        tail_wanted if t.tail_code == Stop.DONE else tail.thrust_n,
-        loads.stalled_share,
+        tail_wanted if t.tail_code == Stop.DONE else tail_loads_now.thrust_n,
+        main[2],
         t.code,
         t.tail_code,
     )
+
+
+def _stepped(
+    loads_at: Callable[[float], RotorLoads],
+    start: tuple[float, RotorLoads],
+    wanted_n: float,
+    slopes: tuple[float, float],
+) -> tuple[float, float, float] | None:
+    """Return pitch, torque and stalled share at a thrust, stepping along slopes of thrust and torque over pitch.
+
+    None where the steps do not shorten: the slopes are not those of this rotor any more.
+    """
+    pitch, loads = start
+    for _ in range(MOST_STEPS):
+        step = (wanted_n - loads.thrust_n) / slopes[0]
+        if abs(step) <= SHORT_STEP_RAD:
+            return pitch + step, loads.torque_nm + step * slopes[1], loads.stalled_share
+        if not abs(step) < LONGEST_STEP_RAD:
+            return None
+        pitch += step
+        loads = loads_at(pitch)
+    return None
 
 
 def _same_air(craft: Aircraft, moved: Aircraft) -> bool:

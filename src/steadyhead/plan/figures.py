@@ -11,6 +11,7 @@ from steadyhead.machine import si
 from steadyhead.machine.description import Machine
 from steadyhead.physics.conditions import COLUMNS, Drive, Holding, drive_conditions
 from steadyhead.physics.held import Heats
+from steadyhead.physics.trim import Stop
 from steadyhead.plan.demand import Aircraft, Demand
 from steadyhead.plan.loads import LOADS, LONG, ZERO_CELSIUS_K, PackState, pack_states
 
@@ -41,7 +42,7 @@ class Powertrain(NamedTuple):
 
 @dataclass(frozen=True, kw_only=True)
 class Solution:
-    """All figures of one machine.
+    """All figures of one machine; the hover time is 0 where the rotor cannot carry the weight or full duty the speed.
 
     Shapes: figures (modes, loads, states, FIGURES); hover_time_s (modes,).
     """
@@ -82,7 +83,8 @@ def solution(asked: Demand, craft: Aircraft, train: Powertrain) -> Solution:
     figures = np.empty((*given.shape[:3], len(FIGURES)))
     for name, place in AT.items():
         figures[..., place] = columns[name]
-    return Solution(figures=figures, hover_time_s=times[:, 0].copy())
+    hovers = asked.code[:, 0] == Stop.DONE
+    return Solution(figures=figures, hover_time_s=np.where(hovers, times[:, 0], 0.0))
 
 
 def _columns(asked: Demand, craft: Aircraft, train: Powertrain, given: dict[str, Floats]) -> dict[str, Floats]:

@@ -8,7 +8,7 @@ from steadyhead.plan.result import ConditionFigures, ModePlan
 from steadyhead.plan.solved import Solved
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
-NO_FLIGHT = "full duty does not hold the head speed in hover, not even on a full pack"
+NO_FLIGHT = "it cannot hover at this head speed, not even on a full pack"
 
 
 def mode_plan(solved: Solved, mode: int) -> ModePlan:

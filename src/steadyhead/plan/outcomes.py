@@ -14,6 +14,24 @@ from steadyhead.words.verdict import ROUNDING, Limit, Outcome
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
+ALL_OF_IT = Limit(value=1.0, unit="", origin="what the load asks")
+THRUST_REACHED = Check(
+    check="thrust_reached",
+    figure="thrust_share",
+    what="rotor thrust over that asked",
+    unit="",
+    limit_key="",
+    at_least=True,
+)
+TAIL_HOLDS = Check(
+    check="tail_holds", figure="tail_share", what="tail thrust over that asked", unit="", limit_key="", at_least=True
+)
+COLLECTIVE_RANGE = Check(
+    check="collective_range", figure="collective_deg", what="collective", unit="°", limit_key="rotor.collective_max"
+)
+ONLY_IN = {"hover_duty": (HOVER,), "collective_range": LONG}
+"""Loads that a check is about; every other check is about all of them."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Held:
@@ -52,10 +70,12 @@ def held(bound: Mapping[str, Limit | None], figures: Floats, low: Floats, high: 
     `bound` holds the limits by key.
     Shapes: figures, low, high (modes, loads, states, FIGURES).
     """
-    for check in (*CHECKS, HOVER_DUTY_LOW, HOVER_DUTY_HIGH):
+    rotors = (THRUST_REACHED, TAIL_HOLDS, COLLECTIVE_RANGE)
+    for check in (*rotors, *CHECKS, HOVER_DUTY_LOW, HOVER_DUTY_HIGH):
         at = AT[check.figure]
-        concerns = [load for load in LOADS if load == HOVER or check.check != "hover_duty"]
-        limits = tuple(bound[check.key_for(load in LONG)] if load in concerns else None for load in LOADS)
+        concerns = ONLY_IN.get(check.check, LOADS)
+        keys = [check.key_for(load in LONG) for load in LOADS]
+        limits = tuple(bound[key] if key else ALL_OF_IT for key in keys)
         bounds = np.array([limit.value if limit else np.nan for limit in limits])[None, :, None]
         concerned = np.array([load in concerns for load in LOADS])[None, :, None]
         yield _held(check, limits, figures[..., at], (low[..., at], high[..., at]), (bounds, concerned))
