@@ -7,7 +7,8 @@ from steadyhead.judge.result import BailOut, Judgement, Segment
 from steadyhead.report.content import Cell, Table, columns, doubtful, verdict_cell
 from steadyhead.report.names import check_name, need_name, segment_name
 from steadyhead.report.overall import checks_together
-from steadyhead.report.wording import clock, figure, limit_words, listed, percent, sentence, span, verdict_figure
+from steadyhead.report.sentences import listed, sentence
+from steadyhead.report.wording import clock, figure, limit_words, percent, span, verdict_figure
 from steadyhead.words.verdict import Outcome, Verdict
 
 _HUNTING = 9

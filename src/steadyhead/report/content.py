@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from steadyhead.report.figures.canvas import Drawing
-from steadyhead.report.wording import sentence
+from steadyhead.report.sentences import sentence
 from steadyhead.words.verdict import Outcome
 
 

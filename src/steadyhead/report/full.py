@@ -14,9 +14,10 @@ from steadyhead.report.figures.canvas import Drawing
 from steadyhead.report.names import key_name
 from steadyhead.report.plan_checks import plan_check_tables
 from steadyhead.report.plan_tables import choice_tables, condition_tables, hardest_tables, mode_table, power_table
+from steadyhead.report.sentences import sentence
 from steadyhead.report.settings_tables import mode_settings, other_settings
 from steadyhead.report.void import void_table
-from steadyhead.report.wording import figure, origin_words, percent, sentence, value_words
+from steadyhead.report.wording import figure, origin_words, percent, value_words
 from steadyhead.words.verdict import Verdict
 
 

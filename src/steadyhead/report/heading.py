@@ -9,7 +9,7 @@ from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
 from steadyhead.report.content import Heading
 from steadyhead.report.overall import sheet_parts, sheet_verdict
-from steadyhead.report.wording import listed
+from steadyhead.report.sentences import listed
 from steadyhead.words import cautions
 from steadyhead.words.verdict import Outcome
 

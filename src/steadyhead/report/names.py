@@ -123,7 +123,7 @@ def humanised(words: str) -> str:
 
 def _said(word: str) -> str:
     if word in CHECKS or word in OTHER_CHECKS:
-        return check_name(word).lower()
+        return word.replace("_", " ")
     if word in CHANNELS:
         return need_name(word)
     return key_name(word) if word.partition(".")[0] in _TABLES else word

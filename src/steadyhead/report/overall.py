@@ -7,7 +7,7 @@ from steadyhead.judge.result import Judgement
 from steadyhead.plan.result import Plan
 from steadyhead.report.content import Part
 from steadyhead.report.names import check_name
-from steadyhead.report.wording import counted, listed, sentence
+from steadyhead.report.sentences import counted, listed, sentence
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
 

@@ -5,9 +5,9 @@ from steadyhead.report.full import Evidence
 from steadyhead.report.names import check_name, key_name
 from steadyhead.report.overall import checks_together
 from steadyhead.report.plan_tables import mode_table
+from steadyhead.report.sentences import listed, sentence
 from steadyhead.report.settings_tables import mode_settings, other_settings
 from steadyhead.report.void import void_sentence
-from steadyhead.report.wording import listed, sentence
 from steadyhead.words.verdict import Outcome
 
 MOST_NOTES = 3

@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from steadyhead.plan.result import Choice, ConditionFigures, ModePlan, Plan
 from steadyhead.report.content import Cell, Table, columns, doubtful, verdict_cell
 from steadyhead.report.figures.duty import hardest, loads
-from steadyhead.report.wording import duration, figure, number, percent, percent_ranged, ranged, span, tidy
+from steadyhead.report.sentences import tidy
+from steadyhead.report.wording import duration, figure, number, percent, percent_ranged, ranged, span
 
 _FIGURES = ("Collective", "Shaft power", "Motor current", "Pack current", "Duty", "Duty left", "Ceiling")
 _WORDS = ("Verdict", *_FIGURES, "Winding", "Controller")

@@ -24,5 +24,18 @@ def write_duty_plot(path: Path, machine: Machine, plan: Plan) -> Path:
 
 
 def duty_curves(machine: Machine) -> "tuple[DutyLine, ...]":
-    """Return the lines of the duty drawing, solved for this machine."""
-    return ()
+    """Return the lines of the duty drawing, solved for this machine: every load with every pack state."""
+    from steadyhead.plan.curve import head_speed_against_duty
+    from steadyhead.report.figures.duty import DutyLine
+
+    curves = [curve for curve in head_speed_against_duty(machine) if curve.duty]
+    hardest = {curve.load: curve for curve in sorted(curves, key=lambda curve: curve.duty[0])}
+    return tuple(
+        DutyLine(
+            load=curve.load,
+            duty=curve.duty,
+            head_speed_rpm=curve.head_speed_rpm,
+            hardest=curve is hardest[curve.load],
+        )
+        for curve in curves
+    )

@@ -5,7 +5,7 @@ Common practice, no source: a check is void when the change touches a part that 
 
 from steadyhead.report.content import Cell, Column, Table
 from steadyhead.report.names import CHECKS, check_name
-from steadyhead.report.wording import listed
+from steadyhead.report.sentences import listed
 
 CHANGES = ("pinion or gear", "pack", "blades", "firmware", "end point, travel or curve")
 _DRIVE = {"pinion or gear", "pack", "blades"}

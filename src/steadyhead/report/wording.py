@@ -1,10 +1,8 @@
 """Numbers and words as a person at the bench reads them."""
 
 import math
-import re
-from collections.abc import Sequence
 
-from steadyhead.report.names import humanised
+from steadyhead.report.sentences import tidy
 from steadyhead.words.value import Origin, Value
 from steadyhead.words.verdict import Outcome, Verdict
 
@@ -31,24 +29,17 @@ UNIT_WORDS = {
     "m2": "m²",
 }
 
-_PRINTED = (
-    (re.compile("<="), "≤"),
-    (re.compile(">="), "≥"),
-    (re.compile(r"(?<=\d) ?deg ?C\b"), " °C"),
-    (re.compile(r"(?<=\d) us\b"), " µs"),
-    (re.compile(r"(?<=\d) mohm\b"), " mΩ"),
-    (re.compile(r"(?<=[≤≥] )-"), "−"),
-    (re.compile(r"\s+(?=[,;:.](\s|$))"), ""),
-)
+_FINER = 4
+"""How many digits more a figure may get to be told apart from its limit."""
 
 Interval = tuple[float, float]
 
 
-def number(value: float | None, *, digits: int = 3, step: float | None = None) -> str:
-    """Return `value` to `digits` significant figures, or rounded to `step` where one is given."""
+def number(value: float | None, *, digits: int = 3, step: float | None = None, trim: bool = False) -> str:
+    """Return `value` to `digits` significant figures, or rounded to `step`; `trim` leaves out closing zeros."""
     if value is None or not math.isfinite(value):
         return NOT_KNOWN
-    trim = step is None
+    trim = trim or step is None
     if step is None:
         step = 10.0 ** (math.floor(math.log10(abs(value))) - digits + 1) if value else 1.0
     decimals = max(0, -math.floor(math.log10(step) + 1e-9))
@@ -60,25 +51,30 @@ def number(value: float | None, *, digits: int = 3, step: float | None = None) -
     return text.lstrip("-") if float(text) == 0.0 else text.replace("-", "−")
 
 
-def figure(value: float | None, unit: str = "", *, digits: int = 3, step: float | None = None) -> str:
+def figure(
+    value: float | None, unit: str = "", *, digits: int = 3, step: float | None = None, trim: bool = False
+) -> str:
     """Return `value` with its unit: `2250 rpm`; `not known` when there is none."""
-    text = number(value, digits=digits, step=step)
+    text = number(value, digits=digits, step=step, trim=trim)
     unit = UNIT_WORDS.get(unit, unit)
     if text == NOT_KNOWN or not unit:
         return text
     return f"{text}{unit}" if unit == "°" else f"{text} {unit}"
 
 
-def ranged(value: float | None, interval: Interval | None, unit: str = "") -> str:
-    """Return `value` with its 90 % interval, both to the step that the interval supports: `2250 rpm (2240–2260)`."""
+def ranged(value: float | None, interval: Interval | None, unit: str = "", *, apart_from: float | None = None) -> str:
+    """Return `value` with its 90 % interval, both to the step that the interval supports: `2250 rpm (2240–2260)`.
+
+    Rounding never carries the figure over `apart_from`, its limit: 64.9 against 65 is not said as 65.
+    """
     if value is None or not math.isfinite(value):
         return NOT_KNOWN
+    step = _told_apart(value, interval, apart_from)
     if interval is None or not all(math.isfinite(end) for end in interval):
-        return figure(value, unit)
-    step = _told_apart(value, interval)
+        return figure(value, unit, step=step, trim=True)
     low, high = (number(end, step=step) for end in interval)
     if low == high:
-        return figure(value, unit)
+        return figure(value, unit, step=min(step, _told_apart(value, None, apart_from)), trim=True)
     return (
         f"{figure(value, unit, step=step)} ({low} to {high})"
         if "−" in low
@@ -155,51 +151,33 @@ def verdict_figure(verdict: Verdict) -> str:
     if verdict.figure is None:
         return "–"
     if verdict.check in SHARES and not verdict.unit:
-        return percent_ranged(verdict.figure, verdict.figure_interval)
-    return ranged(verdict.figure, verdict.figure_interval, verdict.unit)
-
-
-def tidy(sentence: str) -> str:
-    """Return a sentence of another room with signs as they are printed."""
-    for plain_sign, printed in _PRINTED:
-        sentence = plain_sign.sub(printed, sentence)
-    return sentence
-
-
-def sentence(words: str) -> str:
-    """Return words as a sentence: a capital at the start, a full stop at the end."""
-    words = humanised(tidy(words.strip()))
-    return words[:1].upper() + words[1:] + ("" if words.endswith((".", "!", "?", ":")) else ".")
+        limit = None if verdict.limit is None else 100.0 * verdict.limit
+        ends = verdict.figure_interval
+        ends = None if ends is None else (100.0 * ends[0], 100.0 * ends[1])
+        return ranged(100.0 * verdict.figure, ends, "%", apart_from=limit)
+    return ranged(verdict.figure, verdict.figure_interval, verdict.unit, apart_from=verdict.limit)
 
 
 def limit_words(verdict: Verdict) -> str:
     """Return the limit of a check, or a dash when it has none."""
-    if verdict.check in SHARES and not verdict.unit and verdict.limit is not None:
-        sign = "≥" if ">" in verdict.limit_text else "≤"
-        return f"{sign} {percent(verdict.limit, digits=2)}"
-    return tidy(verdict.limit_text) or "–"
+    sign = {"<=": "≤", ">=": "≥"}.get(verdict.limit_text[:2])
+    if verdict.limit is None or sign is None:
+        return tidy(verdict.limit_text) or "–"
+    if verdict.check in SHARES and not verdict.unit:
+        return f"{sign} {figure(100.0 * verdict.limit, '%', digits=4)}"
+    return f"{sign} {figure(verdict.limit, verdict.unit, digits=4)}"
 
 
-def listed(words: Sequence[str], *, most: int | None = None, rest: str = "more") -> str:
-    """Return words as a list in a sentence: `a, b and c`; past `most` it says how many are left out."""
-    if not words:
-        return "none"
-    if most is not None and len(words) > most:
-        return f"{', '.join(words[:most])} and {len(words) - most} {rest}"
-    if len(words) == 1:
-        return words[0]
-    return f"{', '.join(words[:-1])} and {words[-1]}"
-
-
-def counted(count: int, one: str, many: str | None = None) -> str:
-    """Return a count with its noun: `1 check`, `3 checks`."""
-    return f"{count} {one if count == 1 else many or one + 's'}"
-
-
-def _told_apart(value: float, interval: Interval) -> float:
-    """Return the rounding step: one digit of the half width, and never finer than four figures of the value."""
-    half = 0.5 * abs(interval[1] - interval[0])
+def _told_apart(value: float, interval: Interval | None, limit: float | None) -> float:
+    """Return the rounding step: one digit of the half width, at most four figures, finer only beside a limit."""
+    half = 0.0 if interval is None else 0.5 * abs(interval[1] - interval[0])
     finest = 10.0 ** (math.floor(math.log10(abs(value))) - 3) if value else 0.01
-    if half <= 0.0:
-        return finest
-    return max(finest, 10.0 ** math.floor(math.log10(half)))
+    step = max(finest, 10.0 ** math.floor(math.log10(half))) if half > 0.0 else 10.0 * finest
+    if limit is None or not math.isfinite(limit) or value == limit:
+        return step
+    for _ in range(_FINER):
+        rounded = round(value / step) * step
+        if (rounded < limit) is (value < limit) and not math.isclose(rounded, limit, rel_tol=1e-9):
+            break
+        step /= 10.0
+    return step

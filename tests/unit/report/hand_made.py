@@ -27,6 +27,7 @@ class HandMachine:
     revision: int = 3
     size_class: int = 600
     invented: bool = True
+    flight_mode: tuple[object, ...] = ()
     values_: dict[str, Value] = field(default_factory=dict)
 
     def value(self, key: str) -> Value | None:

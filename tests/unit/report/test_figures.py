@@ -70,9 +70,9 @@ def test_a_machine_that_reaches_no_head_speed_is_still_drawn() -> None:
 
 
 def test_given_lines_are_drawn_instead_of_the_solved_points() -> None:
-    line = DutyLine(condition="by hand", duty=(0.5, 0.9), head_speed_rpm=(1500.0, 2400.0))
+    line = DutyLine(load="by hand", duty=(0.5, 0.9), head_speed_rpm=(1500.0, 2400.0))
     assert "by hand" in words(duty_drawing(hand_made.plan(), (line,)).svg)
-    assert [each.condition for each in duty_lines(hand_made.plan())] == list(hand_made.LOADS)
+    assert [each.load for each in duty_lines(hand_made.plan())] == list(hand_made.LOADS)
 
 
 def test_a_log_without_rotor_speed_or_duty_says_so() -> None:

@@ -2,19 +2,18 @@ import math
 
 import pytest
 
+from steadyhead.report.sentences import listed, sentence, tidy
 from steadyhead.report.wording import (
     NOT_KNOWN,
     clock,
     duration,
     figure,
-    listed,
+    limit_words,
     number,
     percent,
     ranged,
     room,
-    sentence,
     span,
-    tidy,
     value_words,
     verdict_figure,
 )
@@ -105,3 +104,23 @@ def test_a_duty_is_said_in_percent() -> None:
 
 def test_a_check_without_a_figure_shows_a_dash() -> None:
     assert verdict_figure(Verdict.unknown("recovery", "no load change")) == "–"
+
+
+def test_rounding_never_carries_a_figure_over_its_limit() -> None:
+    limit = Limit(value=0.65, unit="", origin="common practice, no source")
+    short = Verdict.at_least("hover_duty", 0.6485, limit, what="hover duty", interval=(0.63, 0.67))
+    assert verdict_figure(short) == "64.8 % (63.0–67.0)" or verdict_figure(short) == "64.9 % (63.0–67.0)"
+    assert limit_words(short) == "≥ 65 %"
+    volts = Verdict.at_least("cell_voltage", 3.2996, Limit(value=3.3, unit="V", origin="x"), what="cell")
+    assert verdict_figure(volts) == "3.2996 V"
+
+
+def test_limits_are_said_with_their_unit_and_no_more_figures_than_help() -> None:
+    assert (
+        limit_words(Verdict.at_least("thrust", 90.0, Limit(value=88.2599, unit="N", origin="x"), what="t"))
+        == "≥ 88.26 N"
+    )
+    assert (
+        limit_words(Verdict.at_most("collective", 6.0, Limit(value=12.0, unit="deg", origin="x"), what="c")) == "≤ 12°"
+    )
+    assert limit_words(Verdict.unknown("thrust", "no limit")) == "–"

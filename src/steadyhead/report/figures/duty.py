@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from steadyhead.plan.result import ConditionFigures, Plan
 from steadyhead.report.figures.canvas import (
     NARROW_IN,
+    SMALL_PT,
     Drawing,
     blank,
     limit_line,
@@ -31,11 +32,13 @@ _ROOM_FOR_NAMES = 0.45
 
 @dataclass(frozen=True, kw_only=True)
 class DutyLine:
-    """Head speeds that one condition reaches at each duty, 0 to 1."""
+    """Head speeds that one load reaches at each duty, 0 to 1, with the pack in one state."""
 
-    condition: str
+    load: str
     duty: Sequence[float]
     head_speed_rpm: Sequence[float]
+    hardest: bool = True
+    """Whether this pack state asks for the most duty; it is drawn bold, the others thin."""
 
 
 def loads(plan: Plan) -> tuple[str, ...]:
@@ -56,7 +59,7 @@ def duty_lines(plan: Plan) -> tuple[DutyLine, ...]:
         points = sorted((c.duty, m.head_speed_rpm) for m, c in worst if c is not None and c.solved)
         ceilings = [c.ceiling_rpm for _, c in worst if c is not None]
         points.append((1.0, ceilings[-1]))
-        lines.append(DutyLine(condition=load, duty=[p[0] for p in points], head_speed_rpm=[p[1] for p in points]))
+        lines.append(DutyLine(load=load, duty=[p[0] for p in points], head_speed_rpm=[p[1] for p in points]))
     return tuple(lines)
 
 
@@ -69,8 +72,9 @@ def duty_drawing(plan: Plan, lines: Sequence[DutyLine] = (), duty_max: Limit | N
         drawn = blank(NARROW_IN)
         axes = drawn.subplots()
         shown = lines or duty_lines(plan)
-        for index, line in enumerate(shown):
-            _line(axes, index, line)
+        names = tuple(dict.fromkeys(line.load for line in shown))
+        for line in shown:
+            _line(axes, names.index(line.load), line)
         for mode in plan.modes:
             axes.axhline(mode.head_speed_rpm, color=colour("soft"), linewidth=0.8, zorder=1.5)
             words = f"{shortened(mode.mode)}, {mode.head_speed_rpm:.0f}"
@@ -79,14 +83,26 @@ def duty_drawing(plan: Plan, lines: Sequence[DutyLine] = (), duty_max: Limit | N
             limit_line(axes, 100.0 * duty_max.value, f"limit {100.0 * duty_max.value:.3g} %", upright=True)
             axes.axvspan(100.0 * duty_max.value, 100.0, color=colour("fail"), alpha=0.08, linewidth=0)
         axes.axvline(100.0, color=colour("ink"), linewidth=1.0)
-        least = 100.0 * min((duty for line in shown for duty in line.duty), default=0.4)
-        axes.set_xlim(max(0.0, least - _ROOM_FOR_NAMES * (100.0 - least) - 4.0), 101.0)
+        _frame(axes, plan, shown)
         axes.set_xlabel("controller duty (%)")
         axes.set_ylabel("head speed (rpm)")
-        drawn.legend(loc="outside lower center", ncols=2)
+        thin = any(not line.hardest for line in shown)
+        loads_title = "bold: pack at its worst, thin: its other states" if thin else None
+        drawn.legend(loc="outside lower center", ncols=2, title=loads_title, title_fontsize=SMALL_PT)
         words = duty_words(plan)
         title(axes, words, plan.verdict, raised=duty_max is not None)
         return Drawing(name="duty", title="Head speed against duty", says=words, svg=svg_text(drawn))
+
+
+def _frame(axes: "Axes", plan: Plan, shown: Sequence[DutyLine]) -> None:
+    """Set the ends of both axes: round the head speeds asked for, with room for their names on the left."""
+    asked = [mode.head_speed_rpm for mode in plan.modes]
+    if asked:
+        axes.set_ylim(0.92 * min(asked), 1.15 * max(asked))
+    low = axes.get_ylim()[0]
+    seen = (100.0 * d for line in shown for d, n in zip(line.duty, line.head_speed_rpm, strict=True) if n >= low)
+    least = min((duty for duty in seen if duty < 100.0), default=50.0)
+    axes.set_xlim(max(0.0, least - _ROOM_FOR_NAMES * (100.0 - least) - 2.0), 102.0)
 
 
 def duty_words(plan: Plan) -> str:
@@ -102,13 +118,18 @@ def duty_words(plan: Plan) -> str:
 
 
 def _line(axes: "Axes", index: int, line: DutyLine) -> None:
+    duty = [100.0 * duty for duty in line.duty]
+    if not line.hardest:
+        axes.plot(duty, list(line.head_speed_rpm), color=line_colour(index), linewidth=0.5, alpha=0.5)
+        return
     axes.plot(
-        [100.0 * duty for duty in line.duty],
+        duty,
         list(line.head_speed_rpm),
-        label=line.condition,
+        label=line.load,
         color=line_colour(index),
         linestyle=_DASHES[index % len(_DASHES)],
         marker=_DOTS[index % len(_DOTS)],
         markersize=3.5,
         markevery=max(1, len(line.duty) // 5),
+        zorder=3,
     )

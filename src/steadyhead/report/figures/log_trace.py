@@ -9,7 +9,8 @@ from steadyhead.report.figures.canvas import SMALL_PT, WIDE_IN, Drawing, blank, 
 from steadyhead.report.figures.thinning import Series, thinned
 from steadyhead.report.names import check_name, segment_name
 from steadyhead.report.palette import SHADES, colour
-from steadyhead.report.wording import MARKS, counted, listed
+from steadyhead.report.sentences import counted, listed
+from steadyhead.report.wording import MARKS
 from steadyhead.words.verdict import Limit, Outcome
 
 if TYPE_CHECKING:
