@@ -21,13 +21,31 @@ FREE_CURRENT_A = 1.5
 
 def governing_checks(found: Measured, machine: Machine) -> tuple[Verdict, ...]:
     """Judge the five governing figures of a log."""
-    return (
+    checks = (
         _steady_band(found, machine),
         _climb_droop(found, machine),
         _overspeed(found, machine),
         _recovery(found, machine),
         _no_hunting(found, machine),
     )
+    return tuple(_as_far_as_shown(check, found) for check in checks)
+
+
+def _as_far_as_shown(check: Verdict, found: Measured) -> Verdict:
+    """Take back a verdict that rests on what the log does not show: which speed was asked, what the load was."""
+    signals = found.signals
+    levels = {round(s.set_rpm or 0.0) for s in found.governed}
+    if not found.channel_seen and check.check in ("climb_droop", "overspeed", "recovery") and len(levels) > 1:
+        why = "without the throttle channel a change of set speed cannot be told from droop"
+        return Verdict.unknown(check.check, why, needs=("throttle_percent",))
+    if check.check == "steady_band" and check.verdict is Outcome.FAIL:
+        if signals.collective_deg is None and signals.current_a is None:
+            why = "the head moved, but without collective and current the log does not show whether the load did"
+            return Verdict.unknown(check.check, why, needs=("collective_deg or pack_current_a",))
+        if not found.channel_seen and signals.duty is None:
+            why = "the head moved, but the log does not show whether the motor drove it"
+            return Verdict.unknown(check.check, why, needs=("throttle_percent or duty",))
+    return check
 
 
 def _steady_band(found: Measured, machine: Machine) -> Verdict:

@@ -183,10 +183,18 @@ def _hold_stops(found: Measured, machine: Machine) -> Verdict:
         )  # fmt: skip
     slowest = max(found.holds, key=lambda h: h.after_s or 0.0)
     after = slowest.after_s or 0.0
+    limit = machine.limit("limits.hold_stop")
+    if limit is not None and after > limit.value >= after - 2.0 * slowest.doubt_s:
+        return Verdict.unknown(
+            "hold_stops_motor",
+            f"after throttle hold at {slowest.at_s:.1f} s the next row but one shows the motor off; rows "
+            f"{2.0 * slowest.doubt_s:.2g} s apart cannot show {limit}",
+            needs=("a log with more rows a second",),
+        )
     verdict = Verdict.at_most(
         "hold_stops_motor",
         after,
-        machine.limit("limits.hold_stop"),
+        limit,
         what=f"time from throttle hold at {slowest.at_s:.1f} s until the duty is zero",
         interval=(max(after - slowest.doubt_s, 0.0), after + slowest.doubt_s),
     )

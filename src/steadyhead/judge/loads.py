@@ -14,9 +14,8 @@ CLIMB_S = 0.9
 """A high shorter than this is a correction, not a climb-out."""
 LEAST_PITCH_DEG = 3.0
 SMOOTH_S = 0.5
-HAND_S = 0.2
-QUICKEST_PUMP_S = 0.45
-"""A full pump takes a hand longer than this; what alternates quicker is a hunting loop. Common practice, no source."""
+MUCH_LARGER = 2.5
+HALF_SWINGS = 4
 MOST_LOADS = 4000
 
 
@@ -33,8 +32,8 @@ def loads(signals: Signals, governed: Stretch) -> tuple[Load, ...]:
     """Return the hard loads of one governed stretch, once settled; none without collective and current.
 
     A high is what exceeds the level of plain running by 40 % of the greatest excess seen (25 % for current, which
-    falls within a climb as the machine gains speed). Pumps alternate: a high, a low below plain running, a high; or
-    three highs. Current is first averaged over half a second, so that a hunting loop is not taken for loads.
+    falls within a climb as the machine gains speed). Pumps alternate: a high, a low below plain running, a high.
+    Current is first averaged over half a second, so that a hunting loop is not taken for loads.
     """
     part = signals.within(governed.ready_s, governed.end_s)
     if part.stop - part.start < 8:
@@ -85,22 +84,28 @@ def _found(stamps: Series, excess: Series, smooth: Series, high: float) -> tuple
         last = k
         while last + 1 < ups.size and stamps[ups[last + 1]] - stamps[downs[last]] < BRIDGE_S:
             last += 1
-        load = _one(stamps, excess, (int(ups[k]), int(downs[last])), high)
+        load = _one(stamps, (excess, smooth), (int(ups[k]), int(downs[last])), high)
         if load is not None:
             found.append(load)
         k = last + 1
     return tuple(found)
 
 
-def _one(stamps: Series, excess: Series, span: tuple[int, int], high: float) -> Load | None:
+def _one(stamps: Series, signal: tuple[Series, Series], span: tuple[int, int], high: float) -> Load | None:
     """Return one load with its edges read from the unsmoothed signal."""
+    excess, smooth = signal
     reach = int(np.searchsorted(stamps, stamps[span[0]] - 0.5)), int(np.searchsorted(stamps, stamps[span[1]] + 0.5))
     near = excess[reach[0] : reach[1] + 1]
     over = np.flatnonzero(near > high)
     if not over.size:
         return None
     first, last = reach[0] + int(over[0]), reach[0] + int(over[-1])
-    is_pump = alternates(stamps[first : last + 1], excess[first : last + 1], high)
+    if smooth is excess:
+        is_pump = alternates(excess[first : last + 1], high)
+    else:
+        swings = excess - smooth
+        calm = np.abs(swings[max(first - 1500, 0) : max(first - 5, 1)])
+        is_pump = ripples(swings[first : last + 1], float(np.percentile(calm, 95)), high)
     if not is_pump:
         usual = float(np.median(excess[first : last + 1][excess[first : last + 1] > high]))
         last = first + int(np.flatnonzero(excess[first : last + 1] > 0.8 * usual)[-1])
@@ -115,15 +120,22 @@ def _one(stamps: Series, excess: Series, span: tuple[int, int], high: float) -> 
     return Load(kind="pump" if is_pump else "climb", start_s=start_s, end_s=end_s)
 
 
-def alternates(stamps: Series, excess: Series, high: float) -> bool:
-    """Whether a load goes up and down like pitch pumps; a ripple quicker than a hand can pump does not count."""
-    step = float(stamps[-1] - stamps[0]) / max(stamps.size - 1, 1)
-    calm = averaged(excess, max(1, round(HAND_S / step))) if step > 0.0 else excess
-    ups = np.flatnonzero((calm[1:] > high) & (calm[:-1] <= high)) + 1
-    downs = np.flatnonzero((calm[1:] <= high) & (calm[:-1] > high)) + 1
+def alternates(excess: Series, high: float) -> bool:
+    """Whether a collective goes up and down like pitch pumps: below plain running between two highs."""
+    ups = np.flatnonzero((excess[1:] > high) & (excess[:-1] <= high)) + 1
+    downs = np.flatnonzero((excess[1:] <= high) & (excess[:-1] > high)) + 1
     if not downs.size or not ups.size:
         return False
-    if ups.size > 1 and float(np.median(np.diff(stamps[ups]))) < QUICKEST_PUMP_S:
+    between = [float(excess[d:u].min()) for d, u in zip(downs, ups[ups > downs[0]], strict=False)]
+    return any(low < 0.0 for low in between)
+
+
+def ripples(inside: Series, outside_percent95: float, high: float) -> bool:
+    """Whether a current swings like pitch pumps: four half swings or more, much larger than in plain running.
+
+    A hunting loop makes the current swing in plain running too, so that does not count.
+    """
+    if float(np.percentile(np.abs(inside), 95)) < MUCH_LARGER * outside_percent95:
         return False
-    between = [float(calm[d:u].min()) for d, u in zip(downs, ups[ups > downs[0]], strict=False)]
-    return sum(low < 0.0 for low in between) >= 1 or sum(low < 0.6 * high for low in between) >= 2
+    signs = np.sign(inside[np.abs(inside) > 0.35 * high])
+    return int(np.count_nonzero(np.diff(signs))) >= HALF_SWINGS

@@ -3,6 +3,8 @@
 from dataclasses import dataclass, replace
 from itertools import zip_longest
 
+import numpy as np
+
 from steadyhead.judge.bail_outs import Restart, restarts
 from steadyhead.judge.blades import blades_on
 from steadyhead.judge.commands import Command, commands, runs
@@ -20,6 +22,9 @@ from steadyhead.judge.steady import Calm, calm_windows
 from steadyhead.judge.without_channel import commands_without_channel
 
 FIRST_DIP_S = 0.6
+QUICKER_THAN_A_HAND_HZ = 3.2
+"""Pumping stirs the current twice a cycle, at most about three times a second; common practice, no source."""
+STILL_DEG = 2.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,12 +104,19 @@ def _governed_figures(
             if one is not None:
                 events.append(one)
             part = signals.within(load.start_s + FIRST_DIP_S, load.end_s)
-            if load.kind == "climb" and part.stop - part.start >= 16:
+            if load.kind == "climb" and part.stop - part.start >= 16 and _pitch_is_still(signals, part):
                 line = hunts_under_load(
                     signals.time_s[part], signals.speed_rpm[part], governed.set_rpm, owner.hunting_percent
                 )
-                swings.extend([line] if line is not None else [])
+                if line is not None and (
+                    signals.collective_deg is not None or line.frequency_hz > QUICKER_THAN_A_HAND_HZ
+                ):
+                    swings.append(line)
     return tuple(events), tuple(swings), tuple(windows)
+
+
+def _pitch_is_still(signals: Signals, part: slice) -> bool:
+    return signals.collective_deg is None or float(np.ptp(signals.collective_deg[part])) < STILL_DEG
 
 
 def _flown(stretches: tuple[Stretch, ...]) -> bool | None:

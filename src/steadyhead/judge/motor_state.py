@@ -7,6 +7,8 @@ from steadyhead.judge.signals import Signals
 from steadyhead.trace.trace import Series
 
 DUTY_RISE = 0.02
+STANDING_RPM = 40.0
+RAMP_S = 1.5
 STILL_RPM = 6.0
 """A head slower than one turn in ten seconds is at rest for every purpose here."""
 REACHED_SHARE = 0.003
@@ -16,18 +18,22 @@ REACHED_SHARE = 0.003
 def motor_start(signals: Signals, start_s: float, end_s: float) -> float | None:
     """Return the moment the motor began to turn or to speed up after a command, s; None when the log shows none.
 
-    Duty is looked at first, then the motor-side speed, then the head speed; each rise is read back to its foot,
-    so a slow ramp is not found late.
+    From rest the speed itself is looked at, for a turning head the duty, then the motor-side speed; each rise is read
+    back to its foot, so a slow ramp is not found late.
     """
     part = signals.within(start_s, end_s)
     if part.stop - part.start < 2:
         return None
     before = slice(max(part.start - signals.samples(0.5), 0), part.start)
+    if signals.speed_rpm is not None and signals.speed_rpm[part.start] < STANDING_RPM:
+        foot = _speed_rise(signals, signals.speed_rpm, part, before)
+        if foot is not None:
+            return foot
     if signals.duty is not None:
         return _rise(signals, signals.duty, part, before, DUTY_RISE)
     if signals.motor_rpm is not None:
-        return _rise(signals, signals.motor_rpm, part, before, 40.0)
-    return _from_rest(signals, part)
+        return _speed_rise(signals, signals.motor_rpm, part, before)
+    return None
 
 
 def _rise(signals: Signals, values: Series, part: slice, before: slice, rise: float) -> float | None:
@@ -37,7 +43,7 @@ def _rise(signals: Signals, values: Series, part: slice, before: slice, rise: fl
     if not up.size:
         return None
     first = part.start + int(up[0])
-    top = np.flatnonzero(values[first : part.stop] > base + 6.0 * rise)
+    top = np.flatnonzero(values[first : part.stop] > base + 3.0 * rise)
     last = first + int(top[0]) if top.size else part.stop - 1
     foot = float(signals.time_s[first])
     if last - first >= 2:
@@ -46,21 +52,20 @@ def _rise(signals: Signals, values: Series, part: slice, before: slice, rise: fl
     return min(max(foot, float(signals.time_s[part.start]) - signals.interval_s), float(signals.time_s[first]))
 
 
-def _from_rest(signals: Signals, part: slice) -> float | None:
-    """Return where a head that stood still began to turn: the foot of its rise, s."""
-    speed = signals.speed_rpm
-    if speed is None:
+def _speed_rise(signals: Signals, values: Series, part: slice, before: slice) -> float | None:
+    """Return the foot of a speed ramp, s: a line through its first seconds, so that a sensor that is blind at low
+    speed does not make the start late."""
+    base = float(np.median(values[before])) if before.stop > before.start else float(values[part.start])
+    up = np.flatnonzero(values[part] > base + STANDING_RPM)
+    if not up.size:
         return None
-    values, stamps = speed[part], signals.time_s[part]
-    if values[0] > 60.0:
-        return None
-    low = np.flatnonzero(values > 60.0)
-    high = np.flatnonzero(values > 180.0)
-    if not low.size or not high.size or high[0] <= low[0]:
-        return float(stamps[low[0]]) if low.size else None
-    a, b = int(low[0]), int(high[0])
-    foot = float(stamps[a] - values[a] * (stamps[b] - stamps[a]) / max(float(values[b] - values[a]), 1.0))
-    return max(foot, float(stamps[0]))
+    first = part.start + int(up[0])
+    last = min(first + signals.samples(RAMP_S), part.stop - 1)
+    foot = float(signals.time_s[first])
+    if last - first >= 2:
+        slope, level = np.polyfit(signals.time_s[first : last + 1] - foot, values[first : last + 1], 1)
+        foot -= float((level - base) / slope) if slope > 0.0 else 0.0
+    return min(max(foot, float(signals.time_s[part.start])), float(signals.time_s[first]))
 
 
 def reached(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> float | None:
@@ -132,7 +137,8 @@ def head_stop(signals: Signals, start_s: float, end_s: float) -> float | None:
     if last + 1 >= values.size:
         return None
     still_rpm = float(np.median(values[max(last - 2, 0) : last + 1]))
-    if still_rpm < 60.0:
+    fall = float(values[max(last - 3, 0)] - values[last])
+    if still_rpm < 60.0 or values[last] < 1.5 * fall:
         return float(stamps[last + 1])
     return _drag_end(stamps[: last + 1], values[: last + 1], still_rpm, float(stamps[-1]))
 

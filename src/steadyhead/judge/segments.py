@@ -6,7 +6,7 @@ import numpy as np
 
 from steadyhead.judge.airborne import airborne_at, flown, landing
 from steadyhead.judge.commands import Command
-from steadyhead.judge.motor_state import head_stop, motor_start, motor_stop, reached, settled
+from steadyhead.judge.motor_state import REACHED_SHARE, head_stop, motor_start, motor_stop, reached, settled
 from steadyhead.judge.signals import Signals
 
 QUICK_BELOW_S = 5.5
@@ -126,6 +126,8 @@ class _Walk:
         there = reached(self.signals, set_rpm, max(self.now.start_s, command.start_s), command.end_s)
         if there is None:
             return
+        # The head was found just below the set speed: the ramp takes that much longer.
+        there = min(there + REACHED_SHARE * (there - self.now.start_s), command.end_s)
         if self.first_rate is None and self.now.kind == "soft_spool":
             self.first_rate = set_rpm / max(there - self.now.start_s, 1e-3)
         self.now = replace(self.now, reached_set=True)

@@ -8,7 +8,7 @@ from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
 
 FLAT_SHARE_PER_S = 0.02
-FLAT_S = 1.5
+FLAT_S = 4.0
 SAME_RUN_S = 0.3
 MOST_COMMANDS = 500
 
@@ -16,7 +16,7 @@ MOST_COMMANDS = 500
 def commands_without_channel(signals: Signals) -> tuple[Command, ...]:
     """Return what must have been asked, judged from head speed and duty; percent is the share of the top speed.
 
-    Valid: plateaus of 1.5 s or longer; the time of a stop is exact only with a duty channel.
+    Valid: plateaus of 4 s or longer; the time of a stop is exact only with a duty channel.
     """
     speed = signals.speed_rpm
     if speed is None:
