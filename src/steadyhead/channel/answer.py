@@ -117,5 +117,5 @@ def _warnings(machine: Machine, law: FittedLaw, readings: Sequence[Reading]) -> 
             f"{len(doubted)} of {len(readings)} readings have no spread: ±{READING_DOUBT:.1%} is taken "
             "(common practice, no source)"
         )
-    if law.kind is Kind.PIECEWISE:
+    if law.kind is Kind.PIECEWISE and not law.bend:
         yield "between the readings only the rise is certain: an interval there spans from one reading to the next"

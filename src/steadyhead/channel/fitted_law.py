@@ -8,6 +8,7 @@ import numpy as np
 
 from steadyhead.channel.line_fit import Line, Points
 from steadyhead.channel.monotone_fit import bounds_rpm
+from steadyhead.channel.one_bend import bend_bounds_rpm
 from steadyhead.channel.result import Interval
 
 TOP_PERCENT = 100.0
@@ -32,7 +33,7 @@ class FittedLaw:
     `points` are the readings, `positions` one point for each channel position, raised to a rising row where the law
     is piecewise. `factor`: half width of the 90 % interval in standard errors. `tested`: whether the readings
     could have shown that it bends. `rival`: the line with an offset that stands behind a proportional law and
-    widens its doubt.
+    widens its doubt. `bend`: sense of a piecewise law that bends one way, 0 where it does not.
     """
 
     kind: Kind
@@ -45,6 +46,7 @@ class FittedLaw:
     rival: Line | None = None
     flat: Line | None = None
     curve: Callable[[float], float] | None = None
+    bend: int = 0
     residual_rpm: float | None = None
 
     @property
@@ -77,12 +79,12 @@ def head_speed_interval_rpm(law: FittedLaw, percent: float) -> Interval:
     """90 % interval of that head speed, rpm.
 
     a line: fit ± factor · standard error · with a flat: the same clamp on both ends of both intervals ·
-    proportional: joined with the interval of the line with an offset · piecewise: the bounds that monotony leaves
+    proportional: joined with the interval of the line with an offset · piecewise: the bounds that the rise leaves, and
+    a bend that goes one way
     Valid: a known law; beyond the readings the shape itself is an assumption that the interval does not cover.
     """
     if law.curve is not None:
-        low, high = bounds_rpm(law.positions, percent, law.factor)
-        return max(low, 0.0), high
+        return _piecewise_interval_rpm(law, law.curve(percent), percent)
     if law.line is None:
         return 0.0, float("inf")
     low, high = _band(law.line, percent, law.factor)
@@ -93,6 +95,15 @@ def head_speed_interval_rpm(law: FittedLaw, percent: float) -> Interval:
         flat_low, flat_high = _band(law.flat, percent, law.factor)
         low, high = _clamp(law, low, flat_low), _clamp(law, high, flat_high)
     return max(low, 0.0), max(high, 0.0)
+
+
+def _piecewise_interval_rpm(law: FittedLaw, middle_rpm: float, percent: float) -> Interval:
+    """Bounds of a piecewise law at a position, rpm; never without the curve itself."""
+    low, high = bounds_rpm(law.positions, percent, law.factor)
+    if law.bend:
+        bend_low, bend_high = bend_bounds_rpm(law.positions, percent, law.factor, law.bend)
+        low, high = max(low, bend_low), min(high, bend_high)
+    return max(min(low, middle_rpm), 0.0), max(high, middle_rpm)
 
 
 def slope_at(law: FittedLaw, percent: float) -> float:

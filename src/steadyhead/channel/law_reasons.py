@@ -50,6 +50,24 @@ def test_said(points: Points, chance: float, factor: float) -> str:
     return f"the readings beyond two agree with it ({miss_said(chance)})"
 
 
+def piecewise_said(points: Points, line: Line, chance: float, bend: int) -> str:
+    """Say why only a law that rises is left, and what bounds it between the readings."""
+    if line.slope_rpm_per_percent <= 0.0:
+        return (
+            "the head speed does not rise with the channel over these readings: "
+            "check that the channel reaches the controller"
+        )
+    between = {
+        -1: "the law flattens all along, which bounds it between the readings",
+        0: "between the readings only the rise is certain",
+        1: "the law steepens all along, which bounds it between the readings",
+    }[bend]
+    return (
+        f"one straight line is refuted ({miss_said(chance)}): it misses {worst_miss(points, line)}, "
+        f"and no flat end explains it; {between}"
+    )
+
+
 def miss_said(chance: float) -> str:
     """Say how often honest readings miss a right law by as much."""
     return f"honest readings miss a right law by as much {_often(chance)}"

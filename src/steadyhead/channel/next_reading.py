@@ -136,13 +136,19 @@ def _widest_gap(law: FittedLaw, targets: tuple[float, ...], candidates: Series, 
     places = np.unique(law.points.percent)
     gaps = list(pairwise(places))
     needed = [gap for gap in gaps if any(gap[0] < at < gap[1] for at in targets)] or gaps
-    low, high = max(needed, key=lambda gap: head_speed_rpm(law, float(gap[1])) - head_speed_rpm(law, float(gap[0])))
+    low, high = max(needed, key=lambda gap: _doubt_between_rpm(law, float(gap[0]), float(gap[1])))
     middle = 0.5 * (low + high)
     percent = float(candidates[np.argmin(np.abs(candidates - middle))])
     return NextReading(
         percent,
         f"between {low:g} and {high:g} % the head speed is known least: a reading at {percent:.4g} % halves that gap",
     )
+
+
+def _doubt_between_rpm(law: FittedLaw, low_percent: float, high_percent: float) -> float:
+    """Width of the interval in the middle of a gap, rpm."""
+    low_rpm, high_rpm = head_speed_interval_rpm(law, 0.5 * (low_percent + high_percent))
+    return high_rpm - low_rpm
 
 
 def _worst_after(points: Points, percent: float, aims: Series, law: FittedLaw) -> float:

@@ -10,8 +10,8 @@ from steadyhead.channel.bow import bow_would_show
 from steadyhead.channel.clamped_fit import Clamped, best_clamped
 from steadyhead.channel.fitted_law import FittedLaw, Kind
 from steadyhead.channel.law_reasons import (
-    miss_said,
     offset_said,
+    piecewise_said,
     proportional_refuted_by,
     test_said,
     why_unknown,
@@ -19,6 +19,7 @@ from steadyhead.channel.law_reasons import (
 )
 from steadyhead.channel.line_fit import Line, Points, affine, proportional
 from steadyhead.channel.monotone_fit import merged_positions, monotone_curve, rising
+from steadyhead.channel.one_bend import bend_of
 from steadyhead.channel.reading_doubt import (
     PRIOR_FREEDOM,
     deviation_rpm,
@@ -160,19 +161,14 @@ def _with_knee(points: Points, line: Line, knee: Clamped) -> FittedLaw:
 def _piecewise(points: Points, line: Line, chance: float) -> FittedLaw:
     """Keep a law that only rises."""
     positions = rising(merged_positions(points))
-    because = (
-        f"one straight line is refuted ({miss_said(chance)}): it misses {worst_miss(points, line)}, "
-        "and no flat end explains it; between the readings only the rise is certain"
-        if line.slope_rpm_per_percent > 0.0
-        else "the head speed does not rise with the channel over these readings: check that the channel reaches the "
-        "controller"
-    )
+    bend = bend_of(positions)
     missed = (points.rpm - np.interp(points.percent, positions.percent, positions.rpm)) / points.deviation_rpm
     return FittedLaw(
         kind=Kind.PIECEWISE,
-        because=because,
+        because=piecewise_said(points, line, chance, bend),
         points=points,
         positions=positions,
+        bend=bend,
         factor=interval_factor(
             float((missed**2).sum()), points.percent.size - positions.percent.size, stated=points.stated
         ),

@@ -126,12 +126,19 @@ def test_a_law_that_bends_all_along_is_piecewise_and_says_so() -> None:
     law = set_point_law(readings)
     answer = law_result(law, 22.0)
     assert law.kind is Kind.PIECEWISE
-    assert "only the rise is certain" in law.because
+    assert "the law flattens all along" in law.because
     assert answer.slope_rpm_per_percent is None
     assert answer.reach_rpm == pytest.approx((readings[0].head_speed_rpm, readings[-1].head_speed_rpm))
     low, high = head_speed_interval_rpm(law, 52.0)
-    assert low < readings[1].head_speed_rpm
-    assert high > readings[2].head_speed_rpm
+    assert readings[1].head_speed_rpm < low < 2400.0 * math.sqrt(0.52) < high < readings[2].head_speed_rpm
+
+
+def test_a_law_that_bends_to_and_fro_is_bounded_by_its_rise_alone() -> None:
+    law = set_point_law((reading(50.0, 1300.0), reading(60.0, 1750.0), reading(80.0, 1900.0), reading(90.0, 2400.0)))
+    assert law.kind is Kind.PIECEWISE
+    assert "only the rise is certain" in law.because
+    low, high = head_speed_interval_rpm(law, 70.0)
+    assert (low, high) == pytest.approx((1745.0, 1905.0))
 
 
 def test_a_reading_off_the_line_is_named() -> None:
