@@ -105,11 +105,13 @@ def show_sheet(result: "Sheet", *, as_json: bool) -> None:
     out = console()
     out.print(f"[bold]{text(result.machine)}[/]: {word(result.verdict)}")
     parts = [("plan", result.plan.verdict), ("channel", result.channel.verdict)]
-    parts.extend((judged.log, judged.verdict) for judged in result.judgements)
+    parts.extend((Path(judged.log).name, judged.verdict) for judged in result.judgements)
     for name, outcome in parts:
         out.print(f"  {word(outcome)}  {text(name)}")
     failed = [check for judged in result.judgements for check in judged.checks if check.verdict is Outcome.FAIL]
-    bullets(out, "What failed", (check.reason for check in failed))
+    bullets(out, "Plan: what fails or is not known", result.plan.reasons)
+    bullets(out, "Channel: what fails or is not known", result.channel.reasons)
+    bullets(out, "Logs: what failed", (check.reason for check in failed))
     bullets(out, "What to change", (line for judged in result.judgements for line in judged.advice))
     bullets(out, "Cautions", cautions.ALL)
     out.print("\n[bold]Written[/]")
