@@ -15,35 +15,33 @@ ATTACHED_TOP_RAD = 0.35
 class Section(NamedTuple):
     """A section polar as a table, with factors that carry its doubt.
 
-    `compressible` 1 applies the Mach correction, 0 takes the polar as measured at the rotor's own speed. Two arrays
-    only: each one more costs a rotor solve a tenth of its time in reference counting.
-    Shapes: polar (2, m, n) cl and cd for m Reynolds numbers over n angles evenly spaced over -pi..pi;
-    rows (3, m) natural log of Reynolds number, rising, and the angles of least and greatest lift.
+    `compressible` 1 applies the Mach correction, 0 takes the polar as measured at the rotor's own speed.
+    Rows stand for Reynolds numbers whose natural logarithm starts at `log_reynolds_low` and rises by the step.
+    Shapes: polar (2, m, n) cl and cd of m rows over n angles evenly spaced over -pi..pi; stall_rad (2, m) angles of
+    least and greatest lift.
     """
 
     polar: NDArray[np.float64]
-    rows: NDArray[np.float64]
+    stall_rad: NDArray[np.float64]
+    log_reynolds_low: float
+    log_reynolds_step: float
     lift_factor: float
     drag_factor: float
     compressible: float
 
 
 @kernel
-def reynolds_row(section: Section, reynolds: float) -> tuple[int, float]:
-    """Row of the table below a Reynolds number, and the weight of the row above.
+def reynolds_row(section: Section, reynolds: float) -> tuple[int, int, float]:
+    """Rows of the table below and above a Reynolds number, and the weight of the upper one.
 
     Valid: any Reynolds number; outside the table its edge row holds.
     Source: linear in log Re, common practice, no source.
     """
-    last = section.rows.shape[1] - 1
-    if last == 0 or reynolds <= 0.0:
-        return 0, 0.0
-    wanted = math.log(reynolds)
-    row = 0
-    while row < last - 1 and wanted > section.rows[0, row + 1]:
-        row += 1
-    weight = (wanted - section.rows[0, row]) / (section.rows[0, row + 1] - section.rows[0, row])
-    return row, min(max(weight, 0.0), 1.0)
+    last = section.polar.shape[1] - 1
+    place = (math.log(max(reynolds, 1.0)) - section.log_reynolds_low) / section.log_reynolds_step
+    place = min(max(place, 0.0), float(last))
+    row = int(place)
+    return row, min(row + 1, last), place - row
 
 
 @kernel
@@ -64,38 +62,22 @@ def mach_stretched(alpha_rad: float, mach: float) -> float:
 
 
 @kernel
-def table_value(polar: NDArray[np.float64], which: int, alpha_rad: float, row: int, weight: float) -> float:
+def table_value(polar: NDArray[np.float64], which: int, alpha_rad: float, rows: tuple[int, int, float]) -> float:
     """Lift (0) or drag (1) of a polar table at an angle within -pi..pi, between two Reynolds rows.
 
     Shapes: polar (2, m, n) over evenly spaced angles from -pi to pi.
     Valid: -pi <= alpha <= pi.
     Source: linear interpolation.
     """
+    # No branch in here: numba then drops the reference counting of the array, which costs fifty times the look-up.
+    row, above, weight = rows
     last = polar.shape[2] - 1
     place = (alpha_rad + math.pi) * last / (2.0 * math.pi)
     left = min(max(int(place), 0), last - 1)
     part = place - left
-    # No branch in here: numba then drops the reference counting of the array, which costs fifty times the look-up.
-    above = min(row + 1, polar.shape[1] - 1)
     low = polar[which, row, left] + part * (polar[which, row, left + 1] - polar[which, row, left])
     high = polar[which, above, left] + part * (polar[which, above, left + 1] - polar[which, above, left])
     return float(low + weight * (high - low))
-
-
-@kernel
-def row_coefficients(section: Section, alpha_rad: float, row: int, weight: float, mach: float) -> tuple[float, float]:
-    """Lift and drag coefficient of a section between two Reynolds rows already found.
-
-    Valid: as `coefficients`.
-    Source: as `coefficients`.
-    """
-    alpha = alpha_rad
-    if abs(alpha) > math.pi:
-        alpha -= 2.0 * math.pi * math.floor((alpha + math.pi) / (2.0 * math.pi))
-    lift_alpha = mach_stretched(alpha, mach) if section.compressible > 0.0 else alpha
-    cl = section.lift_factor * table_value(section.polar, 0, lift_alpha, row, weight)
-    cd = section.drag_factor * table_value(section.polar, 1, alpha, row, weight)
-    return cl, cd
 
 
 @kernel
@@ -105,19 +87,23 @@ def coefficients(section: Section, alpha_rad: float, reynolds: float, mach: floa
     Valid: alpha -pi..pi (turned back by whole turns outside), any Reynolds number (table edges hold), Mach below 0.6.
     Source: the section's own table; Mach by `mach_stretched`, on lift only.
     """
-    row, weight = reynolds_row(section, reynolds)
-    return row_coefficients(section, alpha_rad, row, weight, mach)
+    rows = reynolds_row(section, reynolds)
+    alpha = alpha_rad - 2.0 * math.pi * math.floor((alpha_rad + math.pi) / (2.0 * math.pi))
+    lift_alpha = mach_stretched(alpha, section.compressible * mach)
+    cl = section.lift_factor * table_value(section.polar, 0, lift_alpha, rows)
+    cd = section.drag_factor * table_value(section.polar, 1, alpha, rows)
+    return cl, cd
 
 
 @kernel
-def is_stalled(section: Section, alpha_rad: float, row: int, weight: float) -> bool:
-    """Whether an angle of attack lies past the section's greatest or least lift, between two Reynolds rows.
+def is_stalled(section: Section, alpha_rad: float, reynolds: float) -> bool:
+    """Whether an angle of attack lies past the section's greatest or least lift.
 
     Valid: alpha -pi..pi.
     Source: definition.
     """
-    rows = section.rows
-    above = min(row + 1, rows.shape[1] - 1)
-    low = rows[1, row] + weight * (rows[1, above] - rows[1, row])
-    high = rows[2, row] + weight * (rows[2, above] - rows[2, row])
+    row, above, weight = reynolds_row(section, reynolds)
+    stall = section.stall_rad
+    low = stall[0, row] + weight * (stall[0, above] - stall[0, row])
+    high = stall[1, row] + weight * (stall[1, above] - stall[1, row])
     return bool(alpha_rad < low or alpha_rad > high)

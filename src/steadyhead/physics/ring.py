@@ -7,12 +7,13 @@ import numpy as np
 
 from steadyhead.physics.inflow import thrust_factor
 from steadyhead.physics.kernel import kernel
-from steadyhead.physics.polar_table import Section, is_stalled, reynolds_row, row_coefficients
+from steadyhead.physics.polar_table import Section, coefficients, is_stalled
 
 AZIMUTHS = 8
 SINES = np.sin(np.pi * ((np.arange(AZIMUTHS) + 0.5) / AZIMUTHS - 0.5))
 TYPICAL_SLOPE = 5.7
 SECANT_TURNS = 10
+SECANT_SHARE = 1e-7
 SOLVE_SHARE = 1e-9
 FIRST_REACH = 0.03
 SOLVE_TURNS = 200
@@ -63,6 +64,26 @@ def loss_factor(ring: Ring, sine_ratio: float) -> float:
 
 
 @kernel
+def ring_thrust(ring: Ring, section: Section, inflow_m_s: float) -> float:
+    """Thrust of a ring for one unit of rho/2 B c dr, averaged round the azimuth, m2/s2; all that the search needs.
+
+    Valid: as `ring_mean`.
+    Source: as `ring_mean`.
+    """
+    thrust = 0.0
+    through = ring.through_m_s + inflow_m_s
+    azimuths = AZIMUTHS if ring.edgewise_m_s > 0.0 else 1
+    for azimuth in range(azimuths):
+        sine = SINES[azimuth] if azimuths > 1 else 0.0
+        along = ring.tangential_m_s + ring.edgewise_m_s * sine
+        speed = math.sqrt(along * along + through * through)
+        alpha = ring.pitch_rad + ring.cyclic_rad * sine - math.atan2(through, along)
+        cl, cd = coefficients(section, alpha, ring.reynolds_per_m_s * speed, ring.mach_per_m_s * speed)
+        thrust += speed * (cl * along - cd * through)
+    return thrust / azimuths
+
+
+@kernel
 def ring_mean(ring: Ring, section: Section, inflow_m_s: float) -> RingMean:
     """Loads of a ring averaged round the azimuth, reverse flow included.
 
@@ -79,13 +100,13 @@ def ring_mean(ring: Ring, section: Section, inflow_m_s: float) -> RingMean:
         along = ring.tangential_m_s + ring.edgewise_m_s * sine
         speed = math.sqrt(along * along + through * through)
         alpha = ring.pitch_rad + ring.cyclic_rad * sine - math.atan2(through, along)
-        row, weight = reynolds_row(section, ring.reynolds_per_m_s * speed)
-        cl, cd = row_coefficients(section, alpha, row, weight, ring.mach_per_m_s * speed)
+        reynolds = ring.reynolds_per_m_s * speed
+        cl, cd = coefficients(section, alpha, reynolds, ring.mach_per_m_s * speed)
         thrust += speed * (cl * along - cd * through)
         lift_in_plane += speed * cl * through
         drag_in_plane += speed * cd * along
         rearward += speed * (cl * through + cd * along) * sine
-        if along > 0.0 and is_stalled(section, alpha, row, weight):
+        if along > 0.0 and is_stalled(section, alpha, reynolds):
             stalled += 1.0
     share = 1.0 / azimuths
     return RingMean(thrust * share, lift_in_plane * share, drag_in_plane * share, rearward * share, stalled * share)
@@ -102,7 +123,7 @@ def ring_balance(ring: Ring, section: Section, inflow_m_s: float) -> float:
     through = ring.through_m_s + inflow_m_s
     sine = through / math.sqrt(ring.tangential_m_s * ring.tangential_m_s + through * through)
     momentum = thrust_factor(inflow_m_s, ring.through_m_s, ring.edgewise_m_s)
-    blade = 0.25 * ring.solidity * ring_mean(ring, section, inflow_m_s).thrust
+    blade = 0.25 * ring.solidity * ring_thrust(ring, section, inflow_m_s)
     return blade - loss_factor(ring, sine) * momentum
 
 
@@ -162,9 +183,10 @@ def bracketed_inflow(ring: Ring, section: Section) -> float:
 
 @kernel
 def ring_inflow(ring: Ring, section: Section) -> float:
-    """Inflow at which blade and momentum thrust of a ring agree, m/s, to 1e-9 of the speeds in play.
+    """Inflow at which blade and momentum thrust of a ring agree, m/s.
 
-    Secant steps from a guess; as soon as one does not halve the error, the bracketed search takes over.
+    Secant steps from a guess until one is below 1e-7 of the speeds in play (what is left is then far smaller); as soon
+    as one does not halve the error, the bracketed search takes over.
     Valid: any flight; past stall more than one answer may exist, one of them is returned.
     Source: secant method; `bracketed_inflow`.
     """
@@ -175,7 +197,7 @@ def ring_inflow(ring: Ring, section: Section) -> float:
     error = ring_balance(ring, section, inflow)
     for _ in range(SECANT_TURNS):
         new = inflow - error / slope
-        if abs(new - inflow) <= SOLVE_SHARE * speeds:
+        if abs(new - inflow) <= SECANT_SHARE * speeds:
             return new
         value = ring_balance(ring, section, new)
         slope = (value - error) / (new - inflow)

@@ -14,6 +14,7 @@ __all__ = ["Section", "coefficients", "constant_section", "flat_plate", "is_stal
 Floats = NDArray[np.float64]
 
 ANGLES = 1441
+REYNOLDS_ROWS = 33
 PLATE_NORMAL = 1.98
 STALL_BLEND_RAD = math.radians(10.0)
 TYPICAL_STALL_RAD = math.radians(12.0)
@@ -134,11 +135,18 @@ def _whole_circle(grid: Floats, alpha: Floats, cl: Floats, cd: Floats) -> tuple[
 
 
 def _section(cl: Floats, cd: Floats, log_reynolds: Floats, compressible: bool) -> Section:
+    """Section from whole-circle rows; several rows are laid anew, evenly over the logarithm of Reynolds number."""
     grid = np.linspace(-math.pi, math.pi, ANGLES)
-    high = [_first_top(grid, row) for row in cl]
-    low = [-_first_top(grid, -row[::-1]) for row in cl]
+    low, step = float(log_reynolds[0]), 1.0
+    if len(log_reynolds) > 1:
+        even = np.linspace(log_reynolds[0], log_reynolds[-1], REYNOLDS_ROWS)
+        step = float(even[1] - even[0])
+        weights = np.array([np.interp(even, log_reynolds, unit) for unit in np.eye(len(log_reynolds))]).T
+        cl, cd = weights @ cl, weights @ cd
+    high_stall = [_first_top(grid, row) for row in cl]
+    low_stall = [-_first_top(grid, -row[::-1]) for row in cl]
     flag = 1.0 if compressible else 0.0
-    return Section(np.stack([cl, cd]), np.array([log_reynolds, low, high]), 1.0, 1.0, flag)
+    return Section(np.array([cl, cd]), np.array([low_stall, high_stall]), low, step, 1.0, 1.0, flag)
 
 
 def _first_top(grid: Floats, cl: Floats) -> float:

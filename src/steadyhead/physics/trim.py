@@ -6,14 +6,19 @@ from typing import NamedTuple
 
 from steadyhead.physics.air import Air
 from steadyhead.physics.forward import flight_loads
+from steadyhead.physics.inflow import glauert_inflow
 from steadyhead.physics.kernel import kernel
 from steadyhead.physics.polar_table import Section
+from steadyhead.physics.ring import TYPICAL_SLOPE
 from steadyhead.physics.rotor import Motion, Rotor, RotorLoads
 
 SCAN_STEP_RAD = math.radians(2.0)
+NEAR_STEP_RAD = math.radians(0.3)
 FINE_STEP_RAD = math.radians(0.1)
+LIFT_END_RAD = math.radians(6.0)
 PITCH_END_RAD = math.radians(30.0)
 TOP_CLOSE_RAD = math.radians(0.01)
+THRUST_SHARE = 1e-8
 TRIM_PASSES = 6
 EVER_MORE_N = 1e30
 
@@ -92,23 +97,23 @@ def collective_between(
 ) -> float:
     """Collective between two whose thrusts miss the wanted one to either side, rad.
 
-    False position with Anderson and Bjorck's weights and halving; to 1e-10 of the thrust or 1e-10 rad.
+    False position with Anderson and Bjorck's weights, a halving when three steps gain too little; to 1e-8 of the thrust or 1e-10 rad.
     Valid: thrust runs through the wanted value between the two.
     Source: Anderson and Bjorck 1973, BIT 13 (from memory).
     """
     low, high = span_rad
     at_low, at_high = misses
-    width = abs(high - low)
+    error = abs(at_high)
     for turn in range(100):
         if at_high in (0.0, at_low):
             break
         new = (low * at_high - high * at_low) / (at_high - at_low)
         if turn % 3 == 2:
-            if abs(high - low) > 0.5 * width:
+            if abs(at_high) > 0.1 * error:
                 new = 0.5 * (low + high)
-            width = abs(high - low)
+            error = abs(at_high)
         value = loads_at(rotor, section, air, search, new).thrust_n - search.thrust_n
-        if abs(value) <= 1e-10 * abs(search.thrust_n) or abs(new - high) < 1e-10:
+        if abs(value) <= THRUST_SHARE * abs(search.thrust_n) or abs(new - high) < 1e-10:
             return new
         if value * at_high < 0.0:
             low, at_low = high, at_high
@@ -150,6 +155,37 @@ def collective_found(rotor: Rotor, section: Section, air: Air, search: Search) -
 
 
 @kernel
+def collective_guess(rotor: Rotor, air: Air, search: Search) -> float:
+    """Collective of linear theory at 0.75 R, rad; where a search for a thrust starts.
+
+    theta = 6 CT / (sigma a) + 3/2 (V + v) / (w R); lift held to 6 degrees, so that the start lies below stall
+    Valid: as a start only; in slow descent the air through the disc is taken as in hover.
+    Source: uniform-inflow blade-element theory, Leishman 2006 ch. 3 (from memory).
+    """
+    area = math.pi * rotor.radius_m * rotor.radius_m
+    tip_speed = search.speed_rad_s * rotor.radius_m
+    hover = math.sqrt(abs(search.thrust_n) / (2.0 * air.density_kg_m3 * area))
+    net = search.through_m_s + glauert_inflow(hover, search.edgewise_m_s, max(search.through_m_s, 0.0))
+    if search.through_m_s < 0.0:
+        net = hover if search.through_m_s > -1.5 * hover else 0.0
+    blades = 0.5 * air.density_kg_m3 * rotor.blades * rotor.chord_m * rotor.radius_m
+    lift = 3.0 * abs(search.thrust_n) / (blades * TYPICAL_SLOPE * tip_speed * tip_speed)
+    return math.copysign(min(lift, LIFT_END_RAD) + 1.5 * net / tip_speed, search.thrust_n)
+
+
+@kernel
+def collective_near(rotor: Rotor, section: Section, air: Air, search: Search) -> tuple[float, int]:
+    """Collective that gives a thrust, rad, and a Stop code, looked for from the one of linear theory.
+
+    Valid: as `collective_found`.
+    Source: `collective_guess`, `collective_found`.
+    """
+    start = min(max(collective_guess(rotor, air, search), -PITCH_END_RAD), PITCH_END_RAD)
+    turn, through, edgewise = search.speed_rad_s, search.through_m_s, search.edgewise_m_s
+    return collective_found(rotor, section, air, Search(search.thrust_n, turn, through, edgewise, start, NEAR_STEP_RAD))
+
+
+@kernel
 def collective_for_thrust(
     rotor: Rotor, section: Section, air: Air, speed_rad_s: float, thrust_n: float, climb_m_s: float
 ) -> tuple[float, int]:
@@ -158,8 +194,7 @@ def collective_for_thrust(
     Valid: as `axial_loads`; when the code is not DONE the collective is the one of the greatest thrust found.
     Source: `collective_found`.
     """
-    search = Search(thrust_n, speed_rad_s, climb_m_s, 0.0, 0.0, SCAN_STEP_RAD)
-    return collective_found(rotor, section, air, search)
+    return collective_near(rotor, section, air, Search(thrust_n, speed_rad_s, climb_m_s, 0.0, 0.0, SCAN_STEP_RAD))
 
 
 @kernel
@@ -204,18 +239,19 @@ def forward_trim(
     """
     drag = 0.5 * air.density_kg_m3 * forward_m_s * forward_m_s * drag_area_m2
     rearward, angle, thrust, collective, code = 0.0, 0.0, weight_n, 0.0, DONE
-    step = SCAN_STEP_RAD
-    for _ in range(TRIM_PASSES):
+    for turn in range(TRIM_PASSES):
         along = weight_n + rearward * math.sin(angle)
         ahead = drag + rearward * math.cos(angle)
         thrust, angle = math.sqrt(along * along + ahead * ahead), math.atan2(ahead, along)
         through, edgewise = forward_m_s * math.sin(angle), abs(forward_m_s * math.cos(angle))
-        search = Search(thrust, speed_rad_s, through, edgewise, collective, step)
+        search = Search(thrust, speed_rad_s, through, edgewise, collective, FINE_STEP_RAD)
+        if turn == 0:
+            search = Search(thrust, speed_rad_s, through, edgewise, collective_guess(rotor, air, search), NEAR_STEP_RAD)
         collective, code = collective_found(rotor, section, air, search)
         if code != DONE or forward_m_s == 0.0:
             break
         new = loads_at(rotor, section, air, search, collective).drag_n
         if abs(new - rearward) < 1e-6 * weight_n:
             break
-        rearward, step = new, FINE_STEP_RAD
+        rearward = new
     return ForwardTrim(thrust, angle, collective, code)

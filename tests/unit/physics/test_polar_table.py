@@ -77,6 +77,15 @@ def test_constants_know_no_mach_number():
 @pytest.mark.parametrize(("degrees", "reynolds", "stalled"), [(10.0, 5e4, True), (10.0, 8e5, False), (0.0, 5e4, False)])
 def test_stall_is_past_the_greatest_lift_of_that_reynolds_number(degrees, reynolds, stalled):
     section = model_section()
-    row, weight = reynolds_row(section, reynolds)
     for side in (1.0, -1.0):
-        assert is_stalled(section, side * math.radians(degrees), row, weight) is stalled
+        assert is_stalled(section, side * math.radians(degrees), reynolds) is stalled
+
+
+def test_a_reynolds_number_finds_its_rows():
+    section = model_section()
+    last = section.polar.shape[1] - 1
+    assert reynolds_row(section, 0.0) == (0, 1, 0.0)
+    assert reynolds_row(section, 1e9) == (last, last, 0.0)
+    row, above, weight = reynolds_row(section, 2e5)
+    assert section.log_reynolds_low + (row + weight) * section.log_reynolds_step == pytest.approx(math.log(2e5))
+    assert above == row + 1
