@@ -97,7 +97,8 @@ def collective_between(
 ) -> float:
     """Collective between two whose thrusts miss the wanted one to either side, rad.
 
-    False position with Anderson and Bjorck's weights, a halving when three steps gain too little; to 1e-8 of the thrust or 1e-10 rad.
+    False position with Anderson and Bjorck's weights, a halving when three steps gain too little; to 1e-8 of the
+    thrust or 1e-10 rad.
     Valid: thrust runs through the wanted value between the two.
     Source: Anderson and Bjorck 1973, BIT 13 (from memory).
     """
