@@ -7,11 +7,11 @@ from steadyhead.channel.result import ChannelAnswer
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
-from steadyhead.report.content import Heading
-from steadyhead.report.overall import sheet_parts, sheet_verdict
+from steadyhead.report.content import Heading, Part
+from steadyhead.report.overall import sheet_parts
 from steadyhead.report.sentences import listed
 from steadyhead.words import cautions
-from steadyhead.words.verdict import Outcome
+from steadyhead.words.verdict import Outcome, worst
 
 INVENTED = "Invented machine: these figures show the sheet. They belong to no real helicopter."
 _SAYS = {
@@ -29,7 +29,8 @@ def heading(
     made_on: date,
 ) -> Heading:
     """Return the top of the sheet."""
-    outcome = sheet_verdict(plan, channel, judgements)
+    parts = (*sheet_parts(plan, channel, judgements), *_stale(machine, plan, channel, judgements))
+    outcome = worst(part.verdict for part in parts)
     logs = listed([judgement.log for judgement in judgements], most=3) if judgements else "no log"
     return Heading(
         machine=machine.name,
@@ -42,6 +43,19 @@ def heading(
         invented=INVENTED if machine.invented else "",
         verdict=outcome,
         says=_SAYS[outcome],
-        parts=sheet_parts(plan, channel, judgements),
+        parts=parts,
         cautions=cautions.ALL,
     )
+
+
+def _stale(
+    machine: Machine, plan: Plan | None, channel: ChannelAnswer | None, judgements: Sequence[Judgement]
+) -> tuple[Part, ...]:
+    """Return the part that says what was made for another revision or machine; such evidence proves nothing here."""
+    named = [("the plan", plan), ("the channel", channel), *((judgement.log, judgement) for judgement in judgements)]
+    ours = (machine.name, machine.revision)
+    other = [name for name, made in named if made is not None and (made.machine, made.machine_revision) != ours]
+    if not other:
+        return ()
+    says = f"Made for another revision or machine: {listed(other, most=4)}. Run it again for this one."
+    return (Part(name="Revision", verdict=Outcome.UNKNOWN, says=says),)

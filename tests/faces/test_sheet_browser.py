@@ -1,0 +1,74 @@
+"""The sheet in a real browser: nothing loaded, nothing wider than a phone, one printed page."""
+
+import io
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pypdf
+import pytest
+
+from tests.faces.test_sheet import written
+
+CHROMIUM = shutil.which("chromium")
+FLAGS = (
+    *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"),
+    *("--disable-background-networking", "--disable-component-update", "--disable-sync"),
+)
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine")
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator:
+    api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+    with api.sync_playwright() as player:
+        opened = player.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
+        yield opened
+        opened.close()
+
+
+@pytest.fixture(scope="module")
+def files(tmp_path_factory: pytest.TempPathFactory):
+    return written(tmp_path_factory.mktemp("browser"))
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 1280])
+def test_no_page_is_wider_than_its_window_and_none_loads_anything(browser, files, width: int, scheme: str) -> None:
+    for path in (files.html, files.page_html):
+        page = browser.new_page(viewport={"width": width, "height": 844}, color_scheme=scheme)
+        asked, troubles = [], []
+        page.on("request", lambda request, asked=asked: asked.append(request.url))
+        page.on("console", lambda message, troubles=troubles: troubles.append(message.text))
+        page.goto(path.as_uri())
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        assert asked == [path.as_uri()]
+        assert troubles == []
+        page.close()
+
+
+def test_the_dark_page_draws_in_light_ink(browser, files) -> None:
+    ground = {}
+    for scheme in ("light", "dark"):
+        page = browser.new_page(color_scheme=scheme)
+        page.goto(files.html.as_uri())
+        ground[scheme] = page.evaluate("getComputedStyle(document.querySelector('figure svg path')).fill")
+        page.close()
+    assert ground["light"] == "rgb(255, 255, 255)"
+    assert ground["dark"] == "rgb(17, 23, 29)"
+
+
+def test_the_one_page_version_prints_on_one_page(browser, files, tmp_path: Path) -> None:
+    page = browser.new_page()
+    page.goto(files.page_html.as_uri())
+    printed = page.pdf(prefer_css_page_size=True)
+    page.close()
+    assert len(pypdf.PdfReader(io.BytesIO(printed)).pages) == 1
+
+
+def test_the_settings_can_be_reached_with_the_keyboard(browser, files) -> None:
+    page = browser.new_page()
+    page.goto(files.html.as_uri())
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.getAttribute('href')") == "#settings"
+    page.close()
