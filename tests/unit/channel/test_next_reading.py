@@ -64,6 +64,12 @@ def test_a_piecewise_law_asks_inside_the_gap_round_a_flight_mode() -> None:
     assert "between 60 and 80 %" in asked.because
 
 
+def test_of_two_gaps_round_flight_modes_the_less_known_one_is_asked_for() -> None:
+    law = set_point_law((reading(50.0, 1300.0), reading(60.0, 1750.0), reading(80.0, 1900.0), reading(90.0, 2400.0)))
+    both = setting(modes=(Mode("idle-up 1", 1850.0, None), Mode("idle-up 2", 2200.0, None)))
+    assert next_reading(law, both).percent == pytest.approx(85.0)
+
+
 def test_no_position_above_the_head_makers_limit_is_asked_for() -> None:
     for readings in (line_readings(57.0, 70.0), line_readings(57.0, 60.0, 63.0)):
         law = set_point_law(readings)

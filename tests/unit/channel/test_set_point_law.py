@@ -93,6 +93,9 @@ def test_the_residual_is_the_scatter_about_the_law_for_each_reading_left_over() 
     """Misses of 2, -4 and 2 rpm about 590 + 20 x, one reading left over: sqrt(4 + 16 + 4) = 4.9 rpm."""
     line = set_point_law((reading(60.0, 1792.0), reading(70.0, 1986.0), reading(80.0, 2192.0)))
     assert line.residual_rpm == pytest.approx(24.0**0.5)
+    misses = (2.0, -2.0, -2.0, 2.0)
+    four = tuple(reading(60.0 + 10.0 * i, 1790.0 + 200.0 * i + miss) for i, miss in enumerate(misses))
+    assert set_point_law(four).residual_rpm == pytest.approx((16.0 / 2.0) ** 0.5)
     knee = set_point_law((*bent(50.0, 60.0, 70.0, knee=75.0, above=True), reading(90.0, 2088.0), reading(95.0, 2092.0)))
     assert knee.kind is Kind.CEILING
     assert knee.residual_rpm == pytest.approx((8.0 / 2.0) ** 0.5)

@@ -103,6 +103,11 @@ def test_the_margin_counts_the_autorotation_value_and_is_negative_on_the_wrong_s
     assert thresholds(setting(autorotation_percent=None), RUNNING).margin_us == pytest.approx(64.0)
 
 
+def test_the_margin_is_that_of_the_position_nearest_to_its_threshold() -> None:
+    near = thresholds(setting(), (Position("slow", 24.0), Position("fast", 80.0)))
+    assert near.margin_us == pytest.approx(16.0)
+
+
 def test_the_doubt_on_threshold_and_ramp_rate_goes_into_the_start_delay() -> None:
     vague = setting(start_percent=Doubted(22.0, 2.0), ramp_rate_percent_s=Doubted(4.0, 1.0))
     answer = thresholds(vague, RUNNING)
