@@ -193,14 +193,16 @@ def _tail_loads(craft: Aircraft, speed_rad_s: float, pitch_rad: float) -> RotorL
 
 
 def _row(t: Trim, tail: Tail) -> tuple[float, ...]:
+    """Return a row of Demand; where a search ended well, its last digits are not told from what was asked."""
+    tail_wanted = t.loads.torque_nm / tail.arm_m
     return (
         t.collective_rad,
         t.wanted_n,
-        t.loads.thrust_n,
+        t.wanted_n if t.code == Stop.DONE else t.loads.thrust_n,
         t.loads.torque_nm,
         t.tail_loads.torque_nm * tail.ratio,
-        t.loads.torque_nm / tail.arm_m,
-        t.tail_loads.thrust_n,
+        tail_wanted,
+        tail_wanted if t.tail_code == Stop.DONE else t.tail_loads.thrust_n,
         t.loads.stalled_share,
         t.code,
         t.tail_code,

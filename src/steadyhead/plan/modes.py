@@ -40,17 +40,23 @@ def worst_of_each(conditions: Sequence[ConditionFigures]) -> tuple[str, ...]:
     found: dict[str, list[tuple[ConditionFigures, Verdict]]] = {}
     for one in conditions:
         for check in one.checks:
-            if check.verdict is not Outcome.PASS:
-                found.setdefault(check.check, []).append((one, check))
-    count = len(conditions)
-    failed = {name: [pair for pair in pairs if pair[1].verdict is Outcome.FAIL] for name, pairs in found.items()}
-    says = [_says(pairs, "fails", count) for pairs in failed.values() if pairs]
-    return (*says, *(_says(pairs, "is unknown", count) for name, pairs in found.items() if not failed[name]))
+            found.setdefault(check.check, []).append((one, check))
+    outcomes = {name: worst(check.verdict for _, check in pairs) for name, pairs in found.items()}
+    return tuple(
+        _says(found[name], outcome)
+        for wanted in (Outcome.FAIL, Outcome.UNKNOWN)
+        for name, outcome in outcomes.items()
+        if outcome is wanted
+    )
 
 
-def _says(pairs: list[tuple[ConditionFigures, Verdict]], how: str, count: int) -> str:
-    one, check = max(pairs, key=lambda pair: _excess(pair[1]))
-    return f"{check.check} {how} in {len(pairs)} of {count} conditions, worst in {one.condition}: {check.reason}"
+def _says(pairs: list[tuple[ConditionFigures, Verdict]], outcome: Outcome) -> str:
+    """Return how often a check ends so, and its worst place."""
+    such = [pair for pair in pairs if pair[1].verdict is outcome]
+    one, check = max(such, key=lambda pair: _excess(pair[1]))
+    how = "fails" if outcome is Outcome.FAIL else "is unknown"
+    often = f"in {len(such)} of {len(pairs)} conditions"
+    return f"{check.check} {how} {often}, worst in {one.condition}: {check.reason}"
 
 
 def _excess(check: Verdict) -> float:

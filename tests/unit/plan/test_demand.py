@@ -36,6 +36,13 @@ def test_fast_forward_carries_weight_and_drag():
     assert np.all(solved.asked.thrust_n[:, AT[FAST_FORWARD]] > math.hypot(craft.weight_n, drag))
 
 
+def test_a_trim_that_ended_well_reaches_what_was_asked():
+    for mode in fox_solved().trimmed:
+        for one in mode:
+            assert one.code == 0
+            assert one.loads.thrust_n == pytest.approx(one.wanted_n, rel=1e-5)
+
+
 def test_the_tail_answers_the_main_rotors_torque():
     solved = fox_solved()
     wanted = solved.asked.torque_nm / solved.craft.tail.arm_m

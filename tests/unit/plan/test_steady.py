@@ -54,6 +54,14 @@ def test_every_interval_holds_its_figure(fox_plan):
         assert low < mode.flight_time_s < high
 
 
+def test_a_healthy_rotor_reaches_every_load_without_a_doubt(fox_plan):
+    for mode in fox_plan.modes:
+        for one in mode.conditions:
+            checks = {check.check: check.verdict for check in one.checks}
+            assert checks["thrust_reached"] is Outcome.PASS
+            assert checks["tail_holds"] is Outcome.PASS
+
+
 def test_limits_that_nobody_stated_never_pass(bare_plan):
     assert "motor.current_max" in bare_plan.unknowns
     assert bare_plan.verdict is not Outcome.PASS
