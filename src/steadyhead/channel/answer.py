@@ -16,7 +16,7 @@ from steadyhead.channel.reading_set import reading_set
 from steadyhead.channel.result import ChannelAnswer, ModeCurve, Reading
 from steadyhead.channel.set_point_law import set_point_law
 from steadyhead.channel.setting import ChannelSetting
-from steadyhead.channel.thresholds import Position, thresholds
+from steadyhead.channel.thresholds import Position, hold_above_learned_low_us, thresholds
 from steadyhead.machine.description import Machine
 from steadyhead.words.cautions import ADVICE_ONLY, BENCH
 from steadyhead.words.verdict import Outcome, Verdict, worst
@@ -58,7 +58,7 @@ def channel(
         verdict=worst(check.verdict for check in every),
         reasons=tuple(check.reason for check in every if check.verdict is not Outcome.PASS),
         unknowns=tuple(dict.fromkeys(need for check in every for need in check.needs)),
-        warnings=tuple(_warnings(machine, law, known)),
+        warnings=tuple(_warnings(machine, setting, law, known)),
         cautions=BENCH + ADVICE_ONLY,
     )
 
@@ -106,11 +106,17 @@ def _law_verdict(law: FittedLaw) -> Verdict:
     return Verdict(check=check, verdict=Outcome.PASS, reason=f"{law.kind} law: {law.because}")
 
 
-def _warnings(machine: Machine, law: FittedLaw, readings: Sequence[Reading]) -> Iterable[str]:
+def _warnings(machine: Machine, setting: ChannelSetting, law: FittedLaw, readings: Sequence[Reading]) -> Iterable[str]:
     """Return what an answer rests on that nobody measured."""
     typical = [key for key in machine.typical() if key.startswith("channel.")]
     if typical:
         yield f"typical values were taken for {', '.join(typical)}: margins in us and steps rest on them"
+    above_us = hold_above_learned_low_us(setting)
+    if above_us is not None:
+        yield (
+            f"throttle hold lies {above_us:.4g} us above the learned low end: check, blades off, "
+            "that the controller arms there"
+        )
     doubted = [reading for reading in readings if not spread_is_stated(reading)]
     if doubted:
         yield (

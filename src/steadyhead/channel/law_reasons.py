@@ -8,6 +8,9 @@ from steadyhead.channel.bow import bow_would_show
 from steadyhead.channel.line_fit import Line, Points
 from steadyhead.channel.result import Reading
 
+WELL_WITHIN = 0.5
+"""A miss that more than half of honest readings exceed needs no figure."""
+
 
 def why_unknown(readings: Sequence[Reading]) -> str:
     """Say why fewer than two positions make no law."""
@@ -47,7 +50,8 @@ def test_said(points: Points, chance: float, factor: float) -> str:
         return "two positions fix it and leave none to test it: read a third"
     if not bow_would_show(points, factor):
         return "no reading lies well enough between the others to show a bend: read one more between them"
-    return f"the readings beyond two agree with it ({miss_said(chance)})"
+    how = "well within their doubt" if chance > WELL_WITHIN else f"within their doubt ({miss_said(chance)})"
+    return f"the readings beyond two agree with it, {how}"
 
 
 def piecewise_said(points: Points, line: Line, chance: float, bend: int) -> str:

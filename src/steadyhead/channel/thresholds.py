@@ -115,6 +115,14 @@ def mode_above_start(setting: ChannelSetting, position: Position) -> Verdict:
     )
 
 
+def hold_above_learned_low_us(setting: ChannelSetting) -> float | None:
+    """Distance of throttle hold above the learned low end, us, where that is more than jitter and half a step."""
+    if setting.hold_percent is None or setting.learned_low_us is None:
+        return None
+    above_us = landed_us(setting.pulse, setting.hold_percent) - setting.learned_low_us.figure
+    return above_us if above_us > setting.pulse.jitter_us + 0.5 * setting.pulse.step_us else None
+
+
 def threshold_gap(setting: ChannelSetting) -> Verdict:
     """Judge that jitter cannot carry the channel from one threshold over the other."""
     check = "threshold_gap"

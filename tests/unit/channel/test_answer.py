@@ -119,6 +119,13 @@ def test_typical_values_and_missing_spreads_are_warned_of() -> None:
     assert any("3 of 3 readings have no spread" in warning for warning in answer.warnings)
 
 
+def test_a_hold_value_above_the_learned_low_end_is_warned_of() -> None:
+    said = "above the learned low end"
+    assert not any(said in warning for warning in channel(machine()).warnings)
+    raised = channel(machine(hold="5 %"))
+    assert any(f"throttle hold lies 40 us {said}" in warning for warning in raised.warnings)
+
+
 def test_the_answer_does_not_depend_on_the_order_of_the_readings() -> None:
     readings = line_readings(57.0, 70.0, 83.0)
     assert channel(machine(), readings) == channel(machine(), readings[::-1])
