@@ -10,7 +10,7 @@ from steadyhead.physics.inflow import glauert_inflow
 from steadyhead.physics.kernel import kernel
 from steadyhead.physics.polar_table import Section
 from steadyhead.physics.ring import TYPICAL_SLOPE
-from steadyhead.physics.rotor import Motion, Rotor, RotorLoads
+from steadyhead.physics.rotor import Motion, Rotor
 
 SCAN_STEP_RAD = math.radians(2.0)
 NEAR_STEP_RAD = math.radians(0.3)
@@ -60,14 +60,36 @@ class Search(NamedTuple):
 
 
 @kernel
-def loads_at(rotor: Rotor, section: Section, air: Air, search: Search, collective_rad: float) -> RotorLoads:
-    """Loads at one collective of a search.
+def motion_at(search: Search, collective_rad: float) -> Motion:
+    """How the rotor moves at one collective of a search.
 
-    Valid: as `flight_loads`.
-    Source: `flight_loads`.
+    Valid: any search.
+    Source: definition.
     """
-    motion = Motion(search.speed_rad_s, collective_rad, 0.0, search.through_m_s, search.edgewise_m_s)
-    return flight_loads(rotor, section, air, motion)
+    return Motion(search.speed_rad_s, collective_rad, 0.0, search.through_m_s, search.edgewise_m_s)
+
+
+@kernel
+def search_near(
+    rotor: Rotor, air: Air, thrust_n: float, speed_rad_s: float, through_m_s: float, edgewise_m_s: float
+) -> Search:
+    """Search for a thrust that starts at the collective of linear theory.
+
+    theta = 6 CT / (sigma a) + 3/2 (V + v) / (w R); lift held to 6 degrees, so that the start lies below stall
+    Valid: as a start only; in slow descent the air through the disc is taken as in hover.
+    Source: uniform-inflow blade-element theory, Leishman 2006 ch. 3 (from memory).
+    """
+    area = math.pi * rotor.radius_m * rotor.radius_m
+    tip_speed = speed_rad_s * rotor.radius_m
+    hover = math.sqrt(abs(thrust_n) / (2.0 * air.density_kg_m3 * area))
+    net = through_m_s + glauert_inflow(hover, edgewise_m_s, max(through_m_s, 0.0))
+    if through_m_s < 0.0:
+        net = hover if through_m_s > -1.5 * hover else 0.0
+    blades = 0.5 * air.density_kg_m3 * rotor.blades * rotor.chord_m * rotor.radius_m
+    lift = 3.0 * abs(thrust_n) / (blades * TYPICAL_SLOPE * tip_speed * tip_speed)
+    guess = math.copysign(min(lift, LIFT_END_RAD) + 1.5 * net / tip_speed, thrust_n)
+    start = min(max(guess, -PITCH_END_RAD), PITCH_END_RAD)
+    return Search(thrust_n, speed_rad_s, through_m_s, edgewise_m_s, start, NEAR_STEP_RAD)
 
 
 @kernel
@@ -85,7 +107,7 @@ def top_near(
         centre = best
         for way in (-1.0, 1.0):
             tried = centre + way * step
-            found = side_factor * loads_at(rotor, section, air, search, tried).thrust_n
+            found = side_factor * flight_loads(rotor, section, air, motion_at(search, tried)).thrust_n
             if found > most:
                 best, most = tried, found
     return best, side_factor * most
@@ -113,7 +135,7 @@ def collective_between(
             if abs(at_high) > 0.1 * error:
                 new = 0.5 * (low + high)
             error = abs(at_high)
-        value = loads_at(rotor, section, air, search, new).thrust_n - search.thrust_n
+        value = flight_loads(rotor, section, air, motion_at(search, new)).thrust_n - search.thrust_n
         if abs(value) <= THRUST_SHARE * abs(search.thrust_n) or abs(new - high) < 1e-10:
             return new
         if value * at_high < 0.0:
@@ -138,7 +160,7 @@ def collective_found(rotor: Rotor, section: Section, air: Air, search: Search) -
     last, before = search.start_rad, 0.0
     new = search.start_rad
     while abs(new) <= PITCH_END_RAD + 1e-9:
-        now = loads_at(rotor, section, air, search, new).thrust_n
+        now = flight_loads(rotor, section, air, motion_at(search, new)).thrust_n
         if side == 0.0:
             side = 1.0 if now <= wanted else -1.0
         elif side * now >= side * wanted:
@@ -156,37 +178,6 @@ def collective_found(rotor: Rotor, section: Section, air: Air, search: Search) -
 
 
 @kernel
-def collective_guess(rotor: Rotor, air: Air, search: Search) -> float:
-    """Collective of linear theory at 0.75 R, rad; where a search for a thrust starts.
-
-    theta = 6 CT / (sigma a) + 3/2 (V + v) / (w R); lift held to 6 degrees, so that the start lies below stall
-    Valid: as a start only; in slow descent the air through the disc is taken as in hover.
-    Source: uniform-inflow blade-element theory, Leishman 2006 ch. 3 (from memory).
-    """
-    area = math.pi * rotor.radius_m * rotor.radius_m
-    tip_speed = search.speed_rad_s * rotor.radius_m
-    hover = math.sqrt(abs(search.thrust_n) / (2.0 * air.density_kg_m3 * area))
-    net = search.through_m_s + glauert_inflow(hover, search.edgewise_m_s, max(search.through_m_s, 0.0))
-    if search.through_m_s < 0.0:
-        net = hover if search.through_m_s > -1.5 * hover else 0.0
-    blades = 0.5 * air.density_kg_m3 * rotor.blades * rotor.chord_m * rotor.radius_m
-    lift = 3.0 * abs(search.thrust_n) / (blades * TYPICAL_SLOPE * tip_speed * tip_speed)
-    return math.copysign(min(lift, LIFT_END_RAD) + 1.5 * net / tip_speed, search.thrust_n)
-
-
-@kernel
-def collective_near(rotor: Rotor, section: Section, air: Air, search: Search) -> tuple[float, int]:
-    """Collective that gives a thrust, rad, and a Stop code, looked for from the one of linear theory.
-
-    Valid: as `collective_found`.
-    Source: `collective_guess`, `collective_found`.
-    """
-    start = min(max(collective_guess(rotor, air, search), -PITCH_END_RAD), PITCH_END_RAD)
-    turn, through, edgewise = search.speed_rad_s, search.through_m_s, search.edgewise_m_s
-    return collective_found(rotor, section, air, Search(search.thrust_n, turn, through, edgewise, start, NEAR_STEP_RAD))
-
-
-@kernel
 def collective_for_thrust(
     rotor: Rotor, section: Section, air: Air, speed_rad_s: float, thrust_n: float, climb_m_s: float
 ) -> tuple[float, int]:
@@ -195,7 +186,7 @@ def collective_for_thrust(
     Valid: as `axial_loads`; when the code is not DONE the collective is the one of the greatest thrust found.
     Source: `collective_found`.
     """
-    return collective_near(rotor, section, air, Search(thrust_n, speed_rad_s, climb_m_s, 0.0, 0.0, SCAN_STEP_RAD))
+    return collective_found(rotor, section, air, search_near(rotor, air, thrust_n, speed_rad_s, climb_m_s, 0.0))
 
 
 @kernel
@@ -209,7 +200,7 @@ def collective_for_thrust_forward(
     Source: `collective_found`.
     """
     through, edgewise = forward_m_s * math.sin(disc_angle_rad), abs(forward_m_s * math.cos(disc_angle_rad))
-    return collective_found(rotor, section, air, Search(thrust_n, speed_rad_s, through, edgewise, 0.0, SCAN_STEP_RAD))
+    return collective_found(rotor, section, air, search_near(rotor, air, thrust_n, speed_rad_s, through, edgewise))
 
 
 @kernel
@@ -224,7 +215,7 @@ def greatest_thrust(
     """
     search = Search(EVER_MORE_N, speed_rad_s, through_m_s, edgewise_m_s, 0.0, SCAN_STEP_RAD)
     collective, _ = collective_found(rotor, section, air, search)
-    return loads_at(rotor, section, air, search, collective).thrust_n, collective
+    return flight_loads(rotor, section, air, motion_at(search, collective)).thrust_n, collective
 
 
 @kernel
@@ -245,13 +236,13 @@ def forward_trim(
         ahead = drag + rearward * math.cos(angle)
         thrust, angle = math.sqrt(along * along + ahead * ahead), math.atan2(ahead, along)
         through, edgewise = forward_m_s * math.sin(angle), abs(forward_m_s * math.cos(angle))
-        search = Search(thrust, speed_rad_s, through, edgewise, collective, FINE_STEP_RAD)
-        if turn == 0:
-            search = Search(thrust, speed_rad_s, through, edgewise, collective_guess(rotor, air, search), NEAR_STEP_RAD)
+        search = search_near(rotor, air, thrust, speed_rad_s, through, edgewise)
+        if turn > 0:
+            search = Search(thrust, speed_rad_s, through, edgewise, collective, FINE_STEP_RAD)
         collective, code = collective_found(rotor, section, air, search)
         if code != DONE or forward_m_s == 0.0:
             break
-        new = loads_at(rotor, section, air, search, collective).drag_n
+        new = flight_loads(rotor, section, air, motion_at(search, collective)).drag_n
         if abs(new - rearward) < 1e-6 * weight_n:
             break
         rearward = new
