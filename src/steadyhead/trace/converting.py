@@ -115,8 +115,9 @@ def _channel_share(
 ) -> Converted:
     unit = claim.heading.unit
     level = level_of(raw)
-    if meaning == "throttle_pulse_us" or (unit is None and 700.0 < level < 2500.0):
-        micro = raw * (unit.factor * 1e6) if unit is not None and unit.dimension == "time" else raw
+    in_time = unit is not None and unit.dimension == "time"
+    if meaning == "throttle_pulse_us" or in_time or (unit is None and 700.0 < level < 2500.0):
+        micro = raw * (unit.factor * 1e6) if unit is not None and in_time else raw
         return _pulse(name, micro, gearing, remarks)
     warnings: tuple[str, ...] = ()
     percent = raw * unit.factor if unit is not None and unit.factor != 1.0 else raw

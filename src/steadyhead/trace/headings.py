@@ -65,7 +65,8 @@ def heading_of(text: str, unit_row: str = "") -> Heading:
 
 def words_in(name: str) -> frozenset[str]:
     """Return the meanings of the words in a heading, from the words table."""
-    parts = [part for part in re.split(r"[^a-z0-9%]+", plain(_CAMEL.sub(" ", name))) if part]
+    parted = plain(f"{name} {_CAMEL.sub(' ', name)}")
+    parts = {part for part in re.split(r"[^a-z0-9%]+", parted) if part}
     return frozenset(meaning for meaning, pattern in word_patterns().items() if any(pattern.match(p) for p in parts))
 
 

@@ -48,6 +48,7 @@ BOUNDS: dict[str, Bound] = {
 _DEAD_SHARE = 0.4
 """A pack that reads less than this share of its usual voltage while the log is written is a sensor fault."""
 _LONG_DROP_S = 5.0
+_DUTY_LEADS_ROWS = 5
 _GONE_SHARE, _RUNS_SHARE, _GONE_S = 0.02, 0.15, 0.5
 
 
@@ -169,6 +170,9 @@ def _explained(values: Series, good: NDArray[np.int64], first: int, last: int, d
     """Whether the motor was off just then, so that the fall may be real."""
     if duty is None or values[first] > values[first - 1]:
         return False
-    during = duty[good[first] : good[last] + 1]
-    before = duty[good[first - 1]]
-    return bool(np.isfinite(during).any() and np.isfinite(before) and np.nanmin(during) < 0.5 * before)
+    start = int(good[first])
+    before = duty[max(0, start - _DUTY_LEADS_ROWS) : start]
+    during = duty[max(0, start - 1) : good[last] + 1]
+    if not np.isfinite(during).any() or not np.isfinite(before).any():
+        return False
+    return bool(np.nanmin(during) < 0.5 * np.nanmax(before))

@@ -60,12 +60,38 @@ def _chosen(place: str, target: str, unit: str) -> Chosen:
         if not 0.0 < hertz < 1e6:
             raise InputError(place, read=f"rate {unit!r}", right="rows a second, such as 50 Hz")
         return Chosen(target, None, hertz)
-    units = units_named(unit)
+    fits = _dimensions_of(target)
+    units = [known for known in units_named(unit) if known.dimension in fits]
+    if units_named(unit) and not units and fits:
+        raise InputError(place, read=f"unit {unit!r}, a {units_named(unit)[0].dimension}", right=f"a unit of {fits[0]}")
     if not units:
         raise InputError(
             place, read=f"unit {unit!r}", right="a unit such as s, ms, rpm, V, A, mAh, °C, m, deg, %, 0..1, µs"
         )
     return Chosen(target, units[0], None)
+
+
+def _dimensions_of(target: str) -> tuple[str, ...]:
+    """Return the dimensions a unit of this channel may have; a pulse may stand for a share of the channel."""
+    if target == "throttle_percent":
+        return ("share", "time")
+    if target == "throttle_pulse_us":
+        return ("time",)
+    ends = {
+        "_rpm": "rotation",
+        "_v": "voltage",
+        "_a": "current",
+        "_mah": "charge",
+        "_c": "temperature",
+        "_m": "length",
+        "_m_s": "velocity",
+        "_deg": "angle",
+        "_percent": "share",
+        "duty": "share",
+        "time_s": "time",
+    }
+    longest = max((end for end in ends if target.endswith(end)), key=len, default="")
+    return (ends[longest],) if longest else ()
 
 
 def _index(name: str, table: RawTable, heading: str) -> int:

@@ -1,0 +1,92 @@
+"""The quick reader gives the nearest double, as Python does, and gives up on what is not plain."""
+
+import numpy as np
+import pytest
+
+from steadyhead.trace.plain_numbers import numbers_of
+from steadyhead.trace.sniffing import layout_of
+
+
+def read(text: str, delimiter_comma: bool = True) -> np.ndarray | None:
+    data = text.encode()
+    numbers = numbers_of(data, layout_of("x", text.rstrip("\n")), (False, False), 10**6)
+    return None if numbers is None else numbers.values
+
+
+@pytest.mark.parametrize(
+    "cell",
+    [
+        "0",
+        "-0.5",
+        "12",
+        "3.14159",
+        "0.1",
+        "0.30000000000000004",
+        "123456789.125",
+        "-98765.4321",
+        "2031309101530.48",
+        ".5",
+        "7.",
+        "1e-3",
+        "-2.5E+7",
+        "9007199254740993",
+        "123456789012345678",
+        "0.000000000000000001",
+        " 4.5",
+        "4.5 ",
+    ],
+)
+def test_a_number_is_the_nearest_double(cell: str) -> None:
+    values = read(f"a,b\n1,{cell}\n2,3\n")
+    assert values is not None
+    assert values[1, 0] == float(cell)
+
+
+def test_random_numbers_are_read_to_the_last_bit() -> None:
+    draw = np.random.default_rng(7)
+    numbers = np.concatenate([draw.normal(0, 10.0**k, 300) for k in range(-5, 8)])
+    cells = [f"{x:.{int(d)}f}" for x, d in zip(numbers, draw.integers(0, 10, numbers.size), strict=True)]
+    values = read("a,b\n" + "".join(f"{k},{cell}\n" for k, cell in enumerate(cells)))
+    assert values is not None
+    assert values[1].tolist() == [float(cell) for cell in cells]
+
+
+@pytest.mark.parametrize("cell", ["", "-", "--", "nan", "NA"])
+def test_a_sign_for_nothing_there_counts_as_empty(cell: str) -> None:
+    text = f"a,b\n1,{cell}\n2,3\n3,4\n"
+    numbers = numbers_of(text.encode(), layout_of("x", text.rstrip()), (False, False), 10**6)
+    assert numbers is not None
+    assert np.isnan(numbers.values[1, 0])
+    assert (numbers.empty[1], numbers.unreadable[1]) == (1, 0)
+
+
+def test_a_word_among_numbers_counts_as_unreadable() -> None:
+    text = "a,b\n1,2\n2,3\n3,off\n"
+    numbers = numbers_of(text.encode(), layout_of("x", "a,b\n1,2\n2,3"), (False, False), 10**6)
+    assert numbers is not None
+    assert (numbers.empty[1], numbers.unreadable[1]) == (0, 1)
+
+
+@pytest.mark.parametrize(
+    "body", ["1,2\n3\n4,5\n", "1,2\n3,4,5\n6,7\n", "1,2\n\n3,4\n", '1,"2"\n3,4\n', "1,2\r3,4\n", "1,2\n3,\x004\n"]
+)
+def test_what_is_not_plain_is_left_to_the_sure_way(body: str) -> None:
+    layout = layout_of("x", "a,b\n1,2\n3,4\n5,6")
+    assert numbers_of(("a,b\n" + body).encode(), layout, (False, False), 10**6) is None
+
+
+def test_too_many_rows_are_left_to_the_sure_way() -> None:
+    text = "a,b\n" + "1,2\n" * 50
+    assert numbers_of(text.encode(), layout_of("x", text.rstrip()), (False, False), 49) is None
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n", "", "\n\n", "\r\n\r\n"])
+@pytest.mark.parametrize("line_end", ["\n", "\r\n"])
+def test_line_ends_change_nothing(line_end: str, end: str) -> None:
+    lines = ["a;b", *(f"{k};{k},5" for k in range(37))]
+    text = line_end.join(lines) + end
+    layout = layout_of("x", text.replace("\r", "").rstrip())
+    numbers = numbers_of(text.encode(), layout, (False, False), 10**6)
+    assert numbers is not None
+    assert numbers.values.shape == (2, 37)
+    assert numbers.values[1].tolist() == [k + 0.5 for k in range(37)]

@@ -1,0 +1,106 @@
+"""What a person says of the columns is kept for files of the same layout, and read again the next time."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from steadyhead.trace.mapping import TARGETS, option_for
+from steadyhead.trace.reading import read_trace
+from steadyhead.trace.trace import CHANNELS
+from steadyhead.trace.unsure import UnsureColumns
+from steadyhead.words.errors import InputError
+
+TIME = [f"{k * 0.05:.2f}" for k in range(60)]
+ONE = [2000 + k % 2 for k in range(60)]
+OTHER = [1500 + k % 2 for k in range(60)]
+SAID = {"rpm B": "head_speed_rpm:rpm", "rpm A": "ignore"}
+
+
+@pytest.fixture
+def unclear(log: Callable[..., Path]) -> Path:
+    return log(["time (s)", "rpm A", "rpm B"], TIME, ONE, OTHER)
+
+
+def test_a_mapping_is_remembered_for_the_same_layout(unclear: Path, log: Callable[..., Path]) -> None:
+    with pytest.raises(UnsureColumns):
+        read_trace(unclear)
+    told = read_trace(unclear, mapping=SAID)
+    assert any("columns remembered" in step for step in told.history)
+    again = read_trace(log(["time (s)", "rpm A", "rpm B"], TIME, OTHER, ONE, name="next.csv"))
+    assert again.channels["head_speed_rpm"][0] == 2000.0
+    assert any("as remembered for this layout" in step for step in again.history)
+
+
+def test_another_layout_remembers_nothing_of_it(unclear: Path, log: Callable[..., Path]) -> None:
+    read_trace(unclear, mapping=SAID)
+    with pytest.raises(UnsureColumns):
+        read_trace(log(["time (s)", "rpm B", "rpm A"], TIME, ONE, OTHER, name="other.csv"))
+
+
+def test_a_new_word_replaces_the_old_one(unclear: Path) -> None:
+    read_trace(unclear, mapping=SAID)
+    read_trace(unclear, mapping={"rpm A": "head_speed_rpm:rpm", "rpm B": "ignore"})
+    assert read_trace(unclear).channels["head_speed_rpm"][0] == 2000.0
+
+
+def test_nothing_is_kept_when_asked_not_to(unclear: Path, own_settings: Path) -> None:
+    read_trace(unclear, mapping=SAID, remember=False)
+    assert not list(own_settings.rglob("*"))
+
+
+def test_nothing_is_kept_of_a_mapping_that_does_not_read(unclear: Path, own_settings: Path) -> None:
+    with pytest.raises(InputError):
+        read_trace(unclear, mapping={"rpm A": "head_speed_rpm:volt"})
+    assert not list(own_settings.rglob("*"))
+
+
+@pytest.mark.parametrize("broken", ["", "{", "[]", '{"x": 3}', "\x00\xff"])
+def test_a_broken_memory_is_no_memory(unclear: Path, own_settings: Path, broken: str) -> None:
+    read_trace(unclear, mapping=SAID)
+    (own_settings / "steadyhead" / "columns.json").write_text(broken, "utf-8")
+    with pytest.raises(UnsureColumns):
+        read_trace(unclear)
+    read_trace(unclear, mapping=SAID)
+    kept = json.loads((own_settings / "steadyhead" / "columns.json").read_text("utf-8"))
+    assert SAID in kept.values()
+
+
+def test_a_settings_folder_that_cannot_be_made_is_said_and_no_error(
+    unclear: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    in_the_way = tmp_path / "a file"
+    in_the_way.write_text("", "utf-8")
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(in_the_way))
+    trace = read_trace(unclear, mapping=SAID)
+    assert any("columns not remembered" in step for step in trace.history)
+
+
+@pytest.mark.parametrize(
+    ("mapping", "said"),
+    [
+        ({"rpm C": "head_speed_rpm:rpm"}, "no column 'rpm C'; right would be did you mean rpm"),
+        ({"rpm A": "head_sped_rpm:rpm"}, "did you mean head_speed_rpm?"),
+        ({"rpm A": "head_speed_rpm:furlongs"}, "unit 'furlongs'"),
+        ({"rpm A": "time_s:0 Hz"}, "rate '0 Hz'"),
+        ({"rpm A#3": "head_speed_rpm"}, "no column 'rpm A#3'"),
+    ],
+)
+def test_a_slip_in_a_mapping_is_named(unclear: Path, mapping: dict[str, str], said: str) -> None:
+    with pytest.raises(InputError) as caught:
+        read_trace(unclear, mapping=mapping)
+    assert said in str(caught.value)
+
+
+def test_columns_may_be_named_by_number_when_there_are_no_headings(tmp_path: Path) -> None:
+    path = tmp_path / "bare.csv"
+    path.write_text("".join(f"{t},{v}\n" for t, v in zip(TIME, ONE, strict=True)), "utf-8")
+    trace = read_trace(path, mapping={"column 1": "time_s:s", "column 2": "head_speed_rpm:rpm"})
+    assert trace.rows_read == 60
+    assert trace.channels["head_speed_rpm"][1] == 2001.0
+
+
+def test_every_channel_can_be_said() -> None:
+    assert set(CHANNELS) < set(TARGETS)
+    assert option_for("rpm A", "head_speed_rpm", "rpm") == "rpm A=head_speed_rpm:rpm"
