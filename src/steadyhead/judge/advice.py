@@ -119,8 +119,10 @@ def _overspeed(found: Measured, _: Verdict, __: Machine) -> str:
     )
 
 
-def _hover_duty(_: Measured, verdict: Verdict, machine: Machine) -> str:
+def _hover_duty(found: Measured, verdict: Verdict, machine: Machine) -> str:
     high = verdict.figure is not None and verdict.limit is not None and verdict.figure > verdict.limit
+    if high and any((e.duty_max or 0.0) >= FULL_DUTY for e in found.events):
+        return _head_room(found, verdict, machine)
     if verdict.figure is None or verdict.limit is None:
         return ""
     pinion = machine.gears.pinion_teeth.number

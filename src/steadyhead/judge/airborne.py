@@ -6,6 +6,9 @@ from steadyhead.judge.signals import IN_THE_AIR_M, Signals, sparse
 from steadyhead.trace.trace import Series
 
 TOUCHED_M = 1.2
+FLAT_M = 1.0
+HELD_SHARE_PER_S = 0.04
+HOVER_DEG = 1.5
 
 
 def airborne_at(signals: Signals, time_s: float) -> bool | None:
@@ -32,18 +35,47 @@ def _cut_in_the_air(before_deg: Series, after_deg: Series) -> bool | None:
     return bool(np.median(after_deg) < -1.3)
 
 
+def carried_by_air(signals: Signals, start_s: float, end_s: float) -> bool | None:
+    """Whether an undriven head was kept turning by the air: three seconds after the cut it hardly slows.
+
+    None when the head was not measured or the time is too short to tell.
+    """
+    part = signals.within(start_s + 2.5, min(start_s + 4.5, end_s))
+    if signals.speed_rpm is None or not signals.speed_is_head or part.stop - part.start < 4:
+        return None
+    if signals.time_s[part.stop - 1] - signals.time_s[part.start] < 0.7:
+        return None
+    values = signals.speed_rpm[part]
+    slope = float(np.polyfit(signals.time_s[part] - start_s, values, 1)[0])
+    return bool(values.mean() > 200.0 and abs(slope) < HELD_SHARE_PER_S * float(values.mean()))
+
+
+def stirred(signals: Signals, start_s: float, end_s: float) -> bool:
+    """Whether the current of a governed stretch shows flying: its peaks are twice its usual value."""
+    part = signals.within(start_s + 3.0, end_s)
+    if signals.current_a is None or part.stop - part.start < 8:
+        return True
+    some = sparse(signals.current_a[part])
+    return bool(np.percentile(some, 99.5) > 2.0 * np.median(some) + 1.0)
+
+
 def landing(signals: Signals, start_s: float, end_s: float) -> float | None:
-    """Return when the machine was on the ground to stay between two times, s; None when not or not to be seen."""
+    """Return when the machine was on the ground to stay between two times, s; None when not or not to be seen.
+
+    The ground is where the height comes to rest in that time, since the sensor drifts over a flight.
+    """
     if signals.height_m is None:
         return None
     part = signals.within(start_s, end_s)
     if part.stop - part.start < 3:
         return None
-    high = np.flatnonzero(signals.height_m[part] - signals.ground_m > TOUCHED_M)
+    last = signals.height_m[signals.within(max(end_s - 1.5, start_s), end_s)]
+    ground = float(np.median(last)) if last.size >= 3 and float(np.ptp(last)) < FLAT_M else signals.ground_m
+    high = np.flatnonzero(signals.height_m[part] - ground > TOUCHED_M)
     if not high.size:
         return start_s
-    last = part.start + int(high[-1]) + 1
-    return float(signals.time_s[last]) if last < part.stop else None
+    first_down = part.start + int(high[-1]) + 1
+    return float(signals.time_s[first_down]) if first_down < part.stop else None
 
 
 def flown(signals: Signals, start_s: float, end_s: float) -> bool | None:
@@ -53,7 +85,10 @@ def flown(signals: Signals, start_s: float, end_s: float) -> bool | None:
         return None
     if signals.height_m is not None:
         height = signals.height_m[part] - signals.ground_m
-        return bool(np.percentile(sparse(height), 90) > IN_THE_AIR_M or height.max() > 2.0 * IN_THE_AIR_M)
+        if np.percentile(sparse(height), 90) > IN_THE_AIR_M or height.max() > 2.0 * IN_THE_AIR_M:
+            return True
+        pitch = signals.collective_deg
+        return bool(pitch is not None and np.median(sparse(pitch[part])) > HOVER_DEG)
     if signals.climb_m_s is not None:
         return bool(np.percentile(np.abs(sparse(signals.climb_m_s[part])), 95) > 1.0)
     if signals.collective_deg is not None:

@@ -50,10 +50,19 @@ def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
 
 def _granted(found: Measured) -> Verdict:
     tried = [r for r in found.restarts if not r.out_of_hold]
+    on_ground = [] if tried else _ground_restarts(found)
+    if any(s.kind == "soft_spool" for s in on_ground):
+        return Verdict(
+            check="quick_restart_granted",
+            verdict=Outcome.FAIL,
+            reason=f"on the ground the start at {on_ground[0].start_s:.1f} s, out of that position, was soft",
+        )
     if not tried:
         why = "no bail-out from an autorotation in this log"
         if found.restarts:
             why = "the motor was brought back out of throttle hold, which rightly clears the quick restart"
+        if on_ground:
+            why = f"the restart at {on_ground[0].start_s:.1f} s was quick on the ground; none was tried in flight"
         return Verdict.unknown("quick_restart_granted", why, needs=("a practised bail-out at a safe height",))
     slow = [r for r in tried if not r.figures.quick]
     if slow:
@@ -69,6 +78,20 @@ def _granted(found: Measured) -> Verdict:
         verdict=Outcome.PASS,
         reason=f"{len(tried)} of {len(tried)} bail-outs brought a quick start",
     )
+
+
+def _ground_restarts(found: Measured) -> list[Stretch]:
+    """Return the starts on the ground out of a position above hold, soon after governed running, head still turning."""
+    starts = []
+    for before, spool in _pairs(found):
+        if before.kind != "coast" or spool.kind not in ("soft_spool", "quick_spool") or found.hold_percent is None:
+            continue
+        since = before.end_s - before.start_s
+        above = before.percent is not None and not same_position(before.percent, found.hold_percent)
+        earlier = [c for c in found.asked if c.end_s <= spool.asked_s + 1e-6]
+        if above and earlier and same_position(earlier[-1].percent, before.percent or 0.0) and since < WINDOW_S:
+            starts.append(spool)
+    return starts
 
 
 def _quick_time(found: Measured, machine: Machine) -> Verdict:

@@ -7,6 +7,7 @@ from steadyhead.judge.checks_logic import logic_checks
 from steadyhead.judge.figures import segment_figures, steady_figures
 from steadyhead.judge.measured import Measured, measured
 from steadyhead.judge.owner import owner
+from steadyhead.judge.plausible import implausible
 from steadyhead.judge.result import Judgement
 from steadyhead.judge.signals import Signals, signals
 from steadyhead.machine.description import Machine
@@ -61,7 +62,7 @@ def judge(machine: Machine, trace: Trace) -> Judgement:
         machine=machine.name,
         machine_revision=machine.revision,
         rows_read=trace.rows_read,
-        warnings=trace.warnings + _warnings(cleaned, found),
+        warnings=trace.warnings + _warnings(cleaned, found) + implausible(found, machine),
         history=trace.history,
         segments=segment_figures(found),
         steady=steady_figures(found),

@@ -7,6 +7,9 @@ from steadyhead.judge.signals import Signals
 from steadyhead.trace.trace import Series
 
 DUTY_RISE = 0.02
+OFF_DUTY = 0.03
+CUT_S = 0.8
+CUT_SHARE = 0.9
 STANDING_RPM = 40.0
 RAMP_S = 1.5
 STILL_RPM = 6.0
@@ -117,6 +120,27 @@ def motor_stop(signals: Signals, start_s: float, end_s: float) -> float | None:
     values = speed[part]
     fallen = np.flatnonzero(values < 0.97 * max(float(values[0]), 1.0))
     return start_s if fallen.size or part.stop - part.start < signals.samples(1.5) else None
+
+
+def motor_cut(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> tuple[float, float | None] | None:
+    """Return when the motor stopped by itself in governed running, and when its duty came back if it did, s.
+
+    Valid: needs duty and speed; an unloaded governor may also take the duty away, but then the head is not slow.
+    """
+    part = signals.within(start_s, end_s - 2.0 * signals.interval_s)
+    if signals.duty is None or signals.speed_rpm is None or part.stop - part.start < 4:
+        return None
+    off = signals.duty[part] < OFF_DUTY
+    if not off.any():
+        return None
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], off, [False])).astype(np.int8)))
+    for begin, stop in zip(edges[::2], edges[1::2], strict=True):
+        first, last = part.start + int(begin), part.start + int(stop) - 1
+        slow = float(signals.speed_rpm[first : last + 1].min()) < CUT_SHARE * set_rpm
+        if slow and signals.time_s[last] - signals.time_s[first] >= CUT_S:
+            again = float(signals.time_s[last + 1]) if last + 1 < part.stop else None
+            return float(signals.time_s[first]) - signals.interval_s / 2.0, again
+    return None
 
 
 def head_stop(signals: Signals, start_s: float, end_s: float) -> float | None:

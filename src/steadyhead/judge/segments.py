@@ -4,13 +4,22 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from steadyhead.judge.airborne import airborne_at, flown, landing
+from steadyhead.judge.airborne import airborne_at, carried_by_air, flown, landing, stirred
 from steadyhead.judge.commands import Command
-from steadyhead.judge.motor_state import REACHED_SHARE, head_stop, motor_start, motor_stop, reached, settled
+from steadyhead.judge.motor_state import (
+    REACHED_SHARE,
+    head_stop,
+    motor_cut,
+    motor_start,
+    motor_stop,
+    reached,
+    settled,
+)
 from steadyhead.judge.signals import Signals
 
 QUICK_BELOW_S = 5.5
 """Between the slowest quick start (3 s) and the quickest soft one (10 s), on a logarithmic scale."""
+QUICKER_THAN_SOFT = 1.6
 SLOW_PASSAGE_S = 0.5
 SETTLE_S = 3.0
 DRIVEN = ("soft_spool", "quick_spool", "governed")
@@ -94,6 +103,8 @@ class _Walk:
                 self.begin("governed", command.arrive_s, command, set_rpm=set_rpm)
             else:
                 self.begin("governed", command.start_s, command, set_rpm=set_rpm)
+            if set_rpm is not None:
+                self.follow_cut(command, set_rpm)
             return
         if self.now.kind in DRIVEN:
             self.now = replace(self.now, percent=command.percent, set_rpm=set_rpm)
@@ -133,6 +144,18 @@ class _Walk:
         self.now = replace(self.now, reached_set=True)
         self.begin("governed", there, command, set_rpm=set_rpm)
         self.was_governed = True
+        self.follow_cut(command, set_rpm)
+
+    def follow_cut(self, command: Command, set_rpm: float) -> None:
+        """Find a motor that stopped by itself while it was asked to run, and what it did after."""
+        cut = motor_cut(self.signals, set_rpm, self.now.start_s, command.end_s)
+        if cut is None:
+            return
+        stop_s, again_s = cut
+        in_air = airborne_at(self.signals, stop_s)
+        self.begin("coast" if in_air is False else "autorotation", stop_s, command, airborne=in_air)
+        if again_s is not None:
+            self.start(replace(command, start_s=again_s, arrive_s=again_s), set_rpm)
 
     def spool_kind(self, command: Command, start_s: float, set_rpm: float | None) -> str:
         """Tell a quick start from a soft one by how fast the motor comes up."""
@@ -143,8 +166,8 @@ class _Walk:
             rise = duty_rise_per_s(self.signals, start_s, command.end_s)
             return "quick_spool" if rise is not None and rise > 0.14 else "soft_spool"
         took = max(there - start_s, 1e-3)
-        if self.first_rate is not None and set_rpm / took < 1.6 * self.first_rate:
-            return "soft_spool"
+        if self.first_rate is not None:
+            return "quick_spool" if set_rpm / took > QUICKER_THAN_SOFT * self.first_rate else "soft_spool"
         return "quick_spool" if took < QUICK_BELOW_S else "soft_spool"
 
     def off(self, command: Command) -> None:
@@ -153,9 +176,11 @@ class _Walk:
             stop_s = motor_stop(self.signals, command.start_s, command.end_s)
             if stop_s is None:
                 return
+            if self.now.kind == "governed" and stop_s - command.start_s > SLOW_PASSAGE_S:
+                self.begin("governed", command.start_s, command, ramping=True)
             in_air = airborne_at(self.signals, stop_s)
             kind = "autorotation" if self._in_autorotation(command, in_air) else "coast"
-            self.begin(kind, stop_s, command, airborne=in_air)
+            self.begin(kind, stop_s, command, airborne=True if kind == "autorotation" else in_air)
         elif self.now.kind in ("rest", "stopped") and self._starts_unasked(command):
             self.start(command, None)
             return
@@ -199,8 +224,13 @@ class _Walk:
     def _in_autorotation(self, command: Command, in_air: bool | None) -> bool:
         if in_air is not None:
             return in_air
-        later = self.signals.throttle
-        return later is not None and command.percent > float(later.min()) + 1.5
+        carried = carried_by_air(self.signals, command.start_s, command.end_s)
+        if carried is not None:
+            return carried
+        if not stirred(self.signals, self.now.start_s, command.start_s):
+            return False
+        channel = self.signals.throttle
+        return channel is not None and command.percent > float(channel.min()) + 1.5
 
     def _starts_unasked(self, command: Command) -> bool:
         duty = self.signals.duty

@@ -1,7 +1,9 @@
 """One fault at a time in a plain simulated drive: the check that names it fails, and the sound drive fails nothing."""
 
+import dataclasses
 from collections.abc import Collection
 
+import numpy as np
 import pytest
 
 from steadyhead.judge.judging import judge
@@ -160,3 +162,55 @@ def test_a_log_that_begins_in_flight_begins_governed() -> None:
     assert judgement.segments[0].kind == "governed"
     assert check(judgement, "soft_start_time").verdict is Outcome.UNKNOWN
     assert check(judgement, "charge_left").verdict is Outcome.UNKNOWN
+
+
+@pytest.mark.parametrize("keep", [ALL, NO_HEIGHT, ("motor", "throttle", "duty", "volt", "amp")])
+def test_a_quick_restart_on_the_bench_is_no_autorotation(keep: Collection[str]) -> None:
+    story = bench((4.0, 57.0), (28.0, 15.0), (30.0, 57.0), (45.0, 0.0))
+    judgement = judged(ON_BENCH, story, keep=keep)
+    assert kinds(judgement)[:6] == ["rest", "soft_spool", "governed", "coast", "quick_spool", "governed"]
+    assert check(judgement, "quick_restart_granted").verdict is Outcome.UNKNOWN
+
+
+def test_a_soft_restart_on_the_bench_out_of_the_autorotation_position_fails() -> None:
+    story = bench((4.0, 57.0), (28.0, 5.0), (29.5, 57.0), (50.0, 0.0))
+    assert "quick_restart_granted" in failing(judged(ON_BENCH, story))
+
+
+def test_a_slow_channel_gives_a_governed_passage_before_it_stops() -> None:
+    judgement = judged(Drive(blades=False, inertia=0.004, channel_rate=15.0), bench((4.0, 57.0), (40.0, 0.0)))
+    last = [s for s in judgement.segments if s.kind == "governed"][-1]
+    assert last.set_rpm is None
+    assert last.start_s == pytest.approx(40.0, abs=0.1)
+
+
+def test_a_motor_that_cuts_out_by_itself_ends_the_governed_stretch() -> None:
+    trace = trace_of(fly(Drive(), flight()))
+    t = trace.time_s
+    dead = (t >= 80.0) & (t < 86.0)
+    channels = {name: values.copy() for name, values in trace.channels.items()}
+    channels["duty"][dead] = 0.0
+    channels["pack_current_a"][dead] = 0.3
+    channels["head_speed_rpm"][dead] *= np.exp(-0.05 * (t[dead] - 80.0))
+    judgement = judge(MACHINE, dataclasses.replace(trace, channels=channels))
+    cut = [s for s in judgement.segments if 79.5 < s.start_s < 80.5]
+    assert [s.kind for s in cut] == ["autorotation"]
+
+
+def test_a_wrong_count_of_poles_is_warned_of() -> None:
+    trace = trace_of(fly(Drive(), flight()))
+    channels = {**trace.channels, "head_speed_rpm": trace.channels["head_speed_rpm"] * 5.0 / 7.0}
+    judgement = judge(MACHINE, dataclasses.replace(trace, channels=channels))
+    assert any("check poles" in w for w in judgement.warnings)
+    assert not any("check poles" in w for w in judge(MACHINE, trace).warnings)
+
+
+def test_a_landing_out_of_an_autorotation_becomes_coast_at_touchdown() -> None:
+    channel = [(0.0, 0.0), (4.0, 57.0), (24.0, 70.0), (60.0, 15.0), (85.0, 0.0)]
+    pitch = [(0.0, 0.0, False), (28.0, 3.3, True), (60.0, -3.0, True), (90.0, 0.0, False)]
+    recording = fly(Drive(), Story(channel=channel, collective=pitch, length_s=100.0))
+    touch = float(recording.time_s[(recording.columns["height"] < 0.05) & (recording.time_s > 61.0)][0])
+    judgement = judge(MACHINE, trace_of(recording))
+    landed = [s for s in judgement.segments if s.kind == "coast"]
+    assert kinds(judgement)[4:6] == ["autorotation", "coast"]
+    assert landed[0].start_s == pytest.approx(touch, abs=0.6)

@@ -1,0 +1,59 @@
+"""Whether the logged speeds fit each other and the motor: a wrong count of teeth or poles shows here first."""
+
+import numpy as np
+
+from steadyhead.judge.measured import Measured
+from steadyhead.judge.signals import sparse
+from steadyhead.machine.description import Machine
+
+AGREE_SHARE = 0.01
+KV_SHARE = 0.15
+"""Printed Kv values are off by 2 to 9 % (five motors on a bench, refitted); more than that is another mistake."""
+ENOUGH = 20
+
+
+def implausible(found: Measured, machine: Machine) -> tuple[str, ...]:
+    """Return a warning for each pair of channels that cannot both be right."""
+    words = []
+    ratio = _head_over_motor(found)
+    if ratio is not None and abs(ratio - 1.0) > AGREE_SHARE:
+        words.append(
+            f"under load the head reads {ratio:.3f} times the motor side: check gear teeth, poles and the head sensor"
+        )
+    share = _speed_over_voltage(found, machine)
+    if share is not None and abs(share - 1.0) > KV_SHARE:
+        words.append(
+            f"the motor turns {share:.2f} times as fast as its Kv, duty and voltage say: check poles, gear teeth and Kv"
+        )
+    return tuple(words)
+
+
+def _governed_rows(found: Measured) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
+    parts = [found.signals.within(w.start_s, w.end_s) for w in found.windows]
+    rows = [np.arange(p.start, p.stop) for p in parts] or [np.empty(0, np.int64)]
+    return np.concatenate(rows).astype(np.int64)[:20_000]
+
+
+def _head_over_motor(found: Measured) -> float | None:
+    """Return head speed over motor-side speed in steady running, where the one-way bearing is engaged."""
+    signals, rows = found.signals, _governed_rows(found)
+    if signals.speed_rpm is None or signals.motor_rpm is None or not signals.speed_is_head or rows.size < ENOUGH:
+        return None
+    motor = float(np.median(sparse(signals.motor_rpm[rows])))
+    return float(np.median(sparse(signals.speed_rpm[rows]))) / motor if motor > 0.0 else None
+
+
+def _speed_over_voltage(found: Measured, machine: Machine) -> float | None:
+    """Return motor speed over Kv (duty u - i r / duty), the speed of a loaded first-order motor, in steady running."""
+    signals, rows = found.signals, _governed_rows(found)
+    kv, resistance = machine.value("motor.kv"), machine.value("motor.resistance")
+    if signals.speed_rpm is None or signals.duty is None or signals.voltage_v is None or rows.size < ENOUGH:
+        return None
+    duty = float(np.median(sparse(signals.duty[rows])))
+    if kv is None or duty < 0.1:
+        return None
+    current = 0.0 if signals.current_a is None else float(np.median(sparse(signals.current_a[rows])))
+    volts = duty * float(np.median(sparse(signals.voltage_v[rows])))
+    volts -= current / duty * (resistance.si if resistance is not None else 0.0)
+    motor_rad_s = float(np.median(sparse(signals.speed_rpm[rows]))) * machine.gear_ratio * np.pi / 30.0
+    return motor_rad_s / (kv.si * volts) if volts > 0.0 else None
