@@ -42,8 +42,8 @@ def knight() -> None:
     """TN-626 hover, three sections, three ranges of thrust."""
     table = [row for row in rows("knight_hefner_1937_hover.csv") if float(row["CT"]) > 0.0]
     sections = {
-        "lift slope 5.75, drag rise 1.25 (fitted to these torques by the report)": knight_section(ROTOR_DRAG_RISE),
-        "lift slope 5.75, drag rise 0.75 (wind tunnel)": knight_section(TUNNEL_DRAG_RISE),
+        "5.75/rad, drag rise 1.25 (in-sample)": knight_section(ROTOR_DRAG_RISE),
+        "5.75/rad, drag rise 0.75 (wind tunnel)": knight_section(TUNNEL_DRAG_RISE),
         "bundled section": model_section(),
     }
     for name, section in sections.items():
