@@ -29,6 +29,9 @@ CHECKS: dict[str, str] = {
 }
 
 OTHER_CHECKS: dict[str, str] = {
+    "thrust_reached": "Rotor reaches the thrust asked for",
+    "tail_holds": "Tail rotor holds against the main rotor",
+    "collective_range": "Collective stays in its range",
     "motor_current": "Motor current",
     "controller_current": "Current through the controller",
     "pack_current": "Pack current",

@@ -45,6 +45,8 @@ def _together(entries: list[tuple[Verdict, str]]) -> tuple[Verdict, tuple[str, .
 def _plan_part(plan: Plan | None) -> Part:
     if plan is None:
         return Part(name="Plan", verdict=Outcome.UNKNOWN, says="The head speeds were not planned.")
+    if not plan.modes:
+        return Part(name="Plan", verdict=plan.verdict, says="The machine file names no flight mode.")
     held = [mode.mode for mode in plan.modes if mode.verdict is Outcome.PASS]
     says = f"{len(held)} of {counted(len(plan.modes), 'flight mode')} held in every condition planned for."
     return Part(name="Plan", verdict=plan.verdict, says=says)

@@ -1,6 +1,7 @@
 """The plan in tables: the hardest conditions, every condition, pinions and packs."""
 
-from collections.abc import Sequence
+import math
+from collections.abc import Callable, Sequence
 
 from steadyhead.plan.result import Choice, ConditionFigures, ModePlan, Plan
 from steadyhead.report.content import Cell, Table, columns, doubtful, verdict_cell
@@ -107,14 +108,19 @@ def _mode_cells(mode: ModePlan) -> tuple[Cell, ...]:
     held = left if worst.solved else Cell(text="cannot hold", aside=worst.load)
     words = (
         span((100.0 * min(hover), 100.0 * max(hover)), "%") if hover else "–",
-        figure(max(c.pack_current_a for c in mode.conditions), "A"),
-        figure(min(c.cell_voltage_v for c in mode.conditions), "V"),
-        figure(max(c.winding_temperature_c for c in mode.conditions), "degC"),
-        figure(max(c.tip_speed_m_s for c in mode.conditions), "m/s"),
+        figure(_extreme(max, [c.pack_current_a for c in mode.conditions]), "A"),
+        figure(_extreme(min, [c.cell_voltage_v for c in mode.conditions]), "V"),
+        figure(_extreme(max, [c.winding_temperature_c for c in mode.conditions]), "degC"),
+        figure(_extreme(max, [c.tip_speed_m_s for c in mode.conditions]), "m/s"),
     )
     figures = [Cell(text=word) for word in words]
     time = doubtful(duration(mode.flight_time_s, mode.flight_time_s_interval))
     return (Cell(text=mode.mode), figures[0], held, *figures[1:], time, verdict_cell(mode.verdict))
+
+
+def _extreme(pick: Callable[[list[float]], float], figures: list[float]) -> float:
+    """Return the highest or lowest, and no number at all when one of them is none: what is not known may be worse."""
+    return math.nan if any(math.isnan(each) for each in figures) else pick(figures)
 
 
 def choice_tables(plan: Plan) -> tuple[Table, ...]:

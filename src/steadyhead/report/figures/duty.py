@@ -1,5 +1,6 @@
 """Head speed against duty, one line a condition, with the limits drawn."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -47,8 +48,8 @@ def loads(plan: Plan) -> tuple[str, ...]:
 
 
 def hardest(conditions: Sequence[ConditionFigures]) -> ConditionFigures | None:
-    """Return the condition with the least duty left, or None of none."""
-    return min(conditions, key=lambda c: c.head_room, default=None)
+    """Return the condition with the least duty left, one without an answer before all others, or None of none."""
+    return min(conditions, key=lambda c: -math.inf if math.isnan(c.head_room) else c.head_room, default=None)
 
 
 def duty_lines(plan: Plan) -> tuple[DutyLine, ...]:
@@ -111,7 +112,7 @@ def duty_words(plan: Plan) -> str:
     mark = f"{MARKS[plan.verdict]} {plan.verdict.value}"
     if not pairs:
         return f"{mark}: no condition was solved"
-    mode, worst = min(pairs, key=lambda pair: pair[1].head_room)
+    mode, worst = min(pairs, key=lambda pair: -math.inf if math.isnan(pair[1].head_room) else pair[1].head_room)
     if not worst.solved or worst.head_room < 0.0:
         return f"{mark}: {shortened(mode.mode)} is out of reach in {worst.load}"
     return f"{mark}: least duty left {percent(worst.head_room)}, {shortened(mode.mode)}, {worst.load}"

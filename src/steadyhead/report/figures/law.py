@@ -72,7 +72,7 @@ def _readings(axes: "Axes", channel: ChannelAnswer) -> None:
 def _targets(axes: "Axes", channel: ChannelAnswer) -> None:
     for mode in channel.modes:
         axes.axhline(mode.target_rpm, color=colour("soft"), linewidth=0.8, zorder=1.5)
-        value = "out of reach" if mode.curve_percent is None else figure(mode.curve_percent, "%")
+        value = "out of reach" if mode.curve_percent is None else f"{mode.curve_percent:.4g} %"
         words = f"{shortened(mode.mode)}, {mode.target_rpm:.0f}: {value}"
         small(axes, words, (0.0, mode.target_rpm), shade="soft", shift_pt=(3, 2), va="bottom")
         if mode.curve_percent is not None:
