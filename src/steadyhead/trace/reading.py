@@ -19,6 +19,7 @@ from steadyhead.trace.table import RawTable
 from steadyhead.trace.timecolumn import TimeSeen, time_seen
 from steadyhead.trace.timeline import Rows, Timeline, timeline_of
 from steadyhead.trace.trace import Trace
+from steadyhead.words.errors import InputError
 
 __all__ = ["read_trace"]
 
@@ -43,6 +44,8 @@ def read_trace(
 
 def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remember: bool) -> Trace:
     table = table_of(content_of(path))
+    if table.rows_read < 2:
+        raise InputError(path.name, read=f"{table.rows_read} data row", right="two rows or more")
     known = {} if mapping else remembered.recalled(table.layout_digest)
     known = {heading: said for heading, said in known.items() if any(_same(heading, c.heading) for c in table.columns)}
     chosen = chosen_columns(path.name, table, mapping or known)

@@ -67,7 +67,7 @@ def layout_of(name: str, head: str) -> Layout:
     width = Counter(map(len, sample)).most_common(1)[0][0]
     trailing = all(len(row) == width and not row[-1] for row in sample) and width > 2
     heading_row, unit_row, remark_rows = _above(rows[:first], width, lines)
-    if trailing and (heading_row is None or len(heading_row) < width or not heading_row[-1].strip()):
+    if trailing and (heading_row is None or len(heading_row) < width or not any(heading_row[width - 1 :])):
         width -= 1
     else:
         trailing = False
@@ -152,8 +152,9 @@ def _above(
     rows: list[tuple[str, ...]], width: int, lines: list[str]
 ) -> tuple[tuple[str, ...] | None, tuple[str, ...], tuple[str, ...]]:
     """Part what stands above the data into the heading row, the unit row and the remarks."""
-    near = [at for at, row in enumerate(rows) if abs(len(row) - width) <= 1 and any(row) and len(row) > 1]
-    near = [at for at in near if at >= len(rows) - 3 or not lines[at].startswith("#")]
+    several = [at for at, row in enumerate(rows) if sum(map(bool, row)) > 1]
+    near = [at for at in several if not lines[at].startswith(("#", "//"))]
+    near = near or [at for at in several if len(rows[at]) == width][-1:]
     heading: tuple[str, ...] | None = None
     units: tuple[str, ...] = ()
     used: set[int] = set()
@@ -173,13 +174,14 @@ def _above(
 def _padded(name: str, heading_row: tuple[str, ...] | None, width: int) -> tuple[str, ...]:
     if heading_row is None:
         return tuple(f"column {at + 1}" for at in range(width))
-    if len(heading_row) < width:
-        heading_row = heading_row + tuple(f"column {at + 1}" for at in range(len(heading_row), width))
-    if any(heading_row[width:]):
+    named = len(heading_row)
+    while named > width and not heading_row[named - 1]:
+        named -= 1
+    if named != width:
         raise InputError(
             name,
-            read=f"{len(heading_row)} headings over rows of {width} cells",
-            right="as many cells in each row as there are headings",
+            read=f"{named} headings over rows of {width} cells",
+            right="as many cells in each row as there are headings (a decimal comma in a file parted by commas?)",
         )
     return tuple(cell or f"column {at + 1}" for at, cell in enumerate(heading_row[:width]))
 
