@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from steadyhead.judge.bearing import bearing_may_run_free
 from steadyhead.judge.classes import class_words
 from steadyhead.judge.measured import Measured
-from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
 from steadyhead.machine.description import Machine
@@ -16,11 +16,15 @@ SETTLE_S = 3.0
 """Overspeed counts from 3 s after a change of set speed."""
 FULL_DUTY = 0.98
 REGULAR = 0.5
-FREE_CURRENT_A = 1.5
+FREE_BEARING = (
+    "only the motor side was measured, and on unloading its current falls to that of a motor without load: "
+    "the head may have run faster through the one-way bearing"
+)
 
 
 def governing_checks(found: Measured, machine: Machine) -> tuple[Verdict, ...]:
     """Judge the five governing figures of a log."""
+    unseen = bearing_may_run_free(found, machine)
     checks = (
         _steady_band(found, machine),
         _climb_droop(found, machine),
@@ -28,12 +32,14 @@ def governing_checks(found: Measured, machine: Machine) -> tuple[Verdict, ...]:
         _recovery(found, machine),
         _no_hunting(found, machine),
     )
-    return tuple(_as_far_as_shown(check, found) for check in checks)
+    return tuple(_as_far_as_shown(check, found, unseen) for check in checks)
 
 
-def _as_far_as_shown(check: Verdict, found: Measured) -> Verdict:
-    """Take back a verdict that rests on what the log does not show: which speed was asked, what the load was."""
+def _as_far_as_shown(check: Verdict, found: Measured, unseen: bool) -> Verdict:
+    """Take back a verdict that rests on what the log does not show: the head itself, the set speed, the load."""
     signals = found.signals
+    if unseen and check.check in ("overspeed", "recovery") and check.verdict is Outcome.PASS:
+        return Verdict.unknown(check.check, FREE_BEARING, needs=("head speed measured at the head",))
     levels = {round(s.set_rpm or 0.0) for s in found.governed}
     if not found.channel_seen and check.check in ("climb_droop", "overspeed", "recovery") and len(levels) > 1:
         why = "without the throttle channel a change of set speed cannot be told from droop"
@@ -107,13 +113,6 @@ def _overspeed(found: Measured, machine: Machine) -> Verdict:
         return Verdict.unknown(
             "overspeed", "no hard load was taken off in this log", needs=("a log with climb-outs or pitch pumps",)
         )
-    if not signals.speed_is_head and _bearing_may_run_free(signals, found.events):
-        return Verdict.unknown(
-            "overspeed",
-            "only the motor side was measured, and its current falls to nothing on unloading: "
-            "the head may have run faster through the one-way bearing",
-            needs=("head speed measured at the head",),
-        )
     return _with(verdict, class_words("rise_percent", max(share, 0.0)))
 
 
@@ -129,16 +128,6 @@ def _peak(signals: Signals, governed: Stretch) -> tuple[float, float, float] | N
     slope = float(np.max(np.abs(np.diff(near)))) / governed.set_rpm * 100.0
     share = (float(values[k]) / governed.set_rpm - 1.0) * 100.0
     return share, share + 0.5 * slope, float(signals.time_s[part.start + k])
-
-
-def _bearing_may_run_free(signals: Signals, events: tuple[LoadEvent, ...]) -> bool:
-    if signals.current_a is None:
-        return True
-    for event in events:
-        part = signals.within(event.start_s, event.end_s + 2.0)
-        if part.stop > part.start and float(signals.current_a[part].min()) < FREE_CURRENT_A:
-            return True
-    return False
 
 
 def _recovery(found: Measured, machine: Machine) -> Verdict:

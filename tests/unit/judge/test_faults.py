@@ -214,3 +214,13 @@ def test_a_landing_out_of_an_autorotation_becomes_coast_at_touchdown() -> None:
     landed = [s for s in judgement.segments if s.kind == "coast"]
     assert kinds(judgement)[4:6] == ["autorotation", "coast"]
     assert landed[0].start_s == pytest.approx(touch, abs=0.6)
+
+
+@pytest.mark.parametrize(("amperes", "verdict"), [(0.8, Outcome.UNKNOWN), (9.0, Outcome.PASS)])
+def test_a_motor_without_load_after_a_climb_leaves_the_head_unknown(amperes: float, verdict: Outcome) -> None:
+    trace = trace_of(fly(Drive(), flight()), keep=("motor", "throttle", "duty", "volt", "amp", "collective"))
+    current = trace.channels["pack_current_a"].copy()
+    current[(trace.time_s > 52.7) & (trace.time_s < 53.4)] = amperes
+    judgement = judge(MACHINE, dataclasses.replace(trace, channels={**trace.channels, "pack_current_a": current}))
+    assert check(judgement, "overspeed").verdict is verdict
+    assert check(judgement, "recovery").verdict is verdict

@@ -1,0 +1,46 @@
+"""Whether the one-way bearing may have run free while only the motor side was measured."""
+
+import numpy as np
+
+from steadyhead.judge.measured import Measured
+from steadyhead.judge.result import LoadEvent
+from steadyhead.judge.signals import Signals
+from steadyhead.machine.description import Machine
+
+FREE_S = 0.2
+AFTER_S = 2.0
+DEEP_SHARE = 0.4
+
+
+def bearing_may_run_free(found: Measured, machine: Machine) -> bool:
+    """Whether, after a load came off, the current fell to what the motor takes with nothing on its shaft.
+
+    Then the head may have run faster than the motor through the bearing, unseen. True also without a current channel.
+    Equation: free current = duty times the no-load current at that speed, plus what the log shows at rest.
+    Valid: as sharp as the no-load current is known; a typical one is wide.
+    """
+    signals = found.signals
+    if signals.speed_is_head or not found.events:
+        return False
+    if signals.current_a is None:
+        return True
+    rest = float(np.median(signals.current_a[: signals.samples(0.5)])) if found.stretches[0].kind == "rest" else 0.3
+    return any(_runs_free(signals, machine, event, rest) for event in found.events)
+
+
+def _runs_free(signals: Signals, machine: Machine, event: LoadEvent, rest_a: float) -> bool:
+    from steadyhead.machine import si
+    from steadyhead.physics.motor import no_load_current
+
+    part = signals.within(event.start_s, event.end_s + AFTER_S)
+    if signals.current_a is None or part.stop - part.start < 3:
+        return False
+    motor_rad_s = event.set_rpm * np.pi / 30.0 * machine.gear_ratio
+    duty = float(np.median(signals.duty[part])) if signals.duty is not None else 1.0
+    free_a = duty * float(no_load_current(si.motor(machine), motor_rad_s)) + rest_a
+    current = signals.current_a[part]
+    if float(current.min()) < DEEP_SHARE * free_a:
+        return True
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], current <= free_a, [False])).astype(np.int8)))
+    longest = max((int(b - a) for a, b in zip(edges[::2], edges[1::2], strict=True)), default=0)
+    return longest * signals.interval_s >= FREE_S
