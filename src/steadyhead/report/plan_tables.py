@@ -136,7 +136,7 @@ def _choices(caption: str, choices: tuple[Choice, ...]) -> Table:
             *("Choice", "Rank", "Ratio", "Least duty left", "Hover duty", "Peak pack current", "Flight time"),
             *("Verdict", "Why"),
             words=(0, 7, 8),
-            weights=(1.3, 0.5, 0.7, 0.9, 1.1, 1.1, 1.0, 0.9, 3.0),
+            weights=(1.7, 0.75, 0.8, 1.15, 1.9, 1.3, 1.4, 1.1, 6.0),
         ),
         rows=tuple(_choice_cells(choice) for choice in sorted(choices, key=lambda c: c.rank)),
         shape="slide",
