@@ -76,18 +76,22 @@ def search_near(
     """Search for a thrust that starts at the collective of linear theory.
 
     theta = 6 CT / (sigma a) + 3/2 (V + v) / (w R); lift held to 6 degrees, so that the start lies below stall
-    Valid: as a start only; in slow descent the air through the disc is taken as in hover.
+    Valid: as a start only; in descent the air through the disc is a coarse reading of the measured curve: as in hover
+    down to 1.5 vh, then falling through nothing at 1.8 vh to V + 5.6 vh^3 / V^2.
     Source: uniform-inflow blade-element theory, Leishman 2006 ch. 3 (from memory).
     """
     area = math.pi * rotor.radius_m * rotor.radius_m
     tip_speed = speed_rad_s * rotor.radius_m
     hover = math.sqrt(abs(thrust_n) / (2.0 * air.density_kg_m3 * area))
-    net = through_m_s + glauert_inflow(hover, edgewise_m_s, max(through_m_s, 0.0))
-    if through_m_s < 0.0:
-        net = hover if through_m_s > -1.5 * hover else 0.0
+    climb = math.copysign(through_m_s, through_m_s * thrust_n)
+    net = climb + glauert_inflow(hover, edgewise_m_s, max(climb, 0.0))
+    if climb < -1.8 * hover:
+        net = climb + 5.6 * hover * hover * hover / (climb * climb)
+    elif climb < 0.0:
+        net = min(hover, (6.0 * hover + climb / 0.3) if climb < -1.5 * hover else hover)
     blades = 0.5 * air.density_kg_m3 * rotor.blades * rotor.chord_m * rotor.radius_m
     lift = 3.0 * abs(thrust_n) / (blades * TYPICAL_SLOPE * tip_speed * tip_speed)
-    guess = math.copysign(min(lift, LIFT_END_RAD) + 1.5 * net / tip_speed, thrust_n)
+    guess = math.copysign(1.0, thrust_n) * (min(lift, LIFT_END_RAD) + 1.5 * net / tip_speed)
     start = min(max(guess, -PITCH_END_RAD), PITCH_END_RAD)
     return Search(thrust_n, speed_rad_s, through_m_s, edgewise_m_s, start, NEAR_STEP_RAD)
 

@@ -52,6 +52,15 @@ def test_pitch_without_end_runs_out_of_pitch():
     assert collective == pytest.approx(math.radians(30.0))
 
 
+@pytest.mark.parametrize(("thrust", "climb"), [(18.3, -18.4), (-24.0, 9.8), (26.0, -24.0)])
+def test_windmill_and_negative_thrust_in_climb_are_not_taken_for_stall(thrust, climb):
+    rotor = Rotor(3.0, 0.5, 0.08, 0.04, 0.0)
+    collective, code = collective_for_thrust(rotor, model_section(), AIR, SPEED, thrust, climb)
+    assert code == Stop.DONE
+    found = axial_loads(rotor, model_section(), AIR, SPEED, collective, climb).thrust_n
+    assert found == pytest.approx(thrust, rel=1e-6)
+
+
 def test_every_stop_has_its_sentence():
     assert set(STOP_SAYS) == set(Stop)
 
