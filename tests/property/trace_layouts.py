@@ -11,130 +11,51 @@ import numpy as np
 RATIO, POLE_PAIRS, CELLS = 9.0, 5.0, 12.0
 ROWS, HZ = 240, 20.0
 
+_WRITTEN_AS = {
+    "time": (
+        "time=s, Zeit=s, temps=s, tempo=ms, Tiempo=s, Tijd=ms, timestamp=us, t=s, elapsed time=s, "
+        "Messzeit=ms, seconds=s"
+    ),
+    "head": (
+        "head speed=rpm, Rotordrehzahl=1/min, régime rotor=tr/min, giri rotore=giri/min, "
+        "Kopfdrehzahl=U/min, Hoofdrotor toerental=omw/min, velocidad del rotor=rpm, HeadSpeed=rpm, "
+        "rotor=rpm, rpm=rpm, Systemdrehzahl=1/min, head rotation=Hz"
+    ),
+    "motor": (
+        "motor speed=rpm, Motordrehzahl=1/min, régime moteur=tr/min, MotorRPM=rpm, velocidad "
+        "motor=rpm, motortoerental=rpm, engine speed=rpm, rpm=rpm"
+    ),
+    "electrical": (
+        "electrical speed=rpm, eRPM=rpm, elektrische Drehzahl=1/min, eRPM=1000 rpm, vitesse "
+        "électrique=tr/min, Felddrehzahl=1/min"
+    ),
+    "throttle": (
+        "throttle=%, Gas=%, gaz=%, throttle=0..1, Gaskanal=0..1, thr=%, acelerador=%, manetta gas=%, "
+        "throttle channel=percent, gaskanaal=%"
+    ),
+    "duty": (
+        "duty=%, Tastgrad=%, PWM=%, controller output=0..1, ESC output=%, rapport cyclique=%, duty "
+        "cycle=0..1, Regleröffnung=%, inschakelduur=%"
+    ),
+    "voltage": (
+        "pack voltage=V, Akkuspannung=V, tension batterie=V, voltage=V, U=V, battery voltage=mV, "
+        "accuspanning=V, voltage per cell=V/cell, Zellenspannung Mittel=V"
+    ),
+    "current": (
+        "current=A, Strom=A, courant=A, corrente=A, corriente=A, stroom=A, pack current=mA, Akkustrom=A, Amps=A"
+    ),
+    "charge": (
+        "charge used=mAh, Verbrauch=mAh, consommation=mAh, used=Ah, verbruik=mAh, consumo=mAh, entnommene Ladung=mAh"
+    ),
+    "controller": (
+        "controller temperature=°C, ESC temp=°C, Reglertemperatur=°C, ESC temp=°F, temperatura "
+        "regolatore=°C, temperatuur regelaar=°C, T ESC=°C"
+    ),
+    "height": "height=m, Höhe=m, altitude=m, hauteur=m, hoogte=m, Altitude=ft",
+    "collective": "collective=deg, Pitch=°, pas collectif=deg, collective pitch=deg, passo collettivo=deg",
+}
 HEADINGS: dict[str, list[tuple[str, str]]] = {
-    "time": [
-        ("time", "s"),
-        ("Zeit", "s"),
-        ("temps", "s"),
-        ("tempo", "ms"),
-        ("Tiempo", "s"),
-        ("Tijd", "ms"),
-        ("timestamp", "us"),
-        ("t", "s"),
-        ("elapsed time", "s"),
-        ("Messzeit", "ms"),
-        ("seconds", "s"),
-    ],
-    "head": [
-        ("head speed", "rpm"),
-        ("Rotordrehzahl", "1/min"),
-        ("régime rotor", "tr/min"),
-        ("giri rotore", "giri/min"),
-        ("Kopfdrehzahl", "U/min"),
-        ("Hoofdrotor toerental", "omw/min"),
-        ("velocidad del rotor", "rpm"),
-        ("HeadSpeed", "rpm"),
-        ("rotor", "rpm"),
-        ("rpm", "rpm"),
-        ("Systemdrehzahl", "1/min"),
-        ("head rotation", "Hz"),
-    ],
-    "motor": [
-        ("motor speed", "rpm"),
-        ("Motordrehzahl", "1/min"),
-        ("régime moteur", "tr/min"),
-        ("MotorRPM", "rpm"),
-        ("velocidad motor", "rpm"),
-        ("motortoerental", "rpm"),
-        ("engine speed", "rpm"),
-        ("rpm", "rpm"),
-    ],
-    "electrical": [
-        ("electrical speed", "rpm"),
-        ("eRPM", "rpm"),
-        ("elektrische Drehzahl", "1/min"),
-        ("eRPM", "1000 rpm"),
-        ("vitesse électrique", "tr/min"),
-        ("Felddrehzahl", "1/min"),
-    ],
-    "throttle": [
-        ("throttle", "%"),
-        ("Gas", "%"),
-        ("gaz", "%"),
-        ("throttle", "0..1"),
-        ("Gaskanal", "0..1"),
-        ("thr", "%"),
-        ("acelerador", "%"),
-        ("manetta gas", "%"),
-        ("throttle channel", "percent"),
-        ("gaskanaal", "%"),
-    ],
-    "duty": [
-        ("duty", "%"),
-        ("Tastgrad", "%"),
-        ("PWM", "%"),
-        ("controller output", "0..1"),
-        ("ESC output", "%"),
-        ("rapport cyclique", "%"),
-        ("duty cycle", "0..1"),
-        ("Regleröffnung", "%"),
-        ("inschakelduur", "%"),
-    ],
-    "voltage": [
-        ("pack voltage", "V"),
-        ("Akkuspannung", "V"),
-        ("tension batterie", "V"),
-        ("voltage", "V"),
-        ("U", "V"),
-        ("battery voltage", "mV"),
-        ("accuspanning", "V"),
-        ("voltage per cell", "V/cell"),
-        ("Zellenspannung Mittel", "V"),
-    ],
-    "current": [
-        ("current", "A"),
-        ("Strom", "A"),
-        ("courant", "A"),
-        ("corrente", "A"),
-        ("corriente", "A"),
-        ("stroom", "A"),
-        ("pack current", "mA"),
-        ("Akkustrom", "A"),
-        ("Amps", "A"),
-    ],
-    "charge": [
-        ("charge used", "mAh"),
-        ("Verbrauch", "mAh"),
-        ("consommation", "mAh"),
-        ("used", "Ah"),
-        ("verbruik", "mAh"),
-        ("consumo", "mAh"),
-        ("entnommene Ladung", "mAh"),
-    ],
-    "controller": [
-        ("controller temperature", "°C"),
-        ("ESC temp", "°C"),
-        ("Reglertemperatur", "°C"),
-        ("ESC temp", "°F"),
-        ("temperatura regolatore", "°C"),
-        ("temperatuur regelaar", "°C"),
-        ("T ESC", "°C"),
-    ],
-    "height": [
-        ("height", "m"),
-        ("Höhe", "m"),
-        ("altitude", "m"),
-        ("hauteur", "m"),
-        ("hoogte", "m"),
-        ("Altitude", "ft"),
-    ],
-    "collective": [
-        ("collective", "deg"),
-        ("Pitch", "°"),
-        ("pas collectif", "deg"),
-        ("collective pitch", "deg"),
-        ("passo collettivo", "deg"),
-    ],
+    key: [(pair.split("=")[0], pair.split("=")[1]) for pair in said.split(", ")] for key, said in _WRITTEN_AS.items()
 }
 CHANNEL_OF = {
     "head": "head_speed_rpm",
