@@ -39,7 +39,7 @@ def test_an_unknown_kind_of_segment_keeps_its_word() -> None:
 
 
 def test_a_sheet_tells_nothing_of_the_folders_a_log_lies_in() -> None:
-    assert file_name("/home/someone/logs/flight.csv, 3 to 5 s") == "flight.csv, 3 to 5 s"
+    assert file_name("/disk/someone/logs/flight.csv, 3 to 5 s") == "flight.csv, 3 to 5 s"
     assert file_name("C:\\Users\\someone\\flight.csv") == "flight.csv"
     assert file_name("flight.csv") == "flight.csv"
     assert file_name("") == ""
