@@ -107,7 +107,7 @@ def test_the_terminal_and_the_json_tell_the_same_verdicts():
     ("words", "said"),
     [
         (("plan", "nowhere.toml"), "nowhere.toml"),
-        (("plan", "."), "folder"),
+        (("plan", "."), "directory"),
         (("judge", FOX, "nowhere.csv"), "nowhere.csv"),
         (("judge", FOX, "."), "folder"),
         (("channel", FOX, "--reading", "eighty=1710"), "eighty=1710"),
