@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from steadyhead.judge.duty import duty_of
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.machine.description import Machine
@@ -31,20 +32,26 @@ def drive_checks(found: Measured, machine: Machine, numbers: Owner, trace: Trace
 
 
 def _duty_margin(found: Measured, machine: Machine) -> Verdict:
-    duty = found.signals.duty
+    duty = duty_of(found.signals, machine)
     if duty is None:
         return Verdict.unknown("duty_margin", "the log has no controller duty", needs=("duty",))
     if not found.events:
         return Verdict.unknown("duty_margin", "no hard load in this log", needs=("a log with a hard climb-out",))
     parts = [found.signals.within(s.start_s, s.end_s - found.signals.interval_s) for s in found.governed]
-    most = max((float(duty[p].max()) for p in parts if p.stop > p.start), default=None)
+    most = max((float(duty.values[p].max()) for p in parts if p.stop > p.start), default=0.0)
+    doubt = most * duty.doubt_share
     return Verdict.at_most(
-        "duty_margin", most, machine.limit("limits.duty_max"), what="the highest duty while governed"
+        "duty_margin",
+        most,
+        machine.limit("limits.duty_max"),
+        what=f"the highest duty while governed{duty.words}",
+        interval=(most - doubt, most + doubt),
     )
 
 
 def _hover_duty(found: Measured, machine: Machine) -> Verdict:
-    if found.signals.duty is None:
+    duty = duty_of(found.signals, machine)
+    if duty is None:
         return Verdict.unknown("hover_duty", "the log has no controller duty", needs=("duty",))
     low, high = machine.limit("limits.hover_duty_low"), machine.limit("limits.hover_duty_high")
     judged = []
@@ -52,9 +59,10 @@ def _hover_duty(found: Measured, machine: Machine) -> Verdict:
         part = found.signals.within(window.start_s, window.end_s)
         if not window.hover or part.stop <= part.start:
             continue
-        mean = float(np.mean(found.signals.duty[part]))
-        what = f"mean duty in hover at {window.set_rpm:.0f} rpm"
-        judged.append(Verdict.between("hover_duty", mean, low, high, what=what, interval=(mean - 0.005, mean + 0.005)))
+        mean = float(np.mean(duty.values[part]))
+        doubt = 0.005 + mean * duty.doubt_share
+        what = f"mean duty in hover at {window.set_rpm:.0f} rpm{duty.words}"
+        judged.append(Verdict.between("hover_duty", mean, low, high, what=what, interval=(mean - doubt, mean + doubt)))
     if not judged:
         return Verdict.unknown("hover_duty", "no plain hover in this log", needs=("a log with 10 s of plain hover",))
     outcome = worst(v.verdict for v in judged)
