@@ -15,7 +15,7 @@ class Bound(NamedTuple):
     """What a channel may read, and what no single fault-free sample may do.
 
     A leap of `jump_share` of the channel's own level, or of `jump` in its unit, in one row, and back within
-    `back_within_s`, is a fault.
+    `back_within_s`, is a fault. A slow log allows larger leaps: `rate_per_s` of the level, at most `rate_most` of it.
     Common practice, no source: wide of anything a machine of class 400 to 800 does.
     """
 
@@ -24,11 +24,12 @@ class Bound(NamedTuple):
     jump_share: float = 0.0
     jump: float = 0.0
     rate_per_s: float = 0.0
+    rate_most: float = np.inf
     back_within_s: float = 0.35
 
 
 BOUNDS: dict[str, Bound] = {
-    "head_speed_rpm": Bound(-100.0, 6000.0, jump_share=0.15, rate_per_s=4.0),
+    "head_speed_rpm": Bound(-100.0, 6000.0, jump_share=0.15, rate_per_s=4.0, rate_most=0.75),
     "motor_side_speed_rpm": Bound(-100.0, 6000.0, jump_share=0.15, rate_per_s=4.0),
     "throttle_percent": Bound(-60.0, 160.0),
     "duty": Bound(-0.1, 1.2),
@@ -97,7 +98,9 @@ def _least_leap(bound: Bound, values: Series, when: Series, level: float) -> Ser
     if bound.rate_per_s:
         slow = values[:-1] > 0.06 * level
         doubled = np.where(slow & (np.diff(values) > 0), np.maximum(0.75 * values[:-1], 0.06 * level), np.inf)
-        least = np.maximum(np.minimum(least, doubled), bound.rate_per_s * np.diff(when) * level)
+        least = np.maximum(
+            np.minimum(least, doubled), np.minimum(bound.rate_per_s * np.diff(when), bound.rate_most) * level
+        )
     return least
 
 
