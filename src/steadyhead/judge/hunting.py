@@ -1,6 +1,7 @@
 """Looks for a steady oscillation of the speed in one window, and says how sure it is."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -12,6 +13,8 @@ HIGHEST_HZ = 15.0
 LINE_HALF_WIDTH_HZ = 0.25
 NYQUIST_SHARE = 0.9
 LEAST_OF_INTEREST_PERCENT = 0.1
+MEDIAN_OF_NOISE = 0.69
+"""Median over mean of the power of white noise in one bin: ln 2."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,20 +48,22 @@ def swing(time_s: Series, speed_rpm: Series, set_rpm: float) -> Swing | None:
     step = span / (count - 1)
     x = np.interp(even, time_s, speed_rpm) / set_rpm * 100.0
     x = without_trend(x)
-    power, frequency = _power(x, step)
-    lowest = max(LOWEST_HZ, 4.0 / span)
-    inside = (frequency >= lowest) & (frequency <= min(HIGHEST_HZ, NYQUIST_SHARE * 0.5 / step))
-    if not inside.any():
+    power = _power(x)
+    bin_hz = 1.0 / (count * step)
+    first = int(np.ceil(max(LOWEST_HZ, 4.0 / span) / bin_hz))
+    last = min(int(min(HIGHEST_HZ, NYQUIST_SHARE * 0.5 / step) / bin_hz) + 1, power.size)
+    if last <= first:
         return None
     around = max(2, round(LINE_HALF_WIDTH_HZ * span))
-    summed = _band_sums(power, around)
-    k = int(np.argmax(np.where(inside, summed, -1.0)))
-    low = max(k - around, int(np.argmax(inside)))
-    peak = low + int(np.argmax(power[low : k + around + 1]))
+    summed = _band_sums(power, around, first, last)
+    k = int(np.argmax(summed))
+    low = max(first + k - around, first)
+    peak = low + int(np.argmax(power[low : first + k + around + 1]))
     amplitude = float(np.sqrt(2.0 * max(summed[k], 0.0)))
-    hertz = float(frequency[min(max(peak, 0), frequency.size - 1)])
-    floor = float(np.median(power[frequency > 0.7 * frequency[-1]])) if frequency.size > 16 else 0.0
-    noise = float(np.sqrt(floor / 0.69 * frequency.size))
+    hertz = peak * bin_hz
+    quiet = power[int(0.7 * power.size) :]
+    floor = float(np.partition(quiet, quiet.size // 2)[quiet.size // 2])
+    noise = float(np.sqrt(floor / MEDIAN_OF_NOISE * power.size))
     return Swing(
         frequency_hz=hertz,
         amplitude_percent=amplitude,
@@ -92,25 +97,31 @@ def without_trend(values: Series) -> Series:
     Shapes: values (n,) -> (n,).
     Valid: n of 4 or more.
     """
-    u = np.linspace(-1.0, 1.0, values.size)
-    square = u * u - float(np.dot(u, u)) / values.size
+    u, square, _ = _shapes(values.size)
     line = float(np.dot(values, u)) / float(np.dot(u, u))
     bend = float(np.dot(values, square)) / float(np.dot(square, square))
     return np.asarray(values - values.mean() - line * u - bend * square, dtype=np.float64)
 
 
-def _power(x: Series, step_s: float) -> tuple[Series, Series]:
-    """Return the mean square in each bin and the bin frequencies, so that the bins add up to the mean square."""
-    window = np.hanning(x.size)
-    spectrum = np.abs(np.fft.rfft(x * window)) ** 2
-    weight = np.full(spectrum.size, 2.0)
-    weight[0] = 1.0
-    power = weight * spectrum / (x.size * float(np.sum(window**2)))
-    return np.asarray(power, dtype=np.float64), np.asarray(np.fft.rfftfreq(x.size, step_s), dtype=np.float64)
+@lru_cache(maxsize=32)
+def _shapes(count: int) -> tuple[Series, Series, Series]:
+    """Return a line and a parabola that know nothing of each other or of the mean, and the Hann window."""
+    u = np.linspace(-1.0, 1.0, count)
+    return u, u * u - float(np.dot(u, u)) / count, np.asarray(np.hanning(count), dtype=np.float64)
 
 
-def _band_sums(power: Series, around: int) -> Series:
-    total = np.concatenate(([0.0], np.cumsum(power)))
-    low = np.maximum(np.arange(power.size) - around, 0)
-    high = np.minimum(np.arange(power.size) + around + 1, power.size)
-    return np.asarray(total[high] - total[low])
+def _power(x: Series) -> Series:
+    """Return the mean square in each bin, so that the bins add up to the mean square."""
+    window = _shapes(x.size)[2]
+    spectrum = np.fft.rfft(x * window)
+    power = (spectrum.real**2 + spectrum.imag**2) * (2.0 / (x.size * float(np.dot(window, window))))
+    power[0] *= 0.5
+    return np.asarray(power, dtype=np.float64)
+
+
+def _band_sums(power: Series, around: int, first: int, last: int) -> Series:
+    """Return the sum of the bins within `around` of each bin from first to last, clipped at both ends."""
+    total = np.zeros(power.size + 2 * around + 1)
+    np.cumsum(power, out=total[around + 1 : around + 1 + power.size])
+    total[around + 1 + power.size :] = total[around + power.size]
+    return np.asarray(total[first + 2 * around + 1 : last + 2 * around + 1] - total[first:last])

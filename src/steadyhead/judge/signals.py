@@ -40,11 +40,11 @@ class Signals:
 
     def index(self, time_s: float) -> int:
         """Return the first sample at or after a time."""
-        return int(np.searchsorted(self.time_s, time_s - 1e-9))
+        return int(self.time_s.searchsorted(time_s - 1e-9))
 
     def within(self, start_s: float, end_s: float) -> slice:
         """Return the samples from start to end, both ends counted."""
-        return slice(self.index(start_s), int(np.searchsorted(self.time_s, end_s + 1e-9)))
+        return slice(self.index(start_s), int(self.time_s.searchsorted(end_s + 1e-9)))
 
     def samples(self, span_s: float) -> int:
         """Return how many sample intervals fit into a span, at least one."""
