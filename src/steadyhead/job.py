@@ -1,54 +1,62 @@
 """The contents page: one short function for each thing steadyhead does, for both faces and for users of the library.
 
 Every function answers with a frozen result whose field names are the JSON keys, or raises `InputError` with one
-sentence that says the place, what was read, and what would be right.
+sentence that says the place, what was read, and what would be right. A room is loaded by the function that needs it,
+so that asking for little costs little; the names of ROTORS_AND_DRIVES are found here too.
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from importlib import import_module
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
-from steadyhead.channel.answer import channel as channel_answer
-from steadyhead.channel.reading_text import reading_from_text
-from steadyhead.channel.result import ChannelAnswer, Reading
-from steadyhead.judge.gearing_of import gearing_of
-from steadyhead.judge.judging import judge as judge_trace
-from steadyhead.judge.readings import readings as readings_of
-from steadyhead.judge.result import Judgement
-from steadyhead.machine.bundled import bundled
-from steadyhead.machine.description import Machine
-from steadyhead.machine.new import write_machine_file
-from steadyhead.machine.reading import read_machine
-from steadyhead.machine.schema import json_schema
-from steadyhead.machine.survey import Survey, survey
-from steadyhead.plan.drive_point import (
-    ControllerConstants,
-    DriveFigures,
-    LoadLaw,
-    MotorConstants,
-    PackSupply,
-    Supply,
-    drive_point,
-)
-from steadyhead.plan.result import Plan
-from steadyhead.plan.rotor_point import (
-    AirProperties,
-    RotorGeometry,
-    RotorPoint,
-    SectionConstants,
-    SectionTable,
-    rotor_for_thrust,
-    rotor_point,
-)
-from steadyhead.plan.steady import plan as steady_plan
-from steadyhead.report.plots import write_duty_plot
-from steadyhead.report.sheet import SheetFiles, write_sheet
-from steadyhead.trace.bundled_logs import DEMO_LOGS
-from steadyhead.trace.column_text import columns_from_text
-from steadyhead.trace.reading import read_trace
 from steadyhead.words.progress import Say, silent
-from steadyhead.words.verdict import Outcome, worst
+from steadyhead.words.verdict import Outcome
+
+if TYPE_CHECKING:
+    from steadyhead.channel.result import ChannelAnswer
+    from steadyhead.judge.result import Judgement
+    from steadyhead.machine.description import Machine
+    from steadyhead.machine.survey import Survey
+    from steadyhead.plan.drive_point import (
+        ControllerConstants,
+        DriveFigures,
+        LoadLaw,
+        MotorConstants,
+        PackSupply,
+        Supply,
+        drive_point,
+    )
+    from steadyhead.plan.result import Plan
+    from steadyhead.plan.rotor_point import (
+        AirProperties,
+        RotorGeometry,
+        RotorPoint,
+        SectionConstants,
+        SectionTable,
+        rotor_for_thrust,
+        rotor_point,
+    )
+    from steadyhead.report.sheet import SheetFiles
+
+ROTORS_AND_DRIVES = {
+    "AirProperties": "steadyhead.plan.rotor_point",
+    "RotorGeometry": "steadyhead.plan.rotor_point",
+    "RotorPoint": "steadyhead.plan.rotor_point",
+    "SectionConstants": "steadyhead.plan.rotor_point",
+    "SectionTable": "steadyhead.plan.rotor_point",
+    "rotor_for_thrust": "steadyhead.plan.rotor_point",
+    "rotor_point": "steadyhead.plan.rotor_point",
+    "ControllerConstants": "steadyhead.plan.drive_point",
+    "DriveFigures": "steadyhead.plan.drive_point",
+    "LoadLaw": "steadyhead.plan.drive_point",
+    "MotorConstants": "steadyhead.plan.drive_point",
+    "PackSupply": "steadyhead.plan.drive_point",
+    "Supply": "steadyhead.plan.drive_point",
+    "drive_point": "steadyhead.plan.drive_point",
+}
 
 __all__ = [
     "AirProperties",
@@ -63,21 +71,29 @@ __all__ = [
     "SectionTable",
     "Sheet",
     "Supply",
+    "bundled",
     "channel",
     "check",
     "columns",
     "demo",
     "drive_point",
     "duty_plot",
-    "json_schema",
     "judge",
     "new",
     "plan",
     "read_machine",
     "rotor_for_thrust",
     "rotor_point",
+    "schema",
     "sheet",
-]  # fmt: skip
+]
+
+
+def __getattr__(name: str) -> Any:
+    """Find the functions and descriptions for rotors and drives that have no machine file."""
+    if name not in ROTORS_AND_DRIVES:
+        raise AttributeError(f"steadyhead.job has no {name}")
+    return getattr(import_module(ROTORS_AND_DRIVES[name]), name)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,73 +101,123 @@ class Sheet:
     """The sheet as written, and everything on it."""
 
     machine: str
-    files: SheetFiles
-    plan: Plan
-    channel: ChannelAnswer
-    judgements: tuple[Judgement, ...]
+    files: "SheetFiles"
+    plan: "Plan"
+    channel: "ChannelAnswer"
+    judgements: "tuple[Judgement, ...]"
     verdict: Outcome
+    """Of plan, channel and all logs together; a log that cannot tell takes nothing from one that passes."""
 
 
 def new(name: str, size_class: int, folder: Path) -> Path:
     """Write a commented machine file to edit, and return its path."""
+    from steadyhead.machine.new import write_machine_file
+
     return write_machine_file(name, size_class, folder)
 
 
-def check(machine: Machine) -> Survey:
+def read_machine(path: Path) -> "Machine":
+    """Read a machine file; what it leaves out is filled from the size class and marked typical."""
+    from steadyhead.machine.reading import read_machine as read
+
+    return read(path)
+
+
+def bundled(name: str) -> Path:
+    """Return the file of a bundled invented machine: fox600, wren450 or heron520."""
+    from steadyhead.machine.bundled import bundled as path_of
+
+    return path_of(name)
+
+
+def check(machine: "Machine") -> "Survey":
     """Say what of a machine is typical, what is missing, and what looks implausible."""
+    from steadyhead.machine.survey import survey
+
     return survey(machine)
 
 
-def plan(machine: Machine) -> Plan:
+def schema() -> dict[str, Any]:
+    """Return the JSON Schema of the machine file."""
+    from steadyhead.machine.schema import json_schema
+
+    return json_schema()
+
+
+def plan(machine: "Machine") -> "Plan":
     """Say which head speeds the drive can hold, for every flight mode and condition."""
-    return steady_plan(machine)
+    from steadyhead.plan.steady import plan as solve
+
+    return solve(machine)
 
 
-def duty_plot(path: Path, machine: Machine, planned: Plan) -> Path:
+def duty_plot(path: Path, machine: "Machine", planned: "Plan") -> Path:
     """Write head speed against duty for each condition, limits drawn, as SVG, and return its path."""
+    from steadyhead.report.plots import write_duty_plot
+
     return write_duty_plot(path, machine, planned)
 
 
 def columns(texts: Sequence[str]) -> dict[str, str]:
     """Read column meanings as typed, `HEADING=MEANING:UNIT`, for `judge`."""
+    from steadyhead.trace.column_text import columns_from_text
+
     return columns_from_text(texts)
 
 
-def judge(machine: Machine, log: Path, columns: Mapping[str, str] | None = None) -> Judgement:
+def judge(machine: "Machine", log: Path, columns: Mapping[str, str] | None = None) -> "Judgement":
     """Judge one log: segments, governing figures, verdicts, advice."""
+    from steadyhead.judge.gearing_of import gearing_of
+    from steadyhead.judge.judging import judge as judge_trace
+    from steadyhead.trace.reading import read_trace
+
     return judge_trace(machine, read_trace(log, gearing=gearing_of(machine), mapping=columns))
 
 
-def channel(machine: Machine, readings: Sequence[str] = (), judgements: Sequence[Judgement] = ()) -> ChannelAnswer:
+def channel(
+    machine: "Machine", readings: Sequence[str] = (), judgements: "Sequence[Judgement]" = ()
+) -> "ChannelAnswer":
     """Say every number of the throttle channel, from the machine's readings, typed ones, and those in bench logs."""
-    typed: list[Reading] = [reading_from_text(text) for text in readings]
+    from steadyhead.channel.answer import channel as answer
+    from steadyhead.channel.reading_text import reading_from_text
+    from steadyhead.judge.readings import readings as readings_of
+
+    typed = [reading_from_text(text) for text in readings]
     found = [reading for judgement in judgements for reading in readings_of(judgement)]
-    return channel_answer(machine, [*typed, *found])
+    return answer(machine, [*typed, *found])
 
 
 def sheet(
-    machine: Machine, logs: Sequence[Path], folder: Path, *, readings: Sequence[str] = (), say: Say = silent
+    machine: "Machine", logs: Sequence[Path], folder: Path, *, readings: Sequence[str] = (), say: Say = silent
 ) -> Sheet:
     """Write the set-up sheet with its evidence, one page and full, as HTML and PDF."""
-    judgements = []
+    from steadyhead.report.heading import heading
+    from steadyhead.report.sheet import write_sheet
+
+    today = date.today()
+    judged = []
     for log in logs:
         say(f"judge {log.name}")
-        judgements.append(judge(machine, log))
+        judged.append(judge(machine, log))
     say("plan the head speeds")
     planned = plan(machine)
     say("work out the channel")
-    answer = channel(machine, readings, judgements)
+    answer = channel(machine, readings, judged)
     say("write the sheet")
-    files = write_sheet(
-        folder, machine=machine, plan=planned, channel=answer, judgements=judgements, made_on=date.today()
-    )
-    outcome = worst([planned.verdict, answer.verdict, *(judgement.verdict for judgement in judgements)])
+    files = write_sheet(folder, machine=machine, plan=planned, channel=answer, judgements=judged, made_on=today)
     return Sheet(
-        machine=machine.name, files=files, plan=planned, channel=answer, judgements=tuple(judgements), verdict=outcome
+        machine=machine.name,
+        files=files,
+        plan=planned,
+        channel=answer,
+        judgements=tuple(judged),
+        verdict=heading(machine, planned, answer, judged, today).verdict,
     )
 
 
 def demo(folder: Path, say: Say = silent) -> Sheet:
     """Run the whole job on the bundled invented machine and its two invented logs."""
+    from steadyhead.trace.bundled_logs import DEMO_LOGS
+
     say("read the machine")
     return sheet(read_machine(bundled("fox600")), DEMO_LOGS, folder, say=say)

@@ -74,7 +74,7 @@ def schema() -> None:
     from steadyhead import job
     from steadyhead.cli.show import show_json
 
-    show_json(job.json_schema())
+    show_json(job.schema())
 
 
 @app.command()

@@ -24,8 +24,8 @@ def sheet_parts(plan: Plan | None, channel: ChannelAnswer | None, judgements: Se
 def checks_together(judgements: Sequence[Judgement]) -> tuple[tuple[Verdict, tuple[str, ...]], ...]:
     """Return each check once over all logs, with the logs that tell it.
 
-    One log that fails a check fails it. A log that cannot tell takes nothing from one that passes:
-    a bench log has no climb-out. A check that no log can tell stays unknown.
+    One log that fails a check fails it; a figure whose doubt reaches over its limit leaves it unknown. A log that
+    cannot tell takes nothing from one that passes: a bench log has no climb-out.
     """
     found: dict[str, list[tuple[Verdict, str]]] = {}
     for judgement in judgements:
@@ -35,11 +35,11 @@ def checks_together(judgements: Sequence[Judgement]) -> tuple[tuple[Verdict, tup
 
 
 def _together(entries: list[tuple[Verdict, str]]) -> tuple[Verdict, tuple[str, ...]]:
-    for outcome in (Outcome.FAIL, Outcome.PASS, Outcome.UNKNOWN):
-        told = [(check, log) for check, log in entries if check.verdict is outcome]
-        if told:
-            return told[0][0], tuple(log for _, log in told)
-    return entries[0][0], ()
+    failed = [entry for entry in entries if entry[0].verdict is Outcome.FAIL]
+    doubtful = [entry for entry in entries if entry[0].verdict is Outcome.UNKNOWN and entry[0].figure is not None]
+    passed = [entry for entry in entries if entry[0].verdict is Outcome.PASS]
+    told = failed or doubtful or passed
+    return (told or entries)[0][0], tuple(log for _, log in told)
 
 
 def _plan_part(plan: Plan | None) -> Part:

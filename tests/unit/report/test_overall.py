@@ -43,6 +43,18 @@ def test_a_log_that_cannot_tell_takes_nothing_from_one_that_passes() -> None:
     assert told == ("1.csv",)
 
 
+def test_a_figure_that_may_not_hold_is_not_washed_away_by_another_log() -> None:
+    limit = Limit(value=1.0, unit="%", origin="test")
+    doubtful = Verdict.at_most("steady_band", 0.9, limit, what="band", interval=(0.7, 1.1))
+    assert sheet_verdict(PLAN, CHANNEL, logs(doubtful, GOOD)) is Outcome.UNKNOWN
+
+
+def test_a_check_that_no_log_can_tell_names_no_log() -> None:
+    ((check, told),) = checks_together(logs(OPEN, OPEN))
+    assert check is OPEN
+    assert told == ()
+
+
 def test_the_part_of_the_logs_names_what_failed() -> None:
     says = sheet_parts(PLAN, CHANNEL, logs(BAD))[2].says
     assert "steady band in hover" in says
