@@ -185,9 +185,9 @@ def _choice(one: Candidate, rank: int) -> Choice:
         current=one.current,
         rank=rank,
         verdict=one.outcome,
-        least_head_room=float(figures[..., AT["head_room"]].min()),
-        hover_duty=(float(hover.min()), float(hover.max())),
-        peak_pack_current_a=float(figures[..., AT["pack_current_a"]].max()),
+        least_head_room=float(np.nanmin(figures[..., AT["head_room"]])),
+        hover_duty=(float(np.nanmin(hover)), float(np.nanmax(hover))),
+        peak_pack_current_a=float(np.nanmax(figures[..., AT["pack_current_a"]])),
         flight_time_s=float(one.solution.hover_time_s.min()),
         reasons=_reasons(one),
     )

@@ -5,7 +5,7 @@ from typing import Any
 
 from steadyhead.physics.trim import Stop
 from steadyhead.plan.checks import checks_of
-from steadyhead.plan.figures import AT, FIGURES, HELD_CODE
+from steadyhead.plan.figures import AT, FIGURES, HELD_CODE, NOT_COMPUTED
 from steadyhead.plan.loads import FAST_FORWARD, HOVER, LOADS, ZERO_CELSIUS_K
 from steadyhead.plan.result import ConditionFigures, Interval
 from steadyhead.plan.solved import Solved
@@ -86,7 +86,9 @@ def _reached(
 def _reasons(checks: tuple[Verdict, ...], figures: dict[str, float]) -> tuple[str, ...]:
     """Return what is not passed, failures first, and what makes the figures less certain."""
     said = [check.reason for outcome in (Outcome.FAIL, Outcome.UNKNOWN) for check in checks if check.verdict is outcome]
-    if figures["drive_code"] > HELD_CODE:
+    if figures["drive_code"] == NOT_COMPUTED:
+        said.insert(0, "this load could not be computed for this rotor")
+    elif figures["drive_code"] > HELD_CODE:
         said.insert(0, f"full duty holds {figures['ceiling_rpm']:.0f} rpm, not {figures['head_speed_rpm']:.0f} rpm")
     if figures["stalled_share"] > STALL_WORTH_SAYING:
         said.append(f"{figures['stalled_share']:.0%} of the disc is past stall: thrust and power are less certain")

@@ -30,6 +30,8 @@ SHORT_STEP_RAD = math.radians(0.15)
 LONGEST_STEP_RAD = math.radians(1.5)
 """A longer step along the slopes would not be trusted: the load is trimmed in full instead."""
 MOST_STEPS = 4
+BELIEVED_WEIGHTS = 1e4
+"""A rotor that answers with more thrust than this many weights was not computed: its row is left without figures."""
 
 Floats = NDArray[np.float64]
 
@@ -146,7 +148,7 @@ def trim(craft: Aircraft, load: str, speed_rad_s: float) -> Trim:
 def demand(trimmed: tuple[tuple[Trim, ...], ...], craft: Aircraft, speeds_rad_s: Floats) -> Demand:
     """Return what the loads ask, from full trims of the same aircraft."""
     rows = [[_row(t, craft.tail) for t in mode] for mode in trimmed]
-    return _demand(np.array(rows), speeds_rad_s)
+    return _demand(np.array(rows), craft, speeds_rad_s)
 
 
 def moved_demand(
@@ -157,7 +159,7 @@ def moved_demand(
         [_moved_row(t, load, craft, moved, float(speed)) for load, t in zip(LOADS, mode, strict=True)]
         for mode, speed in zip(trimmed, speeds_rad_s, strict=True)
     ]
-    return _demand(np.array(rows), speeds_rad_s)
+    return _demand(np.array(rows), moved, speeds_rad_s)
 
 
 def _main_trim(craft: Aircraft, load: str, speed_rad_s: float) -> tuple[float, Flow, float, int]:
@@ -263,6 +265,10 @@ def _stepped(
     None where the steps do not shorten: the slopes are not those of this rotor any more.
     """
     pitch, loads = start
+    if loads.thrust_n == wanted_n:
+        return pitch, loads.torque_nm, loads.stalled_share
+    if not slopes[0] > 0.0:
+        return None
     for _ in range(MOST_STEPS):
         step = (wanted_n - loads.thrust_n) / slopes[0]
         if abs(step) <= SHORT_STEP_RAD:
@@ -290,7 +296,10 @@ def _moved_goal(t: Trim, load: str, moved: Aircraft) -> tuple[float, Flow]:
     return _still_thrust(moved, load if load in (HOVER, HARD_CYCLIC) else HOVER), Flow(0.0, 0.0)
 
 
-def _demand(rows: Floats, speeds_rad_s: Floats) -> Demand:
+def _demand(rows: Floats, craft: Aircraft, speeds_rad_s: Floats) -> Demand:
+    """Return the rows as a Demand; what was not computed has no figures (nan) and no code but OUT_OF_PITCH."""
+    lost = ~(np.abs(rows[..., 2]) <= BELIEVED_WEIGHTS * craft.weight_n)
+    rows[lost] = (*[math.nan] * 8, float(Stop.OUT_OF_PITCH), float(Stop.OUT_OF_PITCH))
     return Demand(
         speed_rad_s=speeds_rad_s,
         collective_rad=rows[..., 0],

@@ -20,6 +20,8 @@ Floats = NDArray[np.float64]
 RPM_PER_RAD_S = 30.0 / math.pi
 HELD_CODE = 1.0
 """The highest drive code with which the head speed is held; see physics.drive.DRIVE_STOP_SAYS."""
+NOT_COMPUTED = 9.0
+"""Stands for a drive code where the rotors were not computed, so nothing was asked of the drive."""
 
 FIGURES = (
     "head_speed_rpm", "collective_deg", "thrust_n", "rotor_power_w", "tail_power_w", "gear_power_w", "shaft_power_w",
@@ -72,17 +74,25 @@ def powertrain(machine: Machine) -> Powertrain:
 
 
 def solution(asked: Demand, craft: Aircraft, train: Powertrain) -> Solution:
-    """Return all figures of a machine whose rotors ask `asked` of its drive."""
+    """Return all figures of a machine whose rotors ask `asked` of its drive; nan where the rotors were not computed."""
     states = np.array([(state.charge, state.temperature_k) for state in train.states])
     is_long = np.array([1.0 if load in LONG else 0.0 for load in LOADS])
     torque = asked.torque_nm + asked.tail_torque_nm
     given = np.empty((*torque.shape, len(states), len(COLUMNS)))
     times = np.empty(torque.shape)
-    drive_conditions(train.drive, train.holding, torque, asked.speed_rad_s, is_long, states, given, times)
+    lost = np.isnan(torque)
+    drive_conditions(
+        train.drive, train.holding, np.where(lost, 0.0, torque), asked.speed_rad_s, is_long, states, given, times
+    )
     columns = _columns(asked, craft, train, {name: given[..., place] for place, name in enumerate(COLUMNS)})
     figures = np.empty((*given.shape[:3], len(FIGURES)))
     for name, place in AT.items():
         figures[..., place] = columns[name]
+    figures[lost] = np.nan
+    figures[lost, :, AT["head_speed_rpm"]] = np.repeat(asked.speed_rad_s[:, None] * RPM_PER_RAD_S, 4, axis=1)[
+        lost, None
+    ]
+    figures[lost, :, AT["drive_code"]] = NOT_COMPUTED
     hovers = asked.code[:, 0] == Stop.DONE
     return Solution(figures=figures, hover_time_s=np.where(hovers, times[:, 0], 0.0))
 
