@@ -128,17 +128,23 @@ def ring_balance(ring: Ring, section: Section, inflow_m_s: float) -> float:
 
 
 @kernel
-def inflow_guess(ring: Ring) -> float:
-    """Inflow of a ring for a lift slope of 5.7 per rad and no tip loss, m/s; where the exact search starts.
+def inflow_guess(ring: Ring) -> tuple[float, float]:
+    """Inflow of a ring for a lift slope of 5.7 per rad, m/s, and how fast its balance falls there, m/s.
 
-    v^2 + (|V| + k) v = k (theta w r - V), k = sigma a w r / 4
-    Valid: attached flow, as a start only.
+    F v^2 + (F |V| + k) v = k (theta w r - V), k = sigma a w r / 4; first with F = 1, then with F at that inflow
+    Valid: attached flow, as a start for the exact search only.
     Source: blade-element momentum theory linearised, Leishman 2006 ch. 3 (from memory).
     """
     lift = 0.25 * TYPICAL_SLOPE * ring.solidity * ring.tangential_m_s
     drive = lift * (ring.pitch_rad * ring.tangential_m_s - ring.through_m_s)
-    half = 0.5 * (abs(ring.through_m_s) + ring.edgewise_m_s + lift)
-    return math.copysign(math.sqrt(half * half + abs(drive)) - half, drive)
+    stream = abs(ring.through_m_s) + ring.edgewise_m_s
+    factor, size = 1.0, 0.0
+    for _ in range(2):
+        half = 0.5 * (stream + lift / factor)
+        size = math.sqrt(half * half + abs(drive) / factor) - half
+        through = ring.through_m_s + math.copysign(size, drive)
+        factor = max(loss_factor(ring, through / ring.tangential_m_s), 0.05)
+    return math.copysign(size, drive), -(lift + factor * (stream + 2.0 * size))
 
 
 @kernel
@@ -190,10 +196,8 @@ def ring_inflow(ring: Ring, section: Section) -> float:
     Valid: any flight; past stall more than one answer may exist, one of them is returned.
     Source: secant method; `bracketed_inflow`.
     """
-    inflow = inflow_guess(ring)
+    inflow, slope = inflow_guess(ring)
     speeds = ring.tangential_m_s + abs(ring.through_m_s) + ring.edgewise_m_s
-    lift = 0.25 * TYPICAL_SLOPE * ring.solidity * ring.tangential_m_s
-    slope = -(lift + abs(ring.through_m_s) + ring.edgewise_m_s + 2.0 * abs(inflow))
     error = ring_balance(ring, section, inflow)
     for _ in range(SECANT_TURNS):
         new = inflow - error / slope
