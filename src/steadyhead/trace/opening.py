@@ -9,9 +9,9 @@ from pathlib import Path
 from steadyhead.words.errors import InputError
 
 MIB = 1 << 20
-FILE_LIMIT = 2048 * MIB
+FILE_LIMIT = 1024 * MIB
 MAPPED_FROM = 4 * MIB
-UNPACKED_LIMIT = 512 * MIB
+UNPACKED_LIMIT = 256 * MIB
 GROWTH_LIMIT = 200
 """A log packs 3- to 30-fold; a file that unpacks to more than this many times its size is no log."""
 GROWTH_FROM = 16 * MIB

@@ -30,6 +30,7 @@ MISSING = (
     "*",
 )
 _NUMBER = re.compile(r"^[+-]?(\d[\d.,'’   ]*|[.,]\d+)(e[+-]?\d+)?\s*(%|°?[a-zA-Zµ]{0,4})$", re.IGNORECASE)
+_VALUE_WITH_UNIT = re.compile(r"[+-]?\d+([.,]\d+)?\s*(%|°?[a-zA-Zµ]+)")
 _STAMP = re.compile(
     r"^(\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4})?[T ]*(\d{1,2}:\d{2}(:\d{2})?([.,]\d+)?)?\s*([AaPp]\.?[Mm]\.?)?"
     r"(Z|[+-]\d{2}:?\d{2})?$"
@@ -145,7 +146,11 @@ def _first_data_row(name: str, rows: list[tuple[str, ...]], delimiter: str) -> i
 
 def _is_unit_row(row: tuple[str, ...]) -> bool:
     filled = [cell.strip("()[]{}<>") for cell in row if cell.strip("()[]{}<>-")]
-    return bool(filled) and sum(bool(units_named(cell)) for cell in filled) >= 0.6 * len(filled)
+    return bool(filled) and sum(_is_unit(cell) for cell in filled) >= 0.6 * len(filled)
+
+
+def _is_unit(cell: str) -> bool:
+    return bool(units_named(cell)) and not _VALUE_WITH_UNIT.fullmatch(cell)
 
 
 def _above(
