@@ -16,6 +16,8 @@ LEAST_PITCH_DEG = 3.0
 SMOOTH_S = 0.5
 MUCH_LARGER = 2.5
 HALF_SWINGS = 4
+HALF_PUMP_S = 0.45
+FULL_PUMP_SHARE = 0.95
 MOST_LOADS = 4000
 
 
@@ -109,6 +111,8 @@ def _one(stamps: Series, signal: tuple[Series, Series], span: tuple[int, int], h
     if not is_pump:
         usual = float(np.median(excess[first : last + 1][excess[first : last + 1] > high]))
         last = first + int(np.flatnonzero(excess[first : last + 1] > 0.8 * usual)[-1])
+    if is_pump:
+        last = first + _last_pump(stamps[first : last + 1], excess[first : last + 1], high, smooth is excess)
     top = float(excess[first : last + 1].max())
     back = max(first - 200, 0)
     quiet = np.flatnonzero(excess[back:first] < 0.15 * top)
@@ -118,6 +122,20 @@ def _one(stamps: Series, signal: tuple[Series, Series], span: tuple[int, int], h
     if not is_pump and end_s - start_s < CLIMB_S:
         return None
     return Load(kind="pump" if is_pump else "climb", start_s=start_s, end_s=end_s)
+
+
+def _last_pump(stamps: Series, excess: Series, high: float, is_pitch: bool) -> int:
+    """Return the last sample of the pumping itself: the sink after it is caught with one more, softer high."""
+    end = excess.size - 1
+    if not is_pitch:
+        return int(np.searchsorted(stamps, stamps[-1] - HALF_PUMP_S))
+    low = np.flatnonzero(excess < 0.8 * float(excess.min()))
+    if not low.size or low[-1] >= end:
+        return end
+    after = excess[low[-1] + 1 :]
+    full = after > FULL_PUMP_SHARE * float(excess.max())
+    is_another_pump = int(full.sum()) >= 0.4 * int((after > high).sum())
+    return end if is_another_pump else int(low[-1])
 
 
 def alternates(excess: Series, high: float) -> bool:
