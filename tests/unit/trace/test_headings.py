@@ -93,6 +93,14 @@ MEANINGS = {
     "Empfangsqualität [%]": "link_percent",
     "throttle pulse (µs)": "throttle_pulse_us",
     "ESC output (%)": "duty",
+    "channel (%)": "throttle_percent",
+    "stick (%)": "collective_percent",
+    "Verbindung [%]": "link_percent",
+    "Wicklungstemperatur [°C]": "motor_temperature_c",
+    "E-rpm": "electrical_speed_rpm",
+    "Kopfdrehzahl aus Motor [1/min]": "motor_side_speed_rpm",
+    "Restkapazität [mAh]": "charge_left_mah",
+    "Spannung je Zelle [V]": "cell_voltage_v",
 }
 
 
