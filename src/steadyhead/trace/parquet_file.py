@@ -12,7 +12,7 @@ from steadyhead.words.errors import InputError
 
 LOOKS_FOR = "Parquet (PAR1 at both ends)"
 ROW_LIMIT = 20_000_000
-CELL_LIMIT = 100_000_000
+CELL_LIMIT = 60_000_000
 
 
 def looks_like(head: bytes) -> bool:

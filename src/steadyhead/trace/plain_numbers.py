@@ -187,11 +187,11 @@ def _number(raw: NDArray[np.uint8], at: np.uint64, decimal: np.uint8) -> tuple[f
 
 @_inlined
 def _digits(raw: NDArray[np.uint8], at: np.uint64, number: int) -> tuple[int, np.uint64]:
-    digit = np.uint8(raw[at] - _ZERO)
+    digit = raw[at] ^ _ZERO  # 0 to 9 for a digit, more for every other byte
     while digit <= 9:
         number = number * 10 + int(digit)
         at += _ONE
-        digit = np.uint8(raw[at] - _ZERO)
+        digit = raw[at] ^ _ZERO
     return number, at
 
 

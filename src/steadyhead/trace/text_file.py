@@ -23,7 +23,7 @@ from steadyhead.words.errors import InputError
 
 LOOKS_FOR = "a text table (CSV, tabs, semicolons)"
 ROW_LIMIT = 20_000_000
-CELL_LIMIT = 100_000_000
+CELL_LIMIT = 60_000_000
 _QUICK_FROM = 4 * MIB
 """Below this polars is as quick as starting the compiled reader."""
 _COUNT_FROM = 64 * MIB
@@ -93,7 +93,7 @@ def _table(
 
 
 def _row_limit(layout: Layout) -> int:
-    """Keep the numbers of a log within a gigabyte of memory."""
+    """Keep the numbers of a log within half a gigabyte of memory."""
     return min(ROW_LIMIT, CELL_LIMIT // layout.width)
 
 

@@ -1,0 +1,78 @@
+"""Parquet logs carry their own types: stamps, spans, whole numbers, missing values."""
+
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+
+import numpy as np
+import polars as pl
+import pytest
+
+from steadyhead.trace import parquet_file
+from steadyhead.trace.reading import read_trace
+from steadyhead.words.errors import InputError
+
+N = 50
+START = datetime(2031, 3, 9, 10, 15, 30)
+SPEED = [2000 + k % 3 for k in range(N)]
+TIMES = {
+    "seconds": pl.Series("time (s)", [0.05 * k for k in range(N)]),
+    "32-bit seconds": pl.Series("time (s)", [0.05 * k for k in range(N)], dtype=pl.Float32),
+    "whole milliseconds": pl.Series("time (ms)", [50 * k for k in range(N)], dtype=pl.UInt32),
+    "stamps": pl.Series("when", [START + timedelta(milliseconds=50 * k) for k in range(N)]),
+    "stamps with a zone": pl.Series(
+        "when", [START + timedelta(milliseconds=50 * k) for k in range(N)]
+    ).dt.replace_time_zone("UTC"),
+    "stamps to the nanosecond": pl.Series("when", [START + timedelta(milliseconds=50 * k) for k in range(N)]).cast(
+        pl.Datetime("ns")
+    ),
+    "spans": pl.Series("elapsed", [timedelta(milliseconds=50 * k) for k in range(N)]),
+    "time of day": pl.Series("clock", [time(10, 15, k // 20, 50_000 * (k % 20)) for k in range(N)]),
+    "text": pl.Series("clock", [f"10:15:{0.05 * k:06.3f}" for k in range(N)]),
+}
+
+
+@pytest.mark.parametrize("form", TIMES)
+def test_every_type_of_time_reads_the_same(form: str, tmp_path: Path) -> None:
+    path = tmp_path / "log.parquet"
+    pl.DataFrame([TIMES[form], pl.Series("head speed (rpm)", SPEED, dtype=pl.Int16)]).write_parquet(path)
+    trace = read_trace(path)
+    assert trace.time_s == pytest.approx(np.arange(N) * 0.05, abs=1e-5)
+    assert trace.channels["head_speed_rpm"].tolist() == SPEED
+
+
+def test_missing_values_are_counted_and_other_types_kept_out(tmp_path: Path) -> None:
+    path = tmp_path / "no extension"
+    speed: list[int | None] = [*SPEED]
+    speed[7] = None
+    frame = {
+        "time (s)": [0.05 * k for k in range(N)],
+        "head speed (rpm)": speed,
+        "day": [date(2031, 3, 9)] * N,
+        "list": [[1.0, 2.0]] * N,
+        "hold": [False] * N,
+        "mode": ["normal"] * N,
+    }
+    pl.DataFrame(frame).write_parquet(path)
+    trace = read_trace(path)
+    assert list(trace.channels) == ["head_speed_rpm"]
+    assert np.isnan(trace.channels["head_speed_rpm"][7])
+    assert trace.warnings == ("1 empty cells in head speed (rpm)",)
+
+
+def test_a_parquet_file_of_too_many_numbers_is_refused_before_it_is_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "large.parquet"
+    pl.DataFrame({"time (s)": np.arange(10_000.0), "head speed (rpm)": np.zeros(10_000)}).write_parquet(path)
+    monkeypatch.setattr(parquet_file, "CELL_LIMIT", 15_000)
+    with pytest.raises(InputError, match="the size limit"):
+        read_trace(path)
+
+
+def test_a_parquet_file_without_rows_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "none.parquet"
+    pl.DataFrame(
+        {"time (s)": [], "head speed (rpm)": []}, schema={"time (s)": pl.Float64, "head speed (rpm)": pl.Float64}
+    ).write_parquet(path)
+    with pytest.raises(InputError, match="no data rows"):
+        read_trace(path)
