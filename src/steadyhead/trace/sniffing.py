@@ -37,6 +37,7 @@ _STAMP = re.compile(
 )
 _WORDS_OF_NUMBERS = {"inf", "-inf", "+inf", "infinity", "-infinity"}
 _SAMPLE_LINES = 160
+COLUMN_LIMIT = 2000
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -130,6 +131,8 @@ def _score(body: list[str], delimiter: str) -> float:
 def _first_data_row(name: str, rows: list[tuple[str, ...]], delimiter: str) -> int:
     width = Counter(len(row) for row in rows if len(row) > 1).most_common(1)
     usual = width[0][0] if width else 0
+    if usual > COLUMN_LIMIT:
+        raise InputError(name, read=f"{usual} columns", right=f"at most {COLUMN_LIMIT} columns")
     for at, row in enumerate(rows):
         filled = [cell for cell in row if cell]
         if len(row) < max(2, usual - 1) or not filled or not any(cell[:1].isdigit() for cell in filled):

@@ -39,6 +39,10 @@ def time_seen(name: str, table: RawTable, claims: tuple[Claim, ...]) -> TimeSeen
         return _counted(name, counted[0])
     if clocks:
         return _stamped(table, clocks[0])
+    jumbled = next((claim for claim in claims if claim.meaning == "time" and claim.column.number is not None), None)
+    if jumbled is not None:
+        place = f"{name}, column {jumbled.column.heading!r}"
+        raise InputError(place, read="a time that does not go forward", right="a time that grows from row to row")
     first = table.columns[0]
     guess = next((c for c in _guesses(table) if c.at == 0 and _moves(c)), None)
     if guess is not None:
