@@ -19,6 +19,8 @@ LIFT_END_RAD = math.radians(6.0)
 PITCH_END_RAD = math.radians(30.0)
 TOP_CLOSE_RAD = math.radians(0.01)
 THRUST_SHARE = 1e-8
+SECANT_TURNS = 5
+SECANT_CLOSE_RAD = 1e-5
 TRIM_PASSES = 6
 EVER_MORE_N = 1e30
 
@@ -49,7 +51,10 @@ class ForwardTrim(NamedTuple):
 
 
 class Search(NamedTuple):
-    """What a search for a collective wants and where it starts. SI; the air's motion as in `rotor.Motion`."""
+    """What a search for a collective wants and where it starts. SI; the air's motion as in `rotor.Motion`.
+
+    `rad_per_n` is how far the collective goes for a newton by linear theory, 0 when a guess is not to be trusted.
+    """
 
     thrust_n: float
     speed_rad_s: float
@@ -57,6 +62,7 @@ class Search(NamedTuple):
     edgewise_m_s: float
     start_rad: float
     step_rad: float
+    rad_per_n: float
 
 
 @kernel
@@ -93,7 +99,9 @@ def search_near(
     lift = 3.0 * abs(thrust_n) / (blades * TYPICAL_SLOPE * tip_speed * tip_speed)
     guess = math.copysign(1.0, thrust_n) * (min(lift, LIFT_END_RAD) + 1.5 * net / tip_speed)
     start = min(max(guess, -PITCH_END_RAD), PITCH_END_RAD)
-    return Search(thrust_n, speed_rad_s, through_m_s, edgewise_m_s, start, NEAR_STEP_RAD)
+    near = abs(guess) < PITCH_END_RAD and lift < LIFT_END_RAD and climb >= 0.0 and thrust_n != 0.0
+    rad_per_n = (lift + 0.75 * hover / tip_speed) / abs(thrust_n) if near else 0.0
+    return Search(thrust_n, speed_rad_s, through_m_s, edgewise_m_s, start, NEAR_STEP_RAD, rad_per_n)
 
 
 @kernel
@@ -152,13 +160,42 @@ def collective_between(
 
 
 @kernel
+def collective_by_secant(rotor: Rotor, section: Section, air: Air, search: Search) -> tuple[float, bool]:
+    """Collective that gives a thrust, rad, and whether it was found: secant steps from linear theory.
+
+    A secant step below 1e-5 rad is the last: what is left is a few per cent of it, below 1e-5 of the thrust.
+    Valid: attached flow; gives up as soon as a step does not halve the miss or thrust does not rise with pitch.
+    Source: secant method.
+    """
+    pitch, rad_per_n = search.start_rad, search.rad_per_n
+    miss = flight_loads(rotor, section, air, motion_at(search, pitch)).thrust_n - search.thrust_n
+    for turn in range(SECANT_TURNS):
+        new = pitch - miss * rad_per_n
+        if turn > 0 and abs(new - pitch) < SECANT_CLOSE_RAD:
+            return new, True
+        value = flight_loads(rotor, section, air, motion_at(search, new)).thrust_n - search.thrust_n
+        rad_per_n = (new - pitch) / (value - miss) if value != miss else 0.0
+        if value == 0.0:
+            return new, True
+        if not (abs(value) < 0.5 * abs(miss) and rad_per_n > 0.0):
+            break
+        pitch, miss = new, value
+    return pitch, False
+
+
+@kernel
 def collective_found(rotor: Rotor, section: Section, air: Air, search: Search) -> tuple[float, int]:
     """Collective that gives a thrust, rad, and a Stop code; without enough thrust the collective of the most.
 
-    Steps grow from the first one to 2 degrees, until the thrust is passed or falls.
+    Secant steps where linear theory is a good start; else, or when they fail, a scan whose steps grow from the first
+    one to 2 degrees, until the thrust is passed or falls.
     Valid: any thrust of either sign; looks from a start outwards, so from one below stall the answer is, too.
     Source: scan and bracket, common practice, no source.
     """
+    if search.rad_per_n > 0.0:
+        quick, found = collective_by_secant(rotor, section, air, search)
+        if found:
+            return quick, DONE
     side, step, wanted = 0.0, search.step_rad, search.thrust_n
     older, oldest = search.start_rad, 0.0
     last, before = search.start_rad, 0.0
@@ -218,7 +255,7 @@ def greatest_thrust(
     section at 0.13 to 0.155, so take the answer as 15 to 35 % optimistic.
     Source: `collective_found`.
     """
-    search = Search(EVER_MORE_N, speed_rad_s, through_m_s, edgewise_m_s, 0.0, SCAN_STEP_RAD)
+    search = Search(EVER_MORE_N, speed_rad_s, through_m_s, edgewise_m_s, 0.0, SCAN_STEP_RAD, 0.0)
     collective, _ = collective_found(rotor, section, air, search)
     return flight_loads(rotor, section, air, motion_at(search, collective)).thrust_n, collective
 
@@ -243,7 +280,7 @@ def forward_trim(
         through, edgewise = forward_m_s * math.sin(angle), abs(forward_m_s * math.cos(angle))
         search = search_near(rotor, air, thrust, speed_rad_s, through, edgewise)
         if turn > 0:
-            search = Search(thrust, speed_rad_s, through, edgewise, collective, FINE_STEP_RAD)
+            search = Search(thrust, speed_rad_s, through, edgewise, collective, FINE_STEP_RAD, search.rad_per_n)
         collective, code = collective_found(rotor, section, air, search)
         if code != DONE or forward_m_s == 0.0:
             break
