@@ -142,8 +142,7 @@ def cells_in(
     width, column, count = values.shape[0], 0, 0
     while at < stop or column > 0:
         start = at
-        value, digits, at = _number(raw, at, decimal)
-        byte = raw[at]
+        value, digits, at, byte = _number(raw, at, decimal)
         if digits == 0 or (byte != delimiter and byte != _NEWLINE) or skip[column]:  # noqa: PLR1714  compiled
             good = digits > 0 and byte == _RETURN and not skip[column]
             at, dashes = _cell_end(raw, at, delimiter)
@@ -167,39 +166,44 @@ def cells_in(
 
 
 @_inlined
-def _number(raw: NDArray[np.uint8], at: np.uint64, decimal: np.uint8) -> tuple[float, int, np.uint64]:
-    """Return the plain number at `at`, how many digits it has (0: none to be trusted), and where it ends."""
-    at = _past_spaces(raw, at)
-    negative = raw[at] == _MINUS
-    at += np.uint64(negative)
-    whole, point = _digits(raw, at, 0)
+def _number(raw: NDArray[np.uint8], at: np.uint64, decimal: np.uint8) -> tuple[float, int, np.uint64, np.uint8]:
+    """Return the plain number at `at`, how many digits it has (0: none to be trusted), and the byte where it ends."""
+    at, byte = _past_spaces(raw, at, raw[at])
+    negative = byte == _MINUS
+    if negative:
+        at += _ONE
+        byte = raw[at]
+    whole, point, byte = _digits(raw, at, byte, 0)
     digits, places = int(point) - int(at), 0
     end = point
-    if raw[point] == decimal:
-        whole, end = _digits(raw, point + _ONE, whole)
+    if byte == decimal:
+        whole, end, byte = _digits(raw, point + _ONE, raw[point + _ONE], whole)
         places = int(end) - int(point) - 1
         digits += places
     if digits > _MOST_DIGITS or whole >= _EXACT or digits == 0:
-        return 0.0, 0, at
+        return 0.0, 0, at, raw[at]
+    end, byte = _past_spaces(raw, end, byte)
     value = whole / _TENS[places]
-    return (-value if negative else value), digits, _past_spaces(raw, end)
+    return (-value if negative else value), digits, end, byte
 
 
 @_inlined
-def _digits(raw: NDArray[np.uint8], at: np.uint64, number: int) -> tuple[int, np.uint64]:
-    digit = raw[at] ^ _ZERO  # 0 to 9 for a digit, more for every other byte
+def _digits(raw: NDArray[np.uint8], at: np.uint64, byte: np.uint8, number: int) -> tuple[int, np.uint64, np.uint8]:
+    digit = byte ^ _ZERO  # 0 to 9 for a digit, more for every other byte
     while digit <= 9:
         number = number * 10 + int(digit)
         at += _ONE
-        digit = raw[at] ^ _ZERO
-    return number, at
+        byte = raw[at]
+        digit = byte ^ _ZERO
+    return number, at, byte
 
 
 @_inlined
-def _past_spaces(raw: NDArray[np.uint8], at: np.uint64) -> np.uint64:
-    while raw[at] == _SPACE:
+def _past_spaces(raw: NDArray[np.uint8], at: np.uint64, byte: np.uint8) -> tuple[np.uint64, np.uint8]:
+    while byte == _SPACE:
         at += _ONE
-    return at
+        byte = raw[at]
+    return at, byte
 
 
 @_inlined
