@@ -21,6 +21,9 @@ from steadyhead.machine.description import Machine
 from steadyhead.words.cautions import ADVICE_ONLY, BENCH
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
+RESTS_ON = ("channel.", "governor.", "run_logic.", "flight_mode.")
+"""Tables of the machine file whose values the answer rests on."""
+
 
 def channel(
     machine: Machine, readings: Sequence[Reading] = (), *, travel_step_percent: float = WHOLE_PERCENT
@@ -59,6 +62,7 @@ def channel(
         reasons=tuple(check.reason for check in every if check.verdict is not Outcome.PASS),
         unknowns=tuple(dict.fromkeys(need for check in every for need in check.needs)),
         warnings=tuple(_warnings(machine, setting, law, known)),
+        typical=tuple(key for key in machine.typical() if key.startswith(RESTS_ON)),
         cautions=BENCH + ADVICE_ONLY,
     )
 

@@ -110,3 +110,5 @@ class ChannelAnswer:
     unknowns: tuple[str, ...]
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
+    typical: tuple[str, ...] = ()
+    """Keys of inputs that are typical, which these numbers rest on."""

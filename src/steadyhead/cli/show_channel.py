@@ -54,4 +54,5 @@ def show_channel(result: ChannelAnswer, *, as_json: bool) -> None:
     following = _maybe(result.next_reading_percent, ".0f", " percent")
     out.print(f"next best reading: {following}: {text(result.next_reading_because)}")
     bullets(out, "Unknown", result.unknowns)
+    bullets(out, "Rests on typical values", [", ".join(result.typical)] if result.typical else [])
     bullets(out, "Warnings", result.warnings)
