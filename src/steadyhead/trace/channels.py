@@ -18,6 +18,8 @@ from steadyhead.trace.unsure import UnsureColumns
 _SPEEDS = ("head_speed_rpm", "motor_side_speed_rpm", "motor_speed_rpm", "electrical_speed_rpm", "some_speed_rpm")
 _MATTERS = ("head_speed_rpm", "motor_side_speed_rpm")
 _SAME_SHARE = 0.01
+_NAMED = 2
+"""The rank of a heading that names its meaning; a lower one is a guess that may not decide for another column."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,20 +57,33 @@ def channels_of(
             out.warnings.append(f"{claim.heading.text}: left out, {_why_not(claim)}")
         else:
             _put(source, out, claim, made)
+    _put_speeds(source, _distinct_speeds(source, [c for c in wanted if c.meaning in _SPEEDS], out), gearing, out)
+    _say_unused(table, claims, used, out)
+    return out
+
+
+def _put_speeds(source: str, claims: list[Claim], gearing: Gearing, out: Channels) -> None:
+    """Give the speed channels their columns, the surest first; once a speed is known, an unclear one is kept out."""
     drive = _drive_rpm(out, gearing)
-    for claim in _distinct_speeds(source, [claim for claim in wanted if claim.meaning in _SPEEDS], out):
+    for claim in sorted(claims, key=lambda claim: -claim.rank):
         unit = claim.heading.unit
-        values = claim.column.number if claim.column.number is not None else np.empty(0)
+        values = _values(claim)
         rpm = values * unit.factor if unit and unit.factor != 1.0 else values
         if not holds_a_value(rpm):
             _put(source, out, claim, Converted(_empty_speed(claim), rpm))
             continue
-        seen = speed_seen(source, claim.heading.text, claim.meaning, rpm, gearing, drive)
+        sure = (out.found[name] for name in _MATTERS if name in out.found)
+        known = next((found.values for found in sure if found.rank >= _NAMED), None)
+        try:
+            seen = speed_seen(source, claim.heading.text, claim.meaning, rpm, gearing, drive, known)
+        except UnsureColumns as unsure:
+            if claim.by_person or known is None:
+                raise
+            out.warnings.append(f"{claim.column.heading}: kept out, {unsure.read}")
+            continue
         scaled = rpm / seen.divide_by if seen.divide_by != 1.0 else rpm
         said, doubts = ((), (seen.said,)) if seen.doubtful else ((seen.said,), ())
         _put(source, out, claim, Converted(seen.channel, scaled, said, doubts))
-    _say_unused(table, claims, used, out)
-    return out
 
 
 def _put(source: str, out: Channels, claim: Claim, made: Converted) -> None:

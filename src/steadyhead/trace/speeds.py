@@ -12,6 +12,7 @@ from steadyhead.trace.unsure import UnsureColumns
 
 HEAD_LOW_RPM, HEAD_HIGH_RPM = 600.0, 4500.0
 """What heads of class 400 to 800 turn when they run; common practice, no source, made wide."""
+_AGREES_SHARE = 0.15
 _KV_LOW, _KV_HIGH = 0.55, 1.1
 """Motor speed over duty × pack voltage × Kv while driven: below 1 by the resistance, above by the scatter of Kv."""
 
@@ -26,11 +27,18 @@ class SpeedSeen(NamedTuple):
 
 
 def speed_seen(
-    source: str, heading: str, meaning: str, values_rpm: Series, gearing: Gearing, drive_rpm: Series | None
+    source: str,
+    heading: str,
+    meaning: str,
+    values_rpm: Series,
+    gearing: Gearing,
+    drive_rpm: Series | None,
+    known_rpm: Series | None = None,
 ) -> SpeedSeen:
     """Return which speed a column holds.
 
     `drive_rpm` is duty × pack voltage × Kv where all three are known: the motor speed it would have without load.
+    `known_rpm` is a speed of the head that another column has given; one that only says `rpm` must agree with it.
 
     Shapes: values_rpm (n,), drive_rpm (n,) or None
     Raises: UnsureColumns when name and figures leave more than one answer, or a ratio is needed and unknown.
@@ -38,6 +46,9 @@ def speed_seen(
     level = level_of(values_rpm)
     divisors = {"head": 1.0, "motor": gearing.ratio, "electrical": _product(gearing.ratio, gearing.pole_pairs)}
     fits = [kind for kind, by in divisors.items() if by and HEAD_LOW_RPM <= level / by <= HEAD_HIGH_RPM]
+    if meaning == "some_speed_rpm" and known_rpm is not None:
+        known = level_of(known_rpm)
+        fits = [kind for kind in fits if abs(level / (divisors[kind] or 1.0) - known) < _AGREES_SHARE * known]
     if len(fits) > 1 and drive_rpm is not None:
         fits = [kind for kind in fits if _fits_drive(values_rpm, divisors[kind], gearing, drive_rpm)] or fits
     named = {

@@ -84,6 +84,13 @@ def test_two_unlike_speed_columns_are_asked_about_by_name(log: Callable[..., Pat
     assert trace.channels["head_speed_rpm"] == pytest.approx(1500.0 * RUN, abs=0.1)
 
 
+def test_an_unclear_speed_beside_a_known_one_is_kept_out_and_said(log: Callable[..., Path]) -> None:
+    path = log(["time (s)", "rpm A", "head speed (rpm)"], TIME, cells(7000.0 * RUN), cells(2000.0 * RUN))
+    trace = read_trace(path, gearing=GEARING)
+    assert trace.channels["head_speed_rpm"] == pytest.approx(2000.0 * RUN, abs=0.1)
+    assert "rpm A: kept out" in trace.warnings[0]
+
+
 def test_two_columns_of_one_name_are_never_chosen_between_in_silence(log: Callable[..., Path]) -> None:
     path = log(["time (s)", "head speed", "head speed"], TIME, cells(2000.0 * RUN), cells(1000.0 * RUN))
     trace = read_trace(path, gearing=GEARING)
