@@ -5,10 +5,11 @@ import pytest
 
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.reading import read_machine
-from steadyhead.plan.demand import aircraft, demand, trims
+from steadyhead.plan.demand import demand
 from steadyhead.plan.figures import AT, powertrain, solution
 from steadyhead.plan.loads import LOADS
 from steadyhead.plan.solved import solve, uncertain
+from steadyhead.plan.trims import aircraft, trims
 
 DRAWS = 400
 NORMAL_90 = 1.6449

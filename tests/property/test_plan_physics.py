@@ -8,9 +8,10 @@ from hypothesis import strategies as st
 from steadyhead.machine.description import Machine
 from steadyhead.machine.reading import machine_from_text
 from steadyhead.physics.trim import Stop
-from steadyhead.plan.demand import Demand, aircraft, demand, trims
+from steadyhead.plan.demand import Demand, demand
 from steadyhead.plan.figures import AT, HELD_CODE, Solution, powertrain, solution
 from steadyhead.plan.loads import FAST_FORWARD, LOADS
+from steadyhead.plan.trims import aircraft, trims
 
 FEW = settings(max_examples=25, deadline=None, derandomize=True)
 KV = {450: 3200, 500: 1650, 550: 1150, 600: 560, 700: 520}

@@ -7,12 +7,14 @@ from numpy.typing import NDArray
 
 from steadyhead.machine.description import Machine
 from steadyhead.machine.tables.drive import PackChoice
-from steadyhead.plan.demand import Aircraft, Demand, aircraft, demand, moved_demand, trims
+from steadyhead.plan.demand import Demand, demand
 from steadyhead.plan.figures import AT, HELD_CODE, Solution, powertrain, solution
 from steadyhead.plan.loads import HOVER, LOADS
+from steadyhead.plan.moved import moved_demand
 from steadyhead.plan.outcomes import Held, held
 from steadyhead.plan.result import Choice
 from steadyhead.plan.solved import Solved
+from steadyhead.plan.trims import Aircraft, aircraft, trims
 from steadyhead.words.verdict import Outcome, worst
 
 TEETH_EACH_WAY = 4

@@ -6,9 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.machine.description import Machine
-from steadyhead.plan.demand import aircraft, demand, trims
+from steadyhead.plan.demand import demand
 from steadyhead.plan.figures import AT, powertrain, solution
 from steadyhead.plan.loads import LOADS, ZERO_CELSIUS_K
+from steadyhead.plan.trims import aircraft, trims
 
 POINTS = 13
 BELOW, ABOVE = 0.75, 1.25

@@ -12,8 +12,9 @@ from steadyhead.machine.description import Machine
 from steadyhead.physics.conditions import COLUMNS, Drive, Holding, drive_conditions
 from steadyhead.physics.held import Heats
 from steadyhead.physics.trim import Stop
-from steadyhead.plan.demand import Aircraft, Demand
+from steadyhead.plan.demand import Demand
 from steadyhead.plan.loads import LOADS, LONG, ZERO_CELSIUS_K, PackState, pack_states
+from steadyhead.plan.trims import Aircraft
 
 Floats = NDArray[np.float64]
 

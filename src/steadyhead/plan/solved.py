@@ -8,9 +8,11 @@ from numpy.typing import NDArray
 
 from steadyhead.machine.description import Machine
 from steadyhead.plan.checks import LIMIT_KEYS
-from steadyhead.plan.demand import Aircraft, Demand, Trim, aircraft, demand, moved_demand, trims
+from steadyhead.plan.demand import Demand, demand
 from steadyhead.plan.figures import Powertrain, Solution, powertrain, solution
 from steadyhead.plan.intervals import Spread, spread
+from steadyhead.plan.moved import moved_demand
+from steadyhead.plan.trims import Aircraft, Trim, aircraft, trims
 from steadyhead.words.verdict import Limit
 
 INPUTS = (
