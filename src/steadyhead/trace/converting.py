@@ -19,6 +19,7 @@ _PULSE_REMARK = re.compile(
     r"(?:%|percent|prozent|pct|pour ?cent|per ?cento|por ?ciento)",
     re.IGNORECASE,
 )
+_PULSE_SHARE = 0.03
 _CELL_LOW_V, _CELL_HIGH_V = 2.3, 4.5
 
 
@@ -148,13 +149,23 @@ def _pulse(name: str, micro: Series, gearing: Gearing, remarks: tuple[str, ...])
     if gearing.pulse_low_us is not None and gearing.pulse_high_us is not None:
         low, high = gearing.pulse_low_us, gearing.pulse_high_us
         said = f"{name}: pulse width, {low:g} µs is 0 % and {high:g} µs is 100 % by the machine file"
-        return Converted("throttle_percent", (micro - low) * 100.0 / (high - low), (said,))
+        percent = (micro - low) * 100.0 / (high - low)
+        return Converted("throttle_percent", percent, (said,), _least_pulse_check(name, micro, low, high))
     finite = sample_of(micro)
     finite = finite[finite > 500.0]
     low = float(np.min(finite)) if finite.size else 1000.0
     high = low + 2.0 * (1500.0 - low) if low < 1400.0 else 2000.0
     doubt = f"{name}: pulse width; which width is 0 and 100 % is not known, {low:g} and {high:g} µs assumed"
     return Converted("throttle_percent", (micro - low) * 100.0 / (high - low), (), (doubt,))
+
+
+def _least_pulse_check(name: str, micro: Series, low_us: float, high_us: float) -> tuple[str, ...]:
+    """Warn when the log's least pulse is not the machine's pulse at 0 %: one of the two is likely wrong."""
+    some = sample_of(micro)
+    least = float(np.min(some[some > 500.0], initial=np.inf))
+    if not np.isfinite(least) or abs(least - low_us) <= _PULSE_SHARE * abs(high_us - low_us):
+        return ()
+    return (f"{name}: the least pulse is {least:g} µs, but the machine file says that {low_us:g} µs is 0 %",)
 
 
 def _pulse_points(remarks: tuple[str, ...]) -> list[re.Match[str]]:

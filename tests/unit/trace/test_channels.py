@@ -198,6 +198,8 @@ def test_a_pulse_is_read_by_the_machine_when_the_log_says_nothing(log: Callable[
     known = read_trace(path, gearing=Gearing(pulse_low_us=1100.0, pulse_high_us=1900.0))
     assert known.channels["throttle_percent"][-1] == pytest.approx(70.0)
     assert known.warnings == ()
+    other = read_trace(path, gearing=Gearing(pulse_low_us=1000.0, pulse_high_us=2000.0))
+    assert "the least pulse is 1100 µs, but the machine file says that 1000 µs is 0 %" in other.warnings[0]
     guessed = read_trace(path)
     assert guessed.channels["throttle_percent"][-1] == pytest.approx(70.0)
     assert "assumed" in guessed.warnings[0]
