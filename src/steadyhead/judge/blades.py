@@ -38,9 +38,9 @@ def blades_on(signals: Signals, owner: Owner, windows: tuple[Calm, ...], stretch
 
 
 def _coast_share(signals: Signals, owner: Owner, stretches: tuple[Stretch, ...]) -> float | None:
-    """Return the power lost in the first second of coasting, for the inertia with blades, over the power before.
+    """Return the power lost in the first half second of coasting, for the inertia with blades, over the power before.
 
-    Equation: J w dw/dt / (u i)
+    Equation: J w dw/dt / (u i (w / w0)^3), since the power of blades falls with the cube of the speed
     """
     speed = signals.speed_rpm
     if speed is None or not signals.speed_is_head or owner.inertia_kg_m2 is None:
@@ -50,15 +50,16 @@ def _coast_share(signals: Signals, owner: Owner, stretches: tuple[Stretch, ...])
     for before, coast in itertools.pairwise(stretches):
         if before.kind != "governed" or coast.kind != "coast":
             continue
-        part = signals.within(coast.start_s + 0.15, min(coast.start_s + 0.9, coast.end_s))
+        part = signals.within(coast.start_s + 0.1, min(coast.start_s + 0.5, coast.end_s))
         driven = signals.within(coast.start_s - 1.0, coast.start_s - 2.0 * signals.interval_s)
-        if part.stop - part.start < 4 or driven.stop - driven.start < 3:
+        if part.stop - part.start < 3 or driven.stop - driven.start < 3:
             continue
         rate = speed[part] * np.pi / 30.0
         slope = -float(np.polyfit(signals.time_s[part], rate, 1)[0])
         power = float(np.mean(signals.voltage_v[driven] * signals.current_a[driven]))
-        if power > 0.0:
-            return owner.inertia_kg_m2 * float(np.mean(rate)) * slope / power
+        fallen = float(np.mean(rate)) / max(float(np.mean(speed[driven])) * np.pi / 30.0, 1.0)
+        if power > 0.0 and fallen > 0.0:
+            return owner.inertia_kg_m2 * float(np.mean(rate)) * slope / (power * fallen**3)
     return None
 
 

@@ -14,6 +14,7 @@ CLIMB_S = 0.9
 """A high shorter than this is a correction, not a climb-out."""
 LEAST_PITCH_DEG = 3.0
 SMOOTH_S = 0.5
+EDGE_S = 0.3
 MUCH_LARGER = 2.5
 HALF_SWINGS = 4
 HALF_PUMP_S = 0.45
@@ -107,7 +108,8 @@ def _one(stamps: Series, signal: tuple[Series, Series], span: tuple[int, int], h
     else:
         swings = excess - smooth
         calm = np.abs(swings[max(first - 1500, 0) : max(first - 5, 1)])
-        is_pump = ripples(swings[first : last + 1], float(np.percentile(calm, 95)), high)
+        inner = np.searchsorted(stamps, (stamps[first] + EDGE_S, stamps[last] - EDGE_S))
+        is_pump = ripples(swings[int(inner[0]) : int(inner[1]) + 1], float(np.percentile(calm, 95)), high)
     if not is_pump:
         usual = float(np.median(excess[first : last + 1][excess[first : last + 1] > high]))
         last = first + int(np.flatnonzero(excess[first : last + 1] > 0.8 * usual)[-1])
@@ -153,7 +155,7 @@ def ripples(inside: Series, outside_percent95: float, high: float) -> bool:
 
     A hunting loop makes the current swing in plain running too, so that does not count.
     """
-    if float(np.percentile(np.abs(inside), 95)) < MUCH_LARGER * outside_percent95:
+    if inside.size < 4 or float(np.percentile(np.abs(inside), 95)) < MUCH_LARGER * outside_percent95:
         return False
     signs = np.sign(inside[np.abs(inside) > 0.35 * high])
     return int(np.count_nonzero(np.diff(signs))) >= HALF_SWINGS

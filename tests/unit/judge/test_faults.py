@@ -216,7 +216,7 @@ def test_a_landing_out_of_an_autorotation_becomes_coast_at_touchdown() -> None:
     assert landed[0].start_s == pytest.approx(touch, abs=0.6)
 
 
-@pytest.mark.parametrize(("amperes", "verdict"), [(0.8, Outcome.UNKNOWN), (9.0, Outcome.PASS)])
+@pytest.mark.parametrize(("amperes", "verdict"), [(0.8, Outcome.UNKNOWN), (3.0, Outcome.UNKNOWN), (9.0, Outcome.PASS)])
 def test_a_motor_without_load_after_a_climb_leaves_the_head_unknown(amperes: float, verdict: Outcome) -> None:
     trace = trace_of(fly(Drive(), flight()), keep=("motor", "throttle", "duty", "volt", "amp", "collective"))
     current = trace.channels["pack_current_a"].copy()
@@ -224,3 +224,11 @@ def test_a_motor_without_load_after_a_climb_leaves_the_head_unknown(amperes: flo
     judgement = judge(MACHINE, dataclasses.replace(trace, channels={**trace.channels, "pack_current_a": current}))
     assert check(judgement, "overspeed").verdict is verdict
     assert check(judgement, "recovery").verdict is verdict
+
+
+@pytest.mark.parametrize("flown", [True, False])
+def test_a_head_that_the_air_keeps_turning_tells_autorotation_from_coast(flown: bool) -> None:
+    story = flight() if flown else bench((4.0, 57.0), (28.0, 15.0), (34.0, 57.0), (60.0, 0.0))
+    judgement = judged(Drive(), story, keep=NO_HEIGHT)
+    undriven = [s.kind for s in judgement.segments if s.kind in ("autorotation", "coast")]
+    assert undriven[0] == ("autorotation" if flown else "coast")

@@ -1,0 +1,104 @@
+"""The figures of one load, against a head speed drawn by hand."""
+
+import numpy as np
+import pytest
+
+from steadyhead.judge.events import event
+from steadyhead.judge.loads import Load, loads
+from tests.unit.judge.made_signals import governed, made
+
+TIME = np.arange(0.0, 30.0, 0.02)
+SET = 2000.0
+
+
+def head(*points: tuple[float, float]) -> np.ndarray:
+    times, values = zip(*points, strict=True)
+    return np.interp(TIME, times, values)
+
+
+def test_droop_is_the_loss_over_the_last_forty_percent_of_the_climb() -> None:
+    # 10 s to 12 s: a dip to 1900, then 1960 held over the last 0.8 s and more.
+    speed = head((0, 2000), (10, 2000), (10.3, 1900), (11.0, 1960), (12.0, 1960), (12.2, 2000), (30, 2000))
+    got = event(
+        made(TIME, head_speed_rpm=speed),
+        speed,
+        governed(0, 30, SET),
+        Load(kind="climb", start_s=10, end_s=12),
+        30.0,
+        0.01,
+    )
+    assert got is not None
+    assert got.droop_percent == pytest.approx(2.0, abs=0.01)
+    assert got.undershoot_percent == pytest.approx(5.0, abs=0.05)
+    assert got.load_recovery_s is None
+    assert got.recovered is False
+
+
+def test_recovery_and_overshoot_are_read_between_rows() -> None:
+    # Leaves 1980 at 10.1 s on the way down, is back at 10.6 s; after the climb up to 2040 and back under 2020.
+    speed = head(
+        (0, 2000),
+        (10, 2000),
+        (10.2, 1960),
+        (10.4, 1960),
+        (10.8, 2000),
+        (12, 2000),
+        (12.2, 2040),
+        (12.8, 2000),
+        (30, 2000),
+    )
+    got = event(
+        made(TIME, head_speed_rpm=speed),
+        speed,
+        governed(0, 30, SET),
+        Load(kind="climb", start_s=10, end_s=12),
+        30.0,
+        0.01,
+    )
+    assert got is not None
+    assert got.load_recovery_s == pytest.approx(0.5, abs=0.005)
+    assert got.unload_recovery_s == pytest.approx(0.4, abs=0.005)
+    assert got.overshoot_percent == pytest.approx(2.0, abs=0.01)
+    assert got.recovered is True
+
+
+def test_a_load_cut_off_by_the_end_of_the_log_is_not_called_recovered() -> None:
+    speed = head((0, 2000), (10, 2000), (10.2, 1900), (30, 1900))
+    got = event(
+        made(TIME, head_speed_rpm=speed),
+        speed,
+        governed(0, 12, SET),
+        Load(kind="climb", start_s=10, end_s=12),
+        12.0,
+        0.01,
+    )
+    assert got is not None
+    assert got.recovered is False
+
+
+def pitch(*points: tuple[float, float]) -> np.ndarray:
+    return head(*points)
+
+
+def test_one_long_high_of_collective_is_a_climb_and_a_short_one_is_nothing() -> None:
+    long = pitch((0, 3), (10, 3), (10.1, 11), (12.5, 11), (12.6, 3), (30, 3))
+    short = pitch((0, 3), (10, 3), (10.1, 11), (10.5, 11), (10.6, 3), (30, 3))
+    got = loads(made(TIME, collective_deg=long), governed(0, 30, SET))
+    assert [load.kind for load in got] == ["climb"]
+    assert got[0].start_s == pytest.approx(10.0, abs=0.05)
+    assert got[0].end_s == pytest.approx(12.5, abs=0.05)
+    assert loads(made(TIME, collective_deg=short), governed(0, 30, SET)) == ()
+
+
+def test_highs_with_lows_between_are_one_run_of_pumps() -> None:
+    beat = np.where((TIME >= 10) & (TIME < 13.6), 9.0 * np.sign(np.sin(2 * np.pi * (TIME - 10) / 0.9)), 0.0)
+    got = loads(made(TIME, collective_deg=3.0 + beat), governed(0, 30, SET))
+    assert [load.kind for load in got] == ["pump"]
+    assert got[0].end_s == pytest.approx(13.6, abs=0.5)
+
+
+def test_a_rippling_current_under_a_long_load_is_a_climb_of_a_hunting_drive() -> None:
+    ripple = 6.0 * np.sin(2 * np.pi * 4.0 * TIME)
+    current = 15.0 + ripple + np.where((TIME >= 10) & (TIME < 12.6), 40.0, 0.0)
+    got = loads(made(TIME, pack_current_a=current), governed(0, 30, SET))
+    assert [load.kind for load in got] == ["climb"]
