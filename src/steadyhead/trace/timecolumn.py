@@ -35,10 +35,14 @@ def time_seen(name: str, table: RawTable, claims: tuple[Claim, ...]) -> TimeSeen
         return _counted(name, by_person[0])
     clocks = [at for at, column in enumerate(table.columns) if clock.is_clock(column)]
     counted = [claim for claim in claims if claim.meaning == "time" and _moves(claim)]
-    if counted and (not clocks or counted[0].at < clocks[0]):
-        return _counted(name, counted[0])
+    fine = [claim for claim in counted if _is_fine(claim)]
+    clear = [claim for claim in fine if claim.heading.unit is not None]
+    if clear:
+        return _counted(name, clear[0])
     if clocks:
         return _stamped(table, clocks[0])
+    if counted:
+        return _counted(name, (fine or counted)[0])
     jumbled = next((claim for claim in claims if claim.meaning == "time" and claim.column.number is not None), None)
     if jumbled is not None:
         place = f"{name}, column {jumbled.column.heading!r}"
@@ -101,6 +105,12 @@ def _moves(claim: Claim) -> bool:
         return clock.is_clock(claim.column)
     some = sample_of(values)
     return some.size > 1 and bool((np.diff(some) >= 0).mean() > 0.9)
+
+
+def _is_fine(claim: Claim) -> bool:
+    """Whether the time moves at almost every row; a timer in whole seconds does not."""
+    values = claim.column.number
+    return values is not None and bool((np.diff(values[:5000]) > 0).mean() > 0.8)
 
 
 def _guesses(table: RawTable) -> list[Claim]:

@@ -149,7 +149,7 @@ def _mend_jumps(name: str, work: _Work) -> None:
     period = period_of(work.time)
     for at, word in [(at, "runs backwards") for at in back] + [(at, "jumps ahead") for at in ahead]:
         work.warnings.append(
-            f"time {word} after data row {work.row[at] + 1} (by {abs(steps[at]):.4g} s): "
+            f"time {word} after data row {work.row[at] + 1} (by {abs(period - steps[at]):.4g} s): "
             "the rows after it are kept and moved, so that time goes on"
         )
         work.time[at + 1 :] += period - steps[at]

@@ -84,6 +84,21 @@ def test_a_coarse_clock_spreads_its_rows_evenly(log: Callable[..., Path]) -> Non
     assert any("steps of 1 s" in step for step in trace.history)
 
 
+@pytest.mark.parametrize("timer_first", [True, False])
+def test_of_two_times_the_finer_one_is_read(timer_first: bool, log: Callable[..., Path]) -> None:
+    timer = ("flight time (s)", [k // 20 for k in range(N)])
+    clock = ("clock", [as_clock(m) for m in moments()])
+    (one, ones), (two, twos) = (timer, clock) if timer_first else (clock, timer)
+    trace = read_trace(log([one, two, "head speed (rpm)"], ones, twos, SPEED))
+    assert trace.time_s == pytest.approx(np.arange(N) * STEP_S, abs=2e-3)
+
+
+def test_milliseconds_are_read_beside_a_clock_of_whole_seconds(log: Callable[..., Path]) -> None:
+    clock = [m.strftime("%H:%M:%S") for m in moments()]
+    trace = read_trace(log(["clock", "time (ms)", "head speed (rpm)"], clock, [50 * k for k in range(N)], SPEED))
+    assert trace.time_s == pytest.approx(np.arange(N) * STEP_S, abs=2e-3)
+
+
 def test_a_count_of_rows_is_asked_about_and_then_read_by_its_rate(log: Callable[..., Path]) -> None:
     path = log(["sample", "head speed (rpm)", "voltage (V)"], range(N), SPEED, VOLTS)
     with pytest.raises(UnsureColumns, match='--column "sample=time_s:50 Hz"'):

@@ -70,7 +70,7 @@ def test_a_clock_that_jumps_back_goes_on_and_is_named_by_its_row() -> None:
     line = put_in_order(seconds)
     assert line.row.size == 400
     assert line.time_s == pytest.approx(even(400))
-    assert "time runs backwards after data row 200" in line.warnings[0]
+    assert "time runs backwards after data row 200 (by 6 s)" in line.warnings[0]
 
 
 def test_a_clock_that_is_set_in_flight_goes_on() -> None:
