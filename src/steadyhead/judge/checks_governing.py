@@ -165,7 +165,9 @@ def _recovery(found: Measured, machine: Machine) -> Verdict:
         what=f"recovery to within {within} after the load at {_at(worst.start_s)}, read every {doubt:.2g} s,",
         interval=(max(worst_s - doubt, 0.0), worst_s + doubt if worst_s > 0.0 else 0.0),
     )
-    return _with(verdict, class_words("recovery_s", worst_s))
+    deepest = max((e.undershoot_percent or 0.0 for e in found.events), default=0.0)
+    drop = f", deepest drop {deepest:.1f} %, {class_words('drop_percent', deepest)}"
+    return _with(verdict, class_words("recovery_s", worst_s) + drop)
 
 
 def _no_hunting(found: Measured, machine: Machine) -> Verdict:

@@ -15,6 +15,8 @@ CLIMB_S = 0.9
 LEAST_PITCH_DEG = 3.0
 SMOOTH_S = 0.5
 EDGE_S = 0.3
+CALM_S = 15.0
+RISE_S = 1.0
 MUCH_LARGER = 2.5
 HALF_SWINGS = 4
 HALF_PUMP_S = 0.45
@@ -107,7 +109,8 @@ def _one(stamps: Series, signal: tuple[Series, Series], span: tuple[int, int], h
         is_pump = alternates(excess[first : last + 1], high)
     else:
         swings = excess - smooth
-        calm = np.abs(swings[max(first - 1500, 0) : max(first - 5, 1)])
+        begin = int(np.searchsorted(stamps, stamps[first] - CALM_S))
+        calm = np.abs(swings[begin : max(first - 5, begin + 1)])
         inner = np.searchsorted(stamps, (stamps[first] + EDGE_S, stamps[last] - EDGE_S))
         is_pump = ripples(swings[int(inner[0]) : int(inner[1]) + 1], float(np.percentile(calm, 95)), high)
     if not is_pump:
@@ -116,7 +119,7 @@ def _one(stamps: Series, signal: tuple[Series, Series], span: tuple[int, int], h
     if is_pump:
         last = first + _last_pump(stamps[first : last + 1], excess[first : last + 1], high, smooth is excess)
     top = float(excess[first : last + 1].max())
-    back = max(first - 200, 0)
+    back = int(np.searchsorted(stamps, stamps[first] - RISE_S))
     quiet = np.flatnonzero(excess[back:first] < 0.15 * top)
     begin = back + int(quiet[-1]) + 1 if quiet.size else first
     half = 0.5 * float(stamps[min(begin + 1, stamps.size - 1)] - stamps[begin])

@@ -9,6 +9,8 @@ from steadyhead.trace.trace import Series, Trace
 
 LONGEST_GLITCH_S = 0.3
 """A reading that jumps away and comes back within this time is a fault of the sensor: no rotor turns that fast."""
+LONGEST_SINGLE_S = 0.5
+"""For one lone row, so that slow logs are cleaned too."""
 FEWEST_VALUES = 4
 SAMPLES_FOR_STATISTICS = 20_000
 
@@ -100,8 +102,8 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
         throttle=clean("throttle_percent", None),
         duty=clean("duty", None),
         current_a=clean("pack_current_a", None),
-        voltage_v=clean("pack_voltage_v", 0.3),
-        lowest_cell_v=clean("lowest_cell_v", 0.3),
+        voltage_v=clean("pack_voltage_v", 0.45),
+        lowest_cell_v=clean("lowest_cell_v", 0.45),
         height_m=height,
         ground_m=0.0 if height is None else _ground(height, max(1, round(0.5 / interval_s))),
         climb_m_s=clean("climb_speed_m_s", None),
@@ -178,7 +180,8 @@ def glitches(time_s: Series, values: Series, jump_share: float) -> NDArray[np.in
 def _comes_back(time_s: Series, values: Series, later: NDArray[np.int64], before: int, size: float) -> int | None:
     for jump in later:
         after = int(jump)
-        if time_s[after + 1] - time_s[before] > LONGEST_GLITCH_S + 1e-9 and after - before > 1:
+        longest = LONGEST_GLITCH_S if after - before > 1 else LONGEST_SINGLE_S
+        if time_s[after + 1] - time_s[before] > longest + 1e-9:
             return None
         if abs(values[after + 1] - values[before]) <= size:
             return after
