@@ -9,6 +9,7 @@ import pytest
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.reading import read_trace
 from steadyhead.trace.unsure import UnsureColumns
+from steadyhead.words.errors import InputError
 
 GEARING = Gearing(ratio=9.0, pole_pairs=5.0, cells=12.0)
 N = 300
@@ -210,3 +211,75 @@ def test_text_is_kept_out_and_said(log: Callable[..., Path]) -> None:
     trace = read_trace(path)
     assert list(trace.channels) == ["head_speed_rpm"]
     assert "remark: text, kept out" in trace.history
+
+
+@pytest.mark.parametrize("generic_first", [True, False])
+def test_the_surer_heading_wins_and_the_history_says_so(generic_first: bool, log: Callable[..., Path]) -> None:
+    named, generic = ("controller temperature (°C)", 40.0), ("temperature (°C)", 25.0)
+    (one, ones), (two, twos) = (generic, named) if generic_first else (named, generic)
+    trace = read_trace(log(["time (s)", one, two], TIME, cells(np.full(N, ones)), cells(np.full(N, twos))))
+    assert trace.channels["controller_temperature_c"][0] == 40.0
+    assert any("controller temperature (°C) is the surer" in step for step in trace.history)
+    assert trace.warnings == ()
+
+
+def test_two_currents_that_differ_are_named_with_the_way_to_choose(log: Callable[..., Path]) -> None:
+    path = log(["time (s)", "current 1 (A)", "current 2 (A)"], TIME, cells(20.0 * RUN), cells(30.0 * RUN))
+    trace = read_trace(path)
+    assert trace.channels["pack_current_a"][-1] == 20.0
+    assert '--column "current 2 (A)=pack_current_a"' in trace.warnings[0]
+    assert read_trace(path, mapping={"current 2 (A)": "pack_current_a"}).channels["pack_current_a"][-1] == 30.0
+
+
+def test_two_columns_of_one_name_that_say_the_same_are_one(log: Callable[..., Path]) -> None:
+    speed = cells(2000.0 * RUN)
+    trace = read_trace(log(["time (s)", "rpm", "rpm"], TIME, speed, speed), gearing=GEARING)
+    assert trace.channels["head_speed_rpm"][-1] == 2000.0
+    assert "say the same: one is used" in trace.warnings[0]
+
+
+def test_a_speed_that_never_runs_is_taken_as_head_speed_with_a_warning(log: Callable[..., Path]) -> None:
+    trace = read_trace(log(["time (s)", "rpm"], TIME, ["0"] * N), gearing=GEARING)
+    assert trace.channels["head_speed_rpm"][-1] == 0.0
+    assert "no running seen" in trace.warnings[0]
+
+
+def test_a_speed_no_machine_turns_is_asked_about(log: Callable[..., Path]) -> None:
+    with pytest.raises(UnsureColumns, match="head, motor or electrical speed"):
+        read_trace(log(["time (s)", "rpm"], TIME, cells(9e5 * RUN)), gearing=GEARING)
+
+
+def test_an_electrical_speed_without_pole_pairs_is_asked_about(log: Callable[..., Path]) -> None:
+    with pytest.raises(UnsureColumns, match="pole pairs not known"):
+        read_trace(log(["time (s)", "eRPM"], TIME, cells(90000.0 * RUN)), gearing=Gearing(ratio=9.0))
+
+
+def test_a_throttle_from_minus_100_is_read_as_a_channel_with_a_warning(log: Callable[..., Path]) -> None:
+    trace = read_trace(log(["time (s)", "throttle (%)"], TIME, cells(-100.0 + 140.0 * RUN)))
+    assert trace.channels["throttle_percent"][0] == 0.0
+    assert trace.channels["throttle_percent"][-1] == pytest.approx(70.0)
+    assert "runs from -100 to 100" in trace.warnings[0]
+
+
+def test_a_duty_in_percent_that_never_passes_one_is_read_as_a_share_with_a_warning(log: Callable[..., Path]) -> None:
+    trace = read_trace(log(["time (s)", "duty (%)"], TIME, cells(0.75 * RUN, 3)))
+    assert trace.channels["duty"][-1] == pytest.approx(0.75)
+    assert "read as 0 to 1" in trace.warnings[0]
+
+
+def test_a_link_in_decibels_is_left_out_and_said(log: Callable[..., Path]) -> None:
+    trace = read_trace(log(["time (s)", "RSSI"], TIME, cells(np.full(N, -70.0))))
+    assert not trace.has("link_percent")
+    assert "left out" in trace.warnings[0]
+
+
+def test_a_column_named_per_cell_that_holds_the_pack_is_read_with_a_warning(log: Callable[..., Path]) -> None:
+    trace = read_trace(log(["time (s)", "cell voltage (V)"], TIME, cells(np.full(N, 48.0))), gearing=GEARING)
+    assert trace.channels["pack_voltage_v"][0] == 48.0
+    assert "is a whole pack" in trace.warnings[0]
+
+
+def test_a_column_of_words_cannot_be_said_to_be_the_time(log: Callable[..., Path]) -> None:
+    path = log(["time (s)", "head speed (rpm)", "mode"], TIME, cells(2000.0 * RUN), ["normal"] * N)
+    with pytest.raises(InputError, match="text that is no time"):
+        read_trace(path, mapping={"mode": "time_s"})
