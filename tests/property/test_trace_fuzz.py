@@ -38,7 +38,7 @@ PIECES += [b"1,2,3", b"cell 1 (V)", b"head speed (rpm)", b"time (s)", b"\xe2\x80
 SLOW = settings(
     max_examples=60, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
-LIMIT_S = 5.0
+LIMIT_S = 20.0  # a hang, not a speed: the first file may wait for the quick reader to be compiled
 
 
 def survives(
