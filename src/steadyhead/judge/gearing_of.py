@@ -10,7 +10,10 @@ RPM_PER_RAD_S = 30.0 / math.pi
 
 
 def gearing_of(machine: Machine) -> Gearing:
-    """Return ratio, pole pairs, cells, motor constant and pulse ends of a machine; None where unknown."""
+    """Return ratio, pole pairs, cells, motor constant and pulse ends of a machine; None where unknown.
+
+    A typical pulse end is left out: the log itself knows better.
+    """
     return Gearing(
         ratio=machine.gear_ratio,
         pole_pairs=machine.pole_pairs,
@@ -22,4 +25,4 @@ def gearing_of(machine: Machine) -> Gearing:
 
 
 def _microseconds(pulse: Value | None) -> float | None:
-    return None if pulse is None else pulse.si * 1e6
+    return None if pulse is None or pulse.is_typical else pulse.si * 1e6
