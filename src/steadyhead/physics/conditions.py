@@ -24,7 +24,6 @@ from steadyhead.physics.warmth import WarmPoint, Warmth, warm_point, warmed_poin
 SIMPSON_PARTS = 6
 CHARGE_HALVINGS = 12
 FIRST_GUESS_S = 300.0
-TIME_ROUNDS = 2
 
 COLUMNS = (
     "code", "duty", "motor_speed_rad_s", "motor_current_a", "pack_current_a", "pack_voltage_v", "pack_power_w",
@@ -95,20 +94,8 @@ def settled_source(pack: Pack, charge: float, pack_k: float) -> Source:
 
 
 @kernel
-def long_point(drive: Drive, load: Load, charge: float, pack_k: float, air_k: float, held_s: float) -> WarmPoint:
-    """A long load at one charge, the motor warmed by it from air temperature for a time.
-
-    Valid: as `warm_point`.
-    Source: `warm_point`, `settled_source`.
-    """
-    source = settled_source(drive.pack, charge, pack_k)
-    start = Warmth(air_k, air_k, air_k)
-    return warm_point(drive.motor, drive.controller, source, drive.heats, load, air_k, start, held_s)
-
-
-@kernel
 def flown_point(drive: Drive, load: Load, charge: float, holding: Holding, held_s: float) -> DrivePoint:
-    """A long load at one charge of a flight, as `long_point` without its ceiling.
+    """A long load at one charge of a flight, the motor warmed by it from air temperature for a time.
 
     Valid: as `warmed_point`.
     Source: `warmed_point`, `settled_source`.
@@ -127,15 +114,15 @@ def last_charge(drive: Drive, load: Load, holding: Holding, held_s: float) -> fl
     Valid: as `warm_point`.
     Source: `flown_point`.
     """
-    if flown_point(drive, load, holding.reserve, holding, held_s).code <= 1:
-        return holding.reserve
-    low, high = holding.reserve, 1.0
-    for _ in range(CHARGE_HALVINGS):
-        middle = 0.5 * (low + high)
-        if flown_point(drive, load, middle, holding, held_s).code <= 1:
-            high = middle
+    low, high, tried = holding.reserve, 1.0, holding.reserve
+    for _ in range(CHARGE_HALVINGS + 1):
+        if flown_point(drive, load, tried, holding, held_s).code > 1:
+            low = tried
+        elif tried > holding.reserve:
+            high = tried
         else:
-            low = middle
+            return tried
+        tried = 0.5 * (low + high)
     return high
 
 
@@ -143,23 +130,23 @@ def last_charge(drive: Drive, load: Load, holding: Holding, held_s: float) -> fl
 def flight_time(drive: Drive, load: Load, holding: Holding) -> float:
     """Time that a steady load flies, s, from a full pack to the reserve or to where full duty no longer holds it.
 
-    t = capacity * integral of ds / i(s), by Simpson's rule
+    t = capacity * integral of ds / i(s) by Simpson's rule, the winding as warm as the middle current makes it
     Valid: steady load, pack at one temperature; capacity as stated.
     Source: charge counting; Simpson's rule.
     """
-    time = FIRST_GUESS_S
-    for _ in range(TIME_ROUNDS):
-        end = last_charge(drive, load, holding, time)
-        if end >= 1.0:
-            return 0.0
-        total = 0.0
-        for part in range(SIMPSON_PARTS + 1):
-            charge = end + (1.0 - end) * part / SIMPSON_PARTS
-            point = flown_point(drive, load, charge, holding, time)
+    end = last_charge(drive, load, holding, FIRST_GUESS_S)
+    if end >= 1.0:
+        return 0.0
+    time, total = FIRST_GUESS_S, 0.0
+    for part in range(-1, SIMPSON_PARTS + 1):
+        share = 0.5 if part < 0 else part / SIMPSON_PARTS
+        drawn_a = flown_point(drive, load, end + (1.0 - end) * share, holding, time).pack_current_a
+        if part < 0:
+            time = drive.pack.capacity_as * (1.0 - end) / drawn_a
+        else:
             weight = 1.0 if part in (0, SIMPSON_PARTS) else (4.0 if part % 2 == 1 else 2.0)
-            total += weight / point.pack_current_a
-        time = drive.pack.capacity_as * total * (1.0 - end) / (3.0 * SIMPSON_PARTS)
-    return time
+            total += weight / drawn_a
+    return drive.pack.capacity_as * total * (1.0 - end) / (3.0 * SIMPSON_PARTS)
 
 
 @kernel
@@ -211,21 +198,22 @@ def drive_conditions(
         for load_number in range(torque_nm.shape[1]):
             load = head_load(drive.gears, torque_nm[mode, load_number], speed_rad_s[mode])
             times_s[mode, load_number] = flight_time(drive, load, holding) if is_long[load_number] > 0.0 else 0.0
-        hover = head_load(drive.gears, torque_nm[mode, 0], speed_rad_s[mode])
         for state in range(states.shape[0]):
             charge, pack_k = states[state, 0], states[state, 1]
-            open_v = settled_source(drive.pack, charge, pack_k).open_circuit_v
-            before = long_point(drive, hover, charge, pack_k, holding.air_k, times_s[mode, 0])
+            settled = settled_source(drive.pack, charge, pack_k)
+            hover_a, hovered = 0.0, Warmth(holding.air_k, holding.air_k, holding.air_k)
             for load_number in range(torque_nm.shape[1]):
                 load = head_load(drive.gears, torque_nm[mode, load_number], speed_rad_s[mode])
-                held = times_s[mode, load_number]
-                if is_long[load_number] > 0.0:
-                    warm = long_point(drive, load, charge, pack_k, holding.air_k, held)
-                else:
-                    held = holding.short_hold_s
-                    drawn = before.point.pack_current_a if before.point.code <= 1 else before.ceiling.pack_current_a
-                    source = after_hover(drive.pack, charge, pack_k, drawn, held)
-                    warm = warm_point(
-                        drive.motor, drive.controller, source, drive.heats, load, holding.air_k, before.warmth, held
-                    )
-                write_point(out[mode, load_number, state], warm, open_v, held)
+                source, start, held = (
+                    settled,
+                    Warmth(holding.air_k, holding.air_k, holding.air_k),
+                    times_s[mode, load_number],
+                )
+                if is_long[load_number] <= 0.0:
+                    held, start = holding.short_hold_s, hovered
+                    source = after_hover(drive.pack, charge, pack_k, hover_a, held)
+                warm = warm_point(drive.motor, drive.controller, source, drive.heats, load, holding.air_k, start, held)
+                if load_number == 0:
+                    hovered = warm.warmth
+                    hover_a = warm.point.pack_current_a if warm.point.code <= 1 else warm.ceiling.pack_current_a
+                write_point(out[mode, load_number, state], warm, settled.open_circuit_v, held)
