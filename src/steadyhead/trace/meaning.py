@@ -32,7 +32,7 @@ def claims_of(table: RawTable, chosen: dict[int, Chosen]) -> tuple[Claim, ...]:
     """Return a claim for every column that has a meaning; time columns claim `time`."""
     claims = []
     headings = [heading_of(column.heading, column.unit) for column in table.columns]
-    attitude = any("attitude" in heading.words for heading in headings)
+    attitude = any("tilt" in heading.words for heading in headings)
     for at, (column, heading) in enumerate(zip(table.columns, headings, strict=True)):
         if at in chosen:
             claims.append(_said(at, column, heading, chosen[at]))
@@ -71,4 +71,4 @@ def _rules() -> Any:
 
 def _is_bare_pitch(heading: Heading) -> bool:
     """In a log with roll and yaw, `pitch` alone is the attitude of the machine."""
-    return heading.words <= {"collective", "attitude"} and "coll" not in heading.text.casefold()
+    return heading.words <= {"collective", "attitude", "tilt"} and "coll" not in heading.text.casefold()

@@ -65,6 +65,9 @@ def test_an_unknown_unit_is_no_unit() -> None:
 
 
 MEANINGS = {
+    "Ubat": "pack_voltage_v",
+    "Uakku [V]": "pack_voltage_v",
+    "vs_m_s": "climb_speed_m_s",
     "tail rotor speed (rpm)": None,
     "target head speed (rpm)": None,
     "Solldrehzahl [1/min]": None,
@@ -116,3 +119,9 @@ def test_pitch_is_the_attitude_in_a_log_that_has_roll_and_yaw() -> None:
     assert claims_of(RawTable(kind="text", columns=columns, rows_read=0), {}) == ()
     alone = claims_of(RawTable(kind="text", columns=columns[:1], rows_read=0), {})
     assert [claim.meaning for claim in alone] == ["collective_deg"]
+
+
+def test_a_climb_rate_beside_it_does_not_make_pitch_an_attitude() -> None:
+    columns = tuple(RawColumn(heading=text) for text in ("Pitch (deg)", "climb rate (m/s)"))
+    claims = claims_of(RawTable(kind="text", columns=columns, rows_read=0), {})
+    assert [claim.meaning for claim in claims] == ["collective_deg", "climb_speed_m_s"]
