@@ -3,7 +3,7 @@
 Run by hand: python speed/plan_time.py [machine name]. Best of five. Compile the libraries' bytecode first
 (python -m compileall -q on the environment): without it the imports alone take twice as long.
 
-Measured with the bundled 600 on 2 shared cores, Python 3.11, kernels cached: see docs/plan.md for the goal.
+What it measured stands in docs/plan.md.
 """
 
 import os
