@@ -8,6 +8,8 @@ SteadyheadError
 from collections.abc import Iterable
 from difflib import get_close_matches
 
+ASKS = "did you mean "
+
 
 class SteadyheadError(Exception):
     """Anything this package says no to; its text is one sentence for the person at the bench."""
@@ -23,7 +25,8 @@ class InputError(SteadyheadError):
         self.place = place
         self.read = read
         self.right = right
-        super().__init__(f"{place}: read {read}; right would be {right}")
+        said = right if right.startswith(ASKS) else f"right would be {right}"
+        super().__init__(f"{place}: read {read}; {said}")
 
 
 class SolveError(SteadyheadError):
@@ -35,5 +38,5 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     names = sorted(known)
     near = get_close_matches(word, names, n=1, cutoff=0.6)
     if near:
-        return f"did you mean {near[0]}?"
+        return f"{ASKS}{near[0]}?"
     return "one of " + ", ".join(names)

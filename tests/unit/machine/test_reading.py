@@ -42,10 +42,10 @@ def test_a_file_with_a_byte_order_mark_and_windows_line_ends_reads(tmp_path):
 @pytest.mark.parametrize(
     ("more", "said"),
     [
-        ("[rotr]\n", "sample.toml line 12: read unknown key rotr; right would be did you mean rotor?"),
+        ("[rotr]\n", "sample.toml line 12: read unknown key rotr; did you mean rotor?"),
         (
             '[rotor]\nraduis = "1 m"\n',
-            "line 13: read unknown key rotor.raduis; right would be did you mean rotor.radius?",
+            "line 13: read unknown key rotor.raduis; did you mean rotor.radius?",
         ),
         ('[rotor]\nradius = "0.66"\n', 'line 13, rotor.radius: read "0.66" without a unit'),
         ('[rotor]\nradius = "1 kg"\n', 'line 13, rotor.radius: read "1 kg", a mass'),

@@ -80,7 +80,7 @@ def test_a_settings_folder_that_cannot_be_made_is_said_and_no_error(
 @pytest.mark.parametrize(
     ("mapping", "said"),
     [
-        ({"rpm C": "head_speed_rpm:rpm"}, "no column 'rpm C'; right would be did you mean rpm"),
+        ({"rpm C": "head_speed_rpm:rpm"}, "no column 'rpm C'; did you mean rpm"),
         ({"rpm A": "head_sped_rpm:rpm"}, "did you mean head_speed_rpm?"),
         ({"rpm A": "head_speed_rpm:furlongs"}, "unit 'furlongs'"),
         ({"rpm A": "time_s:0 Hz"}, "rate '0 Hz'"),
