@@ -1,7 +1,9 @@
 """Looks for a steady oscillation of the speed in one window, and says how sure it is."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from math import ceil, floor, log, sqrt
 
 import numpy as np
 
@@ -12,6 +14,9 @@ LOWEST_HZ = 0.5
 HIGHEST_HZ = 15.0
 LINE_HALF_WIDTH_HZ = 0.25
 NYQUIST_SHARE = 0.9
+FEWEST_ROWS = 16
+LADDER = 1.1
+AT_ONCE = 256
 LEAST_OF_INTEREST_PERCENT = 0.1
 MEDIAN_OF_NOISE = 0.69
 """Median over mean of the power of white noise in one bin: ln 2."""
@@ -32,44 +37,70 @@ class Swing:
 
 
 def swing(time_s: Series, speed_rpm: Series, set_rpm: float) -> Swing | None:
-    """Return the strongest line between 0.5 and 15 Hz, or None when the window is too short or too sparse.
+    """Return the strongest line of one window; see `swings`."""
+    return swings(time_s, speed_rpm, [slice(0, time_s.size)], [set_rpm])[0]
+
+
+def swings(time_s: Series, speed_rpm: Series, parts: Sequence[slice], set_rpm: Sequence[float]) -> list[Swing | None]:
+    """Return the strongest line between 0.5 and 15 Hz in each window, None where it is too short or too sparse.
 
     Equation: amplitude = sqrt(2) times the effective value within 0.25 Hz of the line (at least two bins), from
     the spectrum under a Hann window, trend taken out.
-    Shapes: time_s (n,), speed_rpm (n,) -> Swing.
+    Shapes: time_s (n,), speed_rpm (n,), m parts -> m swings.
     Valid: four periods or more of the lowest line inside the window; lines above half the sampling rate are not seen
-    (or are seen at a wrong frequency: a sampled log cannot tell).
+    (or are seen at a wrong frequency: a sampled log cannot tell). Windows of like length are worked out together, on
+    nine tenths of their rows or more.
     """
-    span = float(time_s[-1] - time_s[0]) if time_s.size else 0.0
-    if time_s.size < 16 or span <= 0.0 or set_rpm <= 0.0:
-        return None
-    count = time_s.size
-    even = np.linspace(time_s[0], time_s[-1], count)
-    step = span / (count - 1)
-    x = np.interp(even, time_s, speed_rpm) / set_rpm * 100.0
-    x = without_trend(x)
-    power = _power(x)
-    bin_hz = 1.0 / (count * step)
-    first = int(np.ceil(max(LOWEST_HZ, 4.0 / span) / bin_hz))
-    last = min(int(min(HIGHEST_HZ, NYQUIST_SHARE * 0.5 / step) / bin_hz) + 1, power.size)
+    found: list[Swing | None] = [None] * len(parts)
+    alike: dict[int, list[int]] = {}
+    for k, part in enumerate(parts):
+        rows = _usual_rows(part.stop - part.start)
+        if rows >= FEWEST_ROWS and set_rpm[k] > 0.0 and time_s[part.start + rows - 1] > time_s[part.start]:
+            alike.setdefault(rows, []).append(k)
+    for rows, members in alike.items():
+        for first in range(0, len(members), AT_ONCE):
+            some = members[first : first + AT_ONCE]
+            start = np.array([parts[k].start for k in some])
+            span = time_s[start + rows - 1] - time_s[start]
+            grid = time_s[start][:, None] + span[:, None] * np.linspace(0.0, 1.0, rows)
+            level = np.array([set_rpm[k] for k in some])[:, None]
+            x = without_trend(np.interp(grid, time_s, speed_rpm) / level * 100.0)
+            power = _power(x)
+            for row, k in enumerate(some):
+                found[k] = _strongest(x[row], power[row], float(span[row]))
+    return found
+
+
+def _usual_rows(count: int) -> int:
+    """Return the next lower size of a ladder, so that few sizes serve all windows; up to a tenth is left out."""
+    if count < FEWEST_ROWS:
+        return 0
+    return min(ceil(FEWEST_ROWS * LADDER ** floor(log(count / FEWEST_ROWS) / log(LADDER) + 1e-9)), count)
+
+
+def _strongest(x: Series, power: Series, span_s: float) -> Swing | None:
+    """Return the strongest line of one window from its spectrum."""
+    step = span_s / (x.size - 1)
+    bin_hz = 1.0 / (step * x.size)
+    top = power.size
+    first = int(np.ceil(max(LOWEST_HZ, 4.0 / span_s) / bin_hz))
+    last = min(int(min(HIGHEST_HZ, NYQUIST_SHARE * 0.5 / step) / bin_hz) + 1, top)
     if last <= first:
         return None
-    around = max(2, round(LINE_HALF_WIDTH_HZ * span))
+    around = max(2, round(LINE_HALF_WIDTH_HZ * span_s))
     summed = _band_sums(power, around, first, last)
-    k = int(np.argmax(summed))
+    k = int(summed.argmax())
     low = max(first + k - around, first)
-    peak = low + int(np.argmax(power[low : first + k + around + 1]))
-    amplitude = float(np.sqrt(2.0 * max(summed[k], 0.0)))
-    hertz = peak * bin_hz
-    quiet = power[int(0.7 * power.size) :]
-    floor = float(np.partition(quiet, quiet.size // 2)[quiet.size // 2])
-    noise = float(np.sqrt(floor / MEDIAN_OF_NOISE * power.size))
+    hertz = (low + int(power[low : first + k + around + 1].argmax())) * bin_hz
+    amplitude = sqrt(2.0 * max(float(summed[k]), 0.0))
+    quiet = np.sort(power[int(0.7 * top) : top])
+    regular = amplitude >= LEAST_OF_INTEREST_PERCENT
     return Swing(
         frequency_hz=hertz,
         amplitude_percent=amplitude,
-        amplitude_percent_high=amplitude * float(np.sqrt(1.0 + (2.0 * np.pi * hertz * step) ** 2)),
-        regular=decay_ratio(autocorrelation(x)[: count // 2]) if amplitude >= LEAST_OF_INTEREST_PERCENT else None,
-        noise_percent=noise,
+        amplitude_percent_high=amplitude * sqrt(1.0 + (2.0 * np.pi * hertz * step) ** 2),
+        regular=decay_ratio(autocorrelation(x)[: x.size // 2]) if regular else None,
+        noise_percent=sqrt(float(quiet[quiet.size // 2]) / MEDIAN_OF_NOISE * top),
     )
 
 
@@ -80,27 +111,31 @@ def hunts_under_load(time_s: Series, speed_rpm: Series, set_rpm: float, limit_pe
     Shapes: time_s (n,), speed_rpm (n,) -> Swing.
     Valid: a part of 1 s or more without the first dip.
     """
+    flat = without_trend(speed_rpm)
+    if sqrt(2.0) * float(flat.std()) < 0.5 * limit_percent / 100.0 * set_rpm:
+        return None
     line = swing(time_s, speed_rpm, set_rpm)
     if line is None or line.amplitude_percent < limit_percent or (line.regular or 0.0) < 0.5:
         return None
-    span = float(time_s[-1] - time_s[0])
-    if line.frequency_hz * span < 3.0:
+    if line.frequency_hz * float(time_s[-1] - time_s[0]) < 3.0:
         return None
-    flat = without_trend(speed_rpm)
     half = flat.size // 2
     return line if float(np.std(flat[half:])) >= 0.6 * float(np.std(flat[:half])) else None
 
 
 def without_trend(values: Series) -> Series:
-    """Return evenly spaced values less the parabola that fits them best.
+    """Return evenly spaced values less the parabola that fits them best, row by row.
 
-    Shapes: values (n,) -> (n,).
+    Shapes: values (n,) or (m, n) -> the same.
     Valid: n of 4 or more.
     """
-    u, square, _ = _shapes(values.size)
-    line = float(np.dot(values, u)) / float(np.dot(u, u))
-    bend = float(np.dot(values, square)) / float(np.dot(square, square))
-    return np.asarray(values - values.mean() - line * u - bend * square, dtype=np.float64)
+    u, square, _ = _shapes(values.shape[-1])
+    line = values @ u / float(u @ u)
+    bend = values @ square / float(square @ square)
+    flat = values - values.mean(axis=-1, keepdims=True)
+    flat -= np.multiply.outer(line, u)
+    flat -= np.multiply.outer(bend, square)
+    return np.asarray(flat, dtype=np.float64)
 
 
 @lru_cache(maxsize=32)
@@ -111,17 +146,18 @@ def _shapes(count: int) -> tuple[Series, Series, Series]:
 
 
 def _power(x: Series) -> Series:
-    """Return the mean square in each bin, so that the bins add up to the mean square."""
-    window = _shapes(x.size)[2]
-    spectrum = np.fft.rfft(x * window)
-    power = (spectrum.real**2 + spectrum.imag**2) * (2.0 / (x.size * float(np.dot(window, window))))
-    power[0] *= 0.5
+    """Return the mean square in each bin of each row, so that the bins of a row add up to its mean square."""
+    window = _shapes(x.shape[-1])[2]
+    spectrum = np.fft.rfft(x * window, axis=-1)
+    power = (spectrum.real**2 + spectrum.imag**2) * (2.0 / (x.shape[-1] * float(window @ window)))
+    power[..., 0] *= 0.5
     return np.asarray(power, dtype=np.float64)
 
 
 def _band_sums(power: Series, around: int, first: int, last: int) -> Series:
     """Return the sum of the bins within `around` of each bin from first to last, clipped at both ends."""
-    total = np.zeros(power.size + 2 * around + 1)
-    np.cumsum(power, out=total[around + 1 : around + 1 + power.size])
-    total[around + 1 + power.size :] = total[around + power.size]
-    return np.asarray(total[first + 2 * around + 1 : last + 2 * around + 1] - total[first:last])
+    begin = max(first - around, 0)
+    total = np.concatenate(([0.0], power[begin : last + around].cumsum()))
+    low = np.maximum(np.arange(first, last) - around, begin) - begin
+    high = np.minimum(np.arange(first, last) + around + 1, min(last + around, power.size)) - begin
+    return np.asarray(total[high] - total[low])

@@ -18,7 +18,7 @@ from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch, segments
 from steadyhead.judge.set_speed import set_speeds
 from steadyhead.judge.signals import Signals
-from steadyhead.judge.steady import Calm, calm_windows
+from steadyhead.judge.steady import Calm, Span, calm_spans, calm_windows
 from steadyhead.judge.without_channel import commands_without_channel
 
 FIRST_DIP_S = 0.6
@@ -90,12 +90,12 @@ def _governed_figures(
 ) -> tuple[tuple[LoadEvent, ...], tuple[Swing, ...], tuple[Calm, ...]]:
     events: list[LoadEvent] = []
     swings: list[Swing] = []
-    windows: list[Calm] = []
+    spans: list[Span] = []
     if signals.speed_rpm is None:
         return (), (), ()
     for k, found in hard.items():
         governed = stretches[k]
-        windows.extend(calm_windows(signals, governed, found))
+        spans.extend(calm_spans(signals, governed, found))
         if governed.set_rpm is None:
             continue
         for load, later in zip_longest(found, found[1:]):
@@ -112,7 +112,7 @@ def _governed_figures(
                     signals.collective_deg is not None or line.frequency_hz > QUICKER_THAN_A_HAND_HZ
                 ):
                     swings.append(line)
-    return tuple(events), tuple(swings), tuple(windows)
+    return tuple(events), tuple(swings), calm_windows(signals, spans)
 
 
 def _pitch_is_still(signals: Signals, part: slice) -> bool:

@@ -12,6 +12,8 @@ CUT_S = 0.8
 CUT_SHARE = 0.9
 STANDING_RPM = 40.0
 RAMP_S = 1.5
+SOON_S = 20.0
+"""Most heads settle within this time; only then is the whole of a long stretch looked through."""
 STILL_RPM = 6.0
 """A head slower than one turn in ten seconds is at rest for every purpose here."""
 REACHED_SHARE = 0.003
@@ -87,6 +89,11 @@ def reached(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> f
 
 def settled(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> float | None:
     """Return when the head was first within 1 % of the set speed for 0.3 s, s."""
+    soon = _settled(signals, set_rpm, start_s, min(start_s + SOON_S, end_s))
+    return soon if soon is not None or end_s - start_s <= SOON_S else _settled(signals, set_rpm, start_s, end_s)
+
+
+def _settled(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> float | None:
     speed = signals.speed_rpm
     part = signals.within(start_s, end_s)
     if speed is None or part.stop - part.start < 2:

@@ -1,12 +1,13 @@
 """Finds the stretches of plain running and measures how still the head is in them."""
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from steadyhead.judge.governing import speed_band_percent
-from steadyhead.judge.hunting import Swing, swing
+from steadyhead.judge.hunting import Swing, swings
 from steadyhead.judge.loads import Load, averaged
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals, sparse
@@ -15,6 +16,7 @@ from steadyhead.trace.trace import Series
 SETTLE_S = 3.0
 AFTER_LOAD_S = 4.0
 SHORTEST_S = 3.0
+FEWEST_ROWS = 8
 LONGEST_S = 15.0
 BLOCK_S = 0.5
 AFTER_MOVE_S = 1.5
@@ -46,23 +48,49 @@ class Calm:
     """Half width of the 90 % interval of the mean."""
 
 
-def calm_windows(signals: Signals, governed: Stretch, hard: tuple[Load, ...]) -> tuple[Calm, ...]:
-    """Return the windows of plain running in one governed stretch, at most 15 s each.
+@dataclass(frozen=True, kw_only=True)
+class Span:
+    """A stretch of plain running that waits to be measured."""
+
+    governed: Stretch
+    set_rpm: float
+    start_s: float
+    end_s: float
+
+
+def calm_spans(signals: Signals, governed: Stretch, hard: tuple[Load, ...]) -> tuple[Span, ...]:
+    """Return the stretches of plain running in one governed stretch, at most 15 s each.
 
     Plain: 3 s after any change of set speed, clear of hard loads, load nearly constant.
     """
-    speed = signals.speed_rpm
-    if speed is None or governed.set_rpm is None or governed.ramping:
+    if governed.set_rpm is None or governed.ramping:
         return ()
     start_s = max(governed.start_s + SETTLE_S, governed.ready_s + 1.0)
     found = []
     for begin, end in _gaps(start_s, governed.end_s - signals.interval_s, hard):
         for a, b in _calm_parts(signals, begin, end):
             for first, last in _cut(a, b):
-                window = _measured(signals, speed, governed, first, last)
-                if window is not None:
-                    found.append(window)
+                found.append(Span(governed=governed, set_rpm=governed.set_rpm, start_s=first, end_s=last))
     return tuple(found)
+
+
+def calm_windows(signals: Signals, spans: Sequence[Span]) -> tuple[Calm, ...]:
+    """Return the windows of plain running, measured; a span with a gap or too few rows is left out."""
+    speed = signals.speed_rpm
+    if speed is None:
+        return ()
+    parts = [signals.within(span.start_s, span.end_s) for span in spans]
+    whole = [k for k, part in enumerate(parts) if _is_whole(signals, part)]
+    lines = swings(signals.time_s, speed, [parts[k] for k in whole], [spans[k].set_rpm for k in whole])
+    windows = [_measured(signals, speed, spans[k], line) for k, line in zip(whole, lines, strict=True)]
+    return tuple(window for window in windows if window is not None)
+
+
+def _is_whole(signals: Signals, part: slice) -> bool:
+    if part.stop - part.start < FEWEST_ROWS:
+        return False
+    stamps = signals.time_s[part]
+    return float((stamps[1:] - stamps[:-1]).max()) <= max(0.6, 8.0 * signals.interval_s)
 
 
 def _gaps(start_s: float, end_s: float, hard: tuple[Load, ...]) -> list[tuple[float, float]]:
@@ -112,29 +140,24 @@ def _plain_load(signals: Signals, part: slice) -> tuple[Series, float, float] | 
     return None
 
 
-def _measured(signals: Signals, speed: Series, governed: Stretch, start_s: float, end_s: float) -> Calm | None:
-    part = signals.within(start_s, end_s)
-    if part.stop - part.start < 8 or governed.set_rpm is None:
-        return None
-    stamps, values = signals.time_s[part], speed[part]
-    if float(np.max(np.diff(stamps))) > max(0.6, 8.0 * signals.interval_s):
-        return None
-    line = swing(stamps, values, governed.set_rpm)
-    raw = speed_band_percent(float(values.min()), float(values.max()), governed.set_rpm) / 2.0
-    if raw == 0.0 and not _could_show(speed, governed.set_rpm):
+def _measured(signals: Signals, speed: Series, span: Span, line: Swing | None) -> Calm | None:
+    part = signals.within(span.start_s, span.end_s)
+    values, set_rpm = speed[part], span.set_rpm
+    raw = speed_band_percent(float(values.min()), float(values.max()), set_rpm) / 2.0
+    if raw == 0.0 and not _could_show(speed, set_rpm):
         return None
     noise = 0.0 if line is None else line.noise_percent * _usual_half_range(values.size)
     return Calm(
-        start_s=start_s,
-        end_s=end_s,
+        start_s=span.start_s,
+        end_s=span.end_s,
         percent=_mean(signals.throttle, part),
-        set_rpm=governed.set_rpm,
+        set_rpm=set_rpm,
         mean_rpm=float(np.mean(values)),
         half_width=float(np.sqrt(max(raw**2 - min(noise, 0.9 * raw) ** 2, 0.0))),
         half_width_raw=raw,
         line=line,
-        hover=_hovers(signals, governed, part),
-        spread_rpm=_spread_of_mean(values, end_s - start_s),
+        hover=_hovers(signals, span.governed, part),
+        spread_rpm=_spread_of_mean(values, span.end_s - span.start_s),
     )
 
 
