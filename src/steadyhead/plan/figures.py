@@ -13,7 +13,7 @@ from steadyhead.physics.conditions import COLUMNS, Drive, Holding, drive_conditi
 from steadyhead.physics.held import Heats
 from steadyhead.physics.trim import Stop
 from steadyhead.plan.demand import Demand
-from steadyhead.plan.loads import LOADS, LONG, ZERO_CELSIUS_K, PackState, pack_states
+from steadyhead.plan.loads import FAST_FORWARD, LOADS, LONG, ZERO_CELSIUS_K, PackState, pack_states
 from steadyhead.plan.trims import Aircraft
 
 Floats = NDArray[np.float64]
@@ -90,9 +90,7 @@ def solution(asked: Demand, craft: Aircraft, train: Powertrain) -> Solution:
     for name, place in AT.items():
         figures[..., place] = columns[name]
     figures[lost] = np.nan
-    figures[lost, :, AT["head_speed_rpm"]] = np.repeat(asked.speed_rad_s[:, None] * RPM_PER_RAD_S, 4, axis=1)[
-        lost, None
-    ]
+    figures[..., AT["head_speed_rpm"]] = columns["head_speed_rpm"]
     figures[lost, :, AT["drive_code"]] = NOT_COMPUTED
     hovers = asked.code[:, 0] == Stop.DONE
     return Solution(figures=figures, hover_time_s=np.where(hovers, times[:, 0], 0.0))
@@ -110,7 +108,7 @@ def _columns(asked: Demand, craft: Aircraft, train: Powertrain, given: dict[str,
     rotor_power = (asked.torque_nm * asked.speed_rad_s[:, None])[..., None] * slowed**3
     tail_power = (asked.tail_torque_nm * asked.speed_rad_s[:, None])[..., None] * slowed**3
     tip_speed = speed * craft.rotor.radius_m
-    forward = np.array([craft.forward_m_s if load == "fast forward" else 0.0 for load in LOADS])[None, :, None]
+    forward = np.array([craft.forward_m_s if load == FAST_FORWARD else 0.0 for load in LOADS])[None, :, None]
     return {
         "head_speed_rpm": speed * RPM_PER_RAD_S,
         "collective_deg": np.degrees(asked.collective_rad)[..., None],
@@ -156,5 +154,5 @@ def _blade_figures(asked: Demand, craft: Aircraft) -> dict[str, Floats]:
     ideal = asked.thrust_n * np.sqrt(np.maximum(asked.thrust_n, 0.0) / (2.0 * density * area))
     merit = ideal / (asked.torque_nm * speed)
     if craft.forward_m_s > 0.0:
-        merit[:, LOADS.index("fast forward")] = math.nan
+        merit[:, LOADS.index(FAST_FORWARD)] = math.nan
     return {"blade_loading": loading[..., None], "figure_of_merit": merit[..., None]}
