@@ -110,7 +110,8 @@ def _columns(asked: Demand, craft: Aircraft, train: Powertrain, given: dict[str,
     tip_speed = speed * craft.rotor.radius_m
     forward = np.array([craft.forward_m_s if load == FAST_FORWARD else 0.0 for load in LOADS])[None, :, None]
     return {
-        "head_speed_rpm": speed * RPM_PER_RAD_S,
+        # Rounded, since it went from rpm to rad/s and back and is held against limits in rpm.
+        "head_speed_rpm": np.round(speed * RPM_PER_RAD_S, 9),
         "collective_deg": np.degrees(asked.collective_rad)[..., None],
         "thrust_n": asked.thrust_n[..., None] * slowed**2,
         "rotor_power_w": rotor_power,
