@@ -6,7 +6,7 @@ import numpy as np
 
 from steadyhead.judge.bearing import bearing_may_run_free
 from steadyhead.judge.classes import class_words
-from steadyhead.judge.measured import Measured
+from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
 from steadyhead.machine.description import Machine
@@ -44,6 +44,13 @@ def _as_far_as_shown(check: Verdict, found: Measured, unseen: bool) -> Verdict:
     if not found.channel_seen and check.check in ("climb_droop", "overspeed", "recovery") and len(levels) > 1:
         why = "without the throttle channel a change of set speed cannot be told from droop"
         return Verdict.unknown(check.check, why, needs=("throttle_percent",))
+    if check.check == "no_hunting" and check.verdict is Outcome.FAIL and not found.swings_under_load:
+        lines = [w.line for w in found.windows if w.line is not None]
+        strongest = max(lines, key=lambda line: line.amplitude_percent)
+        slow = strongest.frequency_hz < QUICKER_THAN_A_HAND_HZ
+        if slow and signals.collective_deg is None and signals.current_a is None and found.flown is not False:
+            why = check.reason + "; without collective and current the log does not show whether the stick did it"
+            return Verdict.unknown(check.check, why, needs=("collective_deg or pack_current_a",))
     if check.check == "steady_band" and check.verdict is Outcome.FAIL:
         if signals.collective_deg is None and signals.current_a is None:
             why = "the head moved, but without collective and current the log does not show whether the load did"

@@ -24,6 +24,7 @@ CUTS: dict[str, tuple[str, ...]] = {
     "throttle": ("throttle_percent",),
     "voltage": ("pack_voltage_v", "lowest_cell_v"),
     "throttle and duty": ("throttle_percent", "duty"),
+    "all but speed and throttle": (*AIR, *LOADS, "duty", "pack_current_a", "pack_voltage_v", "lowest_cell_v"),
 }
 
 
