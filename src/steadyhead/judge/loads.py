@@ -112,7 +112,8 @@ def _one(stamps: Series, signal: tuple[Series, Series], span: tuple[int, int], h
         begin = int(np.searchsorted(stamps, stamps[first] - CALM_S))
         calm = np.abs(swings[begin : max(first - 5, begin + 1)])
         inner = np.searchsorted(stamps, (stamps[first] + EDGE_S, stamps[last] - EDGE_S))
-        is_pump = ripples(swings[int(inner[0]) : int(inner[1]) + 1], float(np.percentile(calm, 95)), high)
+        within = slice(int(inner[0]), int(inner[1]) + 1)
+        is_pump = ripples(swings[within], excess[within], float(np.percentile(calm, 95)), high)
     if not is_pump:
         usual = float(np.median(excess[first : last + 1][excess[first : last + 1] > high]))
         last = first + int(np.flatnonzero(excess[first : last + 1] > 0.8 * usual)[-1])
@@ -153,12 +154,15 @@ def alternates(excess: Series, high: float) -> bool:
     return any(low < 0.0 for low in between)
 
 
-def ripples(inside: Series, outside_percent95: float, high: float) -> bool:
-    """Whether a current swings like pitch pumps: four half swings or more, much larger than in plain running.
+def ripples(swings: Series, excess: Series, outside_percent95: float, high: float) -> bool:
+    """Whether a current goes up and down like pitch pumps: much more than in plain running, and either four half
+    swings or more, or back to plain running between two highs.
 
     A hunting loop makes the current swing in plain running too, so that does not count.
     """
-    if inside.size < 4 or float(np.percentile(np.abs(inside), 95)) < MUCH_LARGER * outside_percent95:
+    if swings.size < 4 or float(np.percentile(np.abs(swings), 95)) < MUCH_LARGER * outside_percent95:
         return False
-    signs = np.sign(inside[np.abs(inside) > 0.35 * high])
-    return int(np.count_nonzero(np.diff(signs))) >= HALF_SWINGS
+    signs = np.sign(swings[np.abs(swings) > 0.35 * high])
+    low = np.flatnonzero(excess < 0.5 * high)
+    returns = bool(low.size) and bool((excess[: low[0]] > high).any()) and bool((excess[low[0] :] > high).any())
+    return returns or int(np.count_nonzero(np.diff(signs))) >= HALF_SWINGS

@@ -14,6 +14,7 @@ from tests.property.test_judge_any_trace import MACHINE
 from tests.recorded import ALL, bench, flight, trace_of
 
 NO_HEIGHT = ("head", "throttle", "duty", "volt", "amp")
+MOTOR_ONLY = ("motor", "throttle", "duty", "volt", "amp", "height")
 ON_BENCH = Drive(blades=False, inertia=0.004)
 
 
@@ -33,9 +34,10 @@ def kinds(judgement: Judgement) -> list[str]:
     return [s.kind for s in judgement.segments]
 
 
-@pytest.mark.parametrize("hertz", [10.0, 20.0, 100.0])
-def test_a_sound_flight_fails_nothing_at_any_sampling_rate(hertz: float) -> None:
-    judgement = judged(Drive(), flight(), hertz=hertz)
+@pytest.mark.parametrize("keep", [ALL, NO_HEIGHT, ("head", "throttle", "volt", "amp", "height"), MOTOR_ONLY])
+@pytest.mark.parametrize("hertz", [10.0, 20.0, 50.0, 100.0])
+def test_a_sound_flight_fails_nothing_at_any_sampling_rate(hertz: float, keep: Collection[str]) -> None:
+    judgement = judged(Drive(), flight(), hertz=hertz, keep=keep)
     assert failing(judgement) == set()
     assert kinds(judgement)[:7] == [
         "rest", "soft_spool", "governed", "governed", "autorotation", "quick_spool", "governed",
