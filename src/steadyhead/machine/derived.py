@@ -13,6 +13,8 @@ GRIP_DOUBT = 0.02
 """90 % half width of that share."""
 PACK_OHM_AS = 8.5e-3 * 3600.0
 """Cell resistance times capacity: 1.5 to 4 mohm for cells of 2 to 6 Ah; common practice, no source."""
+CELL_V = 3.7
+"""Nominal voltage of a lithium-polymer cell: common practice, no source."""
 
 
 class Rule(NamedTuple):
@@ -109,6 +111,16 @@ def slow_resistance(machine: Machine) -> Value:
     return _said(Rule(0.4 * quick.si, 0.2 * quick.si, "mohm", 1e-3, True), quick)
 
 
+def no_load_voltage(machine: Machine) -> Value:
+    """Return the voltage at which a no-load current is usually stated, V: about half of what the pack gives.
+
+    A motor wound for more cells is read at a higher voltage; at one fixed voltage its iron loss would come out absurd.
+    """
+    cells = _known(machine.pack.cells)
+    si = 0.5 * CELL_V * cells.si
+    return _said(Rule(si, 0.5 * si, "V", 1.0, True), cells)
+
+
 DERIVED: dict[str, Callable[[Machine], Value]] = {
     "rotor.radius": radius,
     "rotor.root_cutout": root_cutout,
@@ -116,6 +128,7 @@ DERIVED: dict[str, Callable[[Machine], Value]] = {
     "rotor.collective_min": collective_min,
     "tail.root_cutout": tail_root_cutout,
     "tail.arm": tail_arm,
+    "motor.no_load_voltage": no_load_voltage,
     "pack.resistance": flown_pack_resistance,
     "pack.slow_resistance": slow_resistance,
 }

@@ -41,7 +41,6 @@ SAME_FOR_ALL: dict[str, str] = {
     "rotor.drag_factor": "1.0 +- 25 %",
     "tail.ratio": "4.6 +- 12 %",
     "gears.efficiency": "0.96 +- 0.02",
-    "motor.no_load_voltage": "12 V +- 50 %",
     "motor.no_load_speed_share": "0.5 +- 0.4",
     "controller.switching_frequency": "12 kHz +- 4 kHz",
     "controller.switching_loss_time": "1 us +- 50 %",
