@@ -35,8 +35,9 @@ def flight_loads(rotor: Rotor, section: Section, air: Air, motion: Motion) -> Ro
     advance, cyclic = motion.edgewise_m_s / tip_speed, 0.0
     turn, pitch, through, edgewise = motion.speed_rad_s, motion.collective_rad, motion.through_m_s, motion.edgewise_m_s
     passes = 0 if edgewise == 0.0 else CYCLIC_PASSES
+    place = max(0.75 * rotor.radius_m, 0.5 * (rotor.radius_m + rotor.root_cutout_m))
     for _ in range(min(passes, 3)):
-        sample = ring_at(rotor, air, Motion(turn, pitch, cyclic, through, edgewise), 0.75 * rotor.radius_m)
+        sample = ring_at(rotor, air, Motion(turn, pitch, cyclic, through, edgewise), place)
         cyclic = level_cyclic(pitch, advance, (through + ring_inflow(sample, section)) / tip_speed)
     loads = disc_loads(rotor, section, air, Motion(turn, pitch, cyclic, through, edgewise))
     for _ in range(passes):

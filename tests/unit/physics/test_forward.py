@@ -78,3 +78,10 @@ def test_the_advancing_blade_is_pitched_down():
 def test_reverse_flow_at_a_high_advance_ratio_stays_a_number():
     loads = edgewise_loads(ROTOR, model_section(), AIR, 60.0, 0.1, 35.0, 0.2)
     assert all(math.isfinite(value) for value in loads)
+
+
+def test_a_rotor_with_stubs_for_blades_still_flies() -> None:
+    stubs = Rotor(2.0, 0.66, 0.5, 0.054, 0.0)
+    flown = edgewise_loads(stubs, model_section(), AIR, 208.0, 0.14, 25.0, 0.05)
+    hover = edgewise_loads(stubs, model_section(), AIR, 208.0, 0.14, 0.0, 0.0)
+    assert hover.thrust_n < flown.thrust_n < 2.0 * hover.thrust_n
