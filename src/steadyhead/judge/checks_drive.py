@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from steadyhead.judge.bearing import bearing_may_run_free
 from steadyhead.judge.duty import duty_of
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
@@ -184,8 +185,10 @@ def _head_speed_limit(found: Measured, machine: Machine) -> Verdict:
     limit = machine.limit("limits.head_speed_max")
     verdict = Verdict.at_most("head_speed_limit", most, limit, what=f"the highest {side}")
     undriven = any(s.kind == "autorotation" for s in found.stretches)
-    if verdict.verdict is Outcome.PASS and not found.signals.speed_is_head and undriven:
-        why = "in the autorotation only the motor side was measured: the head may have run faster than it shows"
+    if verdict.verdict is Outcome.PASS and not found.signals.speed_is_head:
+        if not undriven and not bearing_may_run_free(found, machine):
+            return verdict
+        why = "only the motor side was measured: undriven, the head may have run faster than it shows"
         return Verdict.unknown("head_speed_limit", why, needs=("head speed measured at the head",))
     return verdict
 

@@ -58,7 +58,7 @@ def measured(signals: Signals, owner: Owner) -> Measured:
     from_channel = commands(signals)
     asked = from_channel if from_channel is not None else commands_without_channel(signals)
     run = runs(signals, asked, owner.start_percent if from_channel is not None else 1.0)
-    stretches = segments(signals, asked, run, set_speeds(signals, asked, run))
+    stretches = segments(signals, asked, run, set_speeds(signals, asked, run, owner.modes))
     hard = {k: loads(signals, s) for k, s in enumerate(stretches) if s.kind == "governed"}
     stretches = tuple(
         replace(s, airborne=True) if s.airborne is None and hard.get(k) else s for k, s in enumerate(stretches)

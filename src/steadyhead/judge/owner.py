@@ -1,7 +1,7 @@
 """The few numbers of the machine file that the measuring needs, in the units of the judge."""
 
 from dataclasses import dataclass
-from math import degrees
+from math import degrees, pi
 
 from steadyhead.machine.description import Machine
 
@@ -24,6 +24,8 @@ class Owner:
     start_percent: float | None
     autorotation_percent: float | None
     restart_window_s: float | None
+    modes: tuple[tuple[float, float], ...]
+    """Channel percent and head speed in rpm of each flight mode whose curve value is written down."""
     recovery_band_share: float
     hunting_percent: float
 
@@ -61,6 +63,11 @@ def owner(machine: Machine) -> Owner:
         start_percent=percent("channel.start"),
         autorotation_percent=percent("channel.autorotation"),
         restart_window_s=si("run_logic.quick_restart_window"),
+        modes=tuple(
+            (100.0 * mode.channel.si, mode.head_speed.si * 30.0 / pi)
+            for mode in machine.flight_mode
+            if mode.channel is not None
+        ),
         recovery_band_share=band if band is not None else 0.01,
         hunting_percent=hunting if hunting is not None else 0.5,
     )

@@ -2,13 +2,16 @@
 
 import numpy as np
 
+from steadyhead.judge.commands import same_position
 from steadyhead.judge.measured import Measured
+from steadyhead.judge.set_speed import FULL_DUTY
 from steadyhead.judge.signals import sparse
 from steadyhead.machine.description import Machine
 
 AGREE_SHARE = 0.01
 KV_SHARE = 0.15
 """Printed Kv values are off by 2 to 9 % (five motors on a bench, refitted); more than that is another mistake."""
+MODE_SHARE = 0.02
 ENOUGH = 20
 
 
@@ -25,7 +28,38 @@ def implausible(found: Measured, machine: Machine) -> tuple[str, ...]:
         words.append(
             f"the motor turns {share:.2f} times as fast as its Kv, duty and voltage say: check poles, gear teeth and Kv"
         )
-    return tuple(words)
+    return (*words, *_modes_missed(found, machine), *_always_at_the_stop(found))
+
+
+def _modes_missed(found: Measured, machine: Machine) -> list[str]:
+    """Return a warning for each flight mode whose head speed is not what the log shows at its channel value."""
+    words = []
+    for mode in machine.flight_mode:
+        if mode.channel is None:
+            continue
+        wanted, percent = mode.head_speed.si * 30.0 / np.pi, 100.0 * mode.channel.si
+        held = [s.set_rpm for s in found.governed if s.percent is not None and same_position(s.percent, percent)]
+        off = [rpm for rpm in held if rpm is not None and abs(rpm - wanted) > MODE_SHARE * wanted]
+        if off:
+            words.append(
+                f"flight mode {mode.name} is meant to hold {wanted:.0f} rpm; at {percent:.0f} % "
+                f"the log shows {off[0]:.0f}"
+            )
+    return words
+
+
+def _always_at_the_stop(found: Measured) -> list[str]:
+    duty = found.signals.duty
+    if duty is None:
+        return []
+    for stretch in found.governed:
+        part = found.signals.within(stretch.ready_s, stretch.end_s)
+        if part.stop - part.start >= ENOUGH and float(np.percentile(sparse(duty[part]), 10)) >= FULL_DUTY:
+            return [
+                f"from {stretch.start_s:.0f} s the duty stood at its stop throughout: the true set speed may be higher "
+                "than what the head reached"
+            ]
+    return []
 
 
 def _governed_rows(found: Measured) -> np.ndarray[tuple[int], np.dtype[np.int64]]:

@@ -2,47 +2,58 @@
 
 import numpy as np
 
-from steadyhead.judge.commands import Command, positions
+from steadyhead.judge.commands import Command, positions, same_position
 from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
 
 FULL_DUTY = 0.97
 NEAR_SHARE = 0.08
 """Wide enough to hold both ends of a hunting head: half of a hunt has its own densest band away from the middle."""
+HIGHEST_LOSS = 1.2
 HELD_S = 1.0
 """A plateau shorter than this shows no set speed."""
 
 
-def set_speeds(signals: Signals, asked: tuple[Command, ...], run: tuple[bool, ...]) -> tuple[float | None, ...]:
+def set_speeds(
+    signals: Signals, asked: tuple[Command, ...], run: tuple[bool, ...], modes: tuple[tuple[float, float], ...] = ()
+) -> tuple[float | None, ...]:
     """Return the set speed of each command, rpm; None for one that does not run or never reached a plateau.
 
     Equation: the median of the head speed within 8 % of the densest plateau at that channel position; samples at
-    full duty are left out where enough others remain, because there the governor has lost its say.
+    full duty are left out where enough others remain, because there the governor has lost its say. Where none
+    remain, or no plateau, the flight mode of the machine file with that channel value is taken: `modes` holds
+    (percent, rpm).
     """
     answers: list[float | None] = [None for _ in asked]
     if signals.speed_rpm is None:
         return tuple(answers)
     for group in positions(asked):
         running = [k for k in group if run[k]]
-        speed = _plateau_of(signals, signals.speed_rpm, [asked[k] for k in running]) if running else None
+        if not running:
+            continue
+        speed, ruled = _plateau_of(signals, signals.speed_rpm, [asked[k] for k in running])
+        mode = next((rpm for percent, rpm in modes if same_position(percent, asked[running[0]].percent)), None)
+        if mode is not None and (speed is None or (not ruled and speed < mode < HIGHEST_LOSS * speed)):
+            speed = mode
         for k in running:
             answers[k] = speed
     return tuple(answers)
 
 
-def _plateau_of(signals: Signals, speed: Series, alike: list[Command]) -> float | None:
+def _plateau_of(signals: Signals, speed: Series, alike: list[Command]) -> tuple[float | None, bool]:
+    """Return the plateau of some commands, and whether the governor still ruled there."""
     parts = [signals.within(c.arrive_s + 0.5, c.end_s - 2.0 * signals.interval_s) for c in alike]
     parts = [p for p in parts if p.stop > p.start]
     if not parts:
-        return None
+        return None, False
     values = np.concatenate([speed[p] for p in parts])
     if signals.duty is not None:
         duty = np.concatenate([signals.duty[p] for p in parts])
         free = (duty < FULL_DUTY) & (duty > 0.05)
         in_control = plateau(values[free], signals.samples(2.0 * HELD_S))
         if in_control is not None:
-            return in_control
-    return plateau(values, signals.samples(HELD_S))
+            return in_control, True
+    return plateau(values, signals.samples(HELD_S)), signals.duty is None
 
 
 def plateau(speed_rpm: Series, fewest: int) -> float | None:

@@ -8,9 +8,11 @@ import pytest
 
 from steadyhead.judge.judging import judge
 from steadyhead.judge.result import Judgement
+from steadyhead.machine.reading import machine_from_text
 from steadyhead.words.verdict import Outcome, Verdict
+from tests.given_machine import machine_text
 from tests.naive.drive_log import Drive, Story, fly
-from tests.property.test_judge_any_trace import MACHINE
+from tests.property.test_judge_any_trace import GIVEN, MACHINE
 from tests.recorded import ALL, bench, flight, trace_of
 
 NO_HEIGHT = ("head", "throttle", "duty", "volt", "amp")
@@ -234,3 +236,10 @@ def test_a_head_that_the_air_keeps_turning_tells_autorotation_from_coast(flown: 
     judgement = judged(Drive(), story, keep=NO_HEIGHT)
     undriven = [s.kind for s in judgement.segments if s.kind in ("autorotation", "coast")]
     assert undriven[0] == ("autorotation" if flown else "coast")
+
+
+def test_a_flight_mode_that_is_not_met_is_warned_of() -> None:
+    text = machine_text(GIVEN) + '\n[[flight_mode]]\nname = "idle-up"\nhead_speed = "2100 rpm"\nchannel = "70 %"\n'
+    trace = trace_of(fly(Drive(), flight()))
+    warnings = judge(machine_from_text(text, "modes.toml"), trace).warnings
+    assert any("idle-up is meant to hold 2100 rpm; at 70 % the log shows 1990" in w for w in warnings)

@@ -11,6 +11,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from steadyhead.judge.duty import duty_of
@@ -183,3 +184,17 @@ def test_segments_join_without_gap() -> None:
         got: tuple[Segment, ...] = judged(log).segments
         assert got[0].start_s == 0.0
         assert all(a.end_s == b.start_s for a, b in itertools.pairwise(got))
+
+
+def test_an_overspeeding_head_is_not_passed_when_only_the_motor_side_was_logged() -> None:
+    """The overspeed log with its true motor side in place of the head: 10 % at the head, 5 % at the motor."""
+    name = "overspeed_glitches.csv"
+    clean, trace = truth(name)["clean_trace"], judged(name).trace
+    stamps = np.arange(len(clean["motor_side_head_rpm"])) * clean["step_s"]
+    channels = {key: values for key, values in trace.channels.items() if key != "head_speed_rpm"}
+    channels["motor_side_speed_rpm"] = np.interp(trace.time_s, stamps, clean["motor_side_head_rpm"])
+    got = judge(machine_from(truth(name)["machine_given"]), dataclasses.replace(trace, channels=channels))
+    verdicts = {c.check: c.verdict for c in got.checks}
+    assert verdicts["overspeed"] is not Outcome.PASS
+    assert verdicts["recovery"] is not Outcome.PASS
+    assert verdicts["head_speed_limit"] is not Outcome.PASS

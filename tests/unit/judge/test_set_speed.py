@@ -31,3 +31,12 @@ def test_a_ramp_has_no_plateau() -> None:
 def test_a_position_that_does_not_run_has_no_set_speed() -> None:
     speed = np.full(TIME.size, 2000.0)
     assert set_speeds(made(TIME, head_speed_rpm=speed), ASKED, (False,)) == (None,)
+
+
+def test_at_full_duty_throughout_the_flight_mode_of_the_machine_file_is_taken() -> None:
+    speed = np.full(TIME.size, 1900.0) + np.sin(40.0 * TIME)
+    signals = made(TIME, head_speed_rpm=speed, duty=np.full(TIME.size, 1.0))
+    assert set_speeds(signals, ASKED, (True,), ((70.0, 2000.0),))[0] == 2000.0
+    assert set_speeds(signals, ASKED, (True,), ((80.0, 2000.0),))[0] == pytest.approx(1900.0, abs=1.0)
+    ruled = made(TIME, head_speed_rpm=speed, duty=np.full(TIME.size, 0.8))
+    assert set_speeds(ruled, ASKED, (True,), ((70.0, 2000.0),))[0] == pytest.approx(1900.0, abs=1.0)
