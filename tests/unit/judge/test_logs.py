@@ -187,14 +187,13 @@ def test_segments_join_without_gap() -> None:
 
 
 def test_an_overspeeding_head_is_not_passed_when_only_the_motor_side_was_logged() -> None:
-    """The overspeed log with its true motor side in place of the head: 10 % at the head, 5 % at the motor."""
+    """The truth says 10 % at the head and 5 % at the motor: the head's own channel, cut off there, stands for it."""
     name = "overspeed_glitches.csv"
-    clean, trace = truth(name)["clean_trace"], judged(name).trace
-    stamps = np.arange(len(clean["motor_side_head_rpm"])) * clean["step_s"]
+    trace = judged(name).trace
     channels = {key: values for key, values in trace.channels.items() if key != "head_speed_rpm"}
-    channels["motor_side_speed_rpm"] = np.interp(trace.time_s, stamps, clean["motor_side_head_rpm"])
+    channels["motor_side_speed_rpm"] = np.minimum(trace.channels["head_speed_rpm"], 1.047 * 2104.8)
     got = judge(machine_from(truth(name)["machine_given"]), dataclasses.replace(trace, channels=channels))
     verdicts = {c.check: c.verdict for c in got.checks}
-    assert verdicts["overspeed"] is not Outcome.PASS
+    assert verdicts["overspeed"] is Outcome.UNKNOWN
     assert verdicts["recovery"] is not Outcome.PASS
-    assert verdicts["head_speed_limit"] is not Outcome.PASS
+    assert verdicts["head_speed_limit"] is Outcome.UNKNOWN
