@@ -2,12 +2,14 @@
 
 import numpy as np
 
+from steadyhead.judge.loads import averaged
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.signals import Signals
 from steadyhead.machine.description import Machine
 
 FREE_S = 0.2
+MEAN_S = 0.15
 AFTER_S = 2.0
 DEEP_SHARE = 0.4
 TYPICAL_MARGIN, STATED_MARGIN = 1.3, 1.1
@@ -42,7 +44,7 @@ def _runs_free(signals: Signals, machine: Machine, event: LoadEvent, rest_a: flo
     stated = machine.value("motor.no_load_current")
     margin = TYPICAL_MARGIN if stated is None or stated.is_typical else STATED_MARGIN
     free_a = margin * duty * float(no_load_current(si.motor(machine), motor_rad_s)) + rest_a
-    current = signals.current_a[part]
+    current = averaged(signals.current_a[part], signals.samples(MEAN_S))
     if float(current.min()) < DEEP_SHARE * free_a:
         return True
     edges = np.flatnonzero(np.diff(np.concatenate(([False], current <= free_a, [False])).astype(np.int8)))
