@@ -1,6 +1,7 @@
 """What was asked of the motor: the throttle channel cut into commands at every switch."""
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -47,7 +48,7 @@ def commands(signals: Signals) -> tuple[Command, ...] | None:
         firsts.append(arrive)
     lasts.append(throttle.size)
     ends = [*starts[1:], signals.end_s]
-    return tuple(
+    found = (
         Command(
             start_s=start,
             arrive_s=arrive,
@@ -56,6 +57,20 @@ def commands(signals: Signals) -> tuple[Command, ...] | None:
         )
         for start, arrive, end, first, last in zip(starts, arrives, ends, firsts, lasts, strict=True)
     )
+    return _joined(signals, throttle, found)
+
+
+def _joined(signals: Signals, throttle: Series, found: Iterable[Command]) -> tuple[Command, ...]:
+    """Join neighbours that stand at one position: a channel that jitters was not moved."""
+    joined: list[Command] = []
+    for command in found:
+        if not joined or not same_position(joined[-1].percent, command.percent):
+            joined.append(command)
+            continue
+        part = signals.within(joined[-1].arrive_s, command.end_s)
+        middle = float(np.median(sparse(throttle[part])))
+        joined[-1] = replace(joined[-1], end_s=command.end_s, percent=middle)
+    return tuple(joined)
 
 
 def _passages(throttle: Series, look: int) -> list[tuple[int, int]]:
