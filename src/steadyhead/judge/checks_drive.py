@@ -55,17 +55,15 @@ def _hover_duty(found: Measured, machine: Machine) -> Verdict:
     if duty is None:
         return Verdict.unknown("hover_duty", "the log has no controller duty", needs=("duty",))
     low, high = machine.limit("limits.hover_duty_low"), machine.limit("limits.hover_duty_high")
-    judged = []
-    for window in found.windows:
-        part = found.signals.within(window.start_s, window.end_s)
-        if not window.hover or part.stop <= part.start:
-            continue
-        mean = float(np.mean(duty.values[part]))
-        doubt = 0.005 + mean * duty.doubt_share
-        what = f"mean duty in hover at {window.set_rpm:.0f} rpm{duty.words}"
-        judged.append(Verdict.between("hover_duty", mean, low, high, what=what, interval=(mean - doubt, mean + doubt)))
-    if not judged:
+    hover = [(w, found.signals.within(w.start_s, w.end_s)) for w in found.windows if w.hover]
+    means = [(float(np.mean(duty.values[p])), w.set_rpm) for w, p in hover if p.stop > p.start]
+    if not means:
         return Verdict.unknown("hover_duty", "no plain hover in this log", needs=("a log with 10 s of plain hover",))
+    judged = []
+    for mean, set_rpm in (min(means), max(means)):
+        doubt = 0.005 + mean * duty.doubt_share
+        what = f"mean duty in hover at {set_rpm:.0f} rpm{duty.words}"
+        judged.append(Verdict.between("hover_duty", mean, low, high, what=what, interval=(mean - doubt, mean + doubt)))
     outcome = worst(v.verdict for v in judged)
     return max((v for v in judged if v.verdict is outcome), key=lambda v: abs((v.figure or 0.0) - 0.75))
 

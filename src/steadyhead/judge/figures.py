@@ -6,7 +6,6 @@ from typing import TypeVar
 import numpy as np
 
 from steadyhead.judge.measured import Measured
-from steadyhead.judge.pack_figures import energy_so_far_wh
 from steadyhead.judge.result import LoadEvent, Segment, SteadyWindow
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
@@ -18,7 +17,7 @@ Timed = TypeVar("Timed", LoadEvent, Calm)
 
 def segment_figures(found: Measured) -> tuple[Segment, ...]:
     """Return the segments of a log with every figure that the log can give."""
-    energy = energy_so_far_wh(found.signals)
+    energy = found.pack.energy_so_far_wh
     return tuple(_segment(found, s, energy) for s in found.stretches)
 
 

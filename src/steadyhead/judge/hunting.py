@@ -17,6 +17,7 @@ NYQUIST_SHARE = 0.9
 FEWEST_ROWS = 16
 LADDER = 1.1
 AT_ONCE = 256
+ENOUGH_HZ = 60.0
 LEAST_OF_INTEREST_PERCENT = 0.1
 MEDIAN_OF_NOISE = 0.69
 """Median over mean of the power of white noise in one bin: ln 2."""
@@ -52,6 +53,7 @@ def swings(time_s: Series, speed_rpm: Series, parts: Sequence[slice], set_rpm: S
     nine tenths of their rows or more.
     """
     found: list[Swing | None] = [None] * len(parts)
+    time_s, speed_rpm, parts = _thinned(time_s, speed_rpm, parts)
     alike: dict[int, list[int]] = {}
     for k, part in enumerate(parts):
         rows = _usual_rows(part.stop - part.start)
@@ -69,6 +71,20 @@ def swings(time_s: Series, speed_rpm: Series, parts: Sequence[slice], set_rpm: S
             for row, k in enumerate(some):
                 found[k] = _strongest(x[row], power[row], float(span[row]))
     return found
+
+
+def _thinned(time_s: Series, speed_rpm: Series, parts: Sequence[slice]) -> tuple[Series, Series, Sequence[slice]]:
+    """Return a quick log averaged to about ENOUGH_HZ rows a second; lines above 15 Hz are not looked for."""
+    if time_s.size < 2 or not parts:
+        return time_s, speed_rpm, parts
+    rate = (time_s.size - 1) / float(time_s[-1] - time_s[0]) if time_s[-1] > time_s[0] else 0.0
+    count = int(rate / ENOUGH_HZ)
+    if count < 2:
+        return time_s, speed_rpm, parts
+    rows = time_s.size // count * count
+    whole = [slice(-(-part.start // count), min(part.stop, rows) // count) for part in parts]
+    time_s, speed_rpm = (values[:rows].reshape(-1, count).mean(axis=1) for values in (time_s, speed_rpm))
+    return time_s, speed_rpm, whole
 
 
 def _usual_rows(count: int) -> int:

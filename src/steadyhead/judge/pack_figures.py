@@ -20,6 +20,8 @@ class PackFigures:
     """Figures of the pack over the whole log; None where the log cannot tell."""
 
     energy_wh: float | None
+    energy_so_far_wh: Series | None
+    """Energy out of the pack up to each row."""
     charge_mah: float | None
     resistance_ohm: float | None
     resistance_ohm_low: float | None
@@ -37,6 +39,7 @@ def pack_figures(signals: Signals, first_start_s: float) -> PackFigures:
     Valid: gaps in the log are bridged by straight lines.
     """
     low = high = resistance = None
+    so_far = energy_so_far_wh(signals)
     if signals.voltage_v is not None and signals.current_a is not None:
         found = resistance_from_steps(signals.time_s, signals.voltage_v, signals.current_a, signals.interval_s)
         if found is not None:
@@ -53,7 +56,8 @@ def pack_figures(signals: Signals, first_start_s: float) -> PackFigures:
         if part.stop - part.start >= 3:
             rest = float(np.median(signals.voltage_v[part]))
     return PackFigures(
-        energy_wh=_energy(signals),
+        energy_wh=None if so_far is None else float(so_far[-1]),
+        energy_so_far_wh=so_far,
         charge_mah=charge,
         resistance_ohm=resistance,
         resistance_ohm_low=low,
@@ -73,12 +77,6 @@ def energy_so_far_wh(signals: Signals) -> Series | None:
     power = signals.voltage_v * signals.current_a
     steps = 0.5 * (power[1:] + power[:-1]) * np.diff(signals.time_s) / 3600.0
     return np.concatenate(([0.0], np.cumsum(steps)))
-
-
-def _energy(signals: Signals) -> float | None:
-    if signals.voltage_v is None or signals.current_a is None:
-        return None
-    return _integral(signals.voltage_v * signals.current_a, signals.time_s) / 3600.0
 
 
 def _integral(values: Series, time_s: Series) -> float:
