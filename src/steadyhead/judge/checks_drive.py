@@ -8,6 +8,7 @@ from steadyhead.judge.bearing import bearing_may_run_free
 from steadyhead.judge.duty import duty_of
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
+from steadyhead.judge.parts import part_means
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
@@ -56,7 +57,8 @@ def _hover_duty(found: Measured, machine: Machine) -> Verdict:
         return Verdict.unknown("hover_duty", "the log has no controller duty", needs=("duty",))
     low, high = machine.limit("limits.hover_duty_low"), machine.limit("limits.hover_duty_high")
     hover = [(w, found.signals.within(w.start_s, w.end_s)) for w in found.windows if w.hover]
-    means = [(float(np.mean(duty.values[p])), w.set_rpm) for w, p in hover if p.stop > p.start]
+    mean_of = part_means(duty.values, [part for _, part in hover])
+    means = [(float(mean), window.set_rpm) for mean, (window, _) in zip(mean_of, hover, strict=True)]
     if not means:
         return Verdict.unknown("hover_duty", "no plain hover in this log", needs=("a log with 10 s of plain hover",))
     judged = []

@@ -6,6 +6,7 @@ from typing import TypeVar
 import numpy as np
 
 from steadyhead.judge.measured import Measured
+from steadyhead.judge.parts import part_means
 from steadyhead.judge.result import LoadEvent, Segment, SteadyWindow
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
@@ -78,24 +79,27 @@ def _recovery(events: tuple[LoadEvent, ...]) -> float | None:
 
 def steady_figures(found: Measured) -> tuple[SteadyWindow, ...]:
     """Return the steady windows of a log."""
-    return tuple(_window(found, w) for w in found.windows)
-
-
-def _window(found: Measured, calm: Calm) -> SteadyWindow:
     signals = found.signals
-    part = signals.within(calm.start_s, calm.end_s)
-    return SteadyWindow(
-        start_s=calm.start_s,
-        end_s=calm.end_s,
-        set_rpm=calm.set_rpm,
-        mean_rpm=calm.mean_rpm,
-        channel_percent=calm.percent,
-        band_half_width_percent=calm.half_width_raw,
-        hunting_hz=calm.line.frequency_hz if calm.line else None,
-        hunting_percent=calm.line.amplitude_percent if calm.line else None,
-        duty_mean=_of(signals.duty, part, "mean"),
-        pack_voltage_mean_v=_of(signals.voltage_v, part, "mean"),
-        pack_current_mean_a=_of(signals.current_a, part, "mean"),
+    parts = [signals.within(w.start_s, w.end_s) for w in found.windows]
+    duty, volts, amperes = (
+        [None] * len(parts) if values is None else [float(v) for v in part_means(values, parts)]
+        for values in (signals.duty, signals.voltage_v, signals.current_a)
+    )
+    return tuple(
+        SteadyWindow(
+            start_s=calm.start_s,
+            end_s=calm.end_s,
+            set_rpm=calm.set_rpm,
+            mean_rpm=calm.mean_rpm,
+            channel_percent=calm.percent,
+            band_half_width_percent=calm.half_width_raw,
+            hunting_hz=calm.line.frequency_hz if calm.line else None,
+            hunting_percent=calm.line.amplitude_percent if calm.line else None,
+            duty_mean=duty[k],
+            pack_voltage_mean_v=volts[k],
+            pack_current_mean_a=amperes[k],
+        )
+        for k, calm in enumerate(found.windows)
     )
 
 

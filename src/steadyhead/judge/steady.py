@@ -3,12 +3,14 @@
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import sqrt
 
 import numpy as np
 
 from steadyhead.judge.governing import speed_band_percent
 from steadyhead.judge.hunting import Swing, swings
 from steadyhead.judge.loads import Load, averaged
+from steadyhead.judge.parts import part_least, part_means, part_most
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
@@ -80,17 +82,50 @@ def calm_windows(signals: Signals, spans: Sequence[Span]) -> tuple[Calm, ...]:
     if speed is None:
         return ()
     parts = [signals.within(span.start_s, span.end_s) for span in spans]
-    whole = [k for k, part in enumerate(parts) if _is_whole(signals, part)]
-    lines = swings(signals.time_s, speed, [parts[k] for k in whole], [spans[k].set_rpm for k in whole])
-    windows = [_measured(signals, speed, spans[k], line) for k, line in zip(whole, lines, strict=True)]
-    return tuple(window for window in windows if window is not None)
+    whole = _whole(signals, parts)
+    spans, parts = [spans[k] for k in whole], [parts[k] for k in whole]
+    lines = swings(signals.time_s, speed, parts, [span.set_rpm for span in spans])
+    mean = part_means(speed, parts)
+    spread = np.sqrt(np.maximum(part_means(speed**2, parts) - mean**2, 0.0))
+    least, most = part_least(speed, parts), part_most(speed, parts)
+    percent, height, pitch = (
+        None if values is None else part_means(values, parts)
+        for values in (signals.throttle, signals.height_m, signals.collective_deg)
+    )
+    found = []
+    for k, span in enumerate(spans):
+        raw = speed_band_percent(float(least[k]), float(most[k]), span.set_rpm) / 2.0
+        if raw == 0.0 and not _could_show(speed, span.set_rpm):
+            continue
+        line = lines[k]
+        rows = parts[k].stop - parts[k].start
+        noise = 0.0 if line is None else min(line.noise_percent * _usual_half_range(rows), 0.9 * raw)
+        above = None if height is None else float(height[k]) - signals.ground_m
+        found.append(
+            Calm(
+                start_s=span.start_s,
+                end_s=span.end_s,
+                percent=None if percent is None else float(percent[k]),
+                set_rpm=span.set_rpm,
+                mean_rpm=float(mean[k]),
+                half_width=sqrt(raw**2 - noise**2),
+                half_width_raw=raw,
+                line=line,
+                hover=_hovers(span.governed, above, None if pitch is None else float(pitch[k])),
+                spread_rpm=1.645 * float(spread[k]) / sqrt(max(span.end_s - span.start_s, 1.0)),
+            )
+        )
+    return tuple(found)
 
 
-def _is_whole(signals: Signals, part: slice) -> bool:
-    if part.stop - part.start < FEWEST_ROWS:
-        return False
-    stamps = signals.time_s[part]
-    return float((stamps[1:] - stamps[:-1]).max()) <= max(0.6, 8.0 * signals.interval_s)
+def _whole(signals: Signals, parts: Sequence[slice]) -> list[int]:
+    """Return the numbers of the parts that have rows enough and no gap in time."""
+    enough = [k for k, part in enumerate(parts) if part.stop - part.start >= FEWEST_ROWS]
+    if not enough:
+        return []
+    steps = np.diff(signals.time_s)
+    longest = part_most(steps, [slice(parts[k].start, parts[k].stop - 1) for k in enough])
+    return [k for k, step in zip(enough, longest, strict=True) if step <= max(0.6, 8.0 * signals.interval_s)]
 
 
 def _gaps(start_s: float, end_s: float, hard: tuple[Load, ...]) -> list[tuple[float, float]]:
@@ -140,27 +175,6 @@ def _plain_load(signals: Signals, part: slice) -> tuple[Series, float, float] | 
     return None
 
 
-def _measured(signals: Signals, speed: Series, span: Span, line: Swing | None) -> Calm | None:
-    part = signals.within(span.start_s, span.end_s)
-    values, set_rpm = speed[part], span.set_rpm
-    raw = speed_band_percent(float(values.min()), float(values.max()), set_rpm) / 2.0
-    if raw == 0.0 and not _could_show(speed, set_rpm):
-        return None
-    noise = 0.0 if line is None else line.noise_percent * _usual_half_range(values.size)
-    return Calm(
-        start_s=span.start_s,
-        end_s=span.end_s,
-        percent=_mean(signals.throttle, part),
-        set_rpm=set_rpm,
-        mean_rpm=float(np.mean(values)),
-        half_width=float(np.sqrt(max(raw**2 - min(noise, 0.9 * raw) ** 2, 0.0))),
-        half_width_raw=raw,
-        line=line,
-        hover=_hovers(signals, span.governed, part),
-        spread_rpm=_spread_of_mean(values, span.end_s - span.start_s),
-    )
-
-
 def _could_show(speed: Series, set_rpm: float) -> bool:
     """Whether a reading that does not move at all could have moved: its smallest step anywhere is 0.5 % or finer."""
     steps = np.abs(np.diff(speed))
@@ -173,22 +187,9 @@ def _usual_half_range(count: int) -> float:
     return float(np.sqrt(2.0 * np.log(max(count, 3)))) - 0.35
 
 
-def _spread_of_mean(values: Series, span_s: float) -> float:
-    """Return the half width of the 90 % interval of the mean, rpm, as if one value a second were independent."""
-    return 1.645 * float(np.std(values)) / float(np.sqrt(max(span_s, 1.0)))
-
-
-def _hovers(signals: Signals, governed: Stretch, part: slice) -> bool | None:
+def _hovers(governed: Stretch, above_ground_m: float | None, pitch_deg: float | None) -> bool | None:
     if governed.airborne is False:
         return False
-    if signals.height_m is not None:
-        height = float(np.median(signals.height_m[part])) - signals.ground_m
-        if height > 1.0:
-            return True
-    if signals.collective_deg is not None:
-        return float(np.median(signals.collective_deg[part])) > HOVER_PITCH_DEG
-    return governed.airborne
-
-
-def _mean(values: Series | None, part: slice) -> float | None:
-    return None if values is None else float(np.mean(values[part]))
+    if above_ground_m is not None and above_ground_m > 1.0:
+        return True
+    return pitch_deg > HOVER_PITCH_DEG if pitch_deg is not None else governed.airborne

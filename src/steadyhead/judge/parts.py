@@ -1,0 +1,42 @@
+"""Means and extremes of many parts of a channel at once."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from steadyhead.trace.trace import Series
+
+
+def part_means(values: Series, parts: Sequence[slice]) -> Series:
+    """Return the mean of each part.
+
+    Shapes: values (n,), m parts -> (m,).
+    Valid: parts inside the channel, none empty; they may touch or overlap by their ends.
+    """
+    counts = np.array([part.stop - part.start for part in parts], dtype=np.float64)
+    return np.asarray(_reduced(np.add, values, parts) / counts) if parts else np.empty(0)
+
+
+def part_least(values: Series, parts: Sequence[slice]) -> Series:
+    """Return the least value of each part.
+
+    Shapes: values (n,), m parts -> (m,).
+    Valid: as for `part_means`.
+    """
+    return _reduced(np.minimum, values, parts) if parts else np.empty(0)
+
+
+def part_most(values: Series, parts: Sequence[slice]) -> Series:
+    """Return the greatest value of each part.
+
+    Shapes: values (n,), m parts -> (m,).
+    Valid: as for `part_means`.
+    """
+    return _reduced(np.maximum, values, parts) if parts else np.empty(0)
+
+
+def _reduced(reduce: np.ufunc, values: Series, parts: Sequence[slice]) -> Series:
+    edges = np.array([(part.start, part.stop) for part in parts], dtype=np.int64).ravel()
+    if edges[-1] == values.size:
+        edges = edges[:-1]
+    return np.asarray(reduce.reduceat(values, edges)[::2], dtype=np.float64)
