@@ -1,5 +1,7 @@
 """Means and extremes of many parts, against one part at a time."""
 
+from itertools import pairwise
+
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
@@ -12,7 +14,7 @@ def test_parts_together_are_the_parts_one_by_one(seed: int, count: int) -> None:
     rng = np.random.default_rng(seed)
     values = rng.normal(size=60)
     edges = np.sort(rng.choice(np.arange(61), size=min(count + 1, 61), replace=False))
-    parts = [slice(int(a), int(b)) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+    parts = [slice(int(a), int(b)) for a, b in pairwise(edges)]
     assert np.allclose(part_means(values, parts), [values[p].mean() for p in parts])
     assert np.allclose(part_least(values, parts), [values[p].min() for p in parts])
     assert np.allclose(part_most(values, parts), [values[p].max() for p in parts])
