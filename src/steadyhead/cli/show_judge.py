@@ -56,4 +56,5 @@ def show_judgements(results: Sequence[Judgement], *, as_json: bool) -> None:
         checks_table(out, "Checks", result.checks)
         bullets(out, "What to change", result.advice)
         bullets(out, "Unknown", result.unknowns)
+        bullets(out, "Rests on typical values", [", ".join(result.typical)] if result.typical else [])
         bullets(out, "Cautions", result.cautions)

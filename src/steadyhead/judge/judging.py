@@ -39,6 +39,20 @@ CHECKS = (
 )
 """Every check, in the order in which it is shown."""
 
+RESTS_ON = (
+    "rotor.blades",
+    "rotor.radius",
+    "rotor.chord",
+    "rotor.collective_max",
+    "motor.kv",
+    "motor.resistance",
+    "pack.capacity",
+    "rotor.inertia",
+    "motor.no_load_current",
+    "pack.cell_voltage_min",
+)
+"""Keys of the machine file, beside the limits, that figures of a log rest on."""
+
 
 def judge(machine: Machine, trace: Trace) -> Judgement:
     """Return the judgement of one log: segments, events, steady windows, verdicts and advice.
@@ -77,6 +91,7 @@ def judge(machine: Machine, trace: Trace) -> Judgement:
         energy_wh=found.pack.energy_wh,
         charge_used_mah=found.pack.charge_mah,
         cautions=ALL,
+        typical=tuple(key for key in machine.typical() if key.startswith("limits.") or key in RESTS_ON),
         trace=trace,
     )
 

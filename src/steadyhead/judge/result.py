@@ -104,4 +104,6 @@ class Judgement:
     energy_wh: float | None
     charge_used_mah: float | None
     cautions: tuple[str, ...]
+    typical: tuple[str, ...] = ()
+    """Keys of inputs that are typical, which figures or limits here rest on."""
     trace: Trace = field(metadata={"json": False}, repr=False)
