@@ -1,4 +1,4 @@
-"""How long the command line takes to answer: `--help` over bare Python, and a warm `plan`, as medians of whole processes.
+"""How long the command line takes: `--help` over bare Python, and a warm `plan`, as medians of whole processes.
 
 Run by hand: python speed/startup.py
 """

@@ -34,7 +34,8 @@ def motor_refit(voltage_v: Readings, current_a: Readings, speed_rad_s: Readings)
     w = kv * (v - i * r), least squares in kv and kv * r
     Shapes: voltage_v (n,), current_a (n,), speed_rad_s (n,)
     Valid: duty 1, one winding temperature; r holds motor, controller and leads up to where v was read.
-    Raises: ValueError when the shapes differ, rows are few, a reading is no number or not above zero, or current goes with voltage.
+    Raises: ValueError when the shapes differ, rows are few, a reading is no number or not above zero, or current goes
+    with voltage.
     Source: ordinary least squares and jackknife; any statistics textbook.
     """
     check_readings(voltage_v, current_a, speed_rad_s)
