@@ -112,9 +112,8 @@ def test_every_check_stands_in_the_manual():
 
 
 def test_every_key_of_the_machine_file_stands_in_the_manual():
-    from steadyhead.machine.reading import read_machine
-
     from steadyhead.machine.bundled import bundled
+    from steadyhead.machine.reading import read_machine
 
     machine = read_machine(bundled("fox600"))
     text = (ROOT / "docs" / "machine-file.md").read_text("utf-8")
