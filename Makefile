@@ -27,7 +27,7 @@ browser: ## bring Chromium and the PDF viewer tools from Debian's packages where
 	@sh scripts/bring_browser.sh
 
 test: $(VENV)/.dev browser lint type ## every check; ends with the test runner's summary line
-	NUMBA_DISABLE_JIT=1 $(BIN)/python -m pytest -q -p no:cacheprovider tests/unit/physics -m "not compiled"
+	NUMBA_DISABLE_JIT=1 $(BIN)/python -m pytest -q -p no:cacheprovider tests/unit/physics
 	$(BIN)/python -m pytest -q --cov --cov-report=term:skip-covered
 
 fmt: $(VENV)/.dev ## format the code
