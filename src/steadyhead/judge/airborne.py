@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from steadyhead.judge.pieces import line, median, percentile
 from steadyhead.judge.signals import IN_THE_AIR_M, Signals, sparse
 from steadyhead.trace.trace import Series
 
@@ -20,7 +21,7 @@ def airborne_at(signals: Signals, time_s: float) -> bool | None:
     if after.stop - after.start < 3:
         return None
     if signals.climb_m_s is not None:
-        return bool(np.median(np.abs(signals.climb_m_s[after])) > 0.8)
+        return bool(median(np.abs(signals.climb_m_s[after])) > 0.8)
     if signals.collective_deg is not None:
         return _cut_in_the_air(
             signals.collective_deg[signals.within(time_s - 1.5, time_s - 0.3)], signals.collective_deg[after]
@@ -30,9 +31,9 @@ def airborne_at(signals: Signals, time_s: float) -> bool | None:
 
 def _cut_in_the_air(before_deg: Series, after_deg: Series) -> bool | None:
     """Tell from the collective: on the ground it lay still and low before the cut, in the air it goes well negative."""
-    if before_deg.size >= 3 and float(np.ptp(before_deg)) < 0.4 and float(np.median(before_deg)) < 0.6:
+    if before_deg.size >= 3 and float(np.ptp(before_deg)) < 0.4 and median(before_deg) < 0.6:
         return False
-    return bool(np.median(after_deg) < -1.3)
+    return bool(median(after_deg) < -1.3)
 
 
 def carried_by_air(signals: Signals, start_s: float, end_s: float) -> bool | None:
@@ -46,7 +47,7 @@ def carried_by_air(signals: Signals, start_s: float, end_s: float) -> bool | Non
     if signals.time_s[part.stop - 1] - signals.time_s[part.start] < 0.7:
         return None
     values = signals.speed_rpm[part]
-    slope = float(np.polyfit(signals.time_s[part] - start_s, values, 1)[0])
+    slope = line(signals.time_s[part] - start_s, values)[0]
     return bool(values.mean() > 200.0 and abs(slope) < HELD_SHARE_PER_S * float(values.mean()))
 
 
@@ -56,7 +57,7 @@ def stirred(signals: Signals, start_s: float, end_s: float) -> bool:
     if signals.current_a is None or part.stop - part.start < 8:
         return True
     some = sparse(signals.current_a[part])
-    return bool(np.percentile(some, 99.5) > 2.0 * np.median(some) + 1.0)
+    return bool(percentile(some, 99.5) > 2.0 * median(some) + 1.0)
 
 
 def landing(signals: Signals, start_s: float, end_s: float) -> float | None:
@@ -70,7 +71,7 @@ def landing(signals: Signals, start_s: float, end_s: float) -> float | None:
     if part.stop - part.start < 3:
         return None
     last = signals.height_m[signals.within(max(end_s - 1.5, start_s), end_s)]
-    ground = float(np.median(last)) if last.size >= 3 and float(np.ptp(last)) < FLAT_M else signals.ground_m
+    ground = median(last) if last.size >= 3 and float(np.ptp(last)) < FLAT_M else signals.ground_m
     high = np.flatnonzero(signals.height_m[part] - ground > TOUCHED_M)
     if not high.size:
         return start_s
@@ -85,13 +86,13 @@ def flown(signals: Signals, start_s: float, end_s: float) -> bool | None:
         return None
     if signals.height_m is not None:
         height = signals.height_m[part] - signals.ground_m
-        if np.percentile(sparse(height), 90) > IN_THE_AIR_M or height.max() > 2.0 * IN_THE_AIR_M:
+        if percentile(sparse(height), 90) > IN_THE_AIR_M or height.max() > 2.0 * IN_THE_AIR_M:
             return True
         pitch = signals.collective_deg
-        return bool(pitch is not None and np.median(sparse(pitch[part])) > HOVER_DEG)
+        return bool(pitch is not None and median(sparse(pitch[part])) > HOVER_DEG)
     if signals.climb_m_s is not None:
-        return bool(np.percentile(np.abs(sparse(signals.climb_m_s[part])), 95) > 1.0)
+        return bool(percentile(np.abs(sparse(signals.climb_m_s[part])), 95) > 1.0)
     if signals.collective_deg is not None:
         pitch = sparse(signals.collective_deg[part])
-        return bool(np.median(pitch) > 1.0 or np.ptp(pitch) > 6.0)
+        return bool(median(pitch) > 1.0 or np.ptp(pitch) > 6.0)
     return None

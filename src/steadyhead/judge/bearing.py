@@ -4,6 +4,8 @@ import numpy as np
 
 from steadyhead.judge.loads import averaged
 from steadyhead.judge.measured import Measured
+from steadyhead.judge.parts import true_runs
+from steadyhead.judge.pieces import median
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.signals import Signals
 from steadyhead.machine.description import Machine
@@ -28,7 +30,7 @@ def bearing_may_run_free(found: Measured, machine: Machine) -> bool:
         return False
     if signals.current_a is None:
         return True
-    rest = float(np.median(signals.current_a[: signals.samples(0.5)])) if found.stretches[0].kind == "rest" else 0.3
+    rest = median(signals.current_a[: signals.samples(0.5)]) if found.stretches[0].kind == "rest" else 0.3
     return any(_runs_free(signals, machine, event, rest) for event in found.events)
 
 
@@ -40,13 +42,12 @@ def _runs_free(signals: Signals, machine: Machine, event: LoadEvent, rest_a: flo
     if signals.current_a is None or part.stop - part.start < 3:
         return False
     motor_rad_s = event.set_rpm * np.pi / 30.0 * machine.gear_ratio
-    duty = float(np.median(signals.duty[part])) if signals.duty is not None else 1.0
+    duty = median(signals.duty[part]) if signals.duty is not None else 1.0
     stated = machine.value("motor.no_load_current")
     margin = TYPICAL_MARGIN if stated is None or stated.is_typical else STATED_MARGIN
     free_a = margin * duty * float(no_load_current(si.motor(machine), motor_rad_s)) + rest_a
     current = averaged(signals.current_a[part], signals.samples(MEAN_S))
     if float(current.min()) < DEEP_SHARE * free_a:
         return True
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], current <= free_a, [False])).astype(np.int8)))
-    longest = max((int(b - a) for a, b in zip(edges[::2], edges[1::2], strict=True)), default=0)
+    longest = max((b - a for a, b in true_runs(current <= free_a)), default=0)
     return longest * signals.interval_s >= FREE_S

@@ -5,6 +5,7 @@ import itertools
 import numpy as np
 
 from steadyhead.judge.owner import Owner
+from steadyhead.judge.pieces import line
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
 from steadyhead.judge.steady import Calm
@@ -55,7 +56,7 @@ def _coast_share(signals: Signals, owner: Owner, stretches: tuple[Stretch, ...])
         if part.stop - part.start < 3 or driven.stop - driven.start < 3:
             continue
         rate = speed[part] * np.pi / 30.0
-        slope = -float(np.polyfit(signals.time_s[part], rate, 1)[0])
+        slope = -line(signals.time_s[part], rate)[0]
         power = float(np.mean(signals.voltage_v[driven] * signals.current_a[driven]))
         fallen = float(np.mean(rate)) / max(float(np.mean(speed[driven])) * np.pi / 30.0, 1.0)
         if power > 0.0 and fallen > 0.0:

@@ -9,6 +9,7 @@ from steadyhead.judge.duty import duty_of
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.parts import part_means
+from steadyhead.judge.pieces import percentile
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
@@ -207,7 +208,7 @@ def _temperatures(trace: Trace, machine: Machine) -> list[Verdict]:
         if values is None or limit is None:
             continue
         known = values[np.isfinite(values)]
-        most = float(np.percentile(known, 99.9)) if known.size > 1000 else float(known.max())
+        most = percentile(known, 99.9) if known.size > 1000 else float(known.max())
         verdict = Verdict.at_most(check, most, _celsius(limit), what=f"the highest {channel[:-2].replace('_', ' ')}")
         judged.append(verdict)
     return judged

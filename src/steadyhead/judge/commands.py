@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from steadyhead.judge.pieces import median
 from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
 
@@ -53,7 +54,7 @@ def commands(signals: Signals) -> tuple[Command, ...] | None:
             start_s=start,
             arrive_s=arrive,
             end_s=end,
-            percent=float(np.median(sparse(throttle[first : max(last, first + 1)]))),
+            percent=median(sparse(throttle[first : max(last, first + 1)])),
         )
         for start, arrive, end, first, last in zip(starts, arrives, ends, firsts, lasts, strict=True)
     )
@@ -68,7 +69,7 @@ def _joined(signals: Signals, throttle: Series, found: Iterable[Command]) -> tup
             joined.append(command)
             continue
         part = signals.within(joined[-1].arrive_s, command.end_s)
-        middle = float(np.median(sparse(throttle[part])))
+        middle = median(sparse(throttle[part]))
         joined[-1] = replace(joined[-1], end_s=command.end_s, percent=middle)
     return tuple(joined)
 
@@ -135,4 +136,4 @@ def _drives(signals: Signals, command: Command) -> bool | None:
     part = signals.within(command.arrive_s + 0.5 * (command.end_s - command.arrive_s), command.end_s)
     if part.stop - part.start < 2:
         return None
-    return bool(np.median(sparse(signals.duty[part])) > DRIVING_DUTY)
+    return bool(median(sparse(signals.duty[part])) > DRIVING_DUTY)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from steadyhead.judge.loads import averaged
+from steadyhead.judge.pieces import median
 from steadyhead.judge.signals import Signals
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Series
@@ -50,6 +51,6 @@ def duty_of(signals: Signals, machine: Machine) -> Duty | None:
     amperes = np.maximum(averaged(signals.current_a, count), 0.0)
     back = speed / kv.si
     values = (back + np.sqrt(back**2 + 4.0 * volts * amperes * resistance)) / (2.0 * volts)
-    lost = float(np.median(amperes)) * resistance / float(np.median(volts))
+    lost = median(amperes) * resistance / median(volts)
     share = np.hypot(kv.spread_si / kv.si, OTHER_LOSSES_SHARE + lost * winding.spread_si / winding.si)
     return Duty(values=np.clip(values, 0.0, 1.0), doubt_share=float(share), logged=False)

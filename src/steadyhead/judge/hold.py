@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from steadyhead.judge.commands import Command, same_position
+from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.segments import DRIVEN, Stretch
 from steadyhead.judge.signals import Signals
 
@@ -53,7 +54,7 @@ def _turned(signals: Signals, stretches: tuple[Stretch, ...], time_s: float) -> 
     """Whether the motor turned under power just before: driven, or idling with some duty."""
     if signals.duty is not None:
         before = signals.within(time_s - 0.5, time_s - 0.5 * signals.interval_s)
-        return before.stop > before.start and float(np.median(signals.duty[before])) > OFF_DUTY
+        return before.stop > before.start and median(signals.duty[before]) > OFF_DUTY
     at = [s for s in stretches if s.start_s < time_s <= s.end_s + signals.interval_s]
     return bool(at) and at[0].kind in DRIVEN
 
@@ -69,6 +70,6 @@ def _stop(signals: Signals, command: Command) -> HoldStop:
     if not off.size:
         return HoldStop(at_s=command.start_s, after_s=None, doubt_s=doubt, seen=True, came_back=False)
     first = int(off[0])
-    back = bool(np.percentile(duty[first:], 90) > OFF_DUTY)
+    back = bool(percentile(duty[first:], 90) > OFF_DUTY)
     after = float(signals.time_s[part.start + first] - signals.time_s[part.start])
     return HoldStop(at_s=command.start_s, after_s=after, doubt_s=doubt, seen=True, came_back=back)

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from steadyhead.judge.parts import true_runs
+from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
@@ -48,7 +50,7 @@ def loads(signals: Signals, governed: Stretch) -> tuple[Load, ...]:
         return ()
     excess, smooth, share, least = load
     some = sparse(smooth)
-    top = float(np.percentile(some, 99.9)) if some.size > 1000 else float(some.max())
+    top = percentile(some, 99.9) if some.size > 1000 else float(some.max())
     if top < least:
         return ()
     return _found(signals.time_s[part], excess, smooth, max(share * top, least))
@@ -58,11 +60,11 @@ def _load_signal(signals: Signals, part: slice) -> tuple[Series, Series, float, 
     """Return the excess over plain running, the same smoothed, the share of its top that counts, and the least."""
     pitch = signals.collective_deg
     if pitch is not None:
-        excess = pitch[part] - float(np.median(sparse(pitch[part])))
+        excess = pitch[part] - median(sparse(pitch[part]))
         return excess, excess, 0.4, LEAST_PITCH_DEG
     if signals.current_a is None:
         return None
-    base = float(np.median(sparse(signals.current_a[part])))
+    base = median(sparse(signals.current_a[part]))
     excess = signals.current_a[part] - base
     return excess, averaged(excess, signals.samples(SMOOTH_S)), 0.25, max(0.8 * base, 3.0)
 
@@ -81,15 +83,14 @@ def averaged(values: Series, count: int) -> Series:
 
 
 def _found(stamps: Series, excess: Series, smooth: Series, high: float) -> tuple[Load, ...]:
-    above = np.flatnonzero(np.diff(np.concatenate(([False], smooth > high, [False])).astype(np.int8)))
-    ups, downs = above[::2], above[1::2] - 1
+    highs = true_runs(smooth > high)
     found: list[Load] = []
     k = 0
-    while k < ups.size and len(found) < MOST_LOADS:
+    while k < len(highs) and len(found) < MOST_LOADS:
         last = k
-        while last + 1 < ups.size and stamps[ups[last + 1]] - stamps[downs[last]] < BRIDGE_S:
+        while last + 1 < len(highs) and stamps[highs[last + 1][0]] - stamps[highs[last][1] - 1] < BRIDGE_S:
             last += 1
-        load = _one(stamps, (excess, smooth), (int(ups[k]), int(downs[last])), high)
+        load = _one(stamps, (excess, smooth), (highs[k][0], highs[last][1] - 1), high)
         if load is not None:
             found.append(load)
         k = last + 1
@@ -113,9 +114,9 @@ def _one(stamps: Series, signal: tuple[Series, Series], span: tuple[int, int], h
         calm = np.abs(swings[begin : max(first - 5, begin + 1)])
         inner = np.searchsorted(stamps, (stamps[first] + EDGE_S, stamps[last] - EDGE_S))
         within = slice(int(inner[0]), int(inner[1]) + 1)
-        is_pump = ripples(swings[within], excess[within], float(np.percentile(calm, 95)), high)
+        is_pump = ripples(swings[within], excess[within], percentile(calm, 95), high)
     if not is_pump:
-        usual = float(np.median(excess[first : last + 1][excess[first : last + 1] > high]))
+        usual = median(excess[first : last + 1][excess[first : last + 1] > high])
         last = first + int(np.flatnonzero(excess[first : last + 1] > 0.8 * usual)[-1])
     if is_pump:
         last = first + _last_pump(stamps[first : last + 1], excess[first : last + 1], high, smooth is excess)
@@ -160,7 +161,7 @@ def ripples(swings: Series, excess: Series, outside_percent95: float, high: floa
 
     A hunting loop makes the current swing in plain running too, so that does not count.
     """
-    if swings.size < 4 or float(np.percentile(np.abs(swings), 95)) < MUCH_LARGER * outside_percent95:
+    if swings.size < 4 or percentile(np.abs(swings), 95) < MUCH_LARGER * outside_percent95:
         return False
     signs = np.sign(swings[np.abs(swings) > 0.35 * high])
     low = np.flatnonzero(excess < 0.5 * high)

@@ -3,6 +3,8 @@
 import numpy as np
 
 from steadyhead.judge.commands import DRIVING_DUTY
+from steadyhead.judge.parts import true_runs
+from steadyhead.judge.pieces import line, median
 from steadyhead.judge.signals import Signals
 from steadyhead.trace.trace import Series
 
@@ -43,7 +45,7 @@ def motor_start(signals: Signals, start_s: float, end_s: float) -> float | None:
 
 def _rise(signals: Signals, values: Series, part: slice, before: slice, rise: float) -> float | None:
     """Return the foot of a rise above the level before the command, read back along the rise itself, s."""
-    base = float(np.median(values[before])) if before.stop > before.start else float(values[part.start])
+    base = median(values[before]) if before.stop > before.start else float(values[part.start])
     up = np.flatnonzero(values[part] > base + rise)
     if not up.size:
         return None
@@ -52,7 +54,7 @@ def _rise(signals: Signals, values: Series, part: slice, before: slice, rise: fl
     last = first + int(top[0]) if top.size else part.stop - 1
     foot = float(signals.time_s[first])
     if last - first >= 2:
-        slope, level = np.polyfit(signals.time_s[first : last + 1] - foot, values[first : last + 1], 1)
+        slope, level = line(signals.time_s[first : last + 1] - foot, values[first : last + 1])
         foot -= float((level - base) / slope) if slope > 0.0 else 0.0
     return min(max(foot, float(signals.time_s[part.start]) - signals.interval_s), float(signals.time_s[first]))
 
@@ -60,7 +62,7 @@ def _rise(signals: Signals, values: Series, part: slice, before: slice, rise: fl
 def _speed_rise(signals: Signals, values: Series, part: slice, before: slice) -> float | None:
     """Return the foot of a speed ramp, s: a line through its first seconds, so that a sensor that is blind at low
     speed does not make the start late."""
-    base = float(np.median(values[before])) if before.stop > before.start else float(values[part.start])
+    base = median(values[before]) if before.stop > before.start else float(values[part.start])
     up = np.flatnonzero(values[part] > base + STANDING_RPM)
     if not up.size:
         return None
@@ -68,7 +70,7 @@ def _speed_rise(signals: Signals, values: Series, part: slice, before: slice) ->
     last = min(first + signals.samples(RAMP_S), part.stop - 1)
     foot = float(signals.time_s[first])
     if last - first >= 2:
-        slope, level = np.polyfit(signals.time_s[first : last + 1] - foot, values[first : last + 1], 1)
+        slope, level = line(signals.time_s[first : last + 1] - foot, values[first : last + 1])
         foot -= float((level - base) / slope) if slope > 0.0 else 0.0
     return min(max(foot, float(signals.time_s[part.start])), float(signals.time_s[first]))
 
@@ -99,9 +101,8 @@ def _settled(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> 
     if speed is None or part.stop - part.start < 2:
         return None
     inside = np.abs(speed[part] - set_rpm) <= 0.01 * set_rpm
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], inside, [False])).astype(np.int8)))
-    for begin, stop in zip(edges[::2], edges[1::2], strict=True):
-        first, last = part.start + int(begin), part.start + int(stop) - 1
+    for begin, stop in true_runs(inside):
+        first, last = part.start + begin, part.start + stop - 1
         if signals.time_s[last] - signals.time_s[first] >= 0.3 - signals.interval_s / 2.0:
             return float(signals.time_s[first])
     return None
@@ -140,9 +141,8 @@ def motor_cut(signals: Signals, set_rpm: float, start_s: float, end_s: float) ->
     off = signals.duty[part] < OFF_DUTY
     if not off.any():
         return None
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], off, [False])).astype(np.int8)))
-    for begin, stop in zip(edges[::2], edges[1::2], strict=True):
-        first, last = part.start + int(begin), part.start + int(stop) - 1
+    for begin, stop in true_runs(off):
+        first, last = part.start + begin, part.start + stop - 1
         slow = float(signals.speed_rpm[first : last + 1].min()) < CUT_SHARE * set_rpm
         if slow and signals.time_s[last] - signals.time_s[first] >= CUT_S:
             again = float(signals.time_s[last + 1]) if last + 1 < part.stop else None
@@ -167,7 +167,7 @@ def head_stop(signals: Signals, start_s: float, end_s: float) -> float | None:
     last = int(turning[-1])
     if last + 1 >= values.size:
         return None
-    still_rpm = float(np.median(values[max(last - 2, 0) : last + 1]))
+    still_rpm = median(values[max(last - 2, 0) : last + 1])
     fall = float(values[max(last - 3, 0)] - values[last])
     if still_rpm < 60.0 or values[last] < 1.5 * fall:
         return float(stamps[last + 1])
@@ -180,7 +180,7 @@ def _drag_end(stamps: Series, values: Series, still_rpm: float, end_s: float) ->
         return None
     rate = -np.gradient(values, stamps)[use]
     square = values[use] ** 2
-    slope, offset = np.polyfit(square, rate, 1)
+    slope, offset = line(square, rate)
     if offset <= 0.0 or slope <= 0.0:
         return None
     left = float(np.arctan(still_rpm * np.sqrt(slope / offset)) / np.sqrt(slope * offset))

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
 
@@ -54,7 +55,7 @@ def pack_figures(signals: Signals, first_start_s: float) -> PackFigures:
     if signals.voltage_v is not None:
         part = signals.within(max(first_start_s - 5.0, signals.start_s), first_start_s - 0.1)
         if part.stop - part.start >= 3:
-            rest = float(np.median(signals.voltage_v[part]))
+            rest = median(signals.voltage_v[part])
     return PackFigures(
         energy_wh=None if so_far is None else float(so_far[-1]),
         energy_so_far_wh=so_far,
@@ -101,7 +102,7 @@ def resistance_from_steps(
         return None
     u, i, t = (_means(x, mean) for x in (voltage_v, current_a, time_s))
     du, di, dt = (x[lag:] - x[:-lag] for x in (u, i, t))
-    least = max(0.25 * float(np.percentile(np.abs(sparse(di)), 99.8)), 1.0)
+    least = max(0.25 * percentile(np.abs(sparse(di)), 99.8), 1.0)
     use = (np.abs(di) >= least) & (dt <= 3.0 * LAG_S + 2.0 * interval_s)
     if int(use.sum()) < FEWEST_STEPS:
         return None

@@ -1,8 +1,9 @@
-"""Means and extremes of many parts of a channel at once."""
+"""Means, extremes and runs of many parts of a channel at once."""
 
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from steadyhead.trace.trace import Series
 
@@ -40,3 +41,18 @@ def _reduced(reduce: np.ufunc, values: Series, parts: Sequence[slice]) -> Series
     if edges[-1] == values.size:
         edges = edges[:-1]
     return np.asarray(reduce.reduceat(values, edges)[::2], dtype=np.float64)
+
+
+def true_runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """Return (first, one past the last) of each run of true values.
+
+    Shapes: mask (n,) -> m pairs.
+    """
+    if not mask.size:
+        return []
+    edges: list[int] = ((mask[1:] != mask[:-1]).nonzero()[0] + 1).tolist()
+    if mask[0]:
+        edges.insert(0, 0)
+    if mask[-1]:
+        edges.append(mask.size)
+    return list(zip(edges[::2], edges[1::2], strict=True))

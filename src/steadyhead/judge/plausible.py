@@ -4,6 +4,7 @@ import numpy as np
 
 from steadyhead.judge.commands import same_position
 from steadyhead.judge.measured import Measured
+from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.set_speed import FULL_DUTY
 from steadyhead.judge.signals import sparse
 from steadyhead.machine.description import Machine
@@ -54,7 +55,7 @@ def _always_at_the_stop(found: Measured) -> list[str]:
         return []
     for stretch in found.governed:
         part = found.signals.within(stretch.ready_s, stretch.end_s)
-        if part.stop - part.start >= ENOUGH and float(np.percentile(sparse(duty[part]), 10)) >= FULL_DUTY:
+        if part.stop - part.start >= ENOUGH and percentile(sparse(duty[part]), 10) >= FULL_DUTY:
             return [
                 f"from {stretch.start_s:.0f} s the duty stood at its stop throughout: the true set speed may be higher "
                 "than what the head reached"
@@ -73,8 +74,8 @@ def _head_over_motor(found: Measured) -> float | None:
     signals, rows = found.signals, _governed_rows(found)
     if signals.speed_rpm is None or signals.motor_rpm is None or not signals.speed_is_head or rows.size < ENOUGH:
         return None
-    motor = float(np.median(sparse(signals.motor_rpm[rows])))
-    return float(np.median(sparse(signals.speed_rpm[rows]))) / motor if motor > 0.0 else None
+    motor = median(sparse(signals.motor_rpm[rows]))
+    return median(sparse(signals.speed_rpm[rows])) / motor if motor > 0.0 else None
 
 
 def _speed_over_voltage(found: Measured, machine: Machine) -> float | None:
@@ -83,11 +84,11 @@ def _speed_over_voltage(found: Measured, machine: Machine) -> float | None:
     kv, resistance = machine.value("motor.kv"), machine.value("motor.resistance")
     if signals.speed_rpm is None or signals.duty is None or signals.voltage_v is None or rows.size < ENOUGH:
         return None
-    duty = float(np.median(sparse(signals.duty[rows])))
+    duty = median(sparse(signals.duty[rows]))
     if kv is None or duty < 0.1:
         return None
-    current = 0.0 if signals.current_a is None else float(np.median(sparse(signals.current_a[rows])))
-    volts = duty * float(np.median(sparse(signals.voltage_v[rows])))
+    current = 0.0 if signals.current_a is None else median(sparse(signals.current_a[rows]))
+    volts = duty * median(sparse(signals.voltage_v[rows]))
     volts -= current / duty * (resistance.si if resistance is not None else 0.0)
-    motor_rad_s = float(np.median(sparse(signals.speed_rpm[rows]))) * machine.gear_ratio * np.pi / 30.0
+    motor_rad_s = median(sparse(signals.speed_rpm[rows])) * machine.gear_ratio * np.pi / 30.0
     return motor_rad_s / (kv.si * volts) if volts > 0.0 else None

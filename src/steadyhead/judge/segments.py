@@ -2,8 +2,6 @@
 
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from steadyhead.judge.airborne import airborne_at, carried_by_air, flown, landing, stirred
 from steadyhead.judge.commands import Command
 from steadyhead.judge.motor_state import (
@@ -15,6 +13,7 @@ from steadyhead.judge.motor_state import (
     reached,
     settled,
 )
+from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.signals import Signals
 
 QUICK_BELOW_S = 5.5
@@ -219,7 +218,7 @@ class _Walk:
         speed = self.signals.speed_rpm
         if speed is None or set_rpm is None or command.start_s > self.signals.start_s:
             return False
-        return bool(abs(float(np.median(speed[: self.signals.samples(0.2)])) - set_rpm) < 0.05 * set_rpm)
+        return bool(abs(median(speed[: self.signals.samples(0.2)]) - set_rpm) < 0.05 * set_rpm)
 
     def _in_autorotation(self, command: Command, in_air: bool | None) -> bool:
         if in_air is not None:
@@ -238,7 +237,7 @@ class _Walk:
         speed = self.signals.speed_rpm
         if part.stop - part.start < 3 or speed is None:
             return False
-        turns = float(np.percentile(speed[part], 95)) > 200.0
+        turns = percentile(speed[part], 95) > 200.0
         return turns and (duty is None or float(duty[part].max()) > DUTY_TURNS)
 
 
@@ -258,5 +257,5 @@ def _first_kind(signals: Signals) -> str:
     speed = signals.speed_rpm
     if speed is None:
         return "rest"
-    turning = float(np.median(speed[: signals.samples(0.3) + 1])) > 60.0
+    turning = median(speed[: signals.samples(0.3) + 1]) > 60.0
     return "coast" if turning else "rest"

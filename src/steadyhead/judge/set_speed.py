@@ -3,6 +3,7 @@
 import numpy as np
 
 from steadyhead.judge.commands import Command, positions, same_position
+from steadyhead.judge.pieces import median
 from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
 
@@ -71,7 +72,7 @@ def plateau(speed_rpm: Series, fewest: int) -> float | None:
     densest = int(np.argmax(counts))
     if counts[densest] < fewest:
         return None
-    middle = float(np.median(values[densest : densest + int(counts[densest])]))
+    middle = median(values[densest : densest + int(counts[densest])])
     for _ in range(3):
-        middle = float(np.median(values[np.abs(values - middle) <= NEAR_SHARE * middle]))
+        middle = median(values[np.abs(values - middle) <= NEAR_SHARE * middle])
     return middle

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from steadyhead.judge.pieces import median, percentile
 from steadyhead.trace.trace import Series, Trace
 
 LONGEST_GLITCH_S = 0.3
@@ -119,8 +120,8 @@ IN_THE_AIR_M = 2.0
 
 def _ground(height_m: Series, first: int) -> float:
     """Return the mean of the first half second, or the lowest heights when the log begins in the air, m."""
-    low = float(np.percentile(sparse(height_m), 2))
-    begin = float(np.median(height_m[:first]))
+    low = percentile(sparse(height_m), 2)
+    begin = median(height_m[:first])
     return low if begin > low + IN_THE_AIR_M else begin
 
 
@@ -160,7 +161,7 @@ def glitches(time_s: Series, values: Series, jump_share: float) -> NDArray[np.in
     Valid: not for a channel that is noise from end to end; such a channel is left as it is.
     """
     some = sparse(values)
-    size = float(np.median(np.abs(some[some != 0.0]))) if np.any(some != 0.0) else 0.0
+    size = median(np.abs(some[some != 0.0])) if np.any(some != 0.0) else 0.0
     jumps = np.flatnonzero(np.abs(np.diff(values)) > max(jump_share * size, 1e-6)).astype(np.int64)
     if not jumps.size or jumps.size > max(20, values.size // 10):
         return np.empty(0, np.int64)
@@ -191,4 +192,4 @@ def _comes_back(time_s: Series, values: Series, later: NDArray[np.int64], before
 def _interval(time_s: Series) -> float:
     step = max(1, time_s.size // SAMPLES_FOR_STATISTICS)
     picked = np.arange(0, time_s.size - 1, step)
-    return float(np.median(time_s[picked + 1] - time_s[picked]))
+    return median(time_s[picked + 1] - time_s[picked])

@@ -10,7 +10,8 @@ import numpy as np
 from steadyhead.judge.governing import speed_band_percent
 from steadyhead.judge.hunting import Swing, swings
 from steadyhead.judge.loads import Load, averaged
-from steadyhead.judge.parts import part_least, part_means, part_most
+from steadyhead.judge.parts import part_least, part_means, part_most, true_runs
+from steadyhead.judge.pieces import median
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
@@ -151,11 +152,10 @@ def _calm_parts(signals: Signals, start_s: float, end_s: float) -> list[tuple[fl
         return [(start_s, end_s)]
     load, absolute, share = plain
     load = averaged(load, signals.samples(SMOOTH_S))
-    usual = float(np.median(sparse(load)))
+    usual = median(sparse(load))
     calm = np.abs(load - usual) <= absolute + share * abs(usual)
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], calm, [False])).astype(np.int8)))
     stamps = signals.time_s[part]
-    spans = [(float(stamps[a]), float(stamps[b - 1])) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+    spans = [(float(stamps[a]), float(stamps[b - 1])) for a, b in true_runs(calm)]
     found = [(a + AFTER_MOVE_S if a > stamps[0] else a, b - SMOOTH_S if b < stamps[-1] else b) for a, b in spans]
     found = [(a, b) for a, b in found if b - a >= SHORTEST_S]
     if share > 0.0 and sum(b - a for a, b in found) < CALM_LEAST_SHARE * (end_s - start_s):

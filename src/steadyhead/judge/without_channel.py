@@ -4,6 +4,8 @@ import numpy as np
 
 from steadyhead.judge.commands import DRIVING_DUTY, Command
 from steadyhead.judge.loads import averaged
+from steadyhead.judge.parts import true_runs
+from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
 
@@ -21,7 +23,7 @@ def commands_without_channel(signals: Signals) -> tuple[Command, ...]:
     speed = signals.speed_rpm
     if speed is None:
         return _quiet(signals)
-    top = float(np.percentile(sparse(speed), 99))
+    top = percentile(sparse(speed), 99)
     if signals.duty is not None:
         driven = _driven(signals.time_s, signals.duty)
         return _levels(signals, speed, top, driven) if len(driven) <= MOST_COMMANDS else _quiet(signals)
@@ -49,19 +51,18 @@ def _quiet(signals: Signals) -> tuple[Command, ...]:
 
 def _driven(stamps: Series, duty: Series) -> list[tuple[float, float]]:
     """Return (start, stop) of each time the motor drove; the start is where the duty began to rise."""
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], duty > DRIVING_DUTY, [False])).astype(np.int8)))
     found: list[tuple[float, float]] = []
     earlier = 0
-    for begin, stop in zip(edges[::2], edges[1::2], strict=True):
+    for begin, stop in true_runs(duty > DRIVING_DUTY):
         if found and stamps[begin] - found[-1][1] < SAME_RUN_S:
-            found[-1] = (found[-1][0], float(stamps[min(int(stop), stamps.size - 1)]))
-            earlier = int(stop)
+            found[-1] = (found[-1][0], float(stamps[min(stop, stamps.size - 1)]))
+            earlier = stop
             continue
-        base = float(np.median(duty[earlier : int(begin) + 1]))
-        low = np.flatnonzero(duty[earlier : int(begin) + 1] <= min(base, 0.5 * DRIVING_DUTY) + 0.012)
-        first = earlier + int(low[-1]) if low.size else int(begin)
-        found.append((float(stamps[first]), float(stamps[min(int(stop), stamps.size - 1)])))
-        earlier = int(stop)
+        base = median(duty[earlier : begin + 1])
+        low = np.flatnonzero(duty[earlier : begin + 1] <= min(base, 0.5 * DRIVING_DUTY) + 0.012)
+        first = earlier + int(low[-1]) if low.size else begin
+        found.append((float(stamps[first]), float(stamps[min(stop, stamps.size - 1)])))
+        earlier = stop
     return found
 
 
@@ -99,13 +100,12 @@ def _plateaus(signals: Signals, speed: Series, top: float) -> list[tuple[float, 
     flat = (np.abs(rate) < FLAT_SHARE_PER_S * top) & (calm[look:] > 0.3 * top)
     if signals.duty is not None:
         flat &= signals.duty[look:] > DRIVING_DUTY
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], flat, [False])).astype(np.int8)))
     found: list[tuple[float, float, float]] = []
-    for begin, stop in zip(edges[::2], edges[1::2], strict=True):
-        first, last = int(begin), int(stop) - 1 + look
+    for begin, stop in true_runs(flat):
+        first, last = begin, stop - 1 + look
         if signals.time_s[last] - signals.time_s[first] < FLAT_S:
             continue
-        level = float(np.median(speed[first : last + 1])) / top * 100.0
+        level = median(speed[first : last + 1]) / top * 100.0
         same = [p for _, _, p in found if abs(p - level) < 3.0]
         found.append((float(signals.time_s[first]), float(signals.time_s[last]), same[0] if same else level))
     return found

@@ -1,4 +1,4 @@
-"""Means and extremes of many parts, against one part at a time."""
+"""Means, extremes and runs of many parts, against one part at a time."""
 
 from itertools import pairwise
 
@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from steadyhead.judge.parts import part_least, part_means, part_most
+from steadyhead.judge.parts import part_least, part_means, part_most, true_runs
 
 
 @given(st.integers(0, 2**31), st.integers(1, 12))
@@ -29,3 +29,14 @@ def test_parts_that_share_a_row_are_both_whole() -> None:
 
 def test_no_parts_give_nothing() -> None:
     assert part_means(np.arange(3.0), []).size == 0
+
+
+@given(st.lists(st.booleans(), max_size=30))
+def test_runs_hold_every_true_value_and_no_other(values: list[bool]) -> None:
+    mask = np.array(values, dtype=bool)
+    inside = np.zeros(mask.size, dtype=bool)
+    runs = true_runs(mask)
+    for begin, stop in runs:
+        inside[begin:stop] = True
+    assert inside.tolist() == values
+    assert all(stop < begin for (_, stop), (begin, _) in pairwise(runs))
