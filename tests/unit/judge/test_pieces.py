@@ -17,7 +17,8 @@ def test_a_piece_has_the_median_mean_and_percentiles_of_the_general_routines(cou
 
 
 def test_the_median_and_percentile_of_nothing_are_not_a_number() -> None:
-    assert np.isnan(median(np.empty(0))) and np.isnan(percentile(np.empty(0), 95.0))
+    assert np.isnan(median(np.empty(0)))
+    assert np.isnan(percentile(np.empty(0), 95.0))
 
 
 def test_a_piece_is_left_in_its_order() -> None:
