@@ -6,6 +6,7 @@ from steadyhead.channel.result import ChannelAnswer
 from steadyhead.report.figures.canvas import NARROW_IN, Drawing, blank, shortened, small, style, svg_text, title
 from steadyhead.report.palette import colour
 from steadyhead.report.wording import MARKS, figure
+from steadyhead.words.verdict import Outcome, worst
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -30,13 +31,20 @@ def law_drawing(channel: ChannelAnswer) -> Drawing:
         if axes.get_legend_handles_labels()[1]:
             drawn.legend(loc="outside lower center", ncols=3)
         words = law_words(channel)
-        title(axes, words, channel.verdict)
+        title(axes, words, law_outcome(channel))
         return Drawing(name="law", title="Set-point law", says=words, svg=svg_text(drawn))
 
 
+def law_outcome(channel: ChannelAnswer) -> Outcome:
+    """Return the verdict of what the drawing shows: the law, and the curve value of each flight mode on it."""
+    law = [check.verdict for check in channel.checks if check.check == "set_point_law"]
+    return worst([*law, *(mode.verdict for mode in channel.modes)])
+
+
 def law_words(channel: ChannelAnswer) -> str:
-    """Return the verdict of the channel and its law, in words."""
-    mark = f"{MARKS[channel.verdict]} {channel.verdict.value}"
+    """Return the verdict of the law and its curve values, in words."""
+    outcome = law_outcome(channel)
+    mark = f"{MARKS[outcome]} {outcome.value}"
     law = channel.law
     if law.slope_rpm_per_percent is None:
         return f"{mark}: {law.kind} law"
