@@ -29,7 +29,7 @@ def inflow_rate(balance_m2_s2: float, radius_m: float) -> float:
     m' dv/dt = 2 rho (blade - momentum), m' = apparent mass over disc area = 8/(3 pi) rho R
     Steady, it is blade-element momentum theory itself, ring by ring.
     Valid: the apparent mass spread evenly over the disc (the uniform term); rings do not push each other.
-    Source: Carpenter and Fridovich 1953, NACA TN-3044; Pitt and Peters 1981, Vertica 5, uniform term (both from memory).
+    Source: Carpenter and Fridovich 1953, NACA TN-3044; Pitt and Peters 1981, Vertica 5, uniform term (from memory).
     """
     return 2.0 * balance_m2_s2 / (APPARENT_MASS * radius_m)
 

@@ -12,6 +12,7 @@ from steadyhead.physics.rotor import Motion, Rotor, RotorLoads, fejer_rule, ring
 
 RINGS = 12
 FLOW_RULE = fejer_rule(RINGS)
+NOW, RATE, TRIED = 0, 1, 2
 STILL_RAD_S = 1.0
 """Below this the rotor stands: no load worth a number, and the rings' inflow dies out."""
 STILL_FALL_PER_S = 20.0
@@ -23,53 +24,62 @@ def flow_loads(
     section: Section,
     air: Air,
     motion: Motion,
-    inflow_m_s: NDArray[np.float64],
-    rate_m_s2: NDArray[np.float64],
+    flow: NDArray[np.float64],
 ) -> RotorLoads:
-    """Loads of a rotor whose rings have the given inflow; the rate of each inflow is written into `rate_m_s2`.
+    """Loads of a rotor whose rings have the inflow in row TRIED of `flow`; how fast each changes goes into row RATE.
 
     Where every rate is zero these are the loads of `disc_loads`.
-    Shapes: inflow_m_s, rate_m_s2 (12,), rings of FLOW_RULE from root to tip.
+    Shapes: flow (3, 12): inflow m/s, its rate m/s2, and the inflow tried, for the rings of FLOW_RULE, root to tip.
     Valid: as `disc_loads`; below 1 rad/s the rotor counts as standing.
     Source: blade-element theory ring by ring; `inflow_dynamics.inflow_rate`.
     """
-    thrust = lift_torque = drag_torque = flow = stalled = rearward = 0.0
+    thrust = lift_torque = drag_torque = through = stalled = rearward = 0.0
     span = rotor.radius_m - rotor.root_cutout_m
     if motion.speed_rad_s < STILL_RAD_S:
         for number in range(RINGS):
-            rate_m_s2[number] = -STILL_FALL_PER_S * inflow_m_s[number]
+            flow[RATE, number] = -STILL_FALL_PER_S * flow[TRIED, number]
         return RotorLoads(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     for number in range(RINGS):
         radius, width = rotor.root_cutout_m + span * FLOW_RULE[number, 0], span * FLOW_RULE[number, 1]
         ring = ring_at(rotor, air, motion, radius)
-        mean = ring_mean(ring, section, inflow_m_s[number])
-        rate_m_s2[number] = inflow_rate(balance_of(ring, mean.thrust, inflow_m_s[number]), rotor.radius_m)
+        inflow = flow[TRIED, number]
+        mean = ring_mean(ring, section, inflow)
+        flow[RATE, number] = inflow_rate(balance_of(ring, mean.thrust, inflow), rotor.radius_m)
         force = 0.5 * air.density_kg_m3 * rotor.blades * rotor.chord_m * width
         thrust += force * mean.thrust
         lift_torque += force * mean.lift_in_plane * radius
         drag_torque += force * mean.drag_in_plane * radius
         rearward += force * mean.rearward
         area = 2.0 * radius * width
-        flow += inflow_m_s[number] * area
+        through += inflow * area
         stalled += mean.stalled * area
     swept = rotor.radius_m * rotor.radius_m - rotor.root_cutout_m * rotor.root_cutout_m
     torque, turn = lift_torque + drag_torque, motion.speed_rad_s
     return RotorLoads(
-        thrust, torque, torque * turn, lift_torque * turn, drag_torque * turn, flow / swept, stalled / swept, rearward
+        thrust,
+        torque,
+        torque * turn,
+        lift_torque * turn,
+        drag_torque * turn,
+        through / swept,
+        stalled / swept,
+        rearward,
     )
 
 
 @kernel
-def settled_flow(rotor: Rotor, section: Section, air: Air, motion: Motion, inflow_m_s: NDArray[np.float64]) -> None:
-    """Write the inflow that each ring settles at in steady flight.
+def settled_flow(rotor: Rotor, section: Section, air: Air, motion: Motion, flow: NDArray[np.float64]) -> None:
+    """Write the inflow that each ring settles at in steady flight, and that it does not change.
 
-    Shapes: inflow_m_s (12,).
+    Shapes: flow (3, 12) as `flow_loads`.
     Valid: as `disc_loads`.
     Source: `ring.ring_inflow`.
     """
     span = rotor.radius_m - rotor.root_cutout_m
     for number in range(RINGS):
-        inflow_m_s[number] = 0.0
+        inflow = 0.0
         if motion.speed_rad_s >= STILL_RAD_S:
             ring = ring_at(rotor, air, motion, rotor.root_cutout_m + span * FLOW_RULE[number, 0])
-            inflow_m_s[number] = ring_inflow(ring, section)
+            inflow = ring_inflow(ring, section)
+        flow[NOW, number] = flow[TRIED, number] = inflow
+        flow[RATE, number] = 0.0

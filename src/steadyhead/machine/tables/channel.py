@@ -42,6 +42,7 @@ class ChannelTable(Table):
         Value | None, quantity("how fast the channel moves to a new value", "%/s", 0.1, 10000, "50 %/s", UNKNOWN)
     ] = None
     hold: Annotated[Value | None, quantity("channel value at throttle hold", "%", 0, 100, "0 %", TYPICAL)] = None
+    frame: Annotated[Value | None, quantity("time from one pulse to the next", "ms", 1, 100, "20 ms", TYPICAL)] = None
     hold_rate: Annotated[
         Value | None, quantity("how fast the channel moves to throttle hold", "%/s", 0.1, 100000, "5000 %/s", UNKNOWN)
     ] = None
@@ -51,13 +52,47 @@ class ChannelTable(Table):
 
 
 class GovernorTable(Table):
-    """[governor]: how it brings the rotor up."""
+    """[governor]: how it brings the rotor up and holds it. Gains are physical: a device's own numbers mean else."""
 
     soft_spool: Annotated[Value | None, quantity("time of a soft start from rest", "s", 0.5, 120, "15 s", UNKNOWN)] = (
         None
     )
     quick_spool: Annotated[
         Value | None, quantity("time of a quick restart in a bail-out", "s", 0.1, 60, "2 s", UNKNOWN)
+    ] = None
+    rate: Annotated[
+        Value | None, quantity("how often the governor measures and acts", "Hz", 5, 5000, "250 Hz", TYPICAL, doubt=0.5)
+    ] = None
+    gain: Annotated[
+        Value | None,
+        quantity("duty given for a speed error as large as the set speed", "", 0, 50, "1.2", TYPICAL, doubt=0.5),
+    ] = None
+    integral_time: Annotated[
+        Value | None,
+        quantity("time in which a steady error brings as much duty again", "s", 0.01, 100, "0.4 s", TYPICAL, doubt=0.5),
+    ] = None
+    derivative_time: Annotated[
+        Value | None, quantity("lead time of the derivative part, 0 for none", "s", 0, 5, "0 s", TYPICAL)
+    ] = None
+    collective_feed: Annotated[
+        Value | None,
+        quantity("duty added ahead of time for 10 degrees of collective", "", -1, 2, "0.08", TYPICAL, doubt=0.5),
+    ] = None
+    duty_low: Annotated[Value | None, quantity("least duty while governed", "", 0, 0.9, "0", TYPICAL)] = None
+    duty_high: Annotated[Value | None, quantity("most duty while governed", "", 0.1, 1, "1", TYPICAL)] = None
+    idle_duty: Annotated[Value | None, quantity("duty while the motor idles", "", 0, 0.5, "0.06", TYPICAL)] = None
+    filter_time: Annotated[
+        Value | None, quantity("smoothing of the measured speed", "ms", 0, 500, "5 ms", TYPICAL, doubt=0.5)
+    ] = None
+    sensor_delay: Annotated[
+        Value | None, quantity("age of the measured speed", "ms", 0, 200, "2 ms", TYPICAL, doubt=0.5)
+    ] = None
+    sensor_step: Annotated[
+        Value | None, quantity("resolution of the measured speed, at the head", "rpm", 0, 100, "1 rpm", TYPICAL)
+    ] = None
+    set_rate: Annotated[
+        Value | None,
+        quantity("how fast the set speed moves in a mode change, share of it", "%/s", 0.5, 10000, "20 %/s", TYPICAL),
     ] = None
 
 
