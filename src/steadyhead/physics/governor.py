@@ -73,7 +73,7 @@ def governed(
 ) -> GovernorState:  # fmt: skip
     """One sample of the governor: its new memory, with the duty that holds until the next sample.
 
-    d = d_set + d_ff + kp e + I + kd de/dt, e = (set - seen) / goal; I grows by ki e dt
+    d = d_set + k_ff |collective| + kp e + I + kd de/dt, e = (set - seen) / goal; I grows by ki e dt
     Anti-windup: the integral stands still while the duty is at a limit and the error would push it further.
     Valid: goal > 0 (the set speed that errors count against, the end of a ramp); measured speed >= 0.
     Source: PI(D) with conditional integration, Astrom and Hagglund, Advanced PID Control, 2006 (from memory).
@@ -83,7 +83,7 @@ def governed(
     error = (set_rad_s - seen) / goal_rad_s
     growth = governor.gain_per_s * error * governor.sample_s
     steep = governor.gain_s * (error - before.error) / governor.sample_s
-    ahead = governor.speed_duty_s_rad * set_rad_s + governor.collective_duty_per_rad * collective_rad
+    ahead = governor.speed_duty_s_rad * set_rad_s + governor.collective_duty_per_rad * abs(collective_rad)
     wanted = ahead + governor.gain * error + before.integral + growth + steep
     duty = min(max(wanted, governor.duty_low), governor.duty_high)
     winds_up = (wanted > governor.duty_high and growth > 0.0) or (wanted < governor.duty_low and growth < 0.0)

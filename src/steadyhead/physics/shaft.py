@@ -1,12 +1,16 @@
 """How head and motor speed up and slow down, through gears and one-way bearing."""
 
+import math
+
 from steadyhead.physics.at_duty import torque_at_duty
 from steadyhead.physics.craft import Acting, Craft, Held, State
 from steadyhead.physics.gears import motor_torque
 from steadyhead.physics.kernel import kernel
 from steadyhead.physics.pack import Source
 
-TRY_RAD_S = 1.0
+TRY_RAD_S = 1e-3
+CLOSE_RAD_S = 1e-10
+MOST_TURNS = 4
 
 
 @kernel
@@ -88,15 +92,20 @@ def head_load(craft: Craft, held: Held) -> float:
 def middle_of_locked(craft: Craft, source: Source, acting: Acting, held: Held, state: State, step_s: float) -> float:
     """Head speed at the middle of a step with the bearing carrying, rad/s, by the implicit midpoint rule.
 
-    w' = w + dt/2 f(w'), f a line in speed: solved with its slope
-    Valid: any step: the motor's own time constant does not limit it. Where the current sets in or ends within the step
-    the middle is off by a part of second order.
+    w' = w + dt/2 f(w'), by Newton; f is a line while current flows and another while none does
+    Valid: any step: the motor's own time constant does not limit it. Friction does not turn the head backwards.
     Source: implicit midpoint rule; any numerical analysis textbook.
     """
-    here = locked_rate(craft, source, acting, held, state, state.head_rad_s)
-    beside = locked_rate(craft, source, acting, held, state, state.head_rad_s + TRY_RAD_S)
-    slope = (beside - here) / TRY_RAD_S
-    return max(state.head_rad_s + 0.5 * step_s * here / (1.0 - 0.5 * step_s * slope), 0.0)
+    start = middle = state.head_rad_s
+    for _ in range(MOST_TURNS):
+        here = locked_rate(craft, source, acting, held, state, middle)
+        miss = middle - start - 0.5 * step_s * here
+        if abs(miss) <= CLOSE_RAD_S:
+            break
+        beside = middle - math.copysign(TRY_RAD_S, miss)
+        slope = (locked_rate(craft, source, acting, held, state, beside) - here) / (beside - middle)
+        middle -= miss / (1.0 - 0.5 * step_s * slope)
+    return max(middle, 0.0)
 
 
 @kernel
@@ -106,7 +115,13 @@ def middle_of_free(craft: Craft, source: Source, acting: Acting, held: Held, sta
     Valid: as `middle_of_locked`.
     Source: as `middle_of_locked`.
     """
-    here = free_motor_rate(craft, source, acting, held, state, state.motor_rad_s)
-    beside = free_motor_rate(craft, source, acting, held, state, state.motor_rad_s + TRY_RAD_S)
-    slope = (beside - here) / TRY_RAD_S
-    return max(state.motor_rad_s + 0.5 * step_s * here / (1.0 - 0.5 * step_s * slope), 0.0)
+    start = middle = state.motor_rad_s
+    for _ in range(MOST_TURNS):
+        here = free_motor_rate(craft, source, acting, held, state, middle)
+        miss = middle - start - 0.5 * step_s * here
+        if abs(miss) <= CLOSE_RAD_S:
+            break
+        beside = middle - math.copysign(TRY_RAD_S, miss)
+        slope = (free_motor_rate(craft, source, acting, held, state, beside) - here) / (beside - middle)
+        middle -= miss / (1.0 - 0.5 * step_s * slope)
+    return max(middle, 0.0)
