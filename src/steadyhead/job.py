@@ -10,6 +10,8 @@ from datetime import date
 from pathlib import Path
 
 from steadyhead.channel.answer import channel as channel_answer
+from steadyhead.channel.logic import logic as checked_logic
+from steadyhead.channel.logic_result import LogicAnswer
 from steadyhead.channel.reading_text import reading_from_text
 from steadyhead.channel.result import ChannelAnswer, Reading
 from steadyhead.judge.gearing_of import gearing_of
@@ -71,6 +73,7 @@ __all__ = [
     "duty_plot",
     "json_schema",
     "judge",
+    "logic",
     "new",
     "plan",
     "read_machine",
@@ -127,6 +130,11 @@ def channel(machine: Machine, readings: Sequence[str] = (), judgements: Sequence
     typed: list[Reading] = [reading_from_text(text) for text in readings]
     found = [reading for judgement in judgements for reading in readings_of(judgement)]
     return channel_answer(machine, [*typed, *found])
+
+
+def logic(machine: Machine) -> LogicAnswer:
+    """Check every switch sequence against the safety rules; a broken rule comes with the shortest switch story."""
+    return checked_logic(machine)
 
 
 def sheet(

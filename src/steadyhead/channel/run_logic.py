@@ -98,7 +98,7 @@ KIND: dict[str, Any] = {
     "permission_s": 60.0,
     "cleared_after_s": 0.0,
     "counts_spool_up": False,
-    "needs_turning_head": False,
+    "needs_turning_head": True,
     "idles_after_running": True,
     "idles_from_rest": False,
     "arms_at_low_end": True,

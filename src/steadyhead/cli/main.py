@@ -124,6 +124,22 @@ def channel(
 
 @app.command()
 @ending
+def logic(machine: MachineFile, as_json: AsJson = False) -> None:
+    """Check every switch sequence against the safety rules; tell a broken rule as a switch story."""
+    from steadyhead import job
+    from steadyhead.cli.show import watched
+    from steadyhead.cli.show_logic import show_logic
+
+    described = job.read_machine(machine)
+    with watched(steps=1, quiet=as_json) as say:
+        say("walk over every switch sequence")
+        result = job.logic(described)
+    show_logic(result, as_json=as_json)
+    end(result.verdict)
+
+
+@app.command()
+@ending
 def judge(
     machine: MachineFile,
     logs: Annotated[list[Path], typer.Argument(metavar="LOG ...", help="log files: CSV in any dialect, gz, Parquet")],
