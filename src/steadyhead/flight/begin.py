@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from steadyhead.flight.loop import AGES, Now
 from steadyhead.flight.rig import Rig
 from steadyhead.physics.books import ENTRIES
-from steadyhead.physics.craft import GRAVITY_M_S2, NO_LOADS, Acting, Drawn, State
+from steadyhead.physics.craft import GRAVITY_M_S2, NO_LOADS, NOTHING_DRAWN, Acting, Drawn, State
 from steadyhead.physics.drive import DriveStop, drive_at
 from steadyhead.physics.flight_step import loads_at, source_now
 from steadyhead.physics.gears import motor_torque
@@ -28,7 +28,7 @@ def at_rest(rig: Rig, *, charge: float, collective_rad: float, channel_percent: 
     body = rig.craft.body
     state = State(0.0, 0.0, 0.0, 0.0, charge, 0.0, body.air_k, body.air_k, body.air_k, 1.0)
     governor = GovernorState(0.0, 0.0, 0.0, 0.0, 0.0)
-    carried = (NO_LOADS, Drawn(0.0, 0.0))
+    carried = (NO_LOADS, NOTHING_DRAWN)
     run = powered_up(rig.setting.rules)
     now = Now(
         state, carried, governor, run, channel_percent, collective_rad, collective_rad, hover_trim(rig, 0), 0.0, 0
@@ -66,7 +66,8 @@ def hovering(rig: Rig, *, mode: int, channel_percent: float, height_m: float, ch
     air = craft.body.air_k
     state = State(head, motor, height_m, 0.0, charge, 0.0, air + 20.0, air + 10.0, air + 15.0, 1.0)
     return Now(
-        state, (held, Drawn(head_nm, point.pack_current_a)), GovernorState(point.duty - ahead, head, head, 0.0, point.duty),
+        state, (held, Drawn(head_nm, point.pack_current_a, 0.0, 0.0, 0.0)),
+        GovernorState(point.duty - ahead, head, head, 0.0, point.duty),
         RunState(int(Run.GOVERNED), GOVERNED_LONG_S, 0.0, 0.0, GOVERNED_LONG_S, NONE_S, 0), channel_percent,
         collective, collective, collective, 0.0, 0,
     ), (flow, memory)  # fmt: skip

@@ -27,8 +27,9 @@ from steadyhead.physics.run_state import (
 from steadyhead.physics.servo import lag_after
 
 COMMANDS = ("target_percent", "rate_percent_s", "collective_rad", "height_m", "climb_m_s", "forward_m_s", "load_factor")
-"""Columns of the commands, one row a pulse frame. The pilot flies to the height, else at the climb speed; where both are
-no number, the collective is the scenario's."""
+"""Columns of the commands, one row a pulse frame.
+
+The pilot flies to the height, else at the climb speed; where both are no number, the collective is the scenario's."""
 TARGET, RATE_OF, COLLECTIVE, HEIGHT, CLIMB, FORWARD, LOAD_FACTOR = range(7)
 
 COLUMNS = (

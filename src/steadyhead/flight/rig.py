@@ -132,7 +132,7 @@ def pilot(machine: Machine) -> Pilot:
 
 
 def _clock(governor: Governor, frame_s: float, longest_s: float) -> Clock:
-    """Return steps that governor samples fall on; the pulse frame is rounded to whole samples, the row is the sample."""
+    """Return steps that governor samples fall on; the pulse frame is rounded to whole samples."""
     steps = max(1, math.ceil(governor.sample_s / longest_s - 1e-9))
     step_s = governor.sample_s / steps
     frame = max(1, round(frame_s / governor.sample_s)) * steps

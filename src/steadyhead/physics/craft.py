@@ -98,7 +98,13 @@ NO_LOADS = Held(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 
 
 class Drawn(NamedTuple):
-    """What the step before carried and drew: the one-way bearing's torque, the pack's current. SI."""
+    """What the step before carried and drew: bearing torque, pack current, and how fast the parts warmed. SI."""
 
     bearing_nm: float
     pack_current_a: float
+    winding_k_s: float
+    case_k_s: float
+    controller_k_s: float
+
+
+NOTHING_DRAWN = Drawn(0.0, 0.0, 0.0, 0.0, 0.0)

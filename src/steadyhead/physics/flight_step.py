@@ -193,11 +193,17 @@ def flight_step(
     Valid: step below about half the inflow's own time; second order where nothing jumps.
     Source: midpoint rules; any numerical analysis textbook.
     """
-    half, before_a = 0.5 * step_s, carried[1].pack_current_a
+    half, before, before_a = 0.5 * step_s, state, carried[1].pack_current_a
     slow_ohm = slow_resistance(craft, state.charge)
     slow_v = state.slow_v + half * (before_a * slow_ohm - state.slow_v) / craft.pack.slow_time_s
     charge = charge_after(state.charge, before_a, craft.pack.capacity_as, half)
     source = source_now(craft, charge, slow_v)
+    drawn = carried[1]
+    state = State(
+        state.head_rad_s, state.motor_rad_s, state.height_m, state.climb_m_s, state.charge, state.slow_v,
+        state.winding_k + half * drawn.winding_k_s, state.case_k + half * drawn.case_k_s,
+        state.controller_k + half * drawn.controller_k_s, state.locked,
+    )  # fmt: skip
     held = loads_between(craft, state, acting, carried[0], flow, source, step_s)
     head, motor, motor_middle, torque, locked = shafts_after(craft, source, acting, held, state, step_s)
     point = point_at_duty(craft.motor, craft.controller, source, acting.duty, motor_middle, state.winding_k)
@@ -212,15 +218,15 @@ def flight_step(
         climb,
         charge_after(state.charge, point.pack_current_a, craft.pack.capacity_as, step_s),
         slow_voltage_after(state.slow_v, point.pack_current_a, slow_ohm, craft.pack.slow_time_s, step_s),
-        state.winding_k + step_s * warm[0],
-        state.case_k + step_s * warm[1],
-        state.controller_k + step_s * warm[2],
+        before.winding_k + step_s * warm[0],
+        before.case_k + step_s * warm[1],
+        before.controller_k + step_s * warm[2],
         locked,
     )
     sag_v = slow_v + point.pack_current_a * source.resistance_ohm
     book_drive(craft, state, after, point, held, sag_v, books, step_s)
     book_flight(craft, state, after, acting, held, books, step_s)
-    return settled_contacts(craft, after, books), (held, Drawn(torque, point.pack_current_a)), point
+    return settled_contacts(craft, after, books), (held, Drawn(torque, point.pack_current_a, *warm)), point
 
 
 @kernel
