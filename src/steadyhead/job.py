@@ -14,6 +14,13 @@ from steadyhead.channel.logic import logic as checked_logic
 from steadyhead.channel.logic_result import LogicAnswer
 from steadyhead.channel.reading_text import reading_from_text
 from steadyhead.channel.result import ChannelAnswer, Reading
+from steadyhead.flight.engine import flown
+from steadyhead.flight.files import refuse_kind, write_trace
+from steadyhead.flight.replay import replayed
+from steadyhead.flight.residuals import Residual, residuals
+from steadyhead.flight.result import Flight
+from steadyhead.flight.scenario_file import read_scenario
+from steadyhead.judge.flown import learned, simulated
 from steadyhead.judge.gearing_of import gearing_of
 from steadyhead.judge.judging import judge as judge_trace
 from steadyhead.judge.readings import readings as readings_of
@@ -44,11 +51,12 @@ from steadyhead.plan.rotor_point import (
     rotor_point,
 )
 from steadyhead.plan.steady import plan as steady_plan
-from steadyhead.report.plots import write_duty_plot
+from steadyhead.report.plots import write_duty_plot, write_log_plot
 from steadyhead.report.sheet import SheetFiles, write_sheet
 from steadyhead.trace.bundled_logs import DEMO_LOGS
 from steadyhead.trace.column_text import columns_from_text
 from steadyhead.trace.reading import read_trace
+from steadyhead.words.cautions import ALL as ALL_CAUTIONS
 from steadyhead.words.progress import Say, silent
 from steadyhead.words.verdict import Outcome, worst
 
@@ -56,6 +64,7 @@ __all__ = [
     "AirProperties",
     "ControllerConstants",
     "DriveFigures",
+    "Flown",
     "LoadLaw",
     "MotorConstants",
     "PackSupply",
@@ -71,6 +80,8 @@ __all__ = [
     "demo",
     "drive_point",
     "duty_plot",
+    "fly",
+    "fly_against",
     "json_schema",
     "judge",
     "logic",
@@ -93,6 +104,19 @@ class Sheet:
     channel: ChannelAnswer
     judgements: tuple[Judgement, ...]
     verdict: Outcome
+
+
+@dataclass(frozen=True, kw_only=True)
+class Flown:
+    """A simulated flight with its judgement, and how far it lies from the log that it replays, if it replays one."""
+
+    flight: Flight
+    judgement: Judgement
+    against: str | None
+    residuals: tuple[Residual, ...]
+    written: tuple[Path, ...]
+    verdict: Outcome
+    cautions: tuple[str, ...]
 
 
 def new(name: str, size_class: int, folder: Path) -> Path:
@@ -123,6 +147,48 @@ def columns(texts: Sequence[str]) -> dict[str, str]:
 def judge(machine: Machine, log: Path, columns: Mapping[str, str] | None = None) -> Judgement:
     """Judge one log: segments, governing figures, verdicts, advice."""
     return judge_trace(machine, read_trace(log, gearing=gearing_of(machine), mapping=columns))
+
+
+def fly(
+    machine: Machine, scenario: str, *, out: Path | None = None, plot: Path | None = None, say: Say = silent
+) -> Flown:
+    """Fly a scenario, bundled or in a file, and judge its trace as a log is judged."""
+    refuse_kind(out)
+    flight = flown(machine, read_scenario(scenario), say=say)
+    return _judged_flight(machine, flight, None, (out, plot), say)
+
+
+def fly_against(
+    machine: Machine, log: Path, *, out: Path | None = None, plot: Path | None = None, say: Say = silent
+) -> Flown:
+    """Fly the inputs of a log, judge the flight, and say how far it lies from the log, segment by segment."""
+    refuse_kind(out)
+    say(f"judge {log.name}")
+    seen = judge(machine, log)
+    return _judged_flight(machine, replayed(machine, seen.trace, learned(seen), say=say), seen, (out, plot), say)
+
+
+def _judged_flight(
+    machine: Machine, flight: Flight, seen: Judgement | None, files: tuple[Path | None, Path | None], say: Say
+) -> Flown:
+    say("judge the flight")
+    judgement = simulated(judge_trace(machine, flight.trace), flight, machine)
+    stretches = [(s.kind, s.start_s, s.end_s) for s in seen.segments] if seen else []
+    out, plot = files
+    say("write")
+    written = [write_trace(flight.trace, out)] if out else []
+    if plot:
+        beside = seen.trace if seen else None
+        written.append(write_log_plot(plot, judgement, machine.limit("limits.duty_max"), beside=beside))
+    return Flown(
+        flight=flight,
+        judgement=judgement,
+        against=seen.log if seen else None,
+        residuals=residuals(flight.trace, seen.trace, stretches) if seen else (),
+        written=tuple(written),
+        verdict=judgement.verdict,
+        cautions=ALL_CAUTIONS,
+    )
 
 
 def channel(machine: Machine, readings: Sequence[str] = (), judgements: Sequence[Judgement] = ()) -> ChannelAnswer:

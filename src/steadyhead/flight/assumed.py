@@ -80,6 +80,9 @@ def _doubted(check: Verdict, gone: set[str], typical: set[str]) -> Verdict:
     if check.verdict is not Outcome.PASS:
         return check
     weak = [key for key in RESTS_ON.get(check.check, ()) if key in gone]
+    if check.check == "pack_resistance":
+        why = "a simulation only returns the resistance it was given"
+        return replace(check, verdict=Outcome.UNKNOWN, reason=f"{check.reason}; {why}", needs=(*check.needs, "a log"))
     if check.check in GOVERNING:
         weak = [key for key in GAINS if key in typical]
     if not weak:

@@ -45,7 +45,7 @@ def hovering(rig: Rig, *, mode: int, channel_percent: float, height_m: float, ch
     collective = hover_trim(rig, mode)
     flow, memory = _arrays()
     settled_flow(craft.rotor, craft.section, craft.air, Motion(head, collective, 0.0, 0.0, 0.0), flow)
-    acting = Acting(0.0, collective, 0.0, 0.0, 1.0)
+    acting = Acting(0.0, collective)
     held = loads_at(craft, acting, NO_LOADS, (head, head, 0.0, 1.0), flow)
     flow[1] = 0.0
     head_nm = held.torque_nm + held.tail_nm + craft.body.head_drag_nm

@@ -26,11 +26,18 @@ from steadyhead.physics.run_state import (
 )
 from steadyhead.physics.servo import lag_after
 
-COMMANDS = ("target_percent", "rate_percent_s", "collective_rad", "height_m", "climb_m_s", "forward_m_s", "load_factor")
+COMMANDS = (
+    "target_percent", "rate_percent_s", "collective_rad", "height_m", "climb_m_s", "forward_m_s", "load_factor",
+    "guide_m_s", "load_nm",
+)  # fmt: skip
 """Columns of the commands, one row a pulse frame.
 
-The pilot flies to the height, else at the climb speed; where both are no number, the collective is the scenario's."""
-TARGET, RATE_OF, COLLECTIVE, HEIGHT, CLIMB, FORWARD, LOAD_FACTOR = range(7)
+The pilot flies to the height, else at the climb speed; where both are no number, the collective is the scenario's.
+`guide_m_s` is a logged climb speed that an outside force follows, `load_nm` a torque in the rotor's place.
+"""
+TARGET, RATE_OF, COLLECTIVE, HEIGHT, CLIMB, FORWARD, LOAD_FACTOR, GUIDE, LOAD = range(9)
+GUIDE_S = 0.2
+"""Time in which the guide brings the climb speed to the logged one."""
 
 COLUMNS = (
     "time_s", "head_rad_s", "motor_rad_s", "height_m", "climb_m_s", "charge", "winding_k", "case_k", "controller_k",
@@ -151,7 +158,7 @@ def sampled(
 def framed(setting: Setting, now: Now, commands: NDArray[np.float64]) -> tuple[float, float, float]:
     """Channel percent, collective asked for and the pilot's trim at a new pulse frame, percent and rad.
 
-    Shapes: commands (f, 7) as COMMANDS.
+    Shapes: commands (f, 9) as COMMANDS.
     Valid: the last row holds after the end.
     Source: `run_state.moved_channel`, `pilot.collective_flown`.
     """
@@ -223,7 +230,7 @@ def fly(
 ) -> tuple[int, Now]:
     """Fly a number of steps on and return a FlightStop code and where the flight is.
 
-    Shapes: commands (f, 7) as COMMANDS, one row a frame; flow (3, 12) as `rotor_flow.flow_loads`; memory (79,): the
+    Shapes: commands (f, 9) as COMMANDS, one row a frame; flow (3, 12) as `rotor_flow.flow_loads`; memory (79,): the
     books, then the speeds a delayed sensor looks back on; record (n, 25) as COLUMNS, written at its own rows.
     Valid: second order in the step between jumps; governor samples and frames fall on steps.
     Source: `flight_step`.
@@ -247,7 +254,12 @@ def fly(
         rate = (commands[after, FORWARD] - commands[frame, FORWARD]) / (clock.step_s * clock.steps_a_frame)
         middle = lag_after(now.collective_rad, asked, setting.servo_lag_s, 0.5 * clock.step_s)
         forward = now.forward_m_s + 0.5 * clock.step_s * rate
-        acting = Acting(governor.duty, middle, forward, rate, commands[frame, LOAD_FACTOR])
+        guide = 0.0
+        if not math.isnan(commands[frame, GUIDE]):
+            guide = craft.body.mass_kg * (commands[frame, GUIDE] - now.state.climb_m_s) / GUIDE_S
+        acting = Acting(
+            governor.duty, middle, forward, rate, commands[frame, LOAD_FACTOR], guide, commands[frame, LOAD]
+        )
         state, carried, point = flight_step(craft, now.state, acting, now.carried, flow, books, clock.step_s)
         now = Now(
             state, carried, governor, run, channel, asked,

@@ -27,6 +27,8 @@ BARE_DRAG_SHARE = 0.2
 """The same with the tail on the motor's side: the main shaft's own bearings; no source."""
 TAIL_REACH = 1.3
 """The tail curve reaches to this times the torque of full collective in hover at the highest set speed."""
+Law = tuple[tuple[float, float], ...]
+"""Pairs of channel percent and head speed, rad/s."""
 ROW_S = 0.01
 """Time between two rows of the trace."""
 
@@ -43,17 +45,19 @@ class Rig:
     assumptions: tuple[Assumption, ...]
 
 
-def rig(machine: Machine, *, blades_on: bool, step_s: float | None = None) -> Rig:
-    """Return a machine ready to fly, with or without its blades.
+def rig(machine: Machine, *, blades_on: bool, step_s: float | None = None, seen: Law = ()) -> Rig:
+    """Return a machine ready to fly, with or without its blades; `seen` is the set-point law that a log shows.
 
-    Raises: InputError when the machine has no flight mode, or a value that the flight needs and nobody knows.
+    Raises: InputError when nothing says a head speed, or a value that the flight needs is known to nobody.
     """
-    if not machine.flight_mode:
+    if not machine.flight_mode and not seen:
         raise InputError(f"machine {machine.name}", read="no flight mode", right="at least one [[flight_mode]]")
     logic, assumptions = with_stand_ins(run_logic(machine))
-    speeds = tuple(mode.head_speed.si for mode in machine.flight_mode)
+    speeds = tuple(mode.head_speed.si for mode in machine.flight_mode) or tuple(rad_s for _, rad_s in seen)
     percents = [position.percent or 0.0 for position in logic.at(Place.MODE)]
-    law_percent, law_rad_s, told = _law(machine, percents, speeds)
+    law_percent, law_rad_s, told = _seen_law(seen) if seen else _law(machine, percents, speeds)
+    if seen:
+        assumptions = tuple(told for told in assumptions if not told.key.startswith("flight_mode."))
     governor = si.governor(machine)
     clock = _clock(governor, si.number(machine, "channel.frame"), step_s or LONGEST_STEP_S)
     held = governor._replace(sample_s=clock.step_s * clock.steps_a_sample)
@@ -80,7 +84,7 @@ def rig(machine: Machine, *, blades_on: bool, step_s: float | None = None) -> Ri
         craft=craft(machine, blades_on=blades_on, highest_rad_s=max(speeds)),
         setting=setting,
         logic=logic,
-        modes=tuple(mode.name for mode in machine.flight_mode),
+        modes=tuple(mode.name for mode in machine.flight_mode) or ("the log's first head speed",) * len(speeds),
         set_rad_s=speeds,
         assumptions=tuple(more),
     )
@@ -138,6 +142,12 @@ def _clock(governor: Governor, frame_s: float, longest_s: float) -> Clock:
     frame = max(1, round(frame_s / governor.sample_s)) * steps
     row = max(1, round(ROW_S / step_s))
     return Clock(step_s, frame, steps, row)
+
+
+def _seen_law(seen: Law) -> tuple[NDArray[np.float64], NDArray[np.float64], list[Assumption]]:
+    """Return the law that a log shows: one head speed for each channel value."""
+    rising = sorted(dict(seen).items())
+    return np.array([percent for percent, _ in rising]), np.array([rad_s for _, rad_s in rising]), []
 
 
 def _law(

@@ -84,4 +84,4 @@ def book_flight(
     books[DRAG] += step_s * (held.drag_up_n * climb + held.drag_back_n * ahead)
     extra = (acting.load_factor - 1.0) * craft.body.mass_kg * GRAVITY_M_S2
     moved = craft.body.mass_kg * acting.forward_rate_m_s2
-    books[OUTSIDE] += step_s * (extra * climb + (held.pull_n - held.drag_back_n - moved) * ahead)
+    books[OUTSIDE] += step_s * ((extra - acting.guide_n) * climb + (held.pull_n - held.drag_back_n - moved) * ahead)

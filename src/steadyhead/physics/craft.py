@@ -1,5 +1,6 @@
 """What a flight is made of: the machine as kernels see it, its state, and what acts on it."""
 
+import math
 from typing import NamedTuple
 
 from steadyhead.physics.air import Air
@@ -66,13 +67,19 @@ class State(NamedTuple):
 
 
 class Acting(NamedTuple):
-    """What acts from outside during one step. SI; apparent weight is `load_factor` times the weight."""
+    """What acts from outside during one step. SI; apparent weight is `load_factor` times the weight.
+
+    `guide_n` pushes up, to follow a logged height; `load_nm` takes the rotor's place where a log tells the torque, and
+    is no number everywhere else.
+    """
 
     duty: float
     collective_rad: float
-    forward_m_s: float
-    forward_rate_m_s2: float
-    load_factor: float
+    forward_m_s: float = 0.0
+    forward_rate_m_s2: float = 0.0
+    load_factor: float = 1.0
+    guide_n: float = 0.0
+    load_nm: float = math.nan
 
 
 class Held(NamedTuple):

@@ -25,7 +25,7 @@ from steadyhead.physics.pack import (
     temperature_factor,
 )
 from steadyhead.physics.rotor import Motion, RotorLoads
-from steadyhead.physics.rotor_flow import NOW, RATE, RINGS, TRIED, flow_loads
+from steadyhead.physics.rotor_flow import NOW, RATE, RINGS, STILL_RAD_S, TRIED, flow_loads
 from steadyhead.physics.shaft import (
     carried_torque,
     free_head_rate,
@@ -65,12 +65,17 @@ def slow_resistance(craft: Craft, charge: float) -> float:
 def climb_rate(craft: Craft, state: State, acting: Acting, held: Held) -> float:
     """Vertical acceleration, m/s2, up positive; none while the machine stands on the ground or is held down.
 
-    m dV/dt = lift - drag - n W
+    m dV/dt = lift - drag - n W + guide
     Valid: point mass; the ground carries what the rotor does not.
     Source: Newton's law.
     """
-    rate = (held.lift_n - held.drag_up_n) / craft.body.mass_kg - acting.load_factor * GRAVITY_M_S2
-    if craft.body.blades_on == 0.0 or (state.height_m <= 0.0 and state.climb_m_s <= 0.0 and rate < 0.0):
+    lift = held.lift_n - held.drag_up_n + acting.guide_n
+    rate = lift / craft.body.mass_kg - acting.load_factor * GRAVITY_M_S2
+    if (
+        craft.body.blades_on == 0.0
+        or not math.isnan(acting.load_nm)
+        or (state.height_m <= 0.0 and state.climb_m_s <= 0.0 and rate < 0.0)
+    ):
         return 0.0
     return rate
 
@@ -78,15 +83,17 @@ def climb_rate(craft: Craft, state: State, acting: Acting, held: Held) -> float:
 @kernel
 def main_loads(craft: Craft, acting: Acting, head_rad_s: float, climb_m_s: float, tilt_rad: float,
                flow: NDArray[np.float64]) -> RotorLoads:  # fmt: skip
-    """Loads of the main rotor at the inflow tried; none with the blades off.
+    """Loads of the main rotor at the inflow tried; none with the blades off, the given torque where one is given.
 
     Shapes: flow (3, 12) as `rotor_flow.flow_loads`.
     Valid: as `rotor_flow.flow_loads`; the cyclic pitch that levels the disc in forward flight is left out (it changes
     the torque by a few per cent).
     Source: `rotor_flow.flow_loads`.
     """
-    if craft.body.blades_on == 0.0:
-        return RotorLoads(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    given = not math.isnan(acting.load_nm)
+    if given or craft.body.blades_on == 0.0:
+        torque = acting.load_nm if given and head_rad_s > STILL_RAD_S else 0.0
+        return RotorLoads(0.0, torque, torque * head_rad_s, 0.0, 0.0, 0.0, 0.0, 0.0)
     through = climb_m_s * math.cos(tilt_rad) + acting.forward_m_s * math.sin(tilt_rad)
     edgewise = 0.0
     if acting.forward_m_s != 0.0:
