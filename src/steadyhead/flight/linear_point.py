@@ -20,12 +20,15 @@ from steadyhead.plan.loads import CLIMB, FAST_FORWARD, HARD_CYCLIC, HOVER
 from steadyhead.words.errors import SolveError
 
 TRIM_TRY_RAD = math.radians(0.05)
-TRIM_END_RAD = 1e-7
-TRIM_ROUNDS = 30
+TRIM_END_RAD = 1e-6
+TRIM_LONGEST_RAD = 0.05
+TRIM_ROUNDS = 60
 SLOW_ROUNDS = 60
 SHORT_HOLD_S = 1.0
 
 Floats = NDArray[np.float64]
+Flown = tuple[Acting, Held, Floats, Held]
+"""What acts, the loads, the inflow of every ring, and what tilts the disc."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,7 +46,7 @@ class Point:
     """One condition, solved: states and inputs of the plant, loads and drive there. SI.
 
     Shapes: states (15,) as `linear_rates.plant_rates`, inputs (2,) duty and collective.
-    `held` is False where full duty does not hold the head speed.
+    `tilting` is what tilts the disc in forward flight; `held` is False where full duty does not hold the head speed.
     """
 
     load: str
@@ -52,6 +55,7 @@ class Point:
     states: Floats
     inputs: Floats
     loads: Held
+    tilting: Held
     drive: DrivePoint
     held: bool
 
@@ -71,14 +75,14 @@ def points(craft: Craft, ambit: Ambit, speed_rad_s: float, charge: float, loads:
 
     Raises: SolveError when the rotor cannot carry a load.
     """
-    hover_acting, hover_held, hover_flow = _rotor(craft, ambit, speed_rad_s, HOVER)
+    hover_acting, hover_held, hover_flow, level = _rotor(craft, ambit, speed_rad_s, HOVER)
     warmth_k = _warmth(craft, ambit, speed_rad_s, charge, hover_held)
     slow_v, point = _settled_slow(craft, charge, warmth_k[0], speed_rad_s, hover_held)
     found = []
     for load in loads:
-        acting, held, flow, slow, drive = hover_acting, hover_held, hover_flow, slow_v, point
+        acting, held, flow, tilting, slow, drive = hover_acting, hover_held, hover_flow, level, slow_v, point
         if load != HOVER:
-            acting, held, flow = _rotor(craft, ambit, speed_rad_s, load)
+            acting, held, flow, tilting = _rotor(craft, ambit, speed_rad_s, load)
             if load == FAST_FORWARD:
                 slow, drive = _settled_slow(craft, charge, warmth_k[0], speed_rad_s, held)
             else:
@@ -90,51 +94,55 @@ def points(craft: Craft, ambit: Ambit, speed_rad_s: float, charge: float, loads:
         found.append(
             Point(
                 load=load, craft=craft, frozen=frozen, states=states,
-                inputs=np.array([drive.duty, acting.collective_rad]), loads=held, drive=drive, held=drive.code <= 1,
+                inputs=np.array([drive.duty, acting.collective_rad]), loads=held, tilting=tilting, drive=drive,
+                held=drive.code <= 1,
             )
         )  # fmt: skip
     return tuple(found)
 
 
-def _rotor(craft: Craft, ambit: Ambit, speed_rad_s: float, load: str) -> tuple[Acting, Held, Floats]:
-    """Return what acts, the loads and the inflow of every ring, level (the climb: at its first moment)."""
+def _rotor(craft: Craft, ambit: Ambit, speed_rad_s: float, load: str) -> Flown:
+    """Return one load flown level; the climb is its first moment."""
     weights = ambit.load_factor if load == HARD_CYCLIC else 1.0
     ahead = ambit.forward_m_s if load == FAST_FORWARD else 0.0
-    thrust = weights * craft.body.mass_kg * GRAVITY_M_S2
+    weight = weights * craft.body.mass_kg * GRAVITY_M_S2
+    start = NO_LOADS._replace(thrust_n=weight)
     if load == CLIMB:
-        return _at(craft, speed_rad_s, Acting(0.0, ambit.collective_max_rad, 0.0, 0.0, 1.0))
-    edgewise = ahead
-    pitch, code = collective_for_thrust(craft.rotor, craft.section, craft.air, speed_rad_s, thrust, 0.0)
-    if code != Stop.DONE and not edgewise:
+        return _at(craft, speed_rad_s, Acting(0.0, ambit.collective_max_rad, 0.0, 0.0, 1.0), start)
+    pitch, code = collective_for_thrust(craft.rotor, craft.section, craft.air, speed_rad_s, weight, 0.0)
+    if code != Stop.DONE:
         raise SolveError(f"{load}: the blades stall before they carry the machine at this head speed")
     tried = Acting(0.0, float(pitch), ahead, 0.0, weights)
-    here = _at(craft, speed_rad_s, tried)
     for _ in range(TRIM_ROUNDS):
-        beside = _at(craft, speed_rad_s, tried._replace(collective_rad=tried.collective_rad + TRIM_TRY_RAD))
+        here = _at(craft, speed_rad_s, tried, start)
+        beside = _at(craft, speed_rad_s, tried._replace(collective_rad=tried.collective_rad + TRIM_TRY_RAD), start)
         miss = _rise(craft, speed_rad_s, here)
         slope = (_rise(craft, speed_rad_s, beside) - miss) / TRIM_TRY_RAD
-        step = min(max(-miss / slope if slope > 0.0 else TRIM_TRY_RAD, -0.05), 0.05)
-        tried = tried._replace(collective_rad=tried.collective_rad + step)
-        here = _at(craft, speed_rad_s, tried)
+        step = min(max(-miss / slope if slope > 0.0 else TRIM_TRY_RAD, -TRIM_LONGEST_RAD), TRIM_LONGEST_RAD)
         if abs(step) < TRIM_END_RAD:
             return here
+        tried = tried._replace(collective_rad=tried.collective_rad + step)
+        # The disc tilts for the weight, corrected by what the rotor's rearward force asks.
+        start = start._replace(rearward_n=0.5 * (start.rearward_n + here[1].rearward_n))
     raise SolveError(f"{load}: no collective carries the machine at this head speed")
 
 
-def _rise(craft: Craft, speed_rad_s: float, found: tuple[Acting, Held, Floats]) -> float:
+def _rise(craft: Craft, speed_rad_s: float, found: Flown) -> float:
     """Return the vertical acceleration that is left, m/s2."""
     state = State(speed_rad_s, 0.0, ALOFT_M, 0.0, 0.5, 0.0, 300.0, 300.0, 300.0, 1.0)
     return float(climb_rate(craft, state, found[0], found[1]))
 
 
-def _at(craft: Craft, speed_rad_s: float, acting: Acting) -> tuple[Acting, Held, Floats]:
+def _at(craft: Craft, speed_rad_s: float, acting: Acting, start: Held) -> Flown:
     flow = np.zeros((3, RINGS))
-    start = NO_LOADS._replace(thrust_n=craft.body.mass_kg * GRAVITY_M_S2)
-    motion = Motion(speed_rad_s, acting.collective_rad, 0.0, 0.0, acting.forward_m_s)
-    settled_flow(craft.rotor, craft.section, craft.air, motion, flow)
+    tilt = 0.1 if acting.forward_m_s else 0.0
+    through, edgewise = acting.forward_m_s * math.sin(tilt), acting.forward_m_s * math.cos(tilt)
+    settled_flow(
+        craft.rotor, craft.section, craft.air, Motion(speed_rad_s, acting.collective_rad, 0.0, through, edgewise), flow
+    )
     flow[TRIED] = flow[NOW]
     held = settle_inflow(craft, acting, start, speed_rad_s, 0.0, flow)
-    return acting, held, flow[TRIED].copy()
+    return acting, held, flow[TRIED].copy(), start
 
 
 def _whole_drive(craft: Craft) -> Drive:

@@ -1,5 +1,6 @@
 """How fast speed, climb, pack and inflow change: the engine's own kernels, gathered for differentiation."""
 
+import math
 from typing import NamedTuple
 
 import numpy as np
@@ -24,7 +25,6 @@ STATE_NAMES = (
 INPUT_NAMES = ("duty", "collective_command_rad")
 OUTPUT_NAMES = ("head_rad_s", "motor_current_a", "pack_current_a", "pack_voltage_v")
 OUTPUTS = len(OUTPUT_NAMES)
-TILT_ROUNDS = 6
 ALOFT_M = 100.0
 SETTLE_ROUNDS = 40
 SETTLE_TRY_M_S = 1e-3
@@ -44,35 +44,18 @@ class Frozen(NamedTuple):
 
 
 @kernel
-def held_loads(
-    craft: Craft, acting: Acting, start: Held, head_rad_s: float, climb_m_s: float, flow: NDArray[np.float64]
-) -> Held:
-    """Loads at an inflow given, N and N m, with the disc's tilt in forward flight settled.
-
-    Shapes: flow (3, 12) as `rotor_flow.flow_loads`; row RATE is renewed.
-    Valid: one-way bearing carrying; the engine lags the tilt by one step, here it follows at once.
-    Source: `flight_step.loads_at`.
-    """
-    moving = (head_rad_s, head_rad_s, climb_m_s, 1.0)
-    held = loads_at(craft, acting, start, moving, flow)
-    if acting.forward_m_s != 0.0:
-        for _ in range(TILT_ROUNDS):
-            held = loads_at(craft, acting, held, moving, flow)
-    return held
-
-
-@kernel
 def settle_inflow(
     craft: Craft, acting: Acting, start: Held, head_rad_s: float, climb_m_s: float, flow: NDArray[np.float64]
 ) -> Held:
     """Loads with the inflow of every ring settled, N and N m; the inflow is left in row TRIED.
 
     v = v - f / f', every ring by its own slope: rings do not push each other
-    Shapes: flow (3, 12) as `rotor_flow.flow_loads`, row TRIED a start.
+    Shapes: flow (3, 12) as `rotor_flow.flow_loads`, row TRIED a start. `start` gives the thrust that tilts the disc.
     Valid: where the engine's own inflow settles; at most 40 rounds.
     Source: Newton's method on `inflow_dynamics.inflow_rate`.
     """
-    held = held_loads(craft, acting, start, head_rad_s, climb_m_s, flow)
+    moving = (head_rad_s, head_rad_s, climb_m_s, 1.0)
+    held = loads_at(craft, acting, start, moving, flow)
     before = np.empty(RINGS)
     for _ in range(SETTLE_ROUNDS):
         most = 0.0
@@ -80,19 +63,15 @@ def settle_inflow(
             before[ring] = flow[RATE, ring]
             most = max(most, abs(before[ring]))
             flow[TRIED, ring] += SETTLE_TRY_M_S
-        if most < SETTLED_M_S2:
-            for ring in range(RINGS):
-                flow[TRIED, ring] -= SETTLE_TRY_M_S
-            break
-        # The same loads are tried, so that only the ring's own inflow moves its rate.
-        moving = (head_rad_s, head_rad_s, climb_m_s, 1.0)
-        loads_at(craft, acting, held, moving, flow)
+        loads_at(craft, acting, start, moving, flow)
         for ring in range(RINGS):
             slope = (flow[RATE, ring] - before[ring]) / SETTLE_TRY_M_S
             move = -before[ring] / slope if slope < 0.0 else 0.01 * before[ring]
             flow[TRIED, ring] += min(max(move, -LONGEST_SETTLE_M_S), LONGEST_SETTLE_M_S) - SETTLE_TRY_M_S
-        held = held_loads(craft, acting, held, head_rad_s, climb_m_s, flow)
-    return held_loads(craft, acting, held, head_rad_s, climb_m_s, flow)
+        held = loads_at(craft, acting, start, moving, flow)
+        if most < SETTLED_M_S2:
+            break
+    return held
 
 
 @kernel
@@ -109,14 +88,15 @@ def plant_rates(
 
     Shapes: states (15,) head rad/s, climb m/s, RC voltage V, inflow of the rings m/s; inputs (2,) duty and the pitch
     that the blades have, rad; flow (3, 12) as `rotor_flow.flow_loads`; out (19,) rates, then OUTPUT_NAMES.
-    Valid: one-way bearing carrying, aloft; motor current follows at once (the engine has no inductance).
+    Valid: one-way bearing carrying, aloft; motor current follows at once (the engine has no inductance); the disc
+    keeps the tilt that `start` gives it, where the engine's pilot lets it follow the thrust.
     Source: `shaft.locked_rate`, `flight_step.climb_rate`, `flight_step.loads_at`; one-RC circuit.
     """
     head, climb, slow_v = states[HEAD], states[CLIMB], states[SLOW]
-    acting = Acting(inputs[0], inputs[1], frozen.forward_m_s, 0.0, frozen.load_factor)
+    acting = Acting(inputs[0], inputs[1], frozen.forward_m_s, 0.0, frozen.load_factor, 0.0, math.nan)
     for ring in range(RINGS):
         flow[TRIED, ring] = states[FIRST_RING + ring]
-    held = held_loads(craft, acting, start, head, climb, flow)
+    held = loads_at(craft, acting, start, (head, head, climb, 1.0), flow)
     state = State(
         head, head * craft.gears.ratio, ALOFT_M, climb, frozen.charge, slow_v, frozen.winding_k, frozen.case_k,
         frozen.controller_k, 1.0,
