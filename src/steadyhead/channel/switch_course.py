@@ -16,8 +16,10 @@ from steadyhead.physics.run_walk import STEPS_PER_PERCENT, Course
 TICK_S = 0.05
 MOST_TICKS = 2000
 STAY_S = 1.0
-"""One stay in throttle hold, as a flyer makes it; common practice, no source."""
+"""How long one stay in throttle hold lasts after the motor should be off; common practice, no source."""
 SLACK_TICKS = 3
+NEAR_TICKS = 4
+MOST_CLOCK_TICKS = 255
 MOST_STEPS = 300_000
 PLACES = {Place.HOLD: 0, Place.AUTOROTATION: 1, Place.MODE: 2, Place.STICK_DOWN: 3}
 
@@ -79,10 +81,12 @@ def walkable(logic: RunLogic, guard_percent: float) -> Walkable:
         clear_ticks=max(_up(rules.clear_after_s, tick_s), 1),
         governed_ticks=_up(rounded.governed_before_s, tick_s),
         permission_ticks=_up(rounded.permission_s, tick_s),
+        governed_near=_near(_up(rounded.governed_before_s, tick_s), 100.0 / ramp / tick_s),
+        permission_near=_near(_up(rounded.permission_s, tick_s), 100.0 / ramp / tick_s),
         ramp_steps=_steps(ramp * tick_s),
         hold_steps=_steps(hold_rate * tick_s),
         hold_ticks=hold_ticks,
-        stay_ticks=max(_up(STAY_S, tick_s), hold_ticks),
+        stay_ticks=hold_ticks + _up(STAY_S, tick_s),
         start_ticks=_up(rise / ramp + rules.start_delay_s, tick_s) + SLACK_TICKS,
         percent_steps=np.array([round(v.percent * STEPS_PER_PERCENT) for v in variants], np.int64),
         places=np.array([PLACES[v.position.place] for v in variants], np.int64),
@@ -150,6 +154,11 @@ def _rounded(rules: RunRules, tick_s: float) -> RunRules:
         governed_before_s=round(rules.governed_before_s / tick_s) * tick_s,
         permission_s=round(rules.permission_s / tick_s) * tick_s,
     )
+
+
+def _near(limit_ticks: int, travel_ticks: float) -> int:
+    """How many ticks before its limit a clock is followed tick by tick: all, where it may come due in two travels."""
+    return limit_ticks if limit_ticks <= min(2.0 * travel_ticks + NEAR_TICKS, MOST_CLOCK_TICKS) else NEAR_TICKS
 
 
 def _up(time_s: float, tick_s: float) -> int:

@@ -3,7 +3,7 @@
 from steadyhead.channel.logic_result import StoryStep
 from steadyhead.channel.run_logic import Place, kindest
 from steadyhead.channel.switch_course import Variant, Walkable
-from steadyhead.channel.switch_watch import DRIVEN, Watch
+from steadyhead.channel.switch_watch import DRIVEN, DUST_S, Watch
 from steadyhead.physics.run_state import Run, RunState, advance, moved_channel, powered_up
 
 STEP_S = 0.01
@@ -25,16 +25,24 @@ RUN_SAYS = {
 
 
 class Player:
-    """One machine at the bench or in the air: move its switches, let time pass, let the rotor do what it may."""
+    """One machine at the bench or in the air: move its switches, let time pass, let the rotor do what it may.
 
-    def __init__(self, walkable: Walkable, first: Variant, hold_limit_s: float | None = None) -> None:
+    `in_ticks`: in the steps and with the rounded times of the walk instead of short steps with the times as they are.
+    """
+
+    def __init__(
+        self, walkable: Walkable, first: Variant, hold_limit_s: float | None = None, *, in_ticks: bool = False
+    ) -> None:
         full = kindest(walkable.logic)
         self.walkable = walkable
+        self.step_s = walkable.course.tick_s if in_ticks else STEP_S
+        self.rules = walkable.course.rules if in_ticks else walkable.rules
         self.rates = {True: full.hold_rate_percent_s or 0.0, False: full.ramp_rate_percent_s or 0.0}
-        self.state: RunState = powered_up(walkable.rules)
+        self.state: RunState = powered_up(self.rules)
         self.channel_percent = first.percent
         self.time_s = 0.0
         self.is_turning = False
+        self.driven_s = 0.0
         self.moves = 0
         limit_s = walkable.hold_s if hold_limit_s is None else hold_limit_s
         self.watch = Watch(walkable=walkable, hold_limit_s=limit_s, selected=first)
@@ -47,8 +55,10 @@ class Player:
 
     def select(self, variant: Variant) -> None:
         """Move the switches or the stick; to another place of the same position, the channel wanders by itself."""
-        same = variant.position == self.watch.selected.position
+        same, already = variant.position == self.watch.selected.position, variant == self.watch.selected
         self.watch.select(variant, self.time_s, self.state.run)
+        if already:
+            return
         if same:
             self.steps.append(self._told("channel", f"it wanders to {variant.percent:.4g} % by jitter and one step"))
             return
@@ -57,7 +67,7 @@ class Player:
 
     def wait(self, time_s: float) -> None:
         """Let time pass; a motor on its ramp does not reach its speed by itself."""
-        for _ in range(max(round(time_s / STEP_S), 0)):
+        for _ in range(max(round(time_s / self.step_s), 0)):
             self.step(HALF)
 
     def reach_speed(self) -> None:
@@ -68,6 +78,7 @@ class Player:
         """Let the head come to rest, if nothing drives it."""
         if self.state.run not in DRIVEN and self.is_turning:
             self.is_turning = False
+            self.driven_s = 0.0
             self.steps.append(self._told("rotor", "the head comes to rest"))
 
     def step(self, motor_speed_fraction: float) -> None:
@@ -75,25 +86,26 @@ class Player:
         is_hold = self.watch.selected.position.place is Place.HOLD
         before = self.state
         self.channel_percent = moved_channel(
-            self.channel_percent, self.watch.selected.percent, self.rates[is_hold], STEP_S
+            self.channel_percent, self.watch.selected.percent, self.rates[is_hold], self.step_s
         )
         self.state = advance(
-            self.walkable.rules,
+            self.rules,
             before,
             self.channel_percent,
             motor_speed_fraction,
             HALF if self.is_turning else 0.0,
-            STEP_S,
+            self.step_s,
         )
-        self.time_s += STEP_S
+        self.time_s += self.step_s
         if self.state.run != before.run:
             self.steps.append(self._told("controller", _change(before.run, self.state.run)))
         self.watch.step(
             before, self.state.run, channel_percent=self.channel_percent, is_turning=self.is_turning,
-            time_s=self.time_s, dt_s=STEP_S,
+            time_s=self.time_s, dt_s=self.step_s,
         )  # fmt: skip
         if self.state.run in DRIVEN:
-            self.is_turning = True
+            self.driven_s += self.step_s
+            self.is_turning = self.is_turning or self.driven_s > self.walkable.course.tick_s + DUST_S
 
     def _told(self, who: str, says: str) -> StoryStep:
         return StoryStep(time_s=round(self.time_s, 2), who=who, says=says)

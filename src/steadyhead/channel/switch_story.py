@@ -1,6 +1,6 @@
 """From a breach that the walk found to a story that was played through: who moves what, when, and what happens.
 
-A story is told only when the controller, played in short steps with the times as they are, breaks the rule in it.
+A story is told only when the controller, played step by step, breaks the rule in it.
 """
 
 from collections.abc import Iterator
@@ -9,13 +9,15 @@ from typing import NamedTuple
 from steadyhead.channel.logic_result import StoryStep
 from steadyhead.channel.switch_course import Walkable
 from steadyhead.channel.switch_replay import Player
-from steadyhead.physics.run_explore import AT_SPEED, BEGUN, CAME_TO_REST, JUMP, POSITIONS, SWITCH, Walk
+from steadyhead.physics.run_explore import AFTER_TICKS, AT_SPEED, BEGUN, CAME_TO_REST, JUMP, POSITIONS, SWITCH, Walk
 from steadyhead.physics.run_state import Run
-from steadyhead.physics.run_walk import NEAR, Rule
+from steadyhead.physics.run_walk import Rule
 
 COAST_S = 2.0
 """How long a head without blades takes to stop at least; common practice, no source."""
 LONGEST_S = 400.0
+MORE_S = 0.1
+"""Two ticks: what rounding to ticks may take off a governed run that is just long enough."""
 BREACH_SAYS = {
     Rule.HOLD_STOPS: "throttle hold is selected and the motor is still driven",
     Rule.SOFT_FROM_REST: "a quick ramp from rest",
@@ -25,6 +27,26 @@ BREACH_SAYS = {
     Rule.POWER_UP_IS_STILL: "the motor is driven though only flight modes were selected since the pack was connected",
     Rule.BAIL_OUT_IS_QUICK: "the bail-out brings the slow ramp",
 }
+
+
+class Pace(NamedTuple):
+    """How a walk is played.
+
+    `is_lifelike`: ramps and coasting take the time they take wherever the channel stands still. `more_s`: how much
+    longer than in the walk a governed run lasts. `in_ticks`: in the steps and with the rounded times of the walk.
+    """
+
+    is_lifelike: bool
+    more_s: float
+    in_ticks: bool = False
+
+
+PACES = (
+    *(Pace(lifelike, more_s) for lifelike in (True, False) for more_s in (0.0, MORE_S)),
+    Pace(True, 0.0, in_ticks=True),
+    Pace(False, 0.0, in_ticks=True),
+)
+"""The most lifelike first. A story that plays in ticks alone turns on less than a tick: no setting is known so well."""
 
 
 class Story(NamedTuple):
@@ -43,8 +65,8 @@ def story(walkable: Walkable, walk: Walk, rule: Rule) -> Story | None:
         if walk.broken_at[noted] < 0:
             continue
         actions = list(_actions(walk, noted))
-        for lifelike in (True, False):
-            player = played(walkable, actions, rule, lifelike=lifelike)
+        for pace in PACES:
+            player = played(walkable, actions, rule, pace)
             if rule in player.watch.broken:
                 return _told(player, rule)
     return None
@@ -74,19 +96,18 @@ def late_hold(walkable: Walkable, limit_s: float) -> Story | None:
     return _told(player, Rule.HOLD_STOPS) if Rule.HOLD_STOPS in player.watch.broken else None
 
 
-def played(walkable: Walkable, actions: list[int], rule: Rule, *, lifelike: bool) -> Player:
-    """Play the actions of a walk, the first of which says where the switches stood at power-up.
-
-    `lifelike`: ramps and coasting take the time they take wherever the channel stands still.
-    """
-    player = Player(walkable, walkable.variants[actions[0]])
+def played(walkable: Walkable, actions: list[int], rule: Rule, pace: Pace) -> Player:
+    """Play the actions of a walk, the first of which says where the switches stood at power-up."""
+    player = Player(walkable, walkable.variants[actions[0]], in_ticks=pace.in_ticks)
     for action in actions[1:]:
         if rule in player.watch.broken or player.time_s > LONGEST_S:
             break
         if action >= SWITCH:
             _select(walkable, player, action - SWITCH)
         else:
-            _pass(walkable, player, action, lifelike=lifelike)
+            _pass(walkable, player, action, pace)
+    if rule is Rule.HOLD_STOPS:
+        player.wait(walkable.hold_s + AFTER_TICKS * walkable.course.tick_s)
     return player
 
 
@@ -100,34 +121,37 @@ def _select(walkable: Walkable, player: Player, code: int) -> None:
         player.wait(walkable.start_s)
 
 
-def _pass(walkable: Walkable, player: Player, action: int, *, lifelike: bool) -> None:
+def _pass(walkable: Walkable, player: Player, action: int, pace: Pace) -> None:
     """Let one tick of the walk pass, with what belongs to it."""
     tick_s, kind = walkable.course.tick_s, action % CAME_TO_REST
     if kind == JUMP:
-        _wait_long(walkable, player)
+        _wait_long(walkable, player, pace.more_s)
     if kind == AT_SPEED:
-        if lifelike and player.is_settled:
+        if pace.is_lifelike and player.is_settled:
             rules = walkable.rules
             ramp_s = rules.quick_spool_s if player.state.run == Run.QUICK else rules.soft_spool_s
             player.wait(ramp_s - player.state.in_run_s)
         player.reach_speed()
-    player.wait(tick_s)
+    if not (pace.in_ticks and kind == AT_SPEED):
+        player.wait(tick_s)
     if action >= CAME_TO_REST:
-        if lifelike and player.is_settled:
+        if pace.is_lifelike and player.is_settled:
             player.wait(COAST_S)
         player.head_stops()
 
 
-def _wait_long(walkable: Walkable, player: Player) -> None:
+def _wait_long(walkable: Walkable, player: Player, more_s: float) -> None:
     """Wait until the clock that runs is near its limit."""
-    rules, near_s = walkable.rules, NEAR * walkable.course.tick_s
+    rules, course = player.rules, walkable.course
+    governed_s = rules.governed_before_s - course.governed_near * course.tick_s
+    permission_s = rules.permission_s - course.permission_near * course.tick_s
     left = [0.0]
     if player.state.run in (Run.SOFT, Run.QUICK, Run.GOVERNED):
-        left.append(rules.governed_before_s - near_s - player.state.governed_s)
+        left.append(governed_s - player.state.governed_s + more_s)
     if player.state.permitted_s >= 0.0:
-        left.append(rules.permission_s - near_s - player.state.permitted_s)
+        left.append(permission_s - player.state.permitted_s)
     elif player.watch.promised_s is not None:
-        left.append(rules.permission_s - near_s - player.watch.promised_s)
+        left.append(permission_s - player.watch.promised_s)
     player.wait(max(left))
 
 

@@ -25,6 +25,7 @@ class Watch:
     held_s: float = 0.0
     is_earned: bool = False
     is_fresh: bool = False
+    is_from_mode: bool = False
     promised_s: float | None = None
     due_s: float | None = None
 
@@ -44,6 +45,7 @@ class Watch:
             self.is_fresh = False
         if place not in (Place.MODE, Place.AUTOROTATION):
             self.promised_s = None
+            self.is_from_mode = False
         self.selected = variant
 
     def step(
@@ -51,16 +53,18 @@ class Watch:
     ) -> None:
         """Note one step of the controller, from `before` to `run`, that ends at `time_s`."""
         place = self.selected.position.place
-        arrived = abs(channel_percent - self.selected.percent) < 1e-9
+        came_up = channel_percent < self.selected.percent + 1e-9
         if place is Place.HOLD:
             self.held_s += dt_s
+        if place is Place.MODE and channel_percent > self.walkable.rules.start_percent:
+            self.is_from_mode = True
         if run == Run.QUICK and before.run != Run.QUICK:
             self._break(Rule.SOFT_FROM_REST, time_s, when=not is_turning)
             self._break(Rule.QUICK_IS_EARNED, time_s, when=not self.is_earned)
         if run == Run.SOFT and before.run != Run.SOFT:
             self._break(Rule.BAIL_OUT_IS_QUICK, time_s, when=self.promised_s is not None and is_turning)
         if run in DRIVEN and before.run not in DRIVEN:
-            from_rest = place is Place.AUTOROTATION and arrived and not is_turning
+            from_rest = place is Place.AUTOROTATION and came_up and not is_turning
             self._break(Rule.AUTOROTATION_STAYS_OFF, time_s, when=from_rest)
             self._break(Rule.POWER_UP_IS_STILL, time_s, when=self.is_fresh)
         is_late = place is Place.HOLD and self.held_s >= self.hold_limit_s - DUST_S
@@ -84,7 +88,8 @@ class Watch:
         """Run the clock of the promise that an autorotation from governed running may be bailed out of quickly."""
         rules = self.walkable.rules
         left = before.run == Run.GOVERNED and run in (Run.OFF, Run.IDLING)
-        if left and rules.permits and self.selected.position.place is Place.AUTOROTATION:
+        in_autorotation = self.selected.position.place is Place.AUTOROTATION and self.is_from_mode
+        if left and rules.permits and in_autorotation:
             if before.governed_s + dt_s >= rules.governed_before_s - DUST_S:
                 self.promised_s = 0.0
         elif self.promised_s is not None:

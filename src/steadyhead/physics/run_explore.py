@@ -13,6 +13,7 @@ from steadyhead.physics.run_walk import (
     Seen,
     begun,
     come_to_rest,
+    is_still,
     may_jump,
     packed,
     switched,
@@ -31,14 +32,15 @@ BEGUN = -1
 NEVER = 1 << 60
 RULES = len(Rule)
 AFTER_TICKS = 40
-"""How long hold is watched after the motor should be off."""
+"""How long hold is watched after the motor should be off, where the controller does not come to rest before."""
+REMEMBERED = 64
 
 
 class Walk(NamedTuple):
     """What is known of every state found: where from, by which action, after how many switch moves; and the breaches.
 
     Shapes: parent, action, moves (n,); broken_at, broken_by (2 rules,): the state before a rule broke and the action,
-    then the same for breaches in which the rotor hurries.
+    then the same for breaches in which the rotor hurries. known_first, known_second: stays in hold that end well.
     """
 
     table: StateTable
@@ -49,6 +51,8 @@ class Walk(NamedTuple):
     later: Whole
     broken_at: Whole
     broken_by: Whole
+    known_first: Whole
+    known_second: Whole
 
 
 class Lists(NamedTuple):
@@ -71,6 +75,8 @@ def empty_walk(room: int) -> Walk:
         later=np.zeros(2 * room, np.int64),
         broken_at=np.full(2 * len(Rule), FREE, np.int64),
         broken_by=np.full(2 * len(Rule), FREE, np.int64),
+        known_first=np.full(REMEMBERED, FREE, np.int64),
+        known_second=np.full(REMEMBERED, FREE, np.int64),
     )
 
 
@@ -130,14 +136,15 @@ def found(walk: Walk, seen: Seen, parent: int, action: int, moves: int) -> int:
 def let_time_pass(course: Course, walk: Walk, place: int, lists: Lists) -> Lists:
     """Both lists after everything that one tick can bring; -1 as a length: no room.
 
-    What takes the rotor or a clock long while the channel still moves counts as a switch move: a story in which the
-    flyer waits first is told before one in which the rotor hurries.
+    What takes the rotor or a clock long while channel and controller still move counts as a switch move: a story in
+    which the flyer waits first is told before one in which the rotor hurries.
     Valid: `place` is that of a state of this number of moves.
     Source: as `explore`.
     """
     seen = unpacked(walk.table.first[place], walk.table.second[place])
     moves = walk.moves[place]
-    moving = 1 if seen.channel != course.percent_steps[seen.target] else 0
+    later, _broken = ticked(course, seen, False, False)
+    moving = 0 if is_still(seen, later) else 1
     for action in (TICK, AT_SPEED, JUMP):
         if action == AT_SPEED and seen.run not in (SOFT, QUICK):
             continue
@@ -225,14 +232,16 @@ def look_ahead(course: Course, walk: Walk, place: int) -> None:
             tell(walk, 1 << Rule.HOLD_STOPS, place, SWITCH + target)
         if walk.broken_at[Rule.ONE_HOLD_IS_ENOUGH] != FREE or course.nominal[target] == 0:
             continue
-        rested = switched(course, seen, target)
-        for _ in range(course.stay_ticks):
-            rested, _broken = ticked(course, rested, False, False)
-        if is_driven(rested.run):
+        rested = after_stay(course, switched(course, seen, target))
+        if is_driven(rested.run) or is_remembered(walk, rested):
             continue
+        all_start = True
         for mode in range(course.places.size):
             if course.starts[mode] and not starts(course, switched(course, rested, mode)):
+                all_start = False
                 tell(walk, 1 << Rule.ONE_HOLD_IS_ENOUGH, place, SWITCH + target + POSITIONS * (mode + 1))
+        if all_start:
+            remember(walk, rested)
 
 
 @kernel
@@ -243,10 +252,64 @@ def hold_stops(course: Course, seen: Seen) -> bool:
     Source: as `look_ahead`.
     """
     for tick in range(course.hold_ticks + AFTER_TICKS):
+        before = seen
         seen, _broken = ticked(course, seen, False, False)
+        if is_still(before, seen):
+            return not is_driven(seen.run)
         if tick + 1 >= course.hold_ticks and is_driven(seen.run):
             return False
     return True
+
+
+@kernel
+def after_stay(course: Course, seen: Seen) -> Seen:
+    """State after one stay in throttle hold.
+
+    Valid: hold is selected in `seen`.
+    Source: as `look_ahead`.
+    """
+    for _ in range(course.stay_ticks):
+        before = seen
+        seen, _broken = ticked(course, seen, False, False)
+        if is_still(before, seen):
+            return seen
+    return seen
+
+
+@kernel
+def rest_key(rested: Seen) -> tuple[int, int]:
+    """Both whole numbers that stand for what decides whether the motor starts after a stay in hold.
+
+    Valid: an undriven motor; whether it starts softly or quickly is not asked.
+    Source: definition.
+    """
+    first = rested.run | rested.waited << 3 | rested.below_stop << 15 | rested.below_clear << 27
+    return first, rested.channel | rested.target << 18 | rested.visits << 41
+
+
+@kernel
+def is_remembered(walk: Walk, rested: Seen) -> bool:
+    """Whether every mode is known to start after this stay in hold.
+
+    Valid: as `rest_key`.
+    Source: definition.
+    """
+    first, second = rest_key(rested)
+    slot = (first ^ second >> 7 ^ second >> 41) % REMEMBERED
+    return bool(walk.known_first[slot] == first and walk.known_second[slot] == second)
+
+
+@kernel
+def remember(walk: Walk, rested: Seen) -> None:
+    """Note that every mode starts after this stay in hold.
+
+    Valid: as `rest_key`.
+    Source: definition.
+    """
+    first, second = rest_key(rested)
+    slot = (first ^ second >> 7 ^ second >> 41) % REMEMBERED
+    walk.known_first[slot] = first
+    walk.known_second[slot] = second
 
 
 @kernel

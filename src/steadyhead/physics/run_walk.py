@@ -1,7 +1,8 @@
 """One tick of the controller with the flyer's side beside it, in whole numbers: what the exhaustive check walks over.
 
 Times are ticks, the channel thousandths of a percent. A clock with a long limit keeps only its last few ticks apart:
-before them it stands at 0, "far from due", and a jump brings it near.
+before them it stands at 0, "far from due", and a jump brings it near. Clocks that could come due while the channel
+moves are followed tick by tick.
 """
 
 from enum import IntEnum
@@ -23,8 +24,6 @@ from steadyhead.physics.run_state import (
 )
 from steadyhead.physics.state_table import Whole
 
-NEAR = 4
-"""Ticks before its limit in which a clock is followed tick by tick."""
 NO_CLOCK = -1
 STEPS_PER_PERCENT = 1000.0
 
@@ -51,7 +50,8 @@ HOLD, AUTOROTATION, MODE, STICK_DOWN = 0, 1, 2, 3
 class Course(NamedTuple):
     """What is fixed in a walk: the controller in whole ticks, and the positions.
 
-    `percent_steps` and `places` have one entry for each position and for each way it may be off.
+    `percent_steps` and `places` have one entry for each position and for each way it may be off. `governed_near`,
+    `permission_near`: how many ticks before its limit a clock is followed tick by tick.
     """
 
     rules: RunRules
@@ -61,6 +61,8 @@ class Course(NamedTuple):
     clear_ticks: int
     governed_ticks: int
     permission_ticks: int
+    governed_near: int
+    permission_near: int
     ramp_steps: int
     hold_steps: int
     hold_ticks: int
@@ -79,6 +81,7 @@ class Seen(NamedTuple):
 
     `turning`: the head turns. `earned`: governed since power-up and since the last throttle hold. `fresh`: only flight
     modes were selected since power-up. `promised`: clock of an autorotation that may count on a quick restart.
+    `from_mode`: since the channel last asked for running in a flight mode, neither hold nor a stick at the bottom.
     """
 
     run: int
@@ -95,18 +98,20 @@ class Seen(NamedTuple):
     earned: int
     fresh: int
     promised: int
+    from_mode: int
 
 
 @kernel
 def packed(seen: Seen) -> tuple[int, int]:
     """Both whole numbers that stand for a state in the table.
 
-    Valid: timers below 4096 ticks, channel below 262 %, 64 positions.
+    Valid: timers below 4096 ticks, shortened clocks up to 255, channel below 262 %, 64 positions.
     Source: definition.
     """
     first = seen.run | seen.waited << 3 | seen.below_stop << 15 | seen.below_clear << 27 | seen.hold << 39
-    second = seen.channel | seen.target << 18 | seen.governed << 24 | (seen.permitted + 1) << 28
-    second |= seen.visits << 32 | seen.turning << 36 | seen.earned << 37 | seen.fresh << 38 | (seen.promised + 1) << 39
+    second = seen.channel | seen.target << 18 | seen.governed << 24 | (seen.permitted + 1) << 32
+    second |= seen.visits << 41 | seen.turning << 45 | seen.earned << 46 | seen.fresh << 47 | seen.from_mode << 48
+    second |= (seen.promised + 1) << 49
     return first, second
 
 
@@ -122,16 +127,17 @@ def unpacked(first: int, second: int) -> Seen:
         first >> 3 & 4095,
         first >> 15 & 4095,
         first >> 27 & 4095,
-        second >> 24 & 15,
-        (second >> 28 & 15) - 1,
-        second >> 32 & 15,
+        second >> 24 & 255,
+        (second >> 32 & 511) - 1,
+        second >> 41 & 15,
         second & 262143,
         second >> 18 & 63,
-        second >> 36 & 1,
+        second >> 45 & 1,
         first >> 39 & 4095,
-        second >> 37 & 1,
-        second >> 38 & 1,
-        (second >> 39 & 15) - 1,
+        second >> 46 & 1,
+        second >> 47 & 1,
+        (second >> 49 & 511) - 1,
+        second >> 48 & 1,
     )
 
 
@@ -145,7 +151,8 @@ def begun(course: Course, target: int) -> Seen:
     run = powered_up(course.rules).run
     place = course.places[target]
     fresh = 1 if place in (MODE, STICK_DOWN) else 0
-    return Seen(run, 0, 0, 0, 0, NO_CLOCK, 0, int(course.percent_steps[target]), target, 0, 0, 0, fresh, NO_CLOCK)
+    channel = int(course.percent_steps[target])
+    return Seen(run, 0, 0, 0, 0, NO_CLOCK, 0, channel, target, 0, 0, 0, fresh, NO_CLOCK, 0)
 
 
 @kernel
@@ -159,9 +166,10 @@ def switched(course: Course, seen: Seen, target: int) -> Seen:
     fresh = seen.fresh if place in (MODE, STICK_DOWN) else 0
     promised = seen.promised if place in (MODE, AUTOROTATION) else NO_CLOCK
     hold = seen.hold if place == HOLD else 0
+    from_mode = seen.from_mode if place in (MODE, AUTOROTATION) else 0
     return Seen(
         seen.run, seen.waited, seen.below_stop, seen.below_clear, seen.governed, seen.permitted, seen.visits,
-        seen.channel, target, seen.turning, hold, seen.earned, fresh, promised,
+        seen.channel, target, seen.turning, hold, seen.earned, fresh, promised, from_mode,
     )  # fmt: skip
 
 
@@ -174,38 +182,28 @@ def come_to_rest(seen: Seen) -> Seen:
     """
     return Seen(
         seen.run, seen.waited, seen.below_stop, seen.below_clear, seen.governed, seen.permitted, seen.visits,
-        seen.channel, seen.target, 0, seen.hold, seen.earned, seen.fresh, seen.promised,
+        seen.channel, seen.target, 0, seen.hold, seen.earned, seen.fresh, seen.promised, seen.from_mode,
     )  # fmt: skip
 
 
 @kernel
-def clock_ticks(clock: int, limit: int) -> int:
+def clock_ticks(clock: int, limit: int, near: int) -> int:
     """Ticks that a shortened clock stands for.
 
     Valid: clock 0 of a long limit stands for every time that is far from it.
     Source: definition.
     """
-    return clock + max(limit - NEAR, 0) if clock > 0 else 0
+    return clock + max(limit - near, 0) if clock > 0 else 0
 
 
 @kernel
-def clock_of(ticks: int, limit: int) -> int:
+def clock_of(ticks: int, limit: int, near: int) -> int:
     """Shortened clock of a time in ticks, not beyond its limit.
 
     Valid: as `clock_ticks`.
     Source: definition.
     """
-    return max(min(ticks, limit) - max(limit - NEAR, 0), 0)
-
-
-@kernel
-def is_far(clock: int, limit: int) -> bool:
-    """Whether a clock runs and stands for a time far from its limit.
-
-    Valid: as `clock_ticks`.
-    Source: definition.
-    """
-    return clock == 0 and limit > NEAR
+    return max(min(ticks, limit) - max(limit - near, 0), 0)
 
 
 @kernel
@@ -216,27 +214,28 @@ def may_jump(course: Course, seen: Seen) -> bool:
     Source: definition.
     """
     counts = seen.run == GOVERNED or (course.rules.counts_spool_up != 0 and seen.run in (SOFT, QUICK))
-    if counts and is_far(seen.governed, course.governed_ticks):
+    if counts and seen.governed == 0 and course.governed_ticks > course.governed_near:
         return True
-    return is_far(seen.permitted, course.permission_ticks) or is_far(seen.promised, course.permission_ticks)
+    return (seen.permitted == 0 or seen.promised == 0) and course.permission_ticks > course.permission_near
 
 
 @kernel
-def jumped(course: Course, seen: Seen) -> tuple[int, int, int]:
-    """Ticks on the clocks of governed running, permission and promise after a long wait, the next tick not yet counted.
+def clocks(course: Course, seen: Seen, jump: bool) -> tuple[int, int, int]:
+    """Ticks on the clocks of governed running, permission and promise, the coming tick not yet counted.
 
-    Valid: `may_jump` said yes.
+    `jump`: after a wait that brings those that are far near to their limit.
+    Valid: any state.
     Source: definition.
     """
-    governed = clock_ticks(seen.governed, course.governed_ticks)
-    permitted = clock_ticks(seen.permitted, course.permission_ticks)
-    promised = clock_ticks(seen.promised, course.permission_ticks)
-    if is_far(seen.governed, course.governed_ticks):
-        governed = course.governed_ticks - NEAR
-    if is_far(seen.permitted, course.permission_ticks):
-        permitted = course.permission_ticks - NEAR
-    if is_far(seen.promised, course.permission_ticks):
-        promised = course.permission_ticks - NEAR
+    governed = clock_ticks(seen.governed, course.governed_ticks, course.governed_near)
+    permitted = clock_ticks(seen.permitted, course.permission_ticks, course.permission_near)
+    promised = clock_ticks(seen.promised, course.permission_ticks, course.permission_near)
+    if jump and seen.governed == 0:
+        governed = max(course.governed_ticks - course.governed_near, 0)
+    if jump and seen.permitted == 0:
+        permitted = max(course.permission_ticks - course.permission_near, 0)
+    if jump and seen.promised == 0:
+        promised = max(course.permission_ticks - course.permission_near, 0)
     return governed, permitted, promised
 
 
@@ -262,13 +261,8 @@ def ticked(course: Course, seen: Seen, at_speed: bool, jump: bool) -> tuple[Seen
     """
     tick_s = course.tick_s
     channel = channel_after(course, seen)
-    governed, permitted, promised = (
-        clock_ticks(seen.governed, course.governed_ticks),
-        clock_ticks(seen.permitted, course.permission_ticks),
-        clock_ticks(seen.promised, course.permission_ticks),
-    )
-    if jump:
-        governed, permitted, promised = jumped(course, seen)
+    governed, permitted, promised = clocks(course, seen, jump)
+    permission, near = course.permission_ticks, course.permission_near
     before = RunState(
         seen.run,
         seen.waited * tick_s,
@@ -281,11 +275,14 @@ def ticked(course: Course, seen: Seen, at_speed: bool, jump: bool) -> tuple[Seen
     speed = 1.0 if at_speed else 0.5
     after = advance(course.rules, before, channel / STEPS_PER_PERCENT, speed, 0.5 * seen.turning, tick_s)
     broken = rules_broken(course, seen, after.run, channel)
+    asks = channel > course.rules.start_percent * STEPS_PER_PERCENT
+    asks_in_mode = asks and course.places[seen.target] == MODE
     left = seen.run == GOVERNED and after.run in (OFF, IDLING)
     if seen.promised >= 0:
         promised += 1
-    has_promise = seen.promised >= 0 and promised < course.permission_ticks and after.run not in (SOFT, QUICK)
-    if left and course.rules.permits != 0 and course.places[seen.target] == AUTOROTATION:
+    has_promise = seen.promised >= 0 and promised < permission and after.run not in (SOFT, QUICK)
+    in_autorotation = course.places[seen.target] == AUTOROTATION and seen.from_mode == 1
+    if left and course.rules.permits != 0 and in_autorotation:
         has_promise = has_promise or governed + 1 >= course.governed_ticks
         promised = 0
     hold = min(seen.hold + 1, course.hold_ticks) if course.places[seen.target] == HOLD else 0
@@ -297,10 +294,8 @@ def ticked(course: Course, seen: Seen, at_speed: bool, jump: bool) -> tuple[Seen
         min(in_ticks(after.in_run_s, tick_s), course.wait_ticks) if after.run == WAITING else 0,
         min(in_ticks(after.below_stop_s, tick_s), course.stop_ticks),
         min(in_ticks(after.below_clear_s, tick_s), course.clear_ticks),
-        clock_of(in_ticks(after.governed_s, tick_s), course.governed_ticks),
-        clock_of(in_ticks(after.permitted_s, tick_s), course.permission_ticks)
-        if after.permitted_s >= 0.0
-        else NO_CLOCK,
+        clock_of(in_ticks(after.governed_s, tick_s), course.governed_ticks, course.governed_near),
+        clock_of(in_ticks(after.permitted_s, tick_s), permission, near) if after.permitted_s >= 0.0 else NO_CLOCK,
         after.visits,
         channel,
         seen.target,
@@ -308,7 +303,8 @@ def ticked(course: Course, seen: Seen, at_speed: bool, jump: bool) -> tuple[Seen
         hold,
         earned,
         seen.fresh,
-        clock_of(promised, course.permission_ticks) if has_promise else NO_CLOCK,
+        clock_of(promised, permission, near) if has_promise else NO_CLOCK,
+        1 if seen.from_mode or asks_in_mode else 0,
     ), broken
 
 
@@ -320,6 +316,20 @@ def in_ticks(time_s: float, tick_s: float) -> int:
     Source: arithmetic.
     """
     return int(time_s / tick_s + 0.5)
+
+
+@kernel
+def is_still(before: Seen, after: Seen) -> bool:
+    """Whether a tick changed nothing but the clocks that may run for long, so that waiting longer changes nothing.
+
+    Valid: `after` is the tick after `before`.
+    Source: definition.
+    """
+    if before.channel != after.channel or before.run != after.run or before.waited != after.waited:
+        return False
+    if before.below_stop != after.below_stop or before.below_clear != after.below_clear:
+        return False
+    return before.visits == after.visits
 
 
 @kernel
@@ -338,8 +348,8 @@ def rules_broken(course: Course, seen: Seen, run: int, channel: int) -> int:
     if run == SOFT and seen.run != SOFT and seen.promised >= 0 and seen.turning:
         broken |= BAIL_OUT_IS_QUICK
     if is_driven(run) and not is_driven(seen.run):
-        arrived = channel == course.percent_steps[seen.target]
-        if course.places[seen.target] == AUTOROTATION and arrived and seen.turning == 0:
+        came_up = channel <= course.percent_steps[seen.target]
+        if course.places[seen.target] == AUTOROTATION and came_up and seen.turning == 0:
             broken |= AUTOROTATION_STAYS_OFF
         if seen.fresh:
             broken |= POWER_UP_IS_STILL

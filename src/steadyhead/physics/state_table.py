@@ -45,6 +45,7 @@ def place_of(table: StateTable, first: int, second: int) -> int:
     Valid: any two whole numbers below 2^62.
     Source: open addressing with linear probing, any algorithms textbook; mixing constants from memory.
     """
+    first, second = int(first), int(second)
     mask = table.slots.size - 1
     mixed = (first * 0x9E3779B1 + second * 0x85EBCA77) & 0x3FFFFFFFFFFFFFFF
     mixed ^= mixed >> 29
