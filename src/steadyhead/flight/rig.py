@@ -50,6 +50,7 @@ def rig(machine: Machine, *, blades_on: bool, step_s: float | None = None, seen:
 
     Raises: InputError when nothing says a head speed, or a value that the flight needs is known to nobody.
     """
+    refuse_absurd(machine, blades_on=blades_on)
     if not machine.flight_mode and not seen:
         raise InputError(f"machine {machine.name}", read="no flight mode", right="at least one [[flight_mode]]")
     logic, assumptions = with_stand_ins(run_logic(machine))
@@ -88,6 +89,22 @@ def rig(machine: Machine, *, blades_on: bool, step_s: float | None = None, seen:
         set_rad_s=speeds,
         assumptions=tuple(more),
     )
+
+
+POSITIVE = ("motor.inertia", "motor.kv", "motor.resistance", "pack.capacity", "pack.slow_time", "airframe.mass")
+
+
+def refuse_absurd(machine: Machine, *, blades_on: bool) -> None:
+    """Refuse values that no flight can be computed with, before anything is.
+
+    Raises: InputError naming the value.
+    """
+    for key, value in machine.values():
+        if not math.isfinite(value.si):
+            raise InputError(key, read=f"{value.si}", right="a finite number")
+    for key in (*POSITIVE, "rotor.inertia" if blades_on else "rotor.hub_inertia"):
+        if si.number(machine, key) <= 0.0:
+            raise InputError(key, read=f"{si.number(machine, key):g}", right="a number above zero")
 
 
 def craft(machine: Machine, *, blades_on: bool, highest_rad_s: float) -> Craft:

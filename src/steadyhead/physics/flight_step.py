@@ -38,6 +38,7 @@ from steadyhead.physics.tail_curve import tail_torque
 from steadyhead.physics.warmth import warming
 
 TILT_END = 0.7
+TAIL_TURNS = 3
 
 
 @kernel
@@ -160,7 +161,31 @@ def loads_between(
         flow[TRIED, ring] = flow[NOW, ring] + half * flow[RATE, ring]
     on_train = not locked and craft.body.tail_on_head == 0.0
     tail_speed = state.motor_rad_s / craft.gears.ratio if on_train else head
-    return loads_at(craft, acting, held, (head, tail_speed, climb, state.locked), flow)
+    new = loads_at(craft, acting, held, (head, tail_speed, climb, 0.0), flow)
+    tail = tail_torque(craft.tail, tail_speed, 0.0) * craft.body.blades_on
+    if locked:
+        middle = locked_rate(craft, source, acting, held, state, head)
+        tail = held.tail_nm
+        for _ in range(TAIL_TURNS):
+            reaction = shaft_reaction(craft, middle, held, new.torque_nm, tail)
+            tail = tail_torque(craft.tail, tail_speed, reaction) * craft.body.blades_on
+    return Held(
+        new.thrust_n, new.torque_nm, new.rearward_n, new.inflow_m_s, new.stalled_share, tail, new.tilt_rad, new.lift_n,
+        new.pull_n, new.drag_up_n, new.drag_back_n,
+    )  # fmt: skip
+
+
+@kernel
+def shaft_reaction(craft: Craft, rate_rad_s2: float, before: Held, torque_nm: float, tail_nm: float) -> float:
+    """Torque that the main shaft gives the rotor and so turns the airframe, N m: what the tail has to hold.
+
+    q = q_rotor + J_h dw/dt, dw/dt with the loads before corrected for the change of rotor and tail; never below zero
+    Valid: one-way bearing carrying. Steady it is the rotor's torque; it is nothing where the bearing lets go.
+    Source: Newton's law for rotation.
+    """
+    inertia = craft.body.head_kg_m2
+    more = torque_nm - before.torque_nm + tail_nm - before.tail_nm
+    return max(torque_nm + inertia * (rate_rad_s2 - more / (inertia + train_inertia(craft))), 0.0)
 
 
 @kernel
