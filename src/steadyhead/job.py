@@ -16,7 +16,10 @@ from steadyhead.words.progress import Say, silent
 from steadyhead.words.verdict import Outcome
 
 if TYPE_CHECKING:
+    from steadyhead.channel.logic_result import LogicAnswer
     from steadyhead.channel.result import ChannelAnswer
+    from steadyhead.flight.residuals import Residual
+    from steadyhead.flight.result import Flight
     from steadyhead.judge.result import Judgement
     from steadyhead.machine.description import Machine
     from steadyhead.machine.survey import Survey
@@ -78,7 +81,10 @@ __all__ = [
     "demo",
     "drive_point",
     "duty_plot",
+    "fly",
+    "fly_against",
     "judge",
+    "logic",
     "new",
     "plan",
     "read_machine",
@@ -107,6 +113,19 @@ class Sheet:
     judgements: "tuple[Judgement, ...]"
     verdict: Outcome
     """Of plan, channel and all logs together; a log that cannot tell takes nothing from one that passes."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Flown:
+    """A simulated flight with its judgement, and how far it lies from the log that it replays, if it replays one."""
+
+    flight: "Flight"
+    judgement: "Judgement"
+    against: str | None
+    residuals: "tuple[Residual, ...]"
+    written: tuple[Path, ...]
+    verdict: Outcome
+    cautions: tuple[str, ...]
 
 
 def new(name: str, size_class: int, folder: Path) -> Path:
@@ -172,6 +191,74 @@ def judge(machine: "Machine", log: Path, columns: Mapping[str, str] | None = Non
     from steadyhead.trace.reading import read_trace
 
     return judge_trace(machine, read_trace(log, gearing=gearing_of(machine), mapping=columns))
+
+
+def fly(
+    machine: "Machine", scenario: str, *, out: Path | None = None, plot: Path | None = None, say: Say = silent
+) -> Flown:
+    """Fly a scenario, bundled or in a file, and judge its trace as a log is judged."""
+    from steadyhead.flight.engine import flown
+    from steadyhead.flight.files import refuse_kind
+    from steadyhead.flight.scenario_file import read_scenario
+
+    refuse_kind(out)
+    flight = flown(machine, read_scenario(scenario), say=say)
+    return _judged_flight(machine, flight, None, (out, plot), say)
+
+
+def fly_against(
+    machine: "Machine", log: Path, *, out: Path | None = None, plot: Path | None = None, say: Say = silent
+) -> Flown:
+    """Fly the inputs of a log, judge the flight, and say how far it lies from the log, segment by segment."""
+    from steadyhead.flight.files import refuse_kind
+    from steadyhead.flight.replay import replayed
+    from steadyhead.judge.flown import learned
+
+    refuse_kind(out)
+    say(f"judge {log.name}")
+    seen = judge(machine, log)
+    return _judged_flight(machine, replayed(machine, seen.trace, learned(seen), say=say), seen, (out, plot), say)
+
+
+def _judged_flight(
+    machine: "Machine",
+    flight: "Flight",
+    seen: "Judgement | None",
+    files: tuple[Path | None, Path | None],
+    say: Say,
+) -> Flown:
+    from steadyhead.flight.files import write_trace
+    from steadyhead.flight.residuals import residuals
+    from steadyhead.judge.flown import simulated
+    from steadyhead.judge.judging import judge as judge_trace
+    from steadyhead.report.plots import write_log_plot
+    from steadyhead.words.cautions import ALL
+
+    say("judge the flight")
+    judgement = simulated(judge_trace(machine, flight.trace), flight, machine)
+    stretches = [(s.kind, s.start_s, s.end_s) for s in seen.segments] if seen else []
+    out, plot = files
+    say("write")
+    written = [write_trace(flight.trace, out)] if out else []
+    if plot:
+        beside = seen.trace if seen else None
+        written.append(write_log_plot(plot, judgement, machine.limit("limits.duty_max"), beside=beside))
+    return Flown(
+        flight=flight,
+        judgement=judgement,
+        against=seen.log if seen else None,
+        residuals=residuals(flight.trace, seen.trace, stretches) if seen else (),
+        written=tuple(written),
+        verdict=judgement.verdict,
+        cautions=ALL,
+    )
+
+
+def logic(machine: "Machine") -> "LogicAnswer":
+    """Check every switch sequence against the safety rules; a broken rule comes with the shortest switch story."""
+    from steadyhead.channel.logic import logic as checked
+
+    return checked(machine)
 
 
 def channel(

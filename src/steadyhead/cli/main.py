@@ -124,6 +124,22 @@ def channel(
 
 @app.command()
 @ending
+def logic(machine: MachineFile, as_json: AsJson = False) -> None:
+    """Check every switch sequence against the safety rules; tell a broken rule as a switch story."""
+    from steadyhead import job
+    from steadyhead.cli.show import watched
+    from steadyhead.cli.show_logic import show_logic
+
+    described = job.read_machine(machine)
+    with watched(steps=1, quiet=as_json) as say:
+        say("walk over every switch sequence")
+        result = job.logic(described)
+    show_logic(result, as_json=as_json)
+    end(result.verdict)
+
+
+@app.command()
+@ending
 def judge(
     machine: MachineFile,
     logs: Annotated[list[Path], typer.Argument(metavar="LOG ...", help="log files: CSV in any dialect, gz, Parquet")],
@@ -149,6 +165,38 @@ def judge(
             results.append(job.judge(described, log, columns))
     show_judgements(results, as_json=as_json)
     end(*(result.verdict for result in results))
+
+
+@app.command()
+@ending
+def fly(
+    machine: MachineFile,
+    scenario: Annotated[
+        str | None,
+        typer.Argument(metavar="SCENARIO", help="a bundled scenario by its name, or a scenario file (TOML)"),
+    ] = None,
+    against: Annotated[
+        Path | None,
+        typer.Option("--against", metavar="LOG", help="instead of a scenario: replay a log's inputs and compare"),
+    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", metavar="FILE", help="write the trace: .parquet or .csv")] = None,
+    plot: Annotated[Path | None, typer.Option("--plot", metavar="FILE.svg", help="draw the flight over time")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Simulate a flight in time and judge its trace; a simulation is no evidence of what the machine does."""
+    from steadyhead import job
+    from steadyhead.cli.show import watched
+    from steadyhead.cli.show_fly import STEPS, one_of, show_flown
+
+    described = job.read_machine(machine)
+    one_of(scenario, against)
+    with watched(steps=STEPS, quiet=as_json) as say:
+        if against is not None:
+            result = job.fly_against(described, against, out=out, plot=plot, say=say)
+        else:
+            result = job.fly(described, scenario or "", out=out, plot=plot, say=say)
+    show_flown(result, as_json=as_json)
+    end(result.verdict)
 
 
 @app.command()

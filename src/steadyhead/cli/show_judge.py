@@ -28,7 +28,8 @@ def _cell(segment: Segment, name: str, spec: str) -> str:
     return "" if number is None else f"{number:{spec}}"
 
 
-def _segments(out: Console, segments: Sequence[Segment]) -> None:
+def segments_table(out: Console, segments: Sequence[Segment]) -> None:
+    """Show the segments of a log with their governing figures."""
     table = Table(box=None, pad_edge=False, show_edge=False)
     table.add_column("segment")
     for heading in ("from s", "to s", *(heading for _, heading, _ in COLUMNS)):
@@ -52,7 +53,7 @@ def show_judgements(results: Sequence[Judgement], *, as_json: bool) -> None:
             f"[bold]{text(result.log)}[/] on {text(result.machine)}: {word(result.verdict)}, {result.rows_read} rows"
         )
         bullets(out, "Warnings", result.warnings)
-        _segments(out, result.segments)
+        segments_table(out, result.segments)
         checks_table(out, "Checks", result.checks)
         bullets(out, "What to change", result.advice)
         bullets(out, "Unknown", result.unknowns)

@@ -26,10 +26,18 @@ class HoldStop:
     came_back: bool
 
 
-def hold_percent(asked: tuple[Command, ...], run: tuple[bool, ...]) -> float | None:
-    """Return the channel value of throttle hold: the lowest position that does not run; None when there is none."""
+def hold_percent(
+    asked: tuple[Command, ...], run: tuple[bool, ...], autorotation_percent: float | None = None
+) -> float | None:
+    """Return the channel value of throttle hold: the lowest position that does not run; None when there is none.
+
+    What the owner calls the autorotation position is not hold, though it be the lowest in a log.
+    """
     off = [c.percent for c, r in zip(asked, run, strict=True) if not r and c.percent <= HIGHEST_HOLD_PERCENT]
-    return min(off) if off else None
+    lowest = min(off) if off else None
+    if lowest is None or autorotation_percent is None or not same_position(lowest, autorotation_percent):
+        return lowest
+    return None
 
 
 def hold_stops(

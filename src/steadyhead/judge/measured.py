@@ -65,7 +65,7 @@ def measured(signals: Signals, owner: Owner) -> Measured:
     )
     events, swings, windows = _governed_figures(signals, owner, stretches, hard)
     flown = _flown(stretches)
-    hold = hold_percent(asked, run) if from_channel is not None else None
+    hold = hold_percent(asked, run, owner.autorotation_percent) if from_channel is not None else None
     first = next((s.start_s for s in stretches if s.kind == "soft_spool"), signals.start_s)
     return Measured(
         signals=signals,

@@ -1,9 +1,12 @@
 """The only bridge from values with spread to the bare SI numbers that kernels take."""
 
+from math import radians
+
 from steadyhead.machine.description import Machine
 from steadyhead.physics.air import Air
 from steadyhead.physics.controller import Controller
 from steadyhead.physics.gears import Gears
+from steadyhead.physics.governor import Governor
 from steadyhead.physics.heat import ControllerHeat, MotorHeat
 from steadyhead.physics.motor import Motor
 from steadyhead.physics.pack import Pack
@@ -110,6 +113,25 @@ def controller_heat(machine: Machine) -> ControllerHeat:
     return ControllerHeat(
         body_j_k=number(machine, "controller.heat_capacity"),
         body_to_air_k_w=number(machine, "controller.to_air"),
+    )
+
+
+def governor(machine: Machine) -> Governor:
+    """Return the governor, SI; its feed-forward is stated for 10 degrees of collective."""
+    gain = number(machine, "governor.gain")
+    return Governor(
+        sample_s=1.0 / number(machine, "governor.rate"),
+        gain=gain,
+        gain_per_s=gain / number(machine, "governor.integral_time"),
+        gain_s=gain * number(machine, "governor.derivative_time"),
+        collective_duty_per_rad=number(machine, "governor.collective_feed") / radians(10.0),
+        speed_duty_s_rad=0.0,
+        duty_low=number(machine, "governor.duty_low"),
+        duty_high=number(machine, "governor.duty_high"),
+        filter_s=number(machine, "governor.filter_time"),
+        sensor_step_rad_s=number(machine, "governor.sensor_step"),
+        sensor_delay_s=number(machine, "governor.sensor_delay"),
+        set_rate_per_s=number(machine, "governor.set_rate"),
     )
 
 

@@ -4,7 +4,7 @@ from steadyhead.physics.controller import Controller
 from steadyhead.physics.drive import DrivePoint, Load, load_torque, point_from
 from steadyhead.physics.feed import HALVINGS, fed_voltage
 from steadyhead.physics.kernel import kernel
-from steadyhead.physics.motor import Motor, no_load_current, winding_resistance
+from steadyhead.physics.motor import Motor, no_load_current, shaft_torque, winding_resistance
 from steadyhead.physics.pack import Source
 
 
@@ -19,24 +19,54 @@ def point_at_duty(
 ) -> DrivePoint:
     """Current, torque and losses at a given duty and speed. SI.
 
-    i = (d v - (1 - d) v_freewheel - w / kv) / (r(t) + r_controller), not below zero; v from its own sag
     Current never runs backwards (no braking): with the motor turned faster than the duty asks, code IDLING and torque
     is the drag of friction and iron, below zero.
     Valid: 0 <= duty <= 1, speed >= 0.
+    Source: `current_at_duty`.
+    """
+    current = current_at_duty(motor, controller, source, duty, motor_speed_rad_s, winding_temperature_k)
+    code = 0 if current > no_load_current(motor, motor_speed_rad_s) else 1
+    return point_from(motor, controller, source, code, duty, current, motor_speed_rad_s, winding_temperature_k)
+
+
+@kernel
+def current_at_duty(
+    motor: Motor,
+    controller: Controller,
+    source: Source,
+    duty: float,
+    motor_speed_rad_s: float,
+    winding_temperature_k: float,
+) -> float:
+    """Motor current at a given duty and speed, A; never below zero.
+
+    i = (d v - (1 - d) v_freewheel - w / kv) / (r(t) + r_controller), and v falls along a line with i
+    Valid: 0 <= duty <= 1, speed >= 0; the controller does not brake.
     Source: step-down chopper, mean voltage; any power electronics textbook.
     """
+    at_none = fed_voltage(motor, controller, source, 0.0, duty)
+    per_ampere = at_none - fed_voltage(motor, controller, source, 1.0, duty)
     resistance = winding_resistance(motor.resistance_20c_ohm, winding_temperature_k) + controller.resistance_ohm
     back = motor_speed_rad_s / motor.kv_rad_s_v + (1.0 - duty) * controller.freewheel_v
-    low, high = 0.0, max(duty * source.open_circuit_v - back, 0.0) / resistance
-    for _ in range(HALVINGS):
-        current = 0.5 * (low + high)
-        voltage = fed_voltage(motor, controller, source, current, duty)
-        if duty * voltage - back - current * resistance >= 0.0:
-            low = current
-        else:
-            high = current
-    code = 0 if low > no_load_current(motor, motor_speed_rad_s) else 1
-    return point_from(motor, controller, source, code, duty, low, motor_speed_rad_s, winding_temperature_k)
+    return max((duty * at_none - back) / (resistance + duty * per_ampere), 0.0)
+
+
+@kernel
+def torque_at_duty(
+    motor: Motor,
+    controller: Controller,
+    source: Source,
+    duty: float,
+    motor_speed_rad_s: float,
+    winding_temperature_k: float,
+) -> float:
+    """Shaft torque at a given duty and speed, N m; below zero the drag of friction and iron.
+
+    Valid: as `current_at_duty`; a line in speed while current flows.
+    Source: `current_at_duty`, `motor.shaft_torque`.
+    """
+    current = current_at_duty(motor, controller, source, duty, motor_speed_rad_s, winding_temperature_k)
+    return shaft_torque(motor, current, motor_speed_rad_s)
 
 
 @kernel

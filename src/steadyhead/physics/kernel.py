@@ -22,24 +22,28 @@ PREFIX = "kernels-"
 KEPT_DAYS = 30.0
 
 
-def sources_digest(folder: Path) -> str:
-    """Return a digest of all kernel sources in `folder` and of the interpreter and numba versions."""
+def sources_digest(*folders: Path) -> str:
+    """Return a digest of all kernel sources in `folders` and of the interpreter and numba versions."""
     from importlib.metadata import version
 
     digest = hashlib.sha256(f"{sys.version} {version('numba')} {version('numpy')}".encode())
-    for path in sorted(folder.glob("*.py")):
-        digest.update(path.name.encode())
-        digest.update(path.read_bytes())
+    for number, folder in enumerate(folders):
+        for path in sorted(folder.glob("*.py")):
+            source = path.read_bytes()
+            # Beside the first folder only files with kernels of their own count: the others hold nothing compiled.
+            if number == 0 or b"@kernel" in source:
+                digest.update(path.name.encode())
+                digest.update(source)
     return digest.hexdigest()[:16]
 
 
-def cache_folder(sources: Path) -> Path:
+def cache_folder(*sources: Path) -> Path:
     """Return the folder that compiled kernels of exactly these sources are kept in; it exists and can be written.
 
     Where the user's cache cannot be written, a folder of this process alone stands in: slower, never wrong.
     """
     base = os.environ.get("STEADYHEAD_CACHE") or os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache")
-    folder = Path(base) / "steadyhead" / f"{PREFIX}{sources_digest(sources)}"
+    folder = Path(base) / "steadyhead" / f"{PREFIX}{sources_digest(*sources)}"
     is_new = not folder.is_dir()
     if not can_be_written(folder):
         stand_in = tempfile.mkdtemp(prefix="steadyhead-kernels-")
@@ -74,7 +78,9 @@ def prune(current: Path) -> None:
             shutil.rmtree(other, ignore_errors=True)
 
 
-CACHE_FOLDER = cache_folder(Path(__file__).parent)
+KERNEL_FOLDERS = (Path(__file__).parent, Path(__file__).parents[1] / "flight")
+"""Every folder that holds kernels: the leaf equations, and the loop in time."""
+CACHE_FOLDER = cache_folder(*KERNEL_FOLDERS)
 os.environ["NUMBA_CACHE_DIR"] = str(CACHE_FOLDER)
 
 import numba  # noqa: E402

@@ -113,8 +113,8 @@ def ring_mean(ring: Ring, section: Section, inflow_m_s: float) -> RingMean:
 
 
 @kernel
-def ring_balance(ring: Ring, section: Section, inflow_m_s: float) -> float:
-    """Blade thrust of a ring less its momentum thrust, over 4 pi r rho dr, m2/s2.
+def balance_of(ring: Ring, thrust_m2_s2: float, inflow_m_s: float) -> float:
+    """Blade thrust of a ring (as `ring_mean` gives it) less its momentum thrust, over 4 pi r rho dr, m2/s2.
 
     sigma mean(W^2 (cl cos phi - cd sin phi)) / 4 - F vh^2(v, V)
     Valid: any flight; falls as inflow grows below stall, so its zero is one.
@@ -123,8 +123,17 @@ def ring_balance(ring: Ring, section: Section, inflow_m_s: float) -> float:
     through = ring.through_m_s + inflow_m_s
     sine = through / math.sqrt(ring.tangential_m_s * ring.tangential_m_s + through * through)
     momentum = thrust_factor(inflow_m_s, ring.through_m_s, ring.edgewise_m_s)
-    blade = 0.25 * ring.solidity * ring_thrust(ring, section, inflow_m_s)
-    return blade - loss_factor(ring, sine) * momentum
+    return 0.25 * ring.solidity * thrust_m2_s2 - loss_factor(ring, sine) * momentum
+
+
+@kernel
+def ring_balance(ring: Ring, section: Section, inflow_m_s: float) -> float:
+    """Blade thrust of a ring less its momentum thrust at a tried inflow, over 4 pi r rho dr, m2/s2.
+
+    Valid: as `balance_of`.
+    Source: `balance_of`, `ring_thrust`.
+    """
+    return balance_of(ring, ring_thrust(ring, section, inflow_m_s), inflow_m_s)
 
 
 @kernel

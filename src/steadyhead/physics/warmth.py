@@ -151,3 +151,21 @@ def warm_point(
     point, warmth = warmed_point(motor, controller, source, heats, load, air_k, start, held_s)
     ceiling = full_duty(motor, controller, source, load, min(warmth.winding_k, HOTTEST_K))
     return WarmPoint(point, ceiling, warmth)
+
+
+@kernel
+def warming(
+    heats: Heats, winding_k: float, case_k: float, controller_k: float, point: DrivePoint, air_k: float
+) -> tuple[float, float, float]:
+    """How fast winding, case and controller warm, K/s.
+
+    cw dw/dt = i^2 r(w) - (w - c) / rw; cc dc/dt = p + (w - c) / rw - (c - air) / rc; ck dk/dt = p_k - (k - air) / rk
+    Valid: cooling steady; the copper loss of the point is taken as it is.
+    Source: three lumped capacities; any heat transfer textbook. `motor_warmed` is the same in closed form.
+    """
+    to_case = (winding_k - case_k) / heats.motor.winding_to_case_k_w
+    to_air = (case_k - air_k) / heats.motor.case_to_air_k_w
+    winding = (point.copper_loss_w - to_case) / heats.motor.winding_j_k
+    case = (point.iron_loss_w + point.ripple_loss_w + to_case - to_air) / heats.motor.case_j_k
+    away = (controller_k - air_k) / heats.controller.body_to_air_k_w
+    return winding, case, (controller_loss(point) - away) / heats.controller.body_j_k

@@ -3,9 +3,12 @@
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
 from steadyhead.report.files import write_whole
+from steadyhead.trace.trace import Trace
+from steadyhead.words.verdict import Limit
 
 if TYPE_CHECKING:
     from steadyhead.report.figures.duty import DutyLine
@@ -19,6 +22,20 @@ def write_duty_plot(path: Path, machine: Machine, plan: Plan) -> Path:
     from steadyhead.report.figures.duty import duty_drawing
 
     drawing = duty_drawing(plan, duty_curves(machine), machine.limit("limits.duty_max"))
+    write_whole({path: drawing.svg.encode()})
+    return path
+
+
+def write_log_plot(
+    path: Path, judgement: Judgement, duty_max: Limit | None, *, beside: Trace | None = None
+) -> Path:  # fmt: skip
+    """Write a judged log over time as one SVG file, with another trace beside it where one is given; return its path.
+
+    Raises: OSError when the file cannot be written; nothing half-written stays.
+    """
+    from steadyhead.report.figures.log_trace import log_drawing
+
+    drawing = log_drawing(judgement, name="log", duty_max=duty_max, beside=beside)
     write_whole({path: drawing.svg.encode()})
     return path
 

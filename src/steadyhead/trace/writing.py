@@ -44,6 +44,29 @@ def write_csv(trace: Trace, path: Path, *, texts: Mapping[str, Iterable[str]] | 
         raise InputError(str(path), read=f"a file that cannot be written ({error})", right="another place") from error
 
 
+def write_parquet(trace: Trace, path: Path) -> None:
+    """Write time and channels as Parquet, one row a sample; a missing value is empty.
+
+    The file appears whole under its name or not at all.
+
+    Raises: InputError when the folder cannot be written.
+    """
+    import polars as pl
+
+    path = Path(path)
+    columns = {"time_s": trace.time_s, **trace.channels}
+    frame = pl.DataFrame(columns).with_columns(pl.all().fill_nan(None))
+    temporary = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        frame.write_parquet(temporary)
+        os.replace(temporary, path)
+    except OSError as error:
+        raise InputError(str(path), read=f"a file that cannot be written ({error})", right="another place") from error
+    finally:
+        with contextlib.suppress(OSError):
+            temporary.unlink()
+
+
 def harmless(cell: str) -> str:
     """Return the text so that no spreadsheet takes it for a formula: a leading mark gets an apostrophe before it."""
     return f"'{cell}" if cell.lstrip(" ").startswith(_STARTS_A_FORMULA) or cell.startswith(_STARTS_A_FORMULA) else cell

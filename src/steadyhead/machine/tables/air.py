@@ -42,6 +42,13 @@ class RotorTable(Table):
             doubt=0.1,
         ),
     ] = None
+    hub_inertia: Annotated[
+        Value | None,
+        quantity("moment of inertia of head and shaft, blades off", "g m2", 0, 500, "0.7 g m2", TYPICAL, doubt=0.3),
+    ] = None
+    servo_lag: Annotated[
+        Value | None, quantity("time in which the collective servos follow, 63 %", "ms", 0, 500, "40 ms", TYPICAL)
+    ] = None
     collective_max: Annotated[Value | None, quantity("most collective you set", "deg", 2, 20, "12 deg", TYPICAL)] = None
     collective_min: Annotated[Value | None, quantity("least collective you set", "deg", -20, 5, "-12 deg", TYPICAL)] = (
         None

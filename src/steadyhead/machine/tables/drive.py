@@ -58,6 +58,10 @@ class MotorTable(Table):
         Value | None,
         quantity("share of the no-load current that grows with speed", "", 0, 1, "0.5", TYPICAL),
     ] = None
+    inertia: Annotated[
+        Value | None,
+        quantity("moment of inertia of what turns at motor speed", "g m2", 0, 50, "0.1 g m2", TYPICAL, doubt=0.3),
+    ] = None
     poles: Annotated[
         Value | None,
         Count(

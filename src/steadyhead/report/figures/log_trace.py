@@ -11,6 +11,7 @@ from steadyhead.report.names import check_name, segment_name
 from steadyhead.report.palette import SHADES, colour
 from steadyhead.report.sentences import counted, listed
 from steadyhead.report.wording import MARKS
+from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Limit, Outcome
 
 if TYPE_CHECKING:
@@ -25,8 +26,13 @@ _MOST_PERCENT = 15.0
 """The panel of strayed speed shows at least the one and at most the other, percent of the set speed either way."""
 
 
-def log_drawing(judgement: Judgement, *, name: str, duty_max: Limit | None = None) -> Drawing:
-    """Return head speed, its straying from the set speed, and duty of one judged log over time."""
+def log_drawing(
+    judgement: Judgement, *, name: str, duty_max: Limit | None = None, beside: Trace | None = None
+) -> Drawing:  # fmt: skip
+    """Return head speed, its straying from the set speed, and duty of one judged log over time.
+
+    `beside` is another trace of the same time, drawn thinner: the log that a simulated flight replays.
+    """
     with style():
         drawn = blank(WIDE_IN, fitted=False)
         grid = {"height_ratios": (0.34, 2.0, 2.0, 1.4), "hspace": 0.09}
@@ -38,6 +44,9 @@ def log_drawing(judgement: Judgement, *, name: str, duty_max: Limit | None = Non
         _speed(speed, judgement)
         _strayed(strayed, judgement)
         _duty(duty, judgement, duty_max)
+        if beside is not None:
+            _beside(speed, beside, _HEAD_CHANNELS, 1.0)
+            _beside(duty, beside, ("duty",), 100.0)
         duty.set_xlabel("time after the first row (s)")
         if judgement.trace.time_s.size > 1:
             duty.set_xlim(float(judgement.trace.time_s[0]), float(judgement.trace.time_s[-1]))
@@ -99,6 +108,16 @@ def _speed(axes: "Axes", judgement: Judgement) -> None:
             zorder=4,
         )
     axes.set_ylim(bottom=0.0)
+
+
+def _beside(axes: "Axes", trace: Trace, channels: tuple[str, ...], scale: float) -> None:
+    """Draw the first of some channels that another trace has, thin and in another colour, with a word for it."""
+    values = next((v for v in (trace.get(channel) for channel in channels) if v is not None), None)
+    if values is None:
+        return
+    xs, ys = thinned(trace.time_s, scale * np.asarray(values, np.float64))
+    axes.plot(xs, ys, color=colour("plum"), linewidth=0.7, zorder=2, label="the log")
+    axes.legend(loc="lower right", fontsize=SMALL_PT, frameon=False)
 
 
 def _strayed(axes: "Axes", judgement: Judgement) -> None:

@@ -1,0 +1,230 @@
+"""`logic`: every switch sequence checked against the safety rules."""
+
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from steadyhead.channel.logic_result import LogicAnswer, RuleAnswer, Setting
+from steadyhead.channel.run_logic import Permission, Place, RunLogic
+from steadyhead.channel.run_logic_of import run_logic
+from steadyhead.channel.switch_course import Walkable, hold_takes_s, walkable
+from steadyhead.channel.switch_rules import NAMED_LIKE, NAMES, SAYS, basis, how_to_measure, unknown
+from steadyhead.channel.switch_story import Story, is_broken, late_hold, story
+from steadyhead.machine.description import Machine
+from steadyhead.physics.run_explore import Walk, empty_walk, explore
+from steadyhead.physics.run_walk import Rule
+from steadyhead.words.cautions import ADVICE_ONLY, BENCH
+from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
+
+ROOMS = (1 << 16, 1 << 19, 1 << 22)
+"""How many states a walk is given room for: first few, then more."""
+SLOW_PERCENT_S = 10.0
+"""A channel whose rate is not known is taken both at once and this slow; common practice, no source."""
+SHORT_WINDOW_S = 10.0
+"""An autorotation from a height for practice lasts about this long; common practice, no source."""
+NO_BAIL_OUT = "no quick restart is permitted: an autorotation cannot be bailed out of, it ends on the ground"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Walked:
+    """One walk to its end. `is_doubted`: the positions were off by the doubt on the thresholds too."""
+
+    walkable: Walkable
+    walk: Walk
+    is_whole: bool
+    is_doubted: bool
+
+
+def logic(machine: Machine) -> LogicAnswer:
+    """Check every switch sequence of one machine against the safety rules.
+
+    Raises: InputError when the channel of the file is not one.
+    """
+    return checked(run_logic(machine), machine.name, machine.revision)
+
+
+def checked(described: RunLogic, name: str, revision: int) -> LogicAnswer:
+    """Check every switch sequence of one run logic against the safety rules."""
+    began = time.perf_counter()
+    walks = tuple(_walks(described))
+    rules = [rule for rule in Rule if rule is not Rule.BAIL_OUT_IS_QUICK or described.permits]
+    answers = tuple(_answer(rule, described, walks) for rule in rules)
+    return LogicAnswer(
+        machine=name,
+        machine_revision=revision,
+        settings=_settings(described),
+        rules=answers,
+        states=sum(int(walked.walk.table.size[0]) for walked in walks),
+        tick_s=walks[0].walkable.course.tick_s if walks else 0.0,
+        seconds=round(time.perf_counter() - began, 3),
+        verdict=worst(answer.check.verdict for answer in answers),
+        reasons=tuple(answer.check.reason for answer in answers if answer.check.verdict is not Outcome.PASS),
+        unknowns=tuple(dict.fromkeys(need for answer in answers for need in answer.check.needs)),
+        warnings=tuple(_warnings(described)),
+        cautions=BENCH + ADVICE_ONLY,
+    )
+
+
+def _walks(described: RunLogic) -> Iterator[Walked]:
+    """Walk with the positions off by jitter and one step, then by the doubt too; an unknown rate both fast and slow."""
+    if described.stop_percent is None or described.start_percent is None:
+        return
+    paced = [described]
+    if described.ramp_rate_percent_s is None:
+        paced = [replace(described, ramp_rate_percent_s=rate) for rate in (1e6, SLOW_PERCENT_S)]
+    doubt_percent = max(described.stop_spread_percent, described.start_spread_percent)
+    for each in paced:
+        yield _walked(each, each.guard_percent, is_doubted=False)
+        if doubt_percent > 0.0:
+            yield _walked(each, each.guard_percent + doubt_percent, is_doubted=True)
+
+
+def _walked(described: RunLogic, guard_percent: float, *, is_doubted: bool) -> Walked:
+    ready = walkable(described, guard_percent)
+    for room in ROOMS:
+        walk = empty_walk(room)
+        if explore(ready.course, walk):
+            return Walked(walkable=ready, walk=walk, is_whole=True, is_doubted=is_doubted)
+    return Walked(walkable=ready, walk=walk, is_whole=False, is_doubted=is_doubted)
+
+
+def _answer(rule: Rule, described: RunLogic, walks: tuple[Walked, ...]) -> RuleAnswer:
+    rests = basis(rule, described)
+    undecided, unsure = unknown(rests.decides, described), unknown(rests.worsens, described)
+    check, told = _judged(rule, described, walks, undecided, unsure)
+    return RuleAnswer(
+        rule=NAMES[rule],
+        says=SAYS[rule],
+        check=check,
+        story=told.steps if told else (),
+        switch_moves=told.moves if told else None,
+    )
+
+
+def _judged(
+    rule: Rule, described: RunLogic, walks: tuple[Walked, ...], undecided: tuple[str, ...], unsure: tuple[str, ...]
+) -> tuple[Verdict, Story | None]:
+    """Judge one rule: broken for sure, not known, broken within the doubt, or held in every state."""
+    if not walks:
+        return _not_known(rule, (*undecided, *unsure)), None
+    if not any(walked.walkable.course.starts.any() for walked in walks):
+        why = "no flight mode is known to start the motor, so nothing ever runs"
+        return Verdict.unknown(NAMES[rule], f"{SAYS[rule]}: {why}", needs=("flight_mode.1.channel",)), None
+    surely = [walked for walked in walks if not walked.is_doubted]
+    stories = [_story_of(rule, walked) for walked in surely]
+    found = next((told for told in stories if told), None)
+    timed = _hold_in_time(described) if rule is Rule.HOLD_STOPS else None
+    if timed is not None and timed.verdict is Outcome.FAIL and not found and not undecided:
+        return timed, late_hold(surely[0].walkable, described.hold_stop_s)
+    if found and not undecided and all(stories):
+        return _broken(rule, found), found
+    if undecided or unsure:
+        return _not_known(rule, (*undecided, *unsure)), found
+    if timed is not None and timed.verdict is not Outcome.PASS:
+        return timed, found
+    if any(stories):
+        return _not_known(rule, ("channel.ramp_rate",)), found
+    return _unbroken(rule, walks, timed)
+
+
+def _unbroken(rule: Rule, walks: tuple[Walked, ...], timed: Verdict | None) -> tuple[Verdict, Story | None]:
+    """Judge a rule that no story breaks for sure."""
+    for walked in walks:
+        if not walked.is_whole:
+            why = "there are more states than this check has room for"
+            return Verdict.unknown(NAMES[rule], f"{SAYS[rule]}: {why}", needs=("a faster channel",)), None
+        if is_broken(walked.walk, rule):
+            told = story(walked.walkable, walked.walk, rule)
+            why = (
+                "the doubt on the thresholds leaves it open" if walked.is_doubted else "a breach does not play through"
+            )
+            needs = ("channel.cut_off", "channel.start")
+            return Verdict.unknown(NAMES[rule], f"{SAYS[rule]}: {why}; measure both again", needs=needs), told
+    states = sum(int(walked.walk.table.size[0]) for walked in walks)
+    held = Verdict(check=NAMES[rule], verdict=Outcome.PASS, reason=f"{SAYS[rule]}: held in all {states} states")
+    if timed is not None:
+        held = replace(timed, reason=f"{held.reason}; {timed.reason}")
+    return held, None
+
+
+def _story_of(rule: Rule, walked: Walked) -> Story | None:
+    return story(walked.walkable, walked.walk, rule) if is_broken(walked.walk, rule) else None
+
+
+def _hold_in_time(described: RunLogic) -> Verdict | None:
+    """Judge the time that throttle hold takes from the highest position, s; None where it cannot be worked out."""
+    takes_s = hold_takes_s(described)
+    if takes_s is None:
+        return None
+    return Verdict.at_most(
+        NAMES[Rule.HOLD_STOPS],
+        takes_s,
+        Limit(value=described.hold_stop_s, unit="s", origin=described.hold_stop_origin),
+        what="time from throttle hold in the highest mode until the motor is off",
+    )
+
+
+def _broken(rule: Rule, told: Story) -> Verdict:
+    at_s = told.steps[-1].time_s
+    return Verdict(
+        check=NAMES[rule],
+        verdict=Outcome.FAIL,
+        reason=f"{SAYS[rule]}: broken after {told.moves} switch moves, {at_s:.1f} s after power-up: "
+        f"{told.steps[-1].says}",
+        figure=float(told.moves),
+        unit="switch moves",
+    )
+
+
+def _not_known(rule: Rule, keys: tuple[str, ...]) -> Verdict:
+    how = "; ".join(f"{key}: {how_to_measure(key)}" for key in keys)
+    return Verdict.unknown(NAMES[rule], f"{SAYS[rule]}: not known until these are, blades off: {how}", needs=keys)
+
+
+def _settings(described: RunLogic) -> tuple[Setting, ...]:
+    """Return every setting of the run logic as the machine file says it."""
+    positions = [
+        Setting(
+            key=position.name,
+            value="unknown" if position.percent is None else f"{position.percent:g} %",
+            known=position.percent is not None,
+        )
+        for position in described.positions
+    ]
+    values = ((key, getattr(described, name)) for key, name in NAMED_LIKE.items())
+    return (
+        *positions,
+        *(Setting(key=key, value=_shown(key, value), known=value is not None) for key, value in values),
+    )
+
+
+def _shown(key: str, value: object) -> str:
+    if value is None:
+        return "unknown"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        unit = "%/s" if key.endswith("_rate") else "%" if key in _PERCENT_KEYS else "s"
+        return f"{value:g} {unit}"
+    return str(value)
+
+
+_PERCENT_KEYS = ("channel.cut_off", "channel.start", "run_logic.cleared_below")
+
+
+def _warnings(described: RunLogic) -> Iterator[str]:
+    if not described.permits:
+        yield NO_BAIL_OUT
+    if described.permission is Permission.TIME and described.cleared_below_percent == 0.0:
+        yield "nothing but time clears the quick restart: throttle hold does not"
+    if described.permits and described.permission_s is not None and described.permission_s < SHORT_WINDOW_S:
+        yield f"the quick restart lapses after {described.permission_s:g} s: too soon for most bail-outs"
+    below = [p.name for p in described.at(Place.MODE) if _is_below_start(p.percent, described)]
+    if below:
+        yield f"{', '.join(below)}: this value may not start the motor; see the channel command"
+
+
+def _is_below_start(percent: float | None, described: RunLogic) -> bool:
+    if percent is None or described.start_percent is None:
+        return False
+    return percent - described.guard_percent <= described.start_percent

@@ -1,0 +1,80 @@
+"""The terminal view of `fly`."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rich.console import Console
+from rich.table import Table
+
+from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
+from steadyhead.cli.show_judge import segments_table
+from steadyhead.flight.residuals import Residual
+from steadyhead.flight.result import Flight
+from steadyhead.words.errors import InputError
+
+if TYPE_CHECKING:
+    from steadyhead.job import Flown
+
+STEPS = 22
+"""Slices of a flight, and the steps after it."""
+
+
+def one_of(scenario: str | None, against: Path | None) -> None:
+    """Refuse neither and both of a scenario and a log.
+
+    Raises: InputError.
+    """
+    if scenario is None and against is None:
+        raise InputError("fly", read="neither a scenario nor --against", right="one of them")
+    if scenario is not None and against is not None:
+        raise InputError("fly", read="a scenario and --against", right="one of them: a log brings its own inputs")
+
+
+def show_flown(result: "Flown", *, as_json: bool) -> None:
+    """Show a flight: how it ended, segments, checks, peaks, residuals, what was assumed, cautions."""
+    if as_json:
+        show_json(result)
+        return
+    out = console()
+    flight, judgement = result.flight, result.judgement
+    out.print(f"[bold]{text(flight.scenario)}[/] with {text(flight.machine)}, simulated: {word(result.verdict)}")
+    out.print(f"{text(flight.says)}; {text(flight.ended)}, {flight.duration_s:.1f} s in steps of {flight.step_s:g} s")
+    bullets(out, "Warnings", judgement.warnings)
+    segments_table(out, judgement.segments)
+    checks_table(out, "Checks", judgement.checks)
+    _peaks(out, flight)
+    if result.residuals:
+        _residuals(out, result.against or "", result.residuals)
+    bullets(out, "What to change", judgement.advice)
+    bullets(out, "Unknown", judgement.unknowns)
+    bullets(out, "Written", (str(path) for path in result.written))
+    bullets(out, "Cautions", result.cautions)
+
+
+def _peaks(out: Console, flight: Flight) -> None:
+    table = Table(title="Greatest values", title_justify="left", box=None, pad_edge=False, show_edge=False)
+    for heading in ("figure", "value", "unit", "at s"):
+        table.add_column(heading, justify="left" if heading in ("figure", "unit") else "right")
+    for peak in flight.peaks:
+        table.add_row(text(peak.figure.replace("_", " ")), f"{peak.value:.4g}", text(peak.unit), f"{peak.time_s:.2f}")
+    for caught in flight.catch_ups[:MOST_CATCH_UPS]:
+        table.add_row("bearing takes hold, at least", f"{caught.peak_at_least_nm:.3g}", "N m", f"{caught.time_s:.2f}")
+    out.print()
+    out.print(table)
+
+
+MOST_CATCH_UPS = 5
+
+
+def _residuals(out: Console, log: str, found: tuple[Residual, ...]) -> None:
+    title = f"Simulation less log, {text(log)}"
+    table = Table(title=title, title_justify="left", box=None, pad_edge=False, show_edge=False)
+    for heading in ("segment", "from s", "to s", "figure", "log mean", "mean", "rms"):
+        table.add_column(heading, justify="left" if heading in ("segment", "figure") else "right")
+    for one in found:
+        table.add_row(
+            text(one.segment.replace("_", " ")), f"{one.start_s:.1f}", f"{one.end_s:.1f}",
+            text(one.figure.replace("_", " ")), f"{one.log_mean:.4g}", f"{one.mean:+.3g}", f"{one.rms:.3g}",
+        )  # fmt: skip
+    out.print()
+    out.print(table)

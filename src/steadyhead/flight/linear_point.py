@@ -1,0 +1,183 @@
+"""The condition that a linear model is taken about: flight mode, load and charge, solved with the engine's kernels."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadyhead.flight.linear_rates import ALOFT_M, FIRST_RING, PLANT_STATES, Frozen, settle_inflow
+from steadyhead.physics.conditions import Drive, Holding, flight_time, head_load, long_point
+from steadyhead.physics.craft import GRAVITY_M_S2, NO_LOADS, Acting, Craft, Held, State
+from steadyhead.physics.drive import DrivePoint, drive_at
+from steadyhead.physics.flight_step import climb_rate, slow_resistance, source_now
+from steadyhead.physics.gears import Gears, motor_torque
+from steadyhead.physics.rotor import Motion
+from steadyhead.physics.rotor_flow import NOW, RINGS, TRIED, settled_flow
+from steadyhead.physics.shaft import head_load as load_on_head
+from steadyhead.physics.trim import Stop, collective_for_thrust
+from steadyhead.plan.loads import CLIMB, FAST_FORWARD, HARD_CYCLIC, HOVER
+from steadyhead.words.errors import SolveError
+
+TRIM_TRY_RAD = math.radians(0.05)
+TRIM_END_RAD = 1e-6
+TRIM_LONGEST_RAD = 0.05
+TRIM_ROUNDS = 60
+SLOW_ROUNDS = 60
+SHORT_HOLD_S = 1.0
+
+Floats = NDArray[np.float64]
+Flown = tuple[Acting, Held, Floats, Held]
+"""What acts, the loads, the inflow of every ring, and what tilts the disc."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ambit:
+    """What the conditions of one machine have in common. SI."""
+
+    forward_m_s: float
+    load_factor: float
+    collective_max_rad: float
+    reserve: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Point:
+    """One condition, solved: states and inputs of the plant, loads and drive there. SI.
+
+    Shapes: states (15,) as `linear_rates.plant_rates`, inputs (2,) duty and collective.
+    `tilting` is what tilts the disc in forward flight; `held` is False where full duty does not hold the head speed.
+    """
+
+    load: str
+    craft: Craft
+    frozen: Frozen
+    states: Floats
+    inputs: Floats
+    loads: Held
+    tilting: Held
+    drive: DrivePoint
+    held: bool
+
+    @property
+    def speed_rad_s(self) -> float:
+        """Head speed, rad/s."""
+        return float(self.states[0])
+
+    @property
+    def torque_nm(self) -> float:
+        """Torque of main and tail rotor at the head, N m."""
+        return self.loads.torque_nm + self.loads.tail_nm
+
+
+def points(craft: Craft, ambit: Ambit, speed_rad_s: float, charge: float, loads: tuple[str, ...]) -> tuple[Point, ...]:
+    """Return the conditions of some loads at one head speed and charge; machine and pack come from the hover before.
+
+    Raises: SolveError when the rotor cannot carry a load.
+    """
+    hover_acting, hover_held, hover_flow, level = _rotor(craft, ambit, speed_rad_s, HOVER)
+    warmth_k = _warmth(craft, ambit, speed_rad_s, charge, hover_held)
+    slow_v, point = _settled_slow(craft, charge, warmth_k[0], speed_rad_s, hover_held)
+    found = []
+    for load in loads:
+        acting, held, flow, tilting, slow, drive = hover_acting, hover_held, hover_flow, level, slow_v, point
+        if load != HOVER:
+            acting, held, flow, tilting = _rotor(craft, ambit, speed_rad_s, load)
+            if load == FAST_FORWARD:
+                slow, drive = _settled_slow(craft, charge, warmth_k[0], speed_rad_s, held)
+            else:
+                drive = _drive(craft, charge, slow, warmth_k[0], speed_rad_s, held)
+        frozen = Frozen(charge, *warmth_k, acting.forward_m_s, acting.load_factor)
+        states = np.empty(PLANT_STATES)
+        states[:3] = speed_rad_s, 0.0, slow
+        states[FIRST_RING:] = flow
+        found.append(
+            Point(
+                load=load, craft=craft, frozen=frozen, states=states,
+                inputs=np.array([drive.duty, acting.collective_rad]), loads=held, tilting=tilting, drive=drive,
+                held=drive.code <= 1,
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+def _rotor(craft: Craft, ambit: Ambit, speed_rad_s: float, load: str) -> Flown:
+    """Return one load flown level; the climb is its first moment."""
+    weights = ambit.load_factor if load == HARD_CYCLIC else 1.0
+    ahead = ambit.forward_m_s if load == FAST_FORWARD else 0.0
+    weight = weights * craft.body.mass_kg * GRAVITY_M_S2
+    start = NO_LOADS._replace(thrust_n=weight)
+    if load == CLIMB:
+        return _at(craft, speed_rad_s, Acting(0.0, ambit.collective_max_rad, 0.0, 0.0, 1.0), start)
+    pitch, code = collective_for_thrust(craft.rotor, craft.section, craft.air, speed_rad_s, weight, 0.0)
+    if code != Stop.DONE:
+        raise SolveError(f"{load}: the blades stall before they carry the machine at this head speed")
+    tried = Acting(0.0, float(pitch), ahead, 0.0, weights)
+    for _ in range(TRIM_ROUNDS):
+        here = _at(craft, speed_rad_s, tried, start)
+        beside = _at(craft, speed_rad_s, tried._replace(collective_rad=tried.collective_rad + TRIM_TRY_RAD), start)
+        miss = _rise(craft, speed_rad_s, here)
+        slope = (_rise(craft, speed_rad_s, beside) - miss) / TRIM_TRY_RAD
+        step = min(max(-miss / slope if slope > 0.0 else TRIM_TRY_RAD, -TRIM_LONGEST_RAD), TRIM_LONGEST_RAD)
+        if abs(step) < TRIM_END_RAD:
+            return here
+        tried = tried._replace(collective_rad=tried.collective_rad + step)
+        # The disc tilts for the weight, corrected by what the rotor's rearward force asks.
+        start = start._replace(rearward_n=0.5 * (start.rearward_n + here[1].rearward_n))
+    raise SolveError(f"{load}: no collective carries the machine at this head speed")
+
+
+def _rise(craft: Craft, speed_rad_s: float, found: Flown) -> float:
+    """Return the vertical acceleration that is left, m/s2."""
+    state = State(speed_rad_s, 0.0, ALOFT_M, 0.0, 0.5, 0.0, 300.0, 300.0, 300.0, 1.0)
+    return float(climb_rate(craft, state, found[0], found[1]))
+
+
+def _at(craft: Craft, speed_rad_s: float, acting: Acting, start: Held) -> Flown:
+    flow = np.zeros((3, RINGS))
+    tilt = 0.1 if acting.forward_m_s else 0.0
+    through, edgewise = acting.forward_m_s * math.sin(tilt), acting.forward_m_s * math.cos(tilt)
+    settled_flow(
+        craft.rotor, craft.section, craft.air, Motion(speed_rad_s, acting.collective_rad, 0.0, through, edgewise), flow
+    )
+    flow[TRIED] = flow[NOW]
+    held = settle_inflow(craft, acting, start, speed_rad_s, 0.0, flow)
+    return acting, held, flow[TRIED].copy(), start
+
+
+def _whole_drive(craft: Craft) -> Drive:
+    """Return the drive with all of the gear drag on one side, as the steady plan has it."""
+    drag = craft.gears.drag_torque_nm + craft.body.head_drag_nm
+    gears = Gears(craft.gears.ratio, craft.gears.efficiency, drag)
+    return Drive(craft.motor, craft.controller, craft.pack, gears, craft.heats)
+
+
+def _warmth(craft: Craft, ambit: Ambit, speed_rad_s: float, charge: float, held: Held) -> tuple[float, float, float]:
+    """Return winding, case and controller temperature at a hover's end, K."""
+    drive, body = _whole_drive(craft), craft.body
+    load = head_load(drive.gears, held.torque_nm + held.tail_nm, speed_rad_s)
+    time_s = flight_time(drive, load, Holding(body.air_k, SHORT_HOLD_S, ambit.reserve, body.pack_k))
+    warm = long_point(drive, load, charge, body.pack_k, body.air_k, time_s).warmth
+    return warm.winding_k, warm.case_k, warm.controller_k
+
+
+def _drive(craft: Craft, charge: float, slow_v: float, winding_k: float, speed_rad_s: float, held: Held) -> DrivePoint:
+    tail = held.tail_nm * (1.0 - craft.body.tail_on_head)
+    torque = motor_torque(craft.gears, load_on_head(craft, held) + tail)
+    source = source_now(craft, charge, slow_v)
+    return drive_at(craft.motor, craft.controller, source, torque, craft.gears.ratio * speed_rad_s, winding_k)
+
+
+def _settled_slow(
+    craft: Craft, charge: float, winding_k: float, speed_rad_s: float, held: Held
+) -> tuple[float, DrivePoint]:
+    """Return the voltage that a load held long leaves over the pack's RC pair, and the drive there."""
+    slow_v, ohm = 0.0, slow_resistance(craft, charge)
+    point = _drive(craft, charge, slow_v, winding_k, speed_rad_s, held)
+    for _ in range(SLOW_ROUNDS):
+        wanted = point.pack_current_a * ohm
+        if abs(wanted - slow_v) < 1e-9:
+            break
+        slow_v = wanted
+        point = _drive(craft, charge, slow_v, winding_k, speed_rad_s, held)
+    return slow_v, point

@@ -1,0 +1,85 @@
+"""The rotor while its inflow moves: loads at a given inflow of each ring, and how fast each inflow changes."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadyhead.physics.air import Air
+from steadyhead.physics.inflow_dynamics import inflow_rate
+from steadyhead.physics.kernel import kernel
+from steadyhead.physics.polar_table import Section
+from steadyhead.physics.ring import balance_of, ring_inflow, ring_mean
+from steadyhead.physics.rotor import Motion, Rotor, RotorLoads, fejer_rule, ring_at
+
+RINGS = 12
+FLOW_RULE = fejer_rule(RINGS)
+NOW, RATE, TRIED = 0, 1, 2
+STILL_RAD_S = 1.0
+"""Below this the rotor stands: no load worth a number, and the rings' inflow dies out."""
+STILL_FALL_PER_S = 20.0
+
+
+@kernel
+def flow_loads(
+    rotor: Rotor,
+    section: Section,
+    air: Air,
+    motion: Motion,
+    flow: NDArray[np.float64],
+) -> RotorLoads:
+    """Loads of a rotor whose rings have the inflow in row TRIED of `flow`; how fast each changes goes into row RATE.
+
+    Where every rate is zero these are the loads of `disc_loads`.
+    Shapes: flow (3, 12): inflow m/s, its rate m/s2, and the inflow tried, for the rings of FLOW_RULE, root to tip.
+    Valid: as `disc_loads`; below 1 rad/s the rotor counts as standing.
+    Source: blade-element theory ring by ring; `inflow_dynamics.inflow_rate`.
+    """
+    thrust = lift_torque = drag_torque = through = stalled = rearward = 0.0
+    span = rotor.radius_m - rotor.root_cutout_m
+    if motion.speed_rad_s < STILL_RAD_S:
+        for number in range(RINGS):
+            flow[RATE, number] = -STILL_FALL_PER_S * flow[TRIED, number]
+        return RotorLoads(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    for number in range(RINGS):
+        radius, width = rotor.root_cutout_m + span * FLOW_RULE[number, 0], span * FLOW_RULE[number, 1]
+        ring = ring_at(rotor, air, motion, radius)
+        inflow = flow[TRIED, number]
+        mean = ring_mean(ring, section, inflow)
+        flow[RATE, number] = inflow_rate(balance_of(ring, mean.thrust, inflow), rotor.radius_m)
+        force = 0.5 * air.density_kg_m3 * rotor.blades * rotor.chord_m * width
+        thrust += force * mean.thrust
+        lift_torque += force * mean.lift_in_plane * radius
+        drag_torque += force * mean.drag_in_plane * radius
+        rearward += force * mean.rearward
+        area = 2.0 * radius * width
+        through += inflow * area
+        stalled += mean.stalled * area
+    swept = rotor.radius_m * rotor.radius_m - rotor.root_cutout_m * rotor.root_cutout_m
+    torque, turn = lift_torque + drag_torque, motion.speed_rad_s
+    return RotorLoads(
+        thrust,
+        torque,
+        torque * turn,
+        lift_torque * turn,
+        drag_torque * turn,
+        through / swept,
+        stalled / swept,
+        rearward,
+    )
+
+
+@kernel
+def settled_flow(rotor: Rotor, section: Section, air: Air, motion: Motion, flow: NDArray[np.float64]) -> None:
+    """Write the inflow that each ring settles at in steady flight, and that it does not change.
+
+    Shapes: flow (3, 12) as `flow_loads`.
+    Valid: as `disc_loads`.
+    Source: `ring.ring_inflow`.
+    """
+    span = rotor.radius_m - rotor.root_cutout_m
+    for number in range(RINGS):
+        inflow = 0.0
+        if motion.speed_rad_s >= STILL_RAD_S:
+            ring = ring_at(rotor, air, motion, rotor.root_cutout_m + span * FLOW_RULE[number, 0])
+            inflow = ring_inflow(ring, section)
+        flow[NOW, number] = flow[TRIED, number] = inflow
+        flow[RATE, number] = 0.0
