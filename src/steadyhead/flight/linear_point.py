@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.flight.linear_rates import ALOFT_M, FIRST_RING, PLANT_STATES, Frozen, settle_inflow
-from steadyhead.physics.conditions import Drive, Holding, flight_time, head_load, long_point
+from steadyhead.physics.conditions import Drive, Holding, flight_time, head_load, settled_source
 from steadyhead.physics.craft import GRAVITY_M_S2, NO_LOADS, Acting, Craft, Held, State
 from steadyhead.physics.drive import DrivePoint, drive_at
 from steadyhead.physics.flight_step import climb_rate, slow_resistance, source_now
@@ -16,6 +16,7 @@ from steadyhead.physics.rotor import Motion
 from steadyhead.physics.rotor_flow import NOW, RINGS, TRIED, settled_flow
 from steadyhead.physics.shaft import head_load as load_on_head
 from steadyhead.physics.trim import Stop, collective_for_thrust
+from steadyhead.physics.warmth import Warmth, warm_point
 from steadyhead.plan.loads import CLIMB, FAST_FORWARD, HARD_CYCLIC, HOVER
 from steadyhead.words.errors import SolveError
 
@@ -157,7 +158,8 @@ def _warmth(craft: Craft, ambit: Ambit, speed_rad_s: float, charge: float, held:
     drive, body = _whole_drive(craft), craft.body
     load = head_load(drive.gears, held.torque_nm + held.tail_nm, speed_rad_s)
     time_s = flight_time(drive, load, Holding(body.air_k, SHORT_HOLD_S, ambit.reserve, body.pack_k))
-    warm = long_point(drive, load, charge, body.pack_k, body.air_k, time_s).warmth
+    source, cool = settled_source(drive.pack, charge, body.pack_k), Warmth(body.air_k, body.air_k, body.air_k)
+    warm = warm_point(drive.motor, drive.controller, source, drive.heats, load, body.air_k, cool, time_s).warmth
     return warm.winding_k, warm.case_k, warm.controller_k
 
 
