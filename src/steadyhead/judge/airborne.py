@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from steadyhead.judge.parts import rows_where
 from steadyhead.judge.pieces import line, median, percentile
 from steadyhead.judge.signals import IN_THE_AIR_M, Signals, sparse
 from steadyhead.trace.trace import Series
@@ -72,7 +73,7 @@ def landing(signals: Signals, start_s: float, end_s: float) -> float | None:
         return None
     last = signals.height_m[signals.within(max(end_s - 1.5, start_s), end_s)]
     ground = median(last) if last.size >= 3 and float(np.ptp(last)) < FLAT_M else signals.ground_m
-    high = np.flatnonzero(signals.height_m[part] - ground > TOUCHED_M)
+    high = rows_where(signals.height_m[part] - ground > TOUCHED_M)
     if not high.size:
         return start_s
     first_down = part.start + int(high[-1]) + 1

@@ -4,6 +4,7 @@ import numpy as np
 
 from steadyhead.judge.governing import speed_droop_percent, transient_deviation_percent
 from steadyhead.judge.loads import Load
+from steadyhead.judge.pieces import mean
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
@@ -31,7 +32,7 @@ def event(
     whole = slice(loaded.start, max(after.stop, loaded.stop))
     if set_rpm is None or before_part.stop - before_part.start < 2 or loaded.stop - loaded.start < 3:
         return None
-    before = float(np.mean(speed[before_part]))
+    before = mean(speed[before_part])
     seen = speed[whole]
     droop = None
     load_recovery: float | None = None
@@ -39,7 +40,7 @@ def event(
     if load.kind == "climb":
         late = signals.within(end_s - 0.4 * (end_s - load.start_s), end_s)
         if late.stop > late.start:
-            droop = speed_droop_percent(before, float(np.mean(speed[late])), set_rpm)
+            droop = speed_droop_percent(before, mean(speed[late]), set_rpm)
         load_recovery, load_left = recovery_time_s(signals.time_s[loaded], speed[loaded], before, band_share * set_rpm)
     unload_recovery: float | None = None
     unload_seen = after.stop - after.start >= 3
