@@ -62,7 +62,8 @@ def _free_rows(duty: Series, part: slice) -> NDArray[np.int64]:
     """Return the rows of a part where the governor has its say: neither at full duty nor off."""
     values = duty[part]
     free = (values < FULL_DUTY) & (values > 0.05)
-    return np.add(rows_where(free), part.start, dtype=np.int64)
+    rows: NDArray[np.int64] = rows_where(free) + part.start
+    return rows
 
 
 def plateau(speed_rpm: Series, fewest: int) -> float | None:
