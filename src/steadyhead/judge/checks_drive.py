@@ -10,6 +10,7 @@ from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.parts import part_means
 from steadyhead.judge.pieces import percentile
+from steadyhead.judge.signals import all_finite
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
@@ -56,9 +57,9 @@ def _hover_duty(found: Measured, machine: Machine, duty: Duty | None) -> Verdict
     if duty is None:
         return Verdict.unknown("hover_duty", "the log has no controller duty", needs=("duty",))
     low, high = machine.limit("limits.hover_duty_low"), machine.limit("limits.hover_duty_high")
-    hover = [w for w in found.windows if w.hover]
-    mean_of = part_means(duty.values, found.signals.parts(hover))
-    means = [(float(mean), window.set_rpm) for mean, window in zip(mean_of, hover, strict=True)]
+    hover = [(w, part) for w, part in zip(found.windows, found.window_parts, strict=True) if w.hover]
+    mean_of = part_means(duty.values, [part for _, part in hover])
+    means = [(float(mean), window.set_rpm) for mean, (window, _) in zip(mean_of, hover, strict=True)]
     if not means:
         return Verdict.unknown("hover_duty", "no plain hover in this log", needs=("a log with 10 s of plain hover",))
     judged = []
@@ -207,8 +208,7 @@ def _temperatures(trace: Trace, machine: Machine) -> list[Verdict]:
         values = None if limit is None else trace.get(channel)
         if values is None or limit is None:
             continue
-        finite = np.isfinite(values)
-        known = values if finite.all() else values[finite]
+        known = values if all_finite(values) else values[np.isfinite(values)]
         most = percentile(known, 99.9) if known.size > 1000 else float(known.max())
         verdict = Verdict.at_most(check, most, _celsius(limit), what=f"the highest {channel[:-2].replace('_', ' ')}")
         judged.append(verdict)

@@ -144,7 +144,7 @@ def _no_start(found: Measured, numbers: Owner) -> Verdict:
     check = "no_start_in_autorotation_position"
     if not found.channel_seen:
         return Verdict.unknown(check, "the log has no throttle channel", needs=("throttle_percent",))
-    flown = [s.percent for s in found.stretches if s.kind == "autorotation" and s.percent is not None]
+    flown = {s.percent for s in found.stretches if s.kind == "autorotation" and s.percent is not None}
     placed = [c for c in found.asked if _is_position(c, found.hold_percent, flown, numbers)]
     stood = [(c, s) for c in placed for s in [_standing(found, c)] if s]
     spools = [s for s in found.stretches if s.kind in ("soft_spool", "quick_spool")]
@@ -173,7 +173,7 @@ def _start_s(stretch: Stretch) -> float:
     return stretch.start_s
 
 
-def _is_position(command: Command, hold: float | None, flown: list[float], numbers: Owner) -> bool:
+def _is_position(command: Command, hold: float | None, flown: set[float], numbers: Owner) -> bool:
     if command.percent >= POSITION_BELOW_PERCENT:
         return False
     if numbers.autorotation_percent is not None and same_position(command.percent, numbers.autorotation_percent):

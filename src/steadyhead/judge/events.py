@@ -59,13 +59,13 @@ def event(
         load_recovery_s=load_recovery,
         unload_recovery_s=unload_recovery,
         recovered=recovered,
-        duty_max=_extreme(signals.duty, whole, np.max),
-        pack_current_max_a=_extreme(signals.current_a, whole, np.max),
-        pack_voltage_min_v=_extreme(signals.voltage_v, whole, np.min),
+        duty_max=_extreme(signals.duty, whole, np.maximum),
+        pack_current_max_a=_extreme(signals.current_a, whole, np.maximum),
+        pack_voltage_min_v=_extreme(signals.voltage_v, whole, np.minimum),
     )
 
 
-def _extreme(values: Series | None, part: slice, pick: object) -> float | None:
-    if values is None or part.stop <= part.start or not callable(pick):
+def _extreme(values: Series | None, part: slice, pick: np.ufunc) -> float | None:
+    if values is None or part.stop <= part.start:
         return None
-    return float(pick(values[part]))
+    return float(pick.reduce(values[part]))

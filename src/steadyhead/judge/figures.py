@@ -63,10 +63,10 @@ def _segment(
         recovery_s=_recovery(events),
         hunting_hz=hunt.line.frequency_hz if hunt and hunt.line else None,
         hunting_percent=hunt.line.amplitude_percent if hunt and hunt.line else None,
-        duty_mean=_of(signals.duty, part, "mean") if governed else None,
-        duty_max=_of(signals.duty, part, "max"),
-        pack_voltage_min_v=_of(signals.voltage_v, part, "min"),
-        pack_current_max_a=_of(signals.current_a, part, "max"),
+        duty_mean=_of(signals.duty, part) if governed else None,
+        duty_max=_of(signals.duty, part, np.maximum),
+        pack_voltage_min_v=_of(signals.voltage_v, part, np.minimum),
+        pack_current_max_a=_of(signals.current_a, part, np.maximum),
         energy_wh=energy_wh,
         airborne=False if stretch.kind in ("rest", "stopped") else stretch.airborne,
     )
@@ -85,7 +85,7 @@ def _mean_speed(found: Measured, stretch: Stretch, part: slice) -> float | None:
     """Return the mean head speed, rpm; None where only an undriven motor was measured."""
     if not found.signals.speed_is_head and stretch.kind in ("autorotation", "coast", "stopped"):
         return None
-    return _of(found.signals.speed_rpm, part, "mean")
+    return _of(found.signals.speed_rpm, part)
 
 
 def _recovery(events: tuple[LoadEvent, ...]) -> float | None:
@@ -97,7 +97,7 @@ def _recovery(events: tuple[LoadEvent, ...]) -> float | None:
 def steady_figures(found: Measured) -> tuple[SteadyWindow, ...]:
     """Return the steady windows of a log."""
     signals = found.signals
-    parts = signals.parts(found.windows)
+    parts = found.window_parts
     duty, volts, amperes = (
         [None] * len(parts) if values is None else [float(v) for v in part_means(values, parts)]
         for values in (signals.duty, signals.voltage_v, signals.current_a)
@@ -120,11 +120,11 @@ def steady_figures(found: Measured) -> tuple[SteadyWindow, ...]:
     )
 
 
-def _of(values: Series | None, part: slice, pick: str) -> float | None:
+def _of(values: Series | None, part: slice, pick: np.ufunc | None = None) -> float | None:
+    """Return the mean of a part, or its greatest or least value."""
     if values is None or part.stop <= part.start:
         return None
-    one = values[part]
-    picked = mean(one) if pick == "mean" else float((np.maximum if pick == "max" else np.minimum).reduce(one))
+    picked = mean(values[part]) if pick is None else float(pick.reduce(values[part]))
     return picked if isfinite(picked) else None
 
 

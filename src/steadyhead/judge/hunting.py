@@ -8,6 +8,7 @@ from math import ceil, floor, log, pi, sqrt
 import numpy as np
 
 from steadyhead.judge.oscillation import autocorrelation, decay_ratio
+from steadyhead.judge.pieces import deviation
 from steadyhead.trace.trace import Series
 
 LOWEST_HZ = 0.5
@@ -153,7 +154,7 @@ def hunts_under_load(time_s: Series, speed_rpm: Series, set_rpm: float, limit_pe
     Valid: a part of 1 s or more without the first dip.
     """
     flat = without_trend(speed_rpm)
-    if sqrt(2.0) * float(flat.std()) < 0.5 * limit_percent / 100.0 * set_rpm:
+    if sqrt(2.0) * deviation(flat) < 0.5 * limit_percent / 100.0 * set_rpm:
         return None
     line = swing(time_s, speed_rpm, set_rpm)
     if line is None or line.amplitude_percent < limit_percent or (line.regular or 0.0) < 0.5:
@@ -161,7 +162,7 @@ def hunts_under_load(time_s: Series, speed_rpm: Series, set_rpm: float, limit_pe
     if line.frequency_hz * float(time_s[-1] - time_s[0]) < 3.0:
         return None
     half = flat.size // 2
-    return line if float(np.std(flat[half:])) >= 0.6 * float(np.std(flat[:half])) else None
+    return line if deviation(flat[half:]) >= 0.6 * deviation(flat[:half]) else None
 
 
 def without_trend(values: Series) -> Series:
@@ -171,8 +172,8 @@ def without_trend(values: Series) -> Series:
     Valid: n of 4 or more.
     """
     u, square, *_ = _shapes(values.shape[-1])
-    line = values @ u / float(u @ u)
-    bend = values @ square / float(square @ square)
+    line = np.einsum("...i,i", values, u) / float((u * u).sum())
+    bend = np.einsum("...i,i", values, square) / float((square * square).sum())
     flat = values - values.mean(axis=-1, keepdims=True)
     flat -= np.multiply.outer(line, u)
     flat -= np.multiply.outer(bend, square)
@@ -184,14 +185,14 @@ def _shapes(count: int) -> tuple[Series, Series, Series, Series]:
     """Return a line and a parabola that know nothing of each other or of the mean, the Hann window, and 0 to 1."""
     u = np.linspace(-1.0, 1.0, count)
     window = np.asarray(np.hanning(count), dtype=np.float64)
-    return u, u * u - float(np.dot(u, u)) / count, window, np.linspace(0.0, 1.0, count)
+    return u, u * u - float((u * u).mean()), window, np.linspace(0.0, 1.0, count)
 
 
 def _power(x: Series) -> Series:
     """Return the mean square in each bin of each row, so that the bins of a row add up to its mean square."""
     window = _shapes(x.shape[-1])[2]
     spectrum = np.fft.rfft(x * window, axis=-1)
-    power = (spectrum.real**2 + spectrum.imag**2) * (2.0 / (x.shape[-1] * float(window @ window)))
+    power = (spectrum.real**2 + spectrum.imag**2) * (2.0 / (x.shape[-1] * float((window * window).sum())))
     power[..., 0] *= 0.5
     return np.asarray(power, dtype=np.float64)
 

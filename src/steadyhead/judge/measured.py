@@ -49,6 +49,11 @@ class Measured:
     blades_on: bool | None
 
     @cached_property
+    def window_parts(self) -> list[slice]:
+        """The samples of each steady window."""
+        return self.signals.parts(self.windows)
+
+    @cached_property
     def governed(self) -> tuple[Stretch, ...]:
         """The governed stretches with a known set speed."""
         return tuple(s for s in self.stretches if s.kind == "governed" and s.set_rpm is not None)

@@ -4,7 +4,7 @@ import numpy as np
 
 from steadyhead.judge.commands import DRIVING_DUTY
 from steadyhead.judge.parts import rows_where, true_runs
-from steadyhead.judge.pieces import line, median
+from steadyhead.judge.pieces import deviation, line, median
 from steadyhead.judge.signals import Signals
 from steadyhead.trace.trace import Series
 
@@ -161,7 +161,7 @@ def head_stop(signals: Signals, start_s: float, end_s: float) -> float | None:
         return None
     values, stamps = signals.speed_rpm[part], signals.time_s[part]
     low = values[np.abs(values) < 12.0]
-    turning = rows_where(values > STILL_RPM + (2.0 * float(np.std(low[-200:])) if low.size > 8 else 3.0))
+    turning = rows_where(values > STILL_RPM + (2.0 * deviation(low[-200:]) if low.size > 8 else 3.0))
     if not turning.size:
         return start_s
     last = int(turning[-1])

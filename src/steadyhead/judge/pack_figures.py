@@ -86,7 +86,9 @@ def energy_steps_wh(signals: Signals) -> Series | None:
 
 
 def _integral(values: Series, steps_s: Series) -> float:
-    return float(0.5 * np.dot(values[1:] + values[:-1], steps_s))
+    areas = values[1:] + values[:-1]
+    areas *= steps_s
+    return 0.5 * float(areas.sum())
 
 
 def resistance_from_steps(
@@ -112,7 +114,7 @@ def resistance_from_steps(
     if int(use.sum()) < FEWEST_STEPS:
         return None
     x, y = di[use], -du[use]
-    slope = float(np.dot(x, y) / np.dot(x, x))
+    slope = float((x * y).sum() / (x * x).sum())
     independent = max(float(use.sum()) / (lag + mean), 1.0)
     error = float(np.sqrt(np.mean((y - slope * x) ** 2) / (np.mean(x**2) * independent)))
     doubt = 1.645 * error + SYSTEMATIC_SHARE * abs(slope)

@@ -72,7 +72,7 @@ def _mostly_full(duty: Series) -> bool:
 
 def _governed_rows(found: Measured) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
     rows, count = [np.empty(0, np.int64)], 0
-    for part in found.signals.parts(found.windows):
+    for part in found.window_parts:
         rows.append(np.arange(part.start, part.stop, dtype=np.int64))
         count += rows[-1].size
         if count >= MOST_ROWS:

@@ -66,7 +66,8 @@ class Signals:
 
     def within(self, start_s: float, end_s: float) -> slice:
         """Return the samples from start to end, both ends counted."""
-        return slice(self.index(start_s), int(self.time_s.searchsorted(end_s + 1e-9)))
+        row_of = self.time_s.searchsorted
+        return slice(int(row_of(start_s - 1e-9)), int(row_of(end_s + 1e-9)))
 
     def indices(self, times_s: Sequence[float]) -> list[int]:
         """Return the first sample at or after each of many times."""
@@ -107,7 +108,7 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
     Valid: time strictly increasing, as a trace promises; gaps and missing values anywhere.
     """
     time_s = np.asarray(trace.time_s, dtype=np.float64)
-    if time_s.size < FEWEST_VALUES or not np.isfinite(time_s).all():
+    if time_s.size < FEWEST_VALUES or not all_finite(time_s):
         return None
     interval_s = _interval(time_s)
     if interval_s <= 0.0:
@@ -174,12 +175,13 @@ def cleaned(time_s: Series, values: Series, jump_share: float | None) -> tuple[S
     Missing values are bridged by a straight line. None when hardly a value is left.
     Shapes: time_s (n,), values (n,) -> (n,).
     """
-    known = np.isfinite(values)
-    all_known = bool(known.all())
-    if not all_known and int(known.sum()) < FEWEST_VALUES:
-        return None, 0
-    series = np.asarray(values if all_known else values[known], dtype=np.float64)
-    stamps = time_s if all_known else time_s[known]
+    all_known = all_finite(values)
+    series, stamps = np.asarray(values, dtype=np.float64), time_s
+    if not all_known:
+        known = np.isfinite(values)
+        if int(known.sum()) < FEWEST_VALUES:
+            return None, 0
+        series, stamps = series[known], time_s[known]
     bad = np.empty(0, np.int64) if jump_share is None else glitches(stamps, series, jump_share)
     if all_known and not bad.size:
         return series, 0
@@ -188,6 +190,15 @@ def cleaned(time_s: Series, values: Series, jump_share: float | None) -> tuple[S
     if int(good.sum()) < FEWEST_VALUES:
         return None, 0
     return np.interp(time_s, stamps[good], series[good]), int(bad.size)
+
+
+def all_finite(values: Series) -> bool:
+    """Whether no value is missing or infinite; a sum that is finite says so in one pass.
+
+    Shapes: values (n,) -> scalar.
+    """
+    with np.errstate(invalid="ignore", over="ignore"):
+        return bool(np.isfinite(np.add.reduce(values))) or bool(np.isfinite(values).all())
 
 
 def glitches(time_s: Series, values: Series, jump_share: float) -> NDArray[np.int64]:
