@@ -86,8 +86,11 @@ def flown(signals: Signals, start_s: float, end_s: float) -> bool | None:
     if part.stop - part.start < 3:
         return None
     if signals.height_m is not None:
-        height = signals.height_m[part] - signals.ground_m
-        if percentile(sparse(height), 90) > IN_THE_AIR_M or height.max() > 2.0 * IN_THE_AIR_M:
+        height = signals.height_m[part]
+        highest = float(height.max()) - signals.ground_m
+        if highest > 2.0 * IN_THE_AIR_M:
+            return True
+        if highest > IN_THE_AIR_M and percentile(sparse(height), 90) - signals.ground_m > IN_THE_AIR_M:
             return True
         pitch = signals.collective_deg
         return bool(pitch is not None and median(sparse(pitch[part])) > HOVER_DEG)

@@ -6,7 +6,7 @@ from itertools import pairwise
 import numpy as np
 
 from steadyhead.judge.parts import rows_where, true_runs
-from steadyhead.judge.pieces import median, percentile
+from steadyhead.judge.pieces import median, percentile, percentile_in_order
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
@@ -49,25 +49,31 @@ def loads(signals: Signals, governed: Stretch) -> tuple[Load, ...]:
     load = _load_signal(signals, part)
     if load is None:
         return ()
-    excess, smooth, share, least = load
-    some = sparse(smooth)
-    top = percentile(some, 99.9) if some.size > 1000 else float(some.max())
-    if top < least:
-        return ()
-    return _found(signals.time_s[part], excess, smooth, max(share * top, least))
+    excess, smooth, high = load
+    return _found(signals.time_s[part], excess, smooth, high)
 
 
-def _load_signal(signals: Signals, part: slice) -> tuple[Series, Series, float, float] | None:
-    """Return the excess over plain running, the same smoothed, the share of its top that counts, and the least."""
+def _load_signal(signals: Signals, part: slice) -> tuple[Series, Series, float] | None:
+    """Return the excess over plain running, the same smoothed, and what counts as high; None without a high."""
     pitch = signals.collective_deg
     if pitch is not None:
-        excess = pitch[part] - median(sparse(pitch[part]))
-        return excess, excess, 0.4, LEAST_PITCH_DEG
+        ordered = np.sort(sparse(pitch[part]))
+        base = percentile_in_order(ordered, 50.0)
+        top = _top(ordered) - base
+        excess = pitch[part] - base
+        return None if top < LEAST_PITCH_DEG else (excess, excess, max(0.4 * top, LEAST_PITCH_DEG))
     if signals.current_a is None:
         return None
     base = median(sparse(signals.current_a[part]))
     excess = signals.current_a[part] - base
-    return excess, averaged(excess, signals.samples(SMOOTH_S)), 0.25, max(0.8 * base, 3.0)
+    smooth = averaged(excess, signals.samples(SMOOTH_S))
+    top, least = _top(np.sort(sparse(smooth))), max(0.8 * base, 3.0)
+    return None if top < least else (excess, smooth, max(0.25 * top, least))
+
+
+def _top(ordered: Series) -> float:
+    """Return the greatest value, of a long record less its one in a thousand."""
+    return percentile_in_order(ordered, 99.9) if ordered.size > 1000 else float(ordered[-1])
 
 
 def averaged(values: Series, count: int) -> Series:

@@ -61,6 +61,20 @@ def percentile(values: Series, percent: float) -> float:
     return low + (high - low) * share if share < 0.5 else high - (high - low) * (1.0 - share)
 
 
+def percentile_in_order(ordered: Series, percent: float) -> float:
+    """Return a percentile of values that are in rising order; NaN of nothing.
+
+    Shapes: ordered (n,) -> scalar.
+    Valid: as for `percentile`.
+    """
+    if not ordered.size:
+        return float("nan")
+    place = (ordered.size - 1) * (percent / 100.0)
+    below = int(place)
+    low, high, share = float(ordered[below]), float(ordered[min(below + 1, ordered.size - 1)]), place - below
+    return low + (high - low) * share if share < 0.5 else high - (high - low) * (1.0 - share)
+
+
 def line(x: Series, y: Series) -> tuple[float, float]:
     """Return slope and height at x = 0 of the line that fits best, in the sense of least squares.
 

@@ -149,11 +149,13 @@ def _calm_parts(signals: Signals, start_s: float, end_s: float) -> list[tuple[fl
     if plain is None or part.stop - part.start < 4:
         return [(start_s, end_s)]
     load, absolute, share = plain
-    load = averaged(load, signals.samples(SMOOTH_S))
-    usual = median(sparse(load))
-    calm = np.abs(load - usual) <= absolute + share * abs(usual)
     stamps = signals.time_s[part]
-    spans = [(float(stamps[a]), float(stamps[b - 1])) for a, b in true_runs(calm)]
+    calm = [(0, load.size)]
+    if float(load.max() - load.min()) > absolute:
+        load = averaged(load, signals.samples(SMOOTH_S))
+        usual = median(sparse(load))
+        calm = true_runs(np.abs(load - usual) <= absolute + share * abs(usual))
+    spans = [(float(stamps[a]), float(stamps[b - 1])) for a, b in calm]
     found = [(a + AFTER_MOVE_S if a > stamps[0] else a, b - SMOOTH_S if b < stamps[-1] else b) for a, b in spans]
     found = [(a, b) for a, b in found if b - a >= SHORTEST_S]
     if share > 0.0 and sum(b - a for a, b in found) < CALM_LEAST_SHARE * (end_s - start_s):
