@@ -1,4 +1,4 @@
-"""A plain, slow rotor: the same equations written out again with nothing of ours, even rings and bisection.
+"""A slow and plain rotor: the same equations written out again with nothing of ours, even rings and bisection.
 
 Section: lift a/2 sin(2 alpha), drag cd0 + cd2 sin(alpha)^2, all round the circle. Air goes straight through the disc
 or across it.

@@ -9,17 +9,17 @@ from steadyhead.cli.show import bullets, checks_table, console, show_json, text,
 from steadyhead.judge.result import Judgement, Segment
 
 COLUMNS = (
-    ("set_rpm", "set rpm", ".0f"),
-    ("mean_rpm", "mean rpm", ".0f"),
-    ("steady_band_percent", "band ±%", ".2f"),
-    ("droop_percent", "droop %", ".2f"),
-    ("undershoot_percent", "under %", ".2f"),
-    ("overshoot_percent", "over %", ".2f"),
-    ("recovery_s", "recovery s", ".2f"),
-    ("hunting_percent", "hunting %", ".2f"),
-    ("duty_max", "duty max", ".0%"),
-    ("pack_current_max_a", "max A", ".0f"),
-    ("energy_wh", "Wh", ".1f"),
+    ("set_rpm", "set rpm", "z.0f"),
+    ("mean_rpm", "mean rpm", "z.0f"),
+    ("steady_band_percent", "band ±%", "z.2f"),
+    ("droop_percent", "droop %", "z.2f"),
+    ("undershoot_percent", "under %", "z.2f"),
+    ("overshoot_percent", "over %", "z.2f"),
+    ("recovery_s", "recovery s", "z.2f"),
+    ("hunting_percent", "hunting %", "z.2f"),
+    ("duty_max", "duty max", "z.0%"),
+    ("pack_current_max_a", "max A", "z.0f"),
+    ("energy_wh", "Wh", "z.1f"),
 )
 
 

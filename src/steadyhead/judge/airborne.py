@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from steadyhead.judge.parts import rows_where
 from steadyhead.judge.pieces import line, median, percentile
 from steadyhead.judge.signals import IN_THE_AIR_M, Signals, sparse
 from steadyhead.trace.trace import Series
@@ -72,7 +73,7 @@ def landing(signals: Signals, start_s: float, end_s: float) -> float | None:
         return None
     last = signals.height_m[signals.within(max(end_s - 1.5, start_s), end_s)]
     ground = median(last) if last.size >= 3 and float(np.ptp(last)) < FLAT_M else signals.ground_m
-    high = np.flatnonzero(signals.height_m[part] - ground > TOUCHED_M)
+    high = rows_where(signals.height_m[part] - ground > TOUCHED_M)
     if not high.size:
         return start_s
     first_down = part.start + int(high[-1]) + 1
@@ -85,8 +86,11 @@ def flown(signals: Signals, start_s: float, end_s: float) -> bool | None:
     if part.stop - part.start < 3:
         return None
     if signals.height_m is not None:
-        height = signals.height_m[part] - signals.ground_m
-        if percentile(sparse(height), 90) > IN_THE_AIR_M or height.max() > 2.0 * IN_THE_AIR_M:
+        height = signals.height_m[part]
+        highest = float(height.max()) - signals.ground_m
+        if highest > 2.0 * IN_THE_AIR_M:
+            return True
+        if highest > IN_THE_AIR_M and percentile(sparse(height), 90) - signals.ground_m > IN_THE_AIR_M:
             return True
         pitch = signals.collective_deg
         return bool(pitch is not None and median(sparse(pitch[part])) > HOVER_DEG)

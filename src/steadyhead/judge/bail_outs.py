@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from steadyhead.judge.commands import Command, same_position
+from steadyhead.judge.commands import Command, command_before, same_position
 from steadyhead.judge.motor_state import settled
 from steadyhead.judge.result import BailOut
 from steadyhead.judge.segments import Stretch
@@ -73,5 +73,5 @@ def _height_lost(signals: Signals, begin_s: float, end_s: float) -> float | None
 
 
 def _out_of_hold(asked: tuple[Command, ...], spool: Stretch, hold_percent: float | None) -> bool:
-    earlier = [c for c in asked if c.end_s <= spool.asked_s + 1e-6]
-    return bool(earlier) and hold_percent is not None and same_position(earlier[-1].percent, hold_percent)
+    earlier = command_before(asked, spool.asked_s)
+    return earlier is not None and hold_percent is not None and same_position(earlier.percent, hold_percent)

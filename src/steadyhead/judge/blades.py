@@ -5,7 +5,7 @@ import itertools
 import numpy as np
 
 from steadyhead.judge.owner import Owner
-from steadyhead.judge.pieces import line
+from steadyhead.judge.pieces import line, mean
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
 from steadyhead.judge.steady import Calm
@@ -57,10 +57,10 @@ def _coast_share(signals: Signals, owner: Owner, stretches: tuple[Stretch, ...])
             continue
         rate = speed[part] * np.pi / 30.0
         slope = -line(signals.time_s[part], rate)[0]
-        power = float(np.mean(signals.voltage_v[driven] * signals.current_a[driven]))
-        fallen = float(np.mean(rate)) / max(float(np.mean(speed[driven])) * np.pi / 30.0, 1.0)
+        power = mean(signals.voltage_v[driven] * signals.current_a[driven])
+        fallen = mean(rate) / max(mean(speed[driven]) * np.pi / 30.0, 1.0)
         if power > 0.0 and fallen > 0.0:
-            return owner.inertia_kg_m2 * float(np.mean(rate)) * slope / (power * fallen**3)
+            return owner.inertia_kg_m2 * mean(rate) * slope / (power * fallen**3)
     return None
 
 
@@ -74,8 +74,8 @@ def _power_share(signals: Signals, owner: Owner, window: Calm) -> float | None:
     if owner.blade_area_m2 is None or owner.radius_m is None:
         return None
     part = signals.within(window.start_s, window.end_s)
-    volts = float(np.mean(signals.voltage_v[part]))
-    power = float(np.mean(signals.voltage_v[part] * signals.current_a[part]))
+    volts = mean(signals.voltage_v[part])
+    power = mean(signals.voltage_v[part] * signals.current_a[part])
     tip = window.mean_rpm * np.pi / 30.0 * owner.radius_m
     least = AIR_KG_M3 * owner.blade_area_m2 * LEAST_DRAG * tip**3 / 8.0
     return (power - 0.6 * owner.no_load_current_a * volts) / least if least > 0.0 else None

@@ -5,11 +5,12 @@ from dataclasses import replace
 import numpy as np
 
 from steadyhead.judge.bearing import bearing_may_run_free
-from steadyhead.judge.duty import duty_of
+from steadyhead.judge.duty import Duty, duty_of
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.parts import part_means
 from steadyhead.judge.pieces import percentile
+from steadyhead.judge.signals import all_finite
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
@@ -21,9 +22,10 @@ FULL_REST_V = 4.12
 
 def drive_checks(found: Measured, machine: Machine, numbers: Owner, trace: Trace) -> tuple[Verdict, ...]:
     """Judge what the drive and the rotor bear."""
+    duty = duty_of(found.signals, machine)
     return (
-        _duty_margin(found, machine),
-        _hover_duty(found, machine),
+        _duty_margin(found, machine, duty),
+        _hover_duty(found, machine, duty),
         _cell_voltage(found, machine, numbers),
         _charge_left(found, machine, numbers),
         _esc_current(found, machine),
@@ -34,8 +36,7 @@ def drive_checks(found: Measured, machine: Machine, numbers: Owner, trace: Trace
     )
 
 
-def _duty_margin(found: Measured, machine: Machine) -> Verdict:
-    duty = duty_of(found.signals, machine)
+def _duty_margin(found: Measured, machine: Machine, duty: Duty | None) -> Verdict:
     if duty is None:
         return Verdict.unknown("duty_margin", "the log has no controller duty", needs=("duty",))
     if not found.events:
@@ -52,12 +53,11 @@ def _duty_margin(found: Measured, machine: Machine) -> Verdict:
     )
 
 
-def _hover_duty(found: Measured, machine: Machine) -> Verdict:
-    duty = duty_of(found.signals, machine)
+def _hover_duty(found: Measured, machine: Machine, duty: Duty | None) -> Verdict:
     if duty is None:
         return Verdict.unknown("hover_duty", "the log has no controller duty", needs=("duty",))
     low, high = machine.limit("limits.hover_duty_low"), machine.limit("limits.hover_duty_high")
-    hover = [(w, found.signals.within(w.start_s, w.end_s)) for w in found.windows if w.hover]
+    hover = [(w, part) for w, part in zip(found.windows, found.window_parts, strict=True) if w.hover]
     mean_of = part_means(duty.values, [part for _, part in hover])
     means = [(float(mean), window.set_rpm) for mean, (window, _) in zip(mean_of, hover, strict=True)]
     if not means:
@@ -204,10 +204,11 @@ def _temperatures(trace: Trace, machine: Machine) -> list[Verdict]:
     """Judge a temperature that was logged and has a limit; the others are left out, they are no governing figure."""
     judged = []
     for check, channel, key in HOT:
-        values, limit = trace.get(channel), machine.limit(key)
+        limit = machine.limit(key)
+        values = None if limit is None else trace.get(channel)
         if values is None or limit is None:
             continue
-        known = values[np.isfinite(values)]
+        known = values if all_finite(values) else values[np.isfinite(values)]
         most = percentile(known, 99.9) if known.size > 1000 else float(known.max())
         verdict = Verdict.at_most(check, most, _celsius(limit), what=f"the highest {channel[:-2].replace('_', ' ')}")
         judged.append(verdict)

@@ -1,8 +1,9 @@
 """Judges starting and stopping: soft start, quick restart, throttle hold, the autorotation position."""
 
+from bisect import bisect_left, bisect_right
 from dataclasses import replace
 
-from steadyhead.judge.commands import Command, same_position
+from steadyhead.judge.commands import Command, command_before, same_position
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.segments import Stretch
@@ -88,8 +89,8 @@ def _ground_restarts(found: Measured) -> list[Stretch]:
             continue
         since = before.end_s - before.start_s
         above = before.percent is not None and not same_position(before.percent, found.hold_percent)
-        earlier = [c for c in found.asked if c.end_s <= spool.asked_s + 1e-6]
-        if above and earlier and same_position(earlier[-1].percent, before.percent or 0.0) and since < WINDOW_S:
+        earlier = command_before(found.asked, spool.asked_s)
+        if above and earlier and same_position(earlier.percent, before.percent or 0.0) and since < WINDOW_S:
             starts.append(spool)
     return starts
 
@@ -143,14 +144,13 @@ def _no_start(found: Measured, numbers: Owner) -> Verdict:
     check = "no_start_in_autorotation_position"
     if not found.channel_seen:
         return Verdict.unknown(check, "the log has no throttle channel", needs=("throttle_percent",))
-    flown = [s.percent for s in found.stretches if s.kind == "autorotation" and s.percent is not None]
+    flown = {s.percent for s in found.stretches if s.kind == "autorotation" and s.percent is not None}
     placed = [c for c in found.asked if _is_position(c, found.hold_percent, flown, numbers)]
     stood = [(c, s) for c in placed for s in [_standing(found, c)] if s]
+    spools = [s for s in found.stretches if s.kind in ("soft_spool", "quick_spool")]
     for command, stretch in stood:
-        started = [
-            s for s in found.stretches
-            if s.kind in ("soft_spool", "quick_spool") and stretch.start_s <= s.start_s < command.end_s - 0.05
-        ]  # fmt: skip
+        begin, stop = (bisect_left(spools, t, key=_start_s) for t in (stretch.start_s, command.end_s - 0.05))
+        started = spools[begin:stop]
         if started:
             return Verdict(
                 check=check,
@@ -169,7 +169,11 @@ def _no_start(found: Measured, numbers: Owner) -> Verdict:
     )
 
 
-def _is_position(command: Command, hold: float | None, flown: list[float], numbers: Owner) -> bool:
+def _start_s(stretch: Stretch) -> float:
+    return stretch.start_s
+
+
+def _is_position(command: Command, hold: float | None, flown: set[float], numbers: Owner) -> bool:
     if command.percent >= POSITION_BELOW_PERCENT:
         return False
     if numbers.autorotation_percent is not None and same_position(command.percent, numbers.autorotation_percent):
@@ -181,8 +185,10 @@ def _is_position(command: Command, hold: float | None, flown: list[float], numbe
 
 
 def _standing(found: Measured, command: Command) -> Stretch | None:
-    at = [s for s in found.stretches if s.start_s <= command.start_s + 1e-6 < s.end_s]
-    return at[0] if at and at[0].kind in ("rest", "stopped") else None
+    at_s = command.start_s + 1e-6
+    count = bisect_right(found.stretches, at_s, key=_start_s)
+    at = found.stretches[count - 1] if count else None
+    return at if at and at_s < at.end_s and at.kind in ("rest", "stopped") else None
 
 
 def _hold_stops(found: Measured, machine: Machine) -> Verdict:
@@ -264,8 +270,8 @@ def _starts_after_hold(found: Measured) -> list[tuple[Stretch, float]]:
             governed_until = stretch.end_s
         if stretch.kind not in ("soft_spool", "quick_spool") or governed_until is None or found.hold_percent is None:
             continue
-        earlier = [c for c in found.asked if c.end_s <= stretch.asked_s + 1e-6]
-        if earlier and same_position(earlier[-1].percent, found.hold_percent):
+        earlier = command_before(found.asked, stretch.asked_s)
+        if earlier and same_position(earlier.percent, found.hold_percent):
             starts.append((stretch, stretch.start_s - governed_until))
     return starts
 

@@ -1,12 +1,15 @@
 """What was asked of the motor: the throttle channel cut into commands at every switch."""
 
+from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
+from steadyhead.judge.parts import rows_where, true_runs
 from steadyhead.judge.pieces import median
-from steadyhead.judge.signals import Signals, sparse
+from steadyhead.judge.signals import AT_ONCE, Signals, sparse
 from steadyhead.trace.trace import Series
 
 MOVES_PERCENT = 1.2
@@ -78,23 +81,37 @@ def _passages(throttle: Series, look: int) -> list[tuple[int, int]]:
     """Return (first changed sample, first sample at the new level) of every move of the channel."""
     if throttle.size <= look:
         return []
-    moving = np.concatenate(([False], np.abs(throttle[look:] - throttle[:-look]) > MOVES_PERCENT, [False]))
-    edges = np.flatnonzero(moving[1:] != moving[:-1])
     found = []
-    for begin, stop in zip(edges[::2], edges[1::2], strict=True):
-        first, last = int(begin), min(int(stop) - 1 + look, throttle.size - 1)
+    for first, stop in true_runs(_moving(throttle, look)):
+        last = min(stop - 1 + look, throttle.size - 1)
         part = throttle[first : last + 1]
         if abs(part[-1] - part[0]) <= MOVES_PERCENT:
             continue
-        away = np.flatnonzero(np.abs(part - part[0]) > MOVES_PERCENT / 2.0)
-        short = np.flatnonzero(np.abs(part - part[-1]) > MOVES_PERCENT / 2.0)
+        away = rows_where(np.abs(part - part[0]) > MOVES_PERCENT / 2.0)
+        short = rows_where(np.abs(part - part[-1]) > MOVES_PERCENT / 2.0)
         found.append((first + int(away[0]), first + int(short[-1]) + 1))
     return found
+
+
+def _moving(throttle: Series, look: int) -> NDArray[np.bool_]:
+    """Return for each sample whether the channel stands elsewhere `look` samples later."""
+    moving = np.empty(throttle.size - look, dtype=bool)
+    for begin in range(0, moving.size, AT_ONCE):
+        stop = min(begin + AT_ONCE, moving.size)
+        step = throttle[begin + look : stop + look] - throttle[begin:stop]
+        np.greater(np.abs(step, out=step), MOVES_PERCENT, out=moving[begin:stop])
+    return moving
 
 
 def same_position(one: float, other: float) -> bool:
     """Whether two channel values are one position of the switch."""
     return abs(one - other) <= 1.5
+
+
+def command_before(asked: tuple[Command, ...], time_s: float) -> Command | None:
+    """Return the last command that had ended at a time; None when there was none."""
+    count = bisect_right(asked, time_s + 1e-6, key=lambda command: command.end_s)
+    return asked[count - 1] if count else None
 
 
 def runs(signals: Signals, asked: tuple[Command, ...], start_percent: float | None) -> tuple[bool, ...]:

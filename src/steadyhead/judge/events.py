@@ -4,6 +4,7 @@ import numpy as np
 
 from steadyhead.judge.governing import speed_droop_percent, transient_deviation_percent
 from steadyhead.judge.loads import Load
+from steadyhead.judge.pieces import mean
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
@@ -31,7 +32,7 @@ def event(
     whole = slice(loaded.start, max(after.stop, loaded.stop))
     if set_rpm is None or before_part.stop - before_part.start < 2 or loaded.stop - loaded.start < 3:
         return None
-    before = float(np.mean(speed[before_part]))
+    before = mean(speed[before_part])
     seen = speed[whole]
     droop = None
     load_recovery: float | None = None
@@ -39,7 +40,7 @@ def event(
     if load.kind == "climb":
         late = signals.within(end_s - 0.4 * (end_s - load.start_s), end_s)
         if late.stop > late.start:
-            droop = speed_droop_percent(before, float(np.mean(speed[late])), set_rpm)
+            droop = speed_droop_percent(before, mean(speed[late]), set_rpm)
         load_recovery, load_left = recovery_time_s(signals.time_s[loaded], speed[loaded], before, band_share * set_rpm)
     unload_recovery: float | None = None
     unload_seen = after.stop - after.start >= 3
@@ -58,13 +59,13 @@ def event(
         load_recovery_s=load_recovery,
         unload_recovery_s=unload_recovery,
         recovered=recovered,
-        duty_max=_extreme(signals.duty, whole, np.max),
-        pack_current_max_a=_extreme(signals.current_a, whole, np.max),
-        pack_voltage_min_v=_extreme(signals.voltage_v, whole, np.min),
+        duty_max=_extreme(signals.duty, whole, np.maximum),
+        pack_current_max_a=_extreme(signals.current_a, whole, np.maximum),
+        pack_voltage_min_v=_extreme(signals.voltage_v, whole, np.minimum),
     )
 
 
-def _extreme(values: Series | None, part: slice, pick: object) -> float | None:
-    if values is None or part.stop <= part.start or not callable(pick):
+def _extreme(values: Series | None, part: slice, pick: np.ufunc) -> float | None:
+    if values is None or part.stop <= part.start:
         return None
-    return float(pick(values[part]))
+    return float(pick.reduce(values[part]))

@@ -1,12 +1,15 @@
 """Gathers the figures of each segment and each steady window into the result."""
 
 from bisect import bisect_left
+from collections.abc import Sequence
+from math import isfinite
 from typing import TypeVar
 
 import numpy as np
 
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.parts import part_means
+from steadyhead.judge.pieces import mean
 from steadyhead.judge.result import LoadEvent, Segment, SteadyWindow
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
@@ -18,21 +21,33 @@ Timed = TypeVar("Timed", LoadEvent, Calm)
 
 def segment_figures(found: Measured) -> tuple[Segment, ...]:
     """Return the segments of a log with every figure that the log can give."""
-    energy = found.pack.energy_so_far_wh
-    return tuple(_segment(found, s, energy) for s in found.stretches)
+    stretches = found.stretches
+    each = zip(
+        stretches,
+        found.signals.parts(stretches),
+        _inside(found.events, stretches),
+        _inside(found.windows, stretches),
+        _energy(found.signals, stretches, found.pack.energy_steps_wh),
+        strict=True,
+    )
+    return tuple(_segment(found, *one) for one in each)
 
 
-def _inside(items: tuple[Timed, ...], stretch: Stretch) -> tuple[Timed, ...]:
-    low = bisect_left(items, stretch.start_s, key=lambda item: item.start_s)
-    high = bisect_left(items, stretch.end_s, key=lambda item: item.start_s)
-    return items[low:high]
+def _inside(items: tuple[Timed, ...], stretches: tuple[Stretch, ...]) -> list[tuple[Timed, ...]]:
+    """Return for each stretch the items that begin in it."""
+    starts = [item.start_s for item in items]
+    return [items[bisect_left(starts, s.start_s) : bisect_left(starts, s.end_s)] for s in stretches]
 
 
-def _segment(found: Measured, stretch: Stretch, energy: Series | None) -> Segment:
+def _segment(
+    found: Measured,
+    stretch: Stretch,
+    part: slice,
+    events: tuple[LoadEvent, ...],
+    windows: tuple[Calm, ...],
+    energy_wh: float | None,
+) -> Segment:
     signals = found.signals
-    part = signals.within(stretch.start_s, stretch.end_s)
-    events = _inside(found.events, stretch)
-    windows = _inside(found.windows, stretch)
     governed = stretch.kind == "governed"
     hunt = max((w for w in windows if w.line), key=lambda w: w.line.amplitude_percent if w.line else 0.0, default=None)
     return Segment(
@@ -48,27 +63,29 @@ def _segment(found: Measured, stretch: Stretch, energy: Series | None) -> Segmen
         recovery_s=_recovery(events),
         hunting_hz=hunt.line.frequency_hz if hunt and hunt.line else None,
         hunting_percent=hunt.line.amplitude_percent if hunt and hunt.line else None,
-        duty_mean=_of(signals.duty, part, "mean") if governed else None,
-        duty_max=_of(signals.duty, part, "max"),
-        pack_voltage_min_v=_of(signals.voltage_v, part, "min"),
-        pack_current_max_a=_of(signals.current_a, part, "max"),
-        energy_wh=_energy(signals, stretch, energy),
+        duty_mean=_of(signals.duty, part) if governed else None,
+        duty_max=_of(signals.duty, part, np.maximum),
+        pack_voltage_min_v=_of(signals.voltage_v, part, np.minimum),
+        pack_current_max_a=_of(signals.current_a, part, np.maximum),
+        energy_wh=energy_wh,
         airborne=False if stretch.kind in ("rest", "stopped") else stretch.airborne,
     )
 
 
-def _energy(signals: Signals, stretch: Stretch, so_far: Series | None) -> float | None:
-    if so_far is None:
-        return None
-    first, last = signals.index(stretch.start_s), signals.index(stretch.end_s)
-    return float(so_far[min(last, so_far.size - 1)] - so_far[min(first, so_far.size - 1)])
+def _energy(signals: Signals, stretches: tuple[Stretch, ...], steps: Series | None) -> Sequence[float | None]:
+    """Return the energy out of the pack in each stretch, Wh."""
+    if steps is None:
+        return [None] * len(stretches)
+    first = signals.indices([s.start_s for s in stretches])
+    last = signals.indices([s.end_s for s in stretches])
+    return [float(np.add.reduce(steps[a:b])) for a, b in zip(first, last, strict=True)]
 
 
 def _mean_speed(found: Measured, stretch: Stretch, part: slice) -> float | None:
     """Return the mean head speed, rpm; None where only an undriven motor was measured."""
     if not found.signals.speed_is_head and stretch.kind in ("autorotation", "coast", "stopped"):
         return None
-    return _of(found.signals.speed_rpm, part, "mean")
+    return _of(found.signals.speed_rpm, part)
 
 
 def _recovery(events: tuple[LoadEvent, ...]) -> float | None:
@@ -80,7 +97,7 @@ def _recovery(events: tuple[LoadEvent, ...]) -> float | None:
 def steady_figures(found: Measured) -> tuple[SteadyWindow, ...]:
     """Return the steady windows of a log."""
     signals = found.signals
-    parts = [signals.within(w.start_s, w.end_s) for w in found.windows]
+    parts = found.window_parts
     duty, volts, amperes = (
         [None] * len(parts) if values is None else [float(v) for v in part_means(values, parts)]
         for values in (signals.duty, signals.voltage_v, signals.current_a)
@@ -103,12 +120,12 @@ def steady_figures(found: Measured) -> tuple[SteadyWindow, ...]:
     )
 
 
-def _of(values: Series | None, part: slice, pick: str) -> float | None:
+def _of(values: Series | None, part: slice, pick: np.ufunc | None = None) -> float | None:
+    """Return the mean of a part, or its greatest or least value."""
     if values is None or part.stop <= part.start:
         return None
-    one = values[part]
-    picked = float(one.mean() if pick == "mean" else one.max() if pick == "max" else one.min())
-    return picked if np.isfinite(picked) else None
+    picked = mean(values[part]) if pick is None else float(pick.reduce(values[part]))
+    return picked if isfinite(picked) else None
 
 
 def _most(values: list[float | None]) -> float | None:

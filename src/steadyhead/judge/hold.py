@@ -3,9 +3,8 @@
 import itertools
 from dataclasses import dataclass
 
-import numpy as np
-
 from steadyhead.judge.commands import Command, same_position
+from steadyhead.judge.parts import rows_where
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.segments import DRIVEN, Stretch
 from steadyhead.judge.signals import Signals
@@ -74,7 +73,7 @@ def _stop(signals: Signals, command: Command) -> HoldStop:
     if signals.duty is None or part.stop - part.start < 2:
         return blind
     duty = signals.duty[part]
-    off = np.flatnonzero(duty <= OFF_DUTY)
+    off = rows_where(duty <= OFF_DUTY)
     if not off.size:
         return HoldStop(at_s=command.start_s, after_s=None, doubt_s=doubt, seen=True, came_back=False)
     first = int(off[0])

@@ -3,11 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from math import ceil, floor, log, sqrt
+from math import ceil, floor, log, pi, sqrt
 
 import numpy as np
 
 from steadyhead.judge.oscillation import autocorrelation, decay_ratio
+from steadyhead.judge.pieces import deviation
 from steadyhead.trace.trace import Series
 
 LOWEST_HZ = 0.5
@@ -16,7 +17,8 @@ LINE_HALF_WIDTH_HZ = 0.25
 NYQUIST_SHARE = 0.9
 FEWEST_ROWS = 16
 LADDER = 1.1
-AT_ONCE = 256
+AT_ONCE = 32
+"""Windows of one size worked out together: few enough to stay in the fast memory."""
 ENOUGH_HZ = 60.0
 LEAST_OF_INTEREST_PERCENT = 0.1
 MEDIAN_OF_NOISE = 0.69
@@ -64,12 +66,12 @@ def swings(time_s: Series, speed_rpm: Series, parts: Sequence[slice], set_rpm: S
             some = members[first : first + AT_ONCE]
             start = np.array([parts[k].start for k in some])
             span = time_s[start + rows - 1] - time_s[start]
-            grid = time_s[start][:, None] + span[:, None] * np.linspace(0.0, 1.0, rows)
+            grid = time_s[start][:, None] + span[:, None] * _shapes(rows)[3]
             level = np.array([set_rpm[k] for k in some])[:, None]
             x = without_trend(np.interp(grid, time_s, speed_rpm) / level * 100.0)
             power = _power(x)
-            for row, k in enumerate(some):
-                found[k] = _strongest(x[row], power[row], float(span[row]))
+            for k, line in zip(some, _strongest(x, power, span), strict=True):
+                found[k] = line
     return found
 
 
@@ -94,29 +96,53 @@ def _usual_rows(count: int) -> int:
     return min(ceil(FEWEST_ROWS * LADDER ** floor(log(count / FEWEST_ROWS) / log(LADDER) + 1e-9)), count)
 
 
-def _strongest(x: Series, power: Series, span_s: float) -> Swing | None:
-    """Return the strongest line of one window from its spectrum."""
-    step = span_s / (x.size - 1)
-    bin_hz = 1.0 / (step * x.size)
-    top = power.size
-    first = int(np.ceil(max(LOWEST_HZ, 4.0 / span_s) / bin_hz))
+def _strongest(x: Series, power: Series, span_s: Series) -> list[Swing | None]:
+    """Return the strongest line of each window of some of one size, from its spectrum.
+
+    Shapes: x (m, n), power (m, k), span_s (m,) -> m swings.
+    """
+    found: list[Swing | None] = [None] * span_s.size
+    rows, top = x.shape[-1], power.shape[-1]
+    quiet = power[:, int(0.7 * top) : top]
+    floor_of = np.partition(quiet, quiet.shape[1] // 2, axis=1)[:, quiet.shape[1] // 2].tolist()
+    alike: dict[tuple[int, int, int], list[int]] = {}
+    for k, span in enumerate(span_s.tolist()):
+        first, last, around = _bins(span, rows, top)
+        if last > first:
+            alike.setdefault((first, last, around), []).append(k)
+    for (first, last, around), members in alike.items():
+        all_alike = len(members) == span_s.size
+        some = power if all_alike else power[members]
+        summed = _band_sums(some, around, first, last)
+        best = summed.argmax(axis=1).tolist()
+        for row, k in enumerate(members):
+            low = max(first + best[row] - around, first)
+            near = some[row, low : first + best[row] + around + 1]
+            amplitude = sqrt(2.0 * max(float(summed[row, best[row]]), 0.0))
+            noise = sqrt(floor_of[k] / MEDIAN_OF_NOISE * top)
+            found[k] = _swing(x[k], float(span_s[k]), low + int(near.argmax()), amplitude, noise)
+    return found
+
+
+def _bins(span_s: float, rows: int, top: int) -> tuple[int, int, int]:
+    """Return the first bin of interest, one past the last, and how many bins on each side belong to a line."""
+    step = span_s / (rows - 1)
+    bin_hz = 1.0 / (step * rows)
+    first = ceil(max(LOWEST_HZ, 4.0 / span_s) / bin_hz)
     last = min(int(min(HIGHEST_HZ, NYQUIST_SHARE * 0.5 / step) / bin_hz) + 1, top)
-    if last <= first:
-        return None
-    around = max(2, round(LINE_HALF_WIDTH_HZ * span_s))
-    summed = _band_sums(power, around, first, last)
-    k = int(summed.argmax())
-    low = max(first + k - around, first)
-    hertz = (low + int(power[low : first + k + around + 1].argmax())) * bin_hz
-    amplitude = sqrt(2.0 * max(float(summed[k]), 0.0))
-    quiet = np.sort(power[int(0.7 * top) : top])
+    return first, last, max(2, round(LINE_HALF_WIDTH_HZ * span_s))
+
+
+def _swing(x: Series, span_s: float, at_bin: int, amplitude: float, noise: float) -> Swing:
+    step = span_s / (x.size - 1)
+    hertz = at_bin * (1.0 / (step * x.size))
     regular = amplitude >= LEAST_OF_INTEREST_PERCENT
     return Swing(
         frequency_hz=hertz,
         amplitude_percent=amplitude,
-        amplitude_percent_high=amplitude * sqrt(1.0 + (2.0 * np.pi * hertz * step) ** 2),
+        amplitude_percent_high=amplitude * sqrt(1.0 + (2.0 * pi * hertz * step) ** 2),
         regular=decay_ratio(autocorrelation(x)[: x.size // 2]) if regular else None,
-        noise_percent=sqrt(float(quiet[quiet.size // 2]) / MEDIAN_OF_NOISE * top),
+        noise_percent=noise,
     )
 
 
@@ -128,7 +154,7 @@ def hunts_under_load(time_s: Series, speed_rpm: Series, set_rpm: float, limit_pe
     Valid: a part of 1 s or more without the first dip.
     """
     flat = without_trend(speed_rpm)
-    if sqrt(2.0) * float(flat.std()) < 0.5 * limit_percent / 100.0 * set_rpm:
+    if sqrt(2.0) * deviation(flat) < 0.5 * limit_percent / 100.0 * set_rpm:
         return None
     line = swing(time_s, speed_rpm, set_rpm)
     if line is None or line.amplitude_percent < limit_percent or (line.regular or 0.0) < 0.5:
@@ -136,7 +162,7 @@ def hunts_under_load(time_s: Series, speed_rpm: Series, set_rpm: float, limit_pe
     if line.frequency_hz * float(time_s[-1] - time_s[0]) < 3.0:
         return None
     half = flat.size // 2
-    return line if float(np.std(flat[half:])) >= 0.6 * float(np.std(flat[:half])) else None
+    return line if deviation(flat[half:]) >= 0.6 * deviation(flat[:half]) else None
 
 
 def without_trend(values: Series) -> Series:
@@ -145,9 +171,9 @@ def without_trend(values: Series) -> Series:
     Shapes: values (n,) or (m, n) -> the same.
     Valid: n of 4 or more.
     """
-    u, square, _ = _shapes(values.shape[-1])
-    line = values @ u / float(u @ u)
-    bend = values @ square / float(square @ square)
+    u, square, *_ = _shapes(values.shape[-1])
+    line = np.einsum("...i,i", values, u) / float((u * u).sum())
+    bend = np.einsum("...i,i", values, square) / float((square * square).sum())
     flat = values - values.mean(axis=-1, keepdims=True)
     flat -= np.multiply.outer(line, u)
     flat -= np.multiply.outer(bend, square)
@@ -155,25 +181,30 @@ def without_trend(values: Series) -> Series:
 
 
 @lru_cache(maxsize=32)
-def _shapes(count: int) -> tuple[Series, Series, Series]:
-    """Return a line and a parabola that know nothing of each other or of the mean, and the Hann window."""
+def _shapes(count: int) -> tuple[Series, Series, Series, Series]:
+    """Return a line and a parabola that know nothing of each other or of the mean, the Hann window, and 0 to 1."""
     u = np.linspace(-1.0, 1.0, count)
-    return u, u * u - float(np.dot(u, u)) / count, np.asarray(np.hanning(count), dtype=np.float64)
+    window = np.asarray(np.hanning(count), dtype=np.float64)
+    return u, u * u - float((u * u).mean()), window, np.linspace(0.0, 1.0, count)
 
 
 def _power(x: Series) -> Series:
     """Return the mean square in each bin of each row, so that the bins of a row add up to its mean square."""
     window = _shapes(x.shape[-1])[2]
     spectrum = np.fft.rfft(x * window, axis=-1)
-    power = (spectrum.real**2 + spectrum.imag**2) * (2.0 / (x.shape[-1] * float(window @ window)))
+    power = (spectrum.real**2 + spectrum.imag**2) * (2.0 / (x.shape[-1] * float((window * window).sum())))
     power[..., 0] *= 0.5
     return np.asarray(power, dtype=np.float64)
 
 
 def _band_sums(power: Series, around: int, first: int, last: int) -> Series:
-    """Return the sum of the bins within `around` of each bin from first to last, clipped at both ends."""
-    begin = max(first - around, 0)
-    total = np.concatenate(([0.0], power[begin : last + around].cumsum()))
+    """Return for each row the sum of the bins within `around` of each bin from first to last, clipped at both ends.
+
+    Shapes: power (m, k) -> (m, last - first).
+    """
+    begin, stop = max(first - around, 0), min(last + around, power.shape[1])
+    total = np.zeros((power.shape[0], stop - begin + 1))
+    np.cumsum(power[:, begin:stop], axis=1, out=total[:, 1:])
     low = np.maximum(np.arange(first, last) - around, begin) - begin
-    high = np.minimum(np.arange(first, last) + around + 1, min(last + around, power.size)) - begin
-    return np.asarray(total[high] - total[low])
+    high = np.minimum(np.arange(first, last) + around + 1, stop) - begin
+    return np.asarray(total[:, high] - total[:, low])

@@ -1,11 +1,12 @@
 """Finds the hard loads in governed running: climb-outs and pitch pumps, from collective or, without it, current."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
-from steadyhead.judge.parts import true_runs
-from steadyhead.judge.pieces import median, percentile
+from steadyhead.judge.parts import rows_where, true_runs
+from steadyhead.judge.pieces import median, percentile, percentile_in_order
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
@@ -48,25 +49,31 @@ def loads(signals: Signals, governed: Stretch) -> tuple[Load, ...]:
     load = _load_signal(signals, part)
     if load is None:
         return ()
-    excess, smooth, share, least = load
-    some = sparse(smooth)
-    top = percentile(some, 99.9) if some.size > 1000 else float(some.max())
-    if top < least:
-        return ()
-    return _found(signals.time_s[part], excess, smooth, max(share * top, least))
+    excess, smooth, high = load
+    return _found(signals.time_s[part], excess, smooth, high)
 
 
-def _load_signal(signals: Signals, part: slice) -> tuple[Series, Series, float, float] | None:
-    """Return the excess over plain running, the same smoothed, the share of its top that counts, and the least."""
+def _load_signal(signals: Signals, part: slice) -> tuple[Series, Series, float] | None:
+    """Return the excess over plain running, the same smoothed, and what counts as high; None without a high."""
     pitch = signals.collective_deg
     if pitch is not None:
-        excess = pitch[part] - median(sparse(pitch[part]))
-        return excess, excess, 0.4, LEAST_PITCH_DEG
+        ordered = np.sort(sparse(pitch[part]))
+        base = percentile_in_order(ordered, 50.0)
+        top = _top(ordered) - base
+        excess = pitch[part] - base
+        return None if top < LEAST_PITCH_DEG else (excess, excess, max(0.4 * top, LEAST_PITCH_DEG))
     if signals.current_a is None:
         return None
     base = median(sparse(signals.current_a[part]))
     excess = signals.current_a[part] - base
-    return excess, averaged(excess, signals.samples(SMOOTH_S)), 0.25, max(0.8 * base, 3.0)
+    smooth = averaged(excess, signals.samples(SMOOTH_S))
+    top, least = _top(np.sort(sparse(smooth))), max(0.8 * base, 3.0)
+    return None if top < least else (excess, smooth, max(0.25 * top, least))
+
+
+def _top(ordered: Series) -> float:
+    """Return the greatest value, of a long record less its one in a thousand."""
+    return percentile_in_order(ordered, 99.9) if ordered.size > 1000 else float(ordered[-1])
 
 
 def averaged(values: Series, count: int) -> Series:
@@ -78,8 +85,15 @@ def averaged(values: Series, count: int) -> Series:
     if count <= 1:
         return values
     half = count // 2
-    total = np.cumsum(np.concatenate(([0.0], np.full(half, values[0]), values, np.full(half, values[-1]))))
-    return np.asarray((total[count:] - total[:-count]) / count)
+    total = np.empty(values.size + 2 * half + 1)
+    total[0] = 0.0
+    total[1 : half + 1] = values[0]
+    total[half + 1 : -half] = values
+    total[-half:] = values[-1]
+    np.cumsum(total, out=total)
+    means = total[count:] - total[:-count]
+    means /= count
+    return means
 
 
 def _found(stamps: Series, excess: Series, smooth: Series, high: float) -> tuple[Load, ...]:
@@ -100,29 +114,29 @@ def _found(stamps: Series, excess: Series, smooth: Series, high: float) -> tuple
 def _one(stamps: Series, signal: tuple[Series, Series], span: tuple[int, int], high: float) -> Load | None:
     """Return one load with its edges read from the unsmoothed signal."""
     excess, smooth = signal
-    reach = int(np.searchsorted(stamps, stamps[span[0]] - 0.5)), int(np.searchsorted(stamps, stamps[span[1]] + 0.5))
-    near = excess[reach[0] : reach[1] + 1]
-    over = np.flatnonzero(near > high)
+    reach = int(stamps.searchsorted(stamps[span[0]] - 0.5))
+    near = excess[reach : int(stamps.searchsorted(stamps[span[1]] + 0.5)) + 1]
+    over = rows_where(near > high)
     if not over.size:
         return None
-    first, last = reach[0] + int(over[0]), reach[0] + int(over[-1])
+    first, last = reach + int(over[0]), reach + int(over[-1])
     if smooth is excess:
         is_pump = alternates(excess[first : last + 1], high)
     else:
         swings = excess - smooth
-        begin = int(np.searchsorted(stamps, stamps[first] - CALM_S))
+        begin = int(stamps.searchsorted(stamps[first] - CALM_S))
         calm = np.abs(swings[begin : max(first - 5, begin + 1)])
-        inner = np.searchsorted(stamps, (stamps[first] + EDGE_S, stamps[last] - EDGE_S))
+        inner = stamps.searchsorted((stamps[first] + EDGE_S, stamps[last] - EDGE_S))
         within = slice(int(inner[0]), int(inner[1]) + 1)
         is_pump = ripples(swings[within], excess[within], percentile(calm, 95), high)
     if not is_pump:
-        usual = median(excess[first : last + 1][excess[first : last + 1] > high])
-        last = first + int(np.flatnonzero(excess[first : last + 1] > 0.8 * usual)[-1])
+        whole = excess[first : last + 1]
+        last = first + int(rows_where(whole > 0.8 * median(whole[whole > high]))[-1])
     if is_pump:
         last = first + _last_pump(stamps[first : last + 1], excess[first : last + 1], high, smooth is excess)
     top = float(excess[first : last + 1].max())
-    back = int(np.searchsorted(stamps, stamps[first] - RISE_S))
-    quiet = np.flatnonzero(excess[back:first] < 0.15 * top)
+    back = int(stamps.searchsorted(stamps[first] - RISE_S))
+    quiet = rows_where(excess[back:first] < 0.15 * top)
     begin = back + int(quiet[-1]) + 1 if quiet.size else first
     half = 0.5 * float(stamps[min(begin + 1, stamps.size - 1)] - stamps[begin])
     start_s, end_s = float(stamps[begin]) - half, float(stamps[last]) + half
@@ -135,8 +149,8 @@ def _last_pump(stamps: Series, excess: Series, high: float, is_pitch: bool) -> i
     """Return the last sample of the pumping itself: the sink after it is caught with one more, softer high."""
     end = excess.size - 1
     if not is_pitch:
-        return int(np.searchsorted(stamps, stamps[-1] - HALF_PUMP_S))
-    low = np.flatnonzero(excess < 0.8 * float(excess.min()))
+        return int(stamps.searchsorted(stamps[-1] - HALF_PUMP_S))
+    low = rows_where(excess < 0.8 * float(excess.min()))
     if not low.size or low[-1] >= end:
         return end
     after = excess[low[-1] + 1 :]
@@ -147,12 +161,8 @@ def _last_pump(stamps: Series, excess: Series, high: float, is_pitch: bool) -> i
 
 def alternates(excess: Series, high: float) -> bool:
     """Whether a collective goes up and down like pitch pumps: below plain running between two highs."""
-    ups = np.flatnonzero((excess[1:] > high) & (excess[:-1] <= high)) + 1
-    downs = np.flatnonzero((excess[1:] <= high) & (excess[:-1] > high)) + 1
-    if not downs.size or not ups.size:
-        return False
-    between = [float(excess[d:u].min()) for d, u in zip(downs, ups[ups > downs[0]], strict=False)]
-    return any(low < 0.0 for low in between)
+    highs = true_runs(excess > high)
+    return any(float(excess[down:up].min()) < 0.0 for (_, down), (up, _) in pairwise(highs))
 
 
 def ripples(swings: Series, excess: Series, outside_percent95: float, high: float) -> bool:
@@ -164,6 +174,6 @@ def ripples(swings: Series, excess: Series, outside_percent95: float, high: floa
     if swings.size < 4 or percentile(np.abs(swings), 95) < MUCH_LARGER * outside_percent95:
         return False
     signs = np.sign(swings[np.abs(swings) > 0.35 * high])
-    low = np.flatnonzero(excess < 0.5 * high)
+    low = rows_where(excess < 0.5 * high)
     returns = bool(low.size) and bool((excess[: low[0]] > high).any()) and bool((excess[low[0] :] > high).any())
     return returns or int(np.count_nonzero(np.diff(signs))) >= HALF_SWINGS

@@ -1,6 +1,7 @@
 """Everything that is measured on a log before anything is judged."""
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import zip_longest
 
 import numpy as np
@@ -47,7 +48,12 @@ class Measured:
     flown: bool | None
     blades_on: bool | None
 
-    @property
+    @cached_property
+    def window_parts(self) -> list[slice]:
+        """The samples of each steady window."""
+        return self.signals.parts(self.windows)
+
+    @cached_property
     def governed(self) -> tuple[Stretch, ...]:
         """The governed stretches with a known set speed."""
         return tuple(s for s in self.stretches if s.kind == "governed" and s.set_rpm is not None)

@@ -3,8 +3,8 @@
 import numpy as np
 
 from steadyhead.judge.commands import DRIVING_DUTY
-from steadyhead.judge.parts import true_runs
-from steadyhead.judge.pieces import line, median
+from steadyhead.judge.parts import rows_where, true_runs
+from steadyhead.judge.pieces import deviation, line, median
 from steadyhead.judge.signals import Signals
 from steadyhead.trace.trace import Series
 
@@ -46,11 +46,11 @@ def motor_start(signals: Signals, start_s: float, end_s: float) -> float | None:
 def _rise(signals: Signals, values: Series, part: slice, before: slice, rise: float) -> float | None:
     """Return the foot of a rise above the level before the command, read back along the rise itself, s."""
     base = median(values[before]) if before.stop > before.start else float(values[part.start])
-    up = np.flatnonzero(values[part] > base + rise)
+    up = rows_where(values[part] > base + rise)
     if not up.size:
         return None
     first = part.start + int(up[0])
-    top = np.flatnonzero(values[first : part.stop] > base + 3.0 * rise)
+    top = rows_where(values[first : part.stop] > base + 3.0 * rise)
     last = first + int(top[0]) if top.size else part.stop - 1
     foot = float(signals.time_s[first])
     if last - first >= 2:
@@ -63,7 +63,7 @@ def _speed_rise(signals: Signals, values: Series, part: slice, before: slice) ->
     """Return the foot of a speed ramp, s: a line through its first seconds, so that a sensor that is blind at low
     speed does not make the start late."""
     base = median(values[before]) if before.stop > before.start else float(values[part.start])
-    up = np.flatnonzero(values[part] > base + STANDING_RPM)
+    up = rows_where(values[part] > base + STANDING_RPM)
     if not up.size:
         return None
     first = part.start + int(up[0])
@@ -83,9 +83,9 @@ def reached(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> f
         return None
     values = speed[part]
     if values[0] > set_rpm * (1.0 - REACHED_SHARE):
-        there = np.flatnonzero(np.abs(values - set_rpm) <= 0.01 * set_rpm)
+        there = rows_where(np.abs(values - set_rpm) <= 0.01 * set_rpm)
     else:
-        there = np.flatnonzero(values >= set_rpm * (1.0 - REACHED_SHARE))
+        there = rows_where(values >= set_rpm * (1.0 - REACHED_SHARE))
     return float(signals.time_s[part.start + int(there[0])]) if there.size else None
 
 
@@ -126,7 +126,7 @@ def motor_stop(signals: Signals, start_s: float, end_s: float) -> float | None:
     if speed is None:
         return start_s
     values = speed[part]
-    fallen = np.flatnonzero(values < 0.97 * max(float(values[0]), 1.0))
+    fallen = rows_where(values < 0.97 * max(float(values[0]), 1.0))
     return start_s if fallen.size or part.stop - part.start < signals.samples(1.5) else None
 
 
@@ -161,7 +161,7 @@ def head_stop(signals: Signals, start_s: float, end_s: float) -> float | None:
         return None
     values, stamps = signals.speed_rpm[part], signals.time_s[part]
     low = values[np.abs(values) < 12.0]
-    turning = np.flatnonzero(values > STILL_RPM + (2.0 * float(np.std(low[-200:])) if low.size > 8 else 3.0))
+    turning = rows_where(values > STILL_RPM + (2.0 * deviation(low[-200:]) if low.size > 8 else 3.0))
     if not turning.size:
         return start_s
     last = int(turning[-1])

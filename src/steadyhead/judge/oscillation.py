@@ -2,6 +2,8 @@
 
 import numpy as np
 
+from steadyhead.judge.parts import rows_where
+from steadyhead.judge.pieces import mean
 from steadyhead.trace.trace import Series
 
 
@@ -43,7 +45,7 @@ def decay_ratio(correlation: Series) -> float | None:
 def _turning(values: Series, start: int, sign: int) -> int | None:
     """Return the next local maximum (sign 1) or minimum (sign -1) after `start`."""
     part = sign * values[start:]
-    inner = np.flatnonzero((part[1:-1] > part[:-2]) & (part[1:-1] >= part[2:])) + 1
+    inner = rows_where((part[1:-1] > part[:-2]) & (part[1:-1] >= part[2:])) + 1
     return start + int(inner[0]) if inner.size else None
 
 
@@ -58,7 +60,7 @@ def regularity(intervals_s: Series) -> float | None:
     if intervals_s.size < 3:
         return None
     spread = float(np.std(intervals_s, ddof=1))
-    return float(np.mean(intervals_s)) / (3.0 * spread) if spread > 0.0 else None
+    return mean(intervals_s) / (3.0 * spread) if spread > 0.0 else None
 
 
 def half_period_areas(time_s: Series, error: Series) -> Series:
@@ -69,7 +71,7 @@ def half_period_areas(time_s: Series, error: Series) -> Series:
     Shapes: time_s (n,), error (n,) -> (m,).
     Source: T. Hagglund, Control Engineering Practice 3(11), 1543-1551, 1995, from memory.
     """
-    crossings = np.flatnonzero(np.signbit(error[1:]) != np.signbit(error[:-1]))
+    crossings = rows_where(np.signbit(error[1:]) != np.signbit(error[:-1]))
     if crossings.size < 2:
         return np.empty(0)
     steps = 0.5 * (np.abs(error[1:]) + np.abs(error[:-1])) * np.diff(time_s)
@@ -92,7 +94,7 @@ def crossing_intervals_s(time_s: Series, error: Series) -> Series:
 
     Shapes: time_s (n,), error (n,) -> (m,).
     """
-    k = np.flatnonzero(np.signbit(error[1:]) != np.signbit(error[:-1]))
+    k = rows_where(np.signbit(error[1:]) != np.signbit(error[:-1]))
     if k.size < 2:
         return np.empty(0)
     gap = error[k + 1] - error[k]

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from steadyhead.judge.pieces import median, percentile
-from steadyhead.judge.signals import Signals, sparse
+from steadyhead.judge.signals import AT_ONCE, Signals, sparse
 from steadyhead.trace.trace import Series
 
 LAG_S = 0.5
@@ -21,8 +21,8 @@ class PackFigures:
     """Figures of the pack over the whole log; None where the log cannot tell."""
 
     energy_wh: float | None
-    energy_so_far_wh: Series | None
-    """Energy out of the pack up to each row."""
+    energy_steps_wh: Series | None
+    """Energy out of the pack from each row to the next."""
     charge_mah: float | None
     resistance_ohm: float | None
     resistance_ohm_low: float | None
@@ -40,7 +40,7 @@ def pack_figures(signals: Signals, first_start_s: float) -> PackFigures:
     Valid: gaps in the log are bridged by straight lines.
     """
     low = high = resistance = None
-    so_far = energy_so_far_wh(signals)
+    steps = energy_steps_wh(signals)
     if signals.voltage_v is not None and signals.current_a is not None:
         found = resistance_from_steps(signals.time_s, signals.voltage_v, signals.current_a, signals.interval_s)
         if found is not None:
@@ -50,15 +50,15 @@ def pack_figures(signals: Signals, first_start_s: float) -> PackFigures:
     if counted is not None:
         charge = float(np.max(counted) - counted[0])
     elif signals.current_a is not None:
-        charge = _integral(signals.current_a, signals.time_s) / 3.6
+        charge = _integral(signals.current_a, signals.steps_s) / 3.6
     rest = None
     if signals.voltage_v is not None:
         part = signals.within(max(first_start_s - 5.0, signals.start_s), first_start_s - 0.1)
         if part.stop - part.start >= 3:
             rest = median(signals.voltage_v[part])
     return PackFigures(
-        energy_wh=None if so_far is None else float(so_far[-1]),
-        energy_so_far_wh=so_far,
+        energy_wh=None if steps is None else float(steps.sum()),
+        energy_steps_wh=steps,
         charge_mah=charge,
         resistance_ohm=resistance,
         resistance_ohm_low=low,
@@ -68,20 +68,27 @@ def pack_figures(signals: Signals, first_start_s: float) -> PackFigures:
     )
 
 
-def energy_so_far_wh(signals: Signals) -> Series | None:
-    """Return the energy out of the pack up to each sample, Wh; None without voltage and current.
+def energy_steps_wh(signals: Signals) -> Series | None:
+    """Return the energy out of the pack from each sample to the next, Wh; None without voltage and current.
 
-    Shapes: -> (n,).
+    Shapes: -> (n - 1,).
     """
     if signals.voltage_v is None or signals.current_a is None:
         return None
-    power = signals.voltage_v * signals.current_a
-    steps = 0.5 * (power[1:] + power[:-1]) * np.diff(signals.time_s) / 3600.0
-    return np.concatenate(([0.0], np.cumsum(steps)))
+    steps = np.empty(signals.steps_s.size)
+    for begin in range(0, steps.size, AT_ONCE):
+        rows = slice(begin, begin + AT_ONCE + 1)
+        power = signals.voltage_v[rows] * signals.current_a[rows]
+        block = np.add(power[1:], power[:-1], out=steps[begin : begin + AT_ONCE])
+        block *= signals.steps_s[begin : begin + AT_ONCE]
+        block *= 0.5 / 3600.0
+    return steps
 
 
-def _integral(values: Series, time_s: Series) -> float:
-    return float(0.5 * np.dot(values[1:] + values[:-1], np.diff(time_s)))
+def _integral(values: Series, steps_s: Series) -> float:
+    areas = values[1:] + values[:-1]
+    areas *= steps_s
+    return 0.5 * float(areas.sum())
 
 
 def resistance_from_steps(
@@ -107,7 +114,7 @@ def resistance_from_steps(
     if int(use.sum()) < FEWEST_STEPS:
         return None
     x, y = di[use], -du[use]
-    slope = float(np.dot(x, y) / np.dot(x, x))
+    slope = float((x * y).sum() / (x * x).sum())
     independent = max(float(use.sum()) / (lag + mean), 1.0)
     error = float(np.sqrt(np.mean((y - slope * x) ** 2) / (np.mean(x**2) * independent)))
     doubt = 1.645 * error + SYSTEMATIC_SHARE * abs(slope)

@@ -37,10 +37,7 @@ def part_most(values: Series, parts: Sequence[slice]) -> Series:
 
 
 def _reduced(reduce: np.ufunc, values: Series, parts: Sequence[slice]) -> Series:
-    edges = np.array([(part.start, part.stop) for part in parts], dtype=np.int64).ravel()
-    if edges[-1] == values.size:
-        edges = edges[:-1]
-    return np.asarray(reduce.reduceat(values, edges)[::2], dtype=np.float64)
+    return np.array([reduce.reduce(values[part]) for part in parts], dtype=np.float64)
 
 
 def true_runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
@@ -56,3 +53,11 @@ def true_runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
     if mask[-1]:
         edges.append(mask.size)
     return list(zip(edges[::2], edges[1::2], strict=True))
+
+
+def rows_where(mask: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """Return the numbers of the true values.
+
+    Shapes: mask (n,) -> (m,).
+    """
+    return mask.nonzero()[0]

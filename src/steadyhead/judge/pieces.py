@@ -1,5 +1,7 @@
 """Median, percentile, mean and line of many short pieces of a channel, without the cost of the general routines."""
 
+from math import sqrt
+
 import numpy as np
 
 from steadyhead.trace.trace import Series
@@ -14,6 +16,16 @@ def mean(values: Series) -> float:
     return float(np.add.reduce(values)) / values.size
 
 
+def deviation(values: Series) -> float:
+    """Return the standard deviation about the mean.
+
+    Shapes: values (n,) -> scalar.
+    Valid: n of 1 or more.
+    """
+    away = values - mean(values)
+    return sqrt(float(np.add.reduce(away * away)) / values.size)
+
+
 def median(values: Series) -> float:
     """Return the median; NaN of nothing.
 
@@ -23,7 +35,8 @@ def median(values: Series) -> float:
     if not values.size:
         return float("nan")
     half = values.size // 2
-    ordered = np.partition(values, half)
+    ordered = values.copy()
+    ordered.partition(half)
     if values.size % 2:
         return float(ordered[half])
     return 0.5 * (float(np.maximum.reduce(ordered[:half])) + float(ordered[half]))
@@ -39,11 +52,26 @@ def percentile(values: Series, percent: float) -> float:
         return float("nan")
     place = (values.size - 1) * (percent / 100.0)
     below = int(place)
-    ordered = np.partition(values, below)
+    ordered = values.copy()
+    ordered.partition(below)
     low, share = float(ordered[below]), place - below
     if below + 1 >= values.size:
         return low
     high = float(np.minimum.reduce(ordered[below + 1 :]))
+    return low + (high - low) * share if share < 0.5 else high - (high - low) * (1.0 - share)
+
+
+def percentile_in_order(ordered: Series, percent: float) -> float:
+    """Return a percentile of values that are in rising order; NaN of nothing.
+
+    Shapes: ordered (n,) -> scalar.
+    Valid: as for `percentile`.
+    """
+    if not ordered.size:
+        return float("nan")
+    place = (ordered.size - 1) * (percent / 100.0)
+    below = int(place)
+    low, high, share = float(ordered[below]), float(ordered[min(below + 1, ordered.size - 1)]), place - below
     return low + (high - low) * share if share < 0.5 else high - (high - low) * (1.0 - share)
 
 
@@ -55,5 +83,5 @@ def line(x: Series, y: Series) -> tuple[float, float]:
     """
     middle, level = mean(x), mean(y)
     away = x - middle
-    slope = float(away @ (y - level)) / float(away @ away)
+    slope = float(np.add.reduce(away * (y - level))) / float(np.add.reduce(away * away))
     return slope, level - slope * middle

@@ -8,12 +8,14 @@ from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.set_speed import FULL_DUTY
 from steadyhead.judge.signals import sparse
 from steadyhead.machine.description import Machine
+from steadyhead.trace.trace import Series
 
 AGREE_SHARE = 0.01
 KV_SHARE = 0.15
 """Printed Kv values are off by 2 to 9 % (five motors on a bench, refitted); more than that is another mistake."""
 MODE_SHARE = 0.02
 ENOUGH = 20
+MOST_ROWS = 20_000
 
 
 def implausible(found: Measured, machine: Machine) -> tuple[str, ...]:
@@ -55,7 +57,7 @@ def _always_at_the_stop(found: Measured) -> list[str]:
         return []
     for stretch in found.governed:
         part = found.signals.within(stretch.ready_s, stretch.end_s)
-        if part.stop - part.start >= ENOUGH and percentile(sparse(duty[part]), 10) >= FULL_DUTY:
+        if part.stop - part.start >= ENOUGH and _mostly_full(sparse(duty[part])):
             return [
                 f"from {stretch.start_s:.0f} s the duty stood at its stop throughout: the true set speed may be higher "
                 "than what the head reached"
@@ -63,10 +65,19 @@ def _always_at_the_stop(found: Measured) -> list[str]:
     return []
 
 
+def _mostly_full(duty: Series) -> bool:
+    full = int(np.count_nonzero(duty >= FULL_DUTY))
+    return full > 0.8 * duty.size and percentile(duty, 10) >= FULL_DUTY
+
+
 def _governed_rows(found: Measured) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
-    parts = [found.signals.within(w.start_s, w.end_s) for w in found.windows]
-    rows = [np.arange(p.start, p.stop) for p in parts] or [np.empty(0, np.int64)]
-    return np.concatenate(rows).astype(np.int64)[:20_000]
+    rows, count = [np.empty(0, np.int64)], 0
+    for part in found.window_parts:
+        rows.append(np.arange(part.start, part.stop, dtype=np.int64))
+        count += rows[-1].size
+        if count >= MOST_ROWS:
+            break
+    return np.concatenate(rows)[:MOST_ROWS]
 
 
 def _head_over_motor(found: Measured) -> float | None:

@@ -89,10 +89,14 @@ class _Walk:
         """End the present stretch and begin another."""
         self.close(start_s)
         start = self.done[-1].end_s
-        fresh = Stretch(
-            kind=kind, start_s=start, end_s=self.signals.end_s, asked_s=command.start_s, percent=command.percent
+        self.now = Stretch(
+            kind=kind,
+            start_s=start,
+            end_s=self.signals.end_s,
+            asked_s=command.start_s,
+            percent=command.percent,
+            **more,  # type: ignore[arg-type]
         )
-        self.now = replace(fresh, **more)  # type: ignore[arg-type]
 
     def run(self, command: Command, set_rpm: float | None) -> None:
         """Follow a command that asks the motor to run."""

@@ -1,8 +1,10 @@
 """Which head speed the governor was asked to hold, inferred from the plateaus at each channel position."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from steadyhead.judge.commands import Command, positions, same_position
+from steadyhead.judge.parts import rows_where
 from steadyhead.judge.pieces import median
 from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
@@ -47,14 +49,21 @@ def _plateau_of(signals: Signals, speed: Series, alike: list[Command]) -> tuple[
     parts = [p for p in parts if p.stop > p.start]
     if not parts:
         return None, False
-    values = np.concatenate([speed[p] for p in parts])
     if signals.duty is not None:
-        duty = np.concatenate([signals.duty[p] for p in parts])
-        free = (duty < FULL_DUTY) & (duty > 0.05)
-        in_control = plateau(values[free], signals.samples(2.0 * HELD_S))
+        rows = np.concatenate([_free_rows(signals.duty, p) for p in parts])
+        picked = sparse(rows)
+        in_control = _dwells(speed[picked], signals.samples(2.0 * HELD_S) * picked.size / max(rows.size, 1))
         if in_control is not None:
             return in_control, True
-    return plateau(values, signals.samples(HELD_S)), signals.duty is None
+    return plateau(np.concatenate([speed[p] for p in parts]), signals.samples(HELD_S)), signals.duty is None
+
+
+def _free_rows(duty: Series, part: slice) -> NDArray[np.int64]:
+    """Return the rows of a part where the governor has its say: neither at full duty nor off."""
+    values = duty[part]
+    free = (values < FULL_DUTY) & (values > 0.05)
+    rows: NDArray[np.int64] = rows_where(free) + part.start
+    return rows
 
 
 def plateau(speed_rpm: Series, fewest: int) -> float | None:
@@ -63,8 +72,12 @@ def plateau(speed_rpm: Series, fewest: int) -> float | None:
     Equation: median of the samples within 8 % of the densest 2 % wide band, centred three times.
     Shapes: speed_rpm (n,) -> scalar.
     """
-    values = np.sort(sparse(speed_rpm[np.isfinite(speed_rpm)]))
-    fewest = max(3, int(fewest * values.size / max(speed_rpm.size, 1)))
+    values = sparse(speed_rpm[np.isfinite(speed_rpm)])
+    return _dwells(values, fewest * values.size / max(speed_rpm.size, 1))
+
+
+def _dwells(some_rpm: Series, enough: float) -> float | None:
+    values, fewest = np.sort(some_rpm), max(3, int(enough))
     values = values[values > max(50.0, 0.2 * float(values[-1]))] if values.size else values
     if values.size < fewest:
         return None

@@ -1,6 +1,9 @@
 """What the judge works on: the channels of a trace with impossible values taken out and gaps bridged."""
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import Protocol, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +17,22 @@ LONGEST_SINGLE_S = 0.5
 """For one lone row, so that slow logs are cleaned too."""
 FEWEST_VALUES = 4
 SAMPLES_FOR_STATISTICS = 20_000
+AT_ONCE = 16_384
+"""Rows gone through at once: few enough to stay in the fast memory."""
+
+Number = TypeVar("Number", np.float64, np.int64)
+
+
+class Spanned(Protocol):
+    """Anything that lasts from one time to another."""
+
+    @property
+    def start_s(self) -> float:
+        """When it begins."""
+
+    @property
+    def end_s(self) -> float:
+        """When it ends."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,7 +66,25 @@ class Signals:
 
     def within(self, start_s: float, end_s: float) -> slice:
         """Return the samples from start to end, both ends counted."""
-        return slice(self.index(start_s), int(self.time_s.searchsorted(end_s + 1e-9)))
+        row_of = self.time_s.searchsorted
+        return slice(int(row_of(start_s - 1e-9)), int(row_of(end_s + 1e-9)))
+
+    def indices(self, times_s: Sequence[float]) -> list[int]:
+        """Return the first sample at or after each of many times."""
+        found: list[int] = self.time_s.searchsorted(np.asarray(times_s, dtype=np.float64) - 1e-9).tolist()
+        return found
+
+    def parts(self, spans: Iterable[Spanned]) -> list[slice]:
+        """Return the samples of many spans, both ends counted."""
+        edges = np.array([(span.start_s, span.end_s) for span in spans], dtype=np.float64).reshape(-1, 2)
+        edges += (-1e-9, 1e-9)
+        first, stop = self.time_s.searchsorted(edges.T).tolist()
+        return [slice(a, b) for a, b in zip(first, stop, strict=True)]
+
+    @cached_property
+    def steps_s(self) -> Series:
+        """Time from each sample to the next, s."""
+        return np.diff(self.time_s)
 
     def samples(self, span_s: float) -> int:
         """Return how many sample intervals fit into a span, at least one."""
@@ -71,7 +108,7 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
     Valid: time strictly increasing, as a trace promises; gaps and missing values anywhere.
     """
     time_s = np.asarray(trace.time_s, dtype=np.float64)
-    if time_s.size < FEWEST_VALUES or not np.isfinite(time_s).all():
+    if time_s.size < FEWEST_VALUES or not all_finite(time_s):
         return None
     interval_s = _interval(time_s)
     if interval_s <= 0.0:
@@ -125,7 +162,7 @@ def _ground(height_m: Series, first: int) -> float:
     return low if begin > low + IN_THE_AIR_M else begin
 
 
-def sparse(values: Series) -> Series:
+def sparse(values: NDArray[Number]) -> NDArray[Number]:
     """Return at most SAMPLES_FOR_STATISTICS of the values, evenly picked, for medians of long logs."""
     step = max(1, values.size // SAMPLES_FOR_STATISTICS)
     return values[::step]
@@ -138,12 +175,13 @@ def cleaned(time_s: Series, values: Series, jump_share: float | None) -> tuple[S
     Missing values are bridged by a straight line. None when hardly a value is left.
     Shapes: time_s (n,), values (n,) -> (n,).
     """
-    known = np.isfinite(values)
-    all_known = bool(known.all())
-    if not all_known and int(known.sum()) < FEWEST_VALUES:
-        return None, 0
-    series = np.asarray(values if all_known else values[known], dtype=np.float64)
-    stamps = time_s if all_known else time_s[known]
+    all_known = all_finite(values)
+    series, stamps = np.asarray(values, dtype=np.float64), time_s
+    if not all_known:
+        known = np.isfinite(values)
+        if int(known.sum()) < FEWEST_VALUES:
+            return None, 0
+        series, stamps = series[known], time_s[known]
     bad = np.empty(0, np.int64) if jump_share is None else glitches(stamps, series, jump_share)
     if all_known and not bad.size:
         return series, 0
@@ -154,6 +192,15 @@ def cleaned(time_s: Series, values: Series, jump_share: float | None) -> tuple[S
     return np.interp(time_s, stamps[good], series[good]), int(bad.size)
 
 
+def all_finite(values: Series) -> bool:
+    """Whether no value is missing or infinite; a sum that is finite says so in one pass.
+
+    Shapes: values (n,) -> scalar.
+    """
+    with np.errstate(invalid="ignore", over="ignore"):
+        return bool(np.isfinite(np.add.reduce(values))) or bool(np.isfinite(values).all())
+
+
 def glitches(time_s: Series, values: Series, jump_share: float) -> NDArray[np.int64]:
     """Return the indices of samples that jump away and back within LONGEST_GLITCH_S.
 
@@ -162,7 +209,7 @@ def glitches(time_s: Series, values: Series, jump_share: float) -> NDArray[np.in
     """
     some = sparse(values)
     size = median(np.abs(some[some != 0.0])) if np.any(some != 0.0) else 0.0
-    jumps = np.flatnonzero(np.abs(np.diff(values)) > max(jump_share * size, 1e-6)).astype(np.int64)
+    jumps = _jumps(values, max(jump_share * size, 1e-6))
     if not jumps.size or jumps.size > max(20, values.size // 10):
         return np.empty(0, np.int64)
     bad: list[int] = []
@@ -176,6 +223,15 @@ def glitches(time_s: Series, values: Series, jump_share: float) -> NDArray[np.in
         bad.extend(range(before + 1, back + 1))
         k = int(np.searchsorted(jumps, back, side="right"))
     return np.asarray(bad, dtype=np.int64)
+
+
+def _jumps(values: Series, least: float) -> NDArray[np.int64]:
+    """Return the indices of samples from which the next one differs by more than `least`."""
+    found = []
+    for begin in range(0, values.size - 1, AT_ONCE):
+        step = np.diff(values[begin : begin + AT_ONCE + 1])
+        found.append((np.abs(step, out=step) > least).nonzero()[0] + begin)
+    return np.concatenate(found).astype(np.int64) if found else np.empty(0, np.int64)
 
 
 def _comes_back(time_s: Series, values: Series, later: NDArray[np.int64], before: int, size: float) -> int | None:

@@ -1,9 +1,10 @@
 """Finds the stretches of plain running and measures how still the head is in them."""
 
 import itertools
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
+from math import ceil, log, sqrt
 
 import numpy as np
 
@@ -47,8 +48,6 @@ class Calm:
     line: Swing | None
     hover: bool | None
     """Whether the rotor carried the machine; None where nothing tells."""
-    spread_rpm: float
-    """Half width of the 90 % interval of the mean."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,12 +81,11 @@ def calm_windows(signals: Signals, spans: Sequence[Span]) -> tuple[Calm, ...]:
     speed = signals.speed_rpm
     if speed is None:
         return ()
-    parts = [signals.within(span.start_s, span.end_s) for span in spans]
+    parts = signals.parts(spans)
     whole = _whole(signals, parts)
     spans, parts = [spans[k] for k in whole], [parts[k] for k in whole]
     lines = swings(signals.time_s, speed, parts, [span.set_rpm for span in spans])
     mean = part_means(speed, parts)
-    spread = np.sqrt(np.maximum(part_means(speed**2, parts) - mean**2, 0.0))
     least, most = part_least(speed, parts), part_most(speed, parts)
     percent, height, pitch = (
         None if values is None else part_means(values, parts)
@@ -113,7 +111,6 @@ def calm_windows(signals: Signals, spans: Sequence[Span]) -> tuple[Calm, ...]:
                 half_width_raw=raw,
                 line=line,
                 hover=_hovers(span.governed, above, None if pitch is None else float(pitch[k])),
-                spread_rpm=1.645 * float(spread[k]) / sqrt(max(span.end_s - span.start_s, 1.0)),
             )
         )
     return tuple(found)
@@ -121,12 +118,12 @@ def calm_windows(signals: Signals, spans: Sequence[Span]) -> tuple[Calm, ...]:
 
 def _whole(signals: Signals, parts: Sequence[slice]) -> list[int]:
     """Return the numbers of the parts that have rows enough and no gap in time."""
-    enough = [k for k, part in enumerate(parts) if part.stop - part.start >= FEWEST_ROWS]
-    if not enough:
-        return []
-    steps = np.diff(signals.time_s)
-    longest = part_most(steps, [slice(parts[k].start, parts[k].stop - 1) for k in enough])
-    return [k for k, step in zip(enough, longest, strict=True) if step <= max(0.6, 8.0 * signals.interval_s)]
+    gaps: list[int] = (signals.steps_s > max(0.6, 8.0 * signals.interval_s)).nonzero()[0].tolist()
+    return [
+        k
+        for k, part in enumerate(parts)
+        if part.stop - part.start >= FEWEST_ROWS and bisect_left(gaps, part.start) == bisect_left(gaps, part.stop - 1)
+    ]
 
 
 def _gaps(start_s: float, end_s: float, hard: tuple[Load, ...]) -> list[tuple[float, float]]:
@@ -139,9 +136,10 @@ def _gaps(start_s: float, end_s: float, hard: tuple[Load, ...]) -> list[tuple[fl
 
 
 def _cut(start_s: float, end_s: float) -> list[tuple[float, float]]:
-    count = max(1, int(np.ceil((end_s - start_s) / LONGEST_S)))
-    edges = np.linspace(start_s, end_s, count + 1)
-    return [(float(a), float(b)) for a, b in itertools.pairwise(edges)]
+    count = max(1, ceil((end_s - start_s) / LONGEST_S))
+    length = (end_s - start_s) / count
+    edges = [start_s + k * length for k in range(count)]
+    return list(itertools.pairwise([*edges, end_s]))
 
 
 def _calm_parts(signals: Signals, start_s: float, end_s: float) -> list[tuple[float, float]]:
@@ -151,11 +149,13 @@ def _calm_parts(signals: Signals, start_s: float, end_s: float) -> list[tuple[fl
     if plain is None or part.stop - part.start < 4:
         return [(start_s, end_s)]
     load, absolute, share = plain
-    load = averaged(load, signals.samples(SMOOTH_S))
-    usual = median(sparse(load))
-    calm = np.abs(load - usual) <= absolute + share * abs(usual)
     stamps = signals.time_s[part]
-    spans = [(float(stamps[a]), float(stamps[b - 1])) for a, b in true_runs(calm)]
+    calm = [(0, load.size)]
+    if float(load.max() - load.min()) > absolute:
+        load = averaged(load, signals.samples(SMOOTH_S))
+        usual = median(sparse(load))
+        calm = true_runs(np.abs(load - usual) <= absolute + share * abs(usual))
+    spans = [(float(stamps[a]), float(stamps[b - 1])) for a, b in calm]
     found = [(a + AFTER_MOVE_S if a > stamps[0] else a, b - SMOOTH_S if b < stamps[-1] else b) for a, b in spans]
     found = [(a, b) for a, b in found if b - a >= SHORTEST_S]
     if share > 0.0 and sum(b - a for a, b in found) < CALM_LEAST_SHARE * (end_s - start_s):
@@ -184,7 +184,7 @@ def _could_show(speed: Series, set_rpm: float) -> bool:
 
 def _usual_half_range(count: int) -> float:
     """Return how many standard deviations half the range of `count` Gaussian values usually is (1-2 %)."""
-    return float(np.sqrt(2.0 * np.log(max(count, 3)))) - 0.35
+    return sqrt(2.0 * log(max(count, 3))) - 0.35
 
 
 def _hovers(governed: Stretch, above_ground_m: float | None, pitch_deg: float | None) -> bool | None:

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from steadyhead.judge.parts import rows_where
 from steadyhead.trace.trace import Series
 
 
@@ -26,7 +27,7 @@ def recovery_time_s(time_s: Series, values: Series, centre: float, half_band: fl
     Valid: crossings are as sharp as the sampling: a sensor's delay falls out, its smoothing does not.
     """
     away = np.abs(values - centre) - half_band
-    outside = np.flatnonzero(away > 0.0)
+    outside = rows_where(away > 0.0)
     if not outside.size:
         return 0.0, False
     first, last = int(outside[0]), int(outside[-1])

@@ -4,7 +4,7 @@ import numpy as np
 
 from steadyhead.judge.commands import DRIVING_DUTY, Command
 from steadyhead.judge.loads import averaged
-from steadyhead.judge.parts import true_runs
+from steadyhead.judge.parts import rows_where, true_runs
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
@@ -59,7 +59,7 @@ def _driven(stamps: Series, duty: Series) -> list[tuple[float, float]]:
             earlier = stop
             continue
         base = median(duty[earlier : begin + 1])
-        low = np.flatnonzero(duty[earlier : begin + 1] <= min(base, 0.5 * DRIVING_DUTY) + 0.012)
+        low = rows_where(duty[earlier : begin + 1] <= min(base, 0.5 * DRIVING_DUTY) + 0.012)
         first = earlier + int(low[-1]) if low.size else begin
         found.append((float(stamps[first]), float(stamps[min(stop, stamps.size - 1)])))
         earlier = stop
@@ -113,7 +113,7 @@ def _plateaus(signals: Signals, speed: Series, top: float) -> list[tuple[float, 
 
 def _began(signals: Signals, speed: Series, after_s: float, before_s: float) -> float:
     part = signals.within(after_s, before_s)
-    still = np.flatnonzero(speed[part] < 30.0)
+    still = rows_where(speed[part] < 30.0)
     return float(signals.time_s[part.start + int(still[-1])]) if still.size else after_s
 
 
@@ -121,9 +121,9 @@ def _fell(signals: Signals, speed: Series, after_s: float, level_rpm: float) -> 
     """Return when the head left a plateau to fall below half of it, s; None when it went elsewhere."""
     begin = signals.index(after_s)
     rest = speed[begin:]
-    low = np.flatnonzero(rest < 0.5 * level_rpm)
-    high = np.flatnonzero(rest > 1.02 * level_rpm)
+    low = rows_where(rest < 0.5 * level_rpm)
+    high = rows_where(rest > 1.02 * level_rpm)
     if not low.size or (high.size and high[0] < low[0]):
         return None
-    held = np.flatnonzero(rest[: int(low[0])] > 0.985 * level_rpm)
+    held = rows_where(rest[: int(low[0])] > 0.985 * level_rpm)
     return float(signals.time_s[begin + (int(held[-1]) if held.size else 0)])

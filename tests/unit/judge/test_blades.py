@@ -20,7 +20,7 @@ COAST = Stretch(kind="coast", start_s=10.0, end_s=20.0, asked_s=10.0)
 def window() -> Calm:
     return Calm(
         start_s=4.0, end_s=9.0, percent=57.0, set_rpm=1800.0, mean_rpm=1800.0, half_width=0.1, half_width_raw=0.1,
-        line=None, hover=False, spread_rpm=1.0,
+        line=None, hover=False,
     )  # fmt: skip
 
 

@@ -37,7 +37,9 @@ def over(top_m: float, bottom_m: float) -> float:
 
 
 def run_trap(folder: Path) -> list[str]:
-    environment = {**os.environ, "STEADYHEAD_CACHE": str(folder / "cache"), "PYTHONPATH": str(folder)}
+    # Python's own bytecode knows an edit by second and size only: without it the trap is numba's alone.
+    own = {"STEADYHEAD_CACHE": str(folder / "cache"), "PYTHONPATH": str(folder), "PYTHONDONTWRITEBYTECODE": "1"}
+    environment = {**os.environ, **own}
     done = subprocess.run(
         [sys.executable, "-m", "trap.caller"], env=environment, capture_output=True, text=True, check=True, cwd=folder
     )
