@@ -82,6 +82,7 @@ def field_lines(result: type, path: Path) -> list[str]:
 def json_page() -> str:
     """Return the JSON keys of every result."""
     from steadyhead import job
+    from steadyhead.channel import logic_result
     from steadyhead.channel import result as channel_result
     from steadyhead.judge import result as judge_result
     from steadyhead.machine import survey
@@ -97,6 +98,7 @@ def json_page() -> str:
         ("check", survey),
         ("plan", result),
         ("channel", channel_result),
+        ("logic", logic_result),
         ("judge", judge_result),
         ("sheet and demo", job),
         ("verdicts", verdict),
