@@ -87,6 +87,10 @@ WRONG: dict[str, tuple[RunLogic, set[str]]] = {
         changed(NEVER, positions=positions(hold=10.0), arms_at_low_end=False),
         {HOLD, POWER},
     ),
+    "hold above the cut-off, so that it never arms": (
+        changed(BY_BAND, positions=positions(hold=10.0)),
+        {HOLD, EARNED, ONCE},
+    ),
     "quick by time, no look at the head": (changed(BY_TIME, needs_turning_head=False), {REST}),
     "quick by band, motor off in the band": (changed(BY_BAND, idles_after_running=False), {REST}),
     "autorotation above the start": (changed(BY_BAND, positions=positions(autorotation=30.0)), {AUTOROTATION}),
