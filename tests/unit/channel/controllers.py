@@ -62,7 +62,7 @@ NEVER = replace(BY_BAND, permission=Permission.NONE)
 """No quick restart at all."""
 INSTANT = replace(BY_BAND, ramp_rate_percent_s=2000.0, start_delay_s=0.0, stop_delay_s=0.0, arm_time_s=0.0)
 """A channel that jumps, a controller without delays."""
-SLOW = replace(BY_BAND, ramp_rate_percent_s=8.0, start_delay_s=1.5)
+SLOW = replace(BY_BAND, ramp_rate_percent_s=20.0, start_delay_s=0.6)
 """A slow channel and a long start delay."""
 RIGHT = {"by band": BY_BAND, "by time": BY_TIME, "never": NEVER, "instant": INSTANT, "slow": SLOW}
 
