@@ -16,6 +16,10 @@ from steadyhead.channel.reading_text import reading_from_text
 from steadyhead.channel.result import ChannelAnswer, Reading
 from steadyhead.flight.engine import flown
 from steadyhead.flight.files import refuse_kind, write_trace
+from steadyhead.flight.governor_answer import governor as governor_answer
+from steadyhead.flight.governor_case import linear
+from steadyhead.flight.governor_result import GovernorAnswer
+from steadyhead.flight.linear_model import LinearModel
 from steadyhead.flight.replay import replayed
 from steadyhead.flight.residuals import Residual, residuals
 from steadyhead.flight.result import Flight
@@ -51,6 +55,7 @@ from steadyhead.plan.rotor_point import (
     rotor_point,
 )
 from steadyhead.plan.steady import plan as steady_plan
+from steadyhead.report.governor_plots import write_ramp_plot, write_tuning_map
 from steadyhead.report.plots import write_duty_plot, write_log_plot
 from steadyhead.report.sheet import SheetFiles, write_sheet
 from steadyhead.trace.bundled_logs import DEMO_LOGS
@@ -82,15 +87,19 @@ __all__ = [
     "duty_plot",
     "fly",
     "fly_against",
+    "governor",
     "json_schema",
     "judge",
+    "linear_model",
     "logic",
     "new",
     "plan",
+    "ramp_plot",
     "read_machine",
     "rotor_for_thrust",
     "rotor_point",
     "sheet",
+    "tuning_map",
 ]  # fmt: skip
 
 
@@ -201,6 +210,26 @@ def channel(machine: Machine, readings: Sequence[str] = (), judgements: Sequence
 def logic(machine: Machine) -> LogicAnswer:
     """Check every switch sequence against the safety rules; a broken rule comes with the shortest switch story."""
     return checked_logic(machine)
+
+
+def governor(machine: Machine, mode: str | None = None, *, matrices: bool = False, say: Say = silent) -> GovernorAnswer:
+    """Say margins and load steps of the governor, which gains meet the tolerances, and what a quick ramp asks."""
+    return governor_answer(machine, mode, matrices=matrices, say=say)
+
+
+def linear_model(machine: Machine, mode: str, load: str = "hover", charge: float = 1.0) -> LinearModel:
+    """Give the linear model about one condition: A, B, C and D of small motions."""
+    return linear(machine, mode, load, charge)
+
+
+def tuning_map(path: Path, machine: Machine, answer: GovernorAnswer) -> Path:
+    """Write the map of gains, today's marked, as SVG, and return its path."""
+    return write_tuning_map(path, machine, answer)
+
+
+def ramp_plot(path: Path, machine: Machine, answer: GovernorAnswer) -> Path:
+    """Write what the hardest quick ramp asks against its time as SVG, and return its path."""
+    return write_ramp_plot(path, machine, answer)
 
 
 def sheet(
