@@ -175,7 +175,7 @@ def _story_of(rule: Rule, walked: Walked) -> Story | None:
     if told is None or not walked.is_armed:
         return told
     armed = StoryStep(time_s=0.0, who="controller", says=TAKEN_AS_ARMED)
-    return Story((told.steps[0], armed, *told.steps[1:]), told.moves)
+    return told._replace(steps=(told.steps[0], armed, *told.steps[1:]))
 
 
 def _hold_in_time(described: RunLogic) -> Verdict | None:
@@ -192,12 +192,12 @@ def _hold_in_time(described: RunLogic) -> Verdict | None:
 
 
 def _broken(rule: Rule, told: Story) -> Verdict:
-    at_s = told.steps[-1].time_s
+    at_s, fine = told.steps[-1].time_s, "; it turns on less than one tick of time" if told.is_hair_fine else ""
     return Verdict(
         check=NAMES[rule],
         verdict=Outcome.FAIL,
         reason=f"{SAYS[rule]}: broken after {told.moves} switch moves, {at_s:.1f} s after power-up: "
-        f"{told.steps[-1].says}",
+        f"{told.steps[-1].says}{fine}",
         figure=float(told.moves),
         unit="switch moves",
     )
