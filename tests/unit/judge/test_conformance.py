@@ -84,6 +84,11 @@ def test_a_quick_ramp_that_the_logic_never_grants_is_dangerous() -> None:
     assert "was quick, where the run logic says slow" in found.reason
 
 
+def test_a_motor_that_does_not_follow_its_logic_is_advised_not_to_fly() -> None:
+    judged = judge(machine("full_flight_good.csv", permission='"none"'), trace("full_flight_good.csv"))
+    assert any("Do not fly before it is clear why" in line for line in judged.advice)
+
+
 def test_a_bail_out_that_should_have_been_quick_is_dangerous() -> None:
     found = check(machine("restart_failed.txt", cut_off=3.0), trace("restart_failed.txt"))
     assert found.verdict is Outcome.FAIL
