@@ -84,6 +84,8 @@ def json_page() -> str:
     from steadyhead import job
     from steadyhead.channel import logic_result
     from steadyhead.channel import result as channel_result
+    from steadyhead.flight import assumed, residuals
+    from steadyhead.flight import result as flight_result
     from steadyhead.judge import result as judge_result
     from steadyhead.machine import survey
     from steadyhead.plan import drive_point, result, rotor_point
@@ -100,7 +102,10 @@ def json_page() -> str:
         ("channel", channel_result),
         ("logic", logic_result),
         ("judge", judge_result),
-        ("sheet and demo", job),
+        ("fly", flight_result),
+        ("fly, what is taken for granted", assumed),
+        ("fly --against", residuals),
+        ("sheet, demo and fly", job),
         ("verdicts", verdict),
         ("rotor_point (Python)", rotor_point),
         ("drive_point (Python)", drive_point),

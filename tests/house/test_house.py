@@ -18,7 +18,7 @@ UNITLESS = re.compile(
     r"|sigma|lambda|kappa|mu|fraction|percent|solidity|relative|_rad2|scale|weight|per_[a-z0-9]+|tolerance|guess)$"
 )
 UNITS = re.compile(
-    r"_(?:m|m2|m3|m_s|m_s2|s|hz|rad|rad_s|rad_s_v|deg|rpm|n|nm|w|j|j_k|k_w|k|c|a|as|ah|v|ohm|pa|kg|kg_m3|kg_m2|m2_s|kgm2|pa_s"
+    r"_(?:m|m2|m3|m_s|m_s2|s|hz|rad|rad_s|rad_s2|rad_s_v|deg|rpm|n|nm|w|j|j_k|k_w|k|c|a|as|ah|v|ohm|pa|kg|kg_m3|kg_m2|m2_s|kgm2|pa_s"
     r"|j_kg_k|m2_s2|per_rad|per_rad2|w_k|h|k_m)$"
 )
 

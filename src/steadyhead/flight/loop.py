@@ -11,7 +11,7 @@ from steadyhead.physics.drive import DrivePoint
 from steadyhead.physics.flight_step import flight_step
 from steadyhead.physics.governor import Governor, GovernorState, governed, ramped
 from steadyhead.physics.held import HOTTEST_K
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import inlined_kernel, kernel
 from steadyhead.physics.pilot import Pilot, climb_wanted, collective_flown
 from steadyhead.physics.rotor import Motion
 from steadyhead.physics.rotor_flow import stalled_flow
@@ -190,7 +190,7 @@ def stalled_now(craft: Craft, now: Now, flow: NDArray[np.float64]) -> float:
     return stalled_flow(craft.rotor, craft.section, craft.air, motion, flow)
 
 
-@kernel
+@inlined_kernel
 def stop_of(craft: Craft, state: State, point: DrivePoint) -> int:
     """Code of a FlightStop that a state calls for, 0 to go on.
 
@@ -209,7 +209,7 @@ def stop_of(craft: Craft, state: State, point: DrivePoint) -> int:
     return 5 if point.pack_voltage_v < COLLAPSE_V_CELL * craft.pack.cells else 0
 
 
-@kernel
+@inlined_kernel
 def written(
     record: NDArray[np.float64], row: int, time_s: float, now: Now, point: DrivePoint, stalled_share: float
 ) -> None:

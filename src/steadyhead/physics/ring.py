@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from steadyhead.physics.inflow import thrust_factor
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import inlined_kernel, kernel
 from steadyhead.physics.polar_table import Section, coefficients, is_stalled
 
 AZIMUTHS = 8
@@ -50,7 +50,7 @@ class RingMean(NamedTuple):
     stalled: float
 
 
-@kernel
+@inlined_kernel
 def inflow_angle(through_m_s: float, along_m_s: float) -> float:
     """Angle of the air to the disc, rad, -pi to pi.
 
@@ -66,7 +66,7 @@ def inflow_angle(through_m_s: float, along_m_s: float) -> float:
     return x * (low + u * u * u * u * u * (A5 + u * (A6 + u * (A7 + u * (A8 + u * A9)))))
 
 
-@kernel
+@inlined_kernel
 def loss_factor(ring: Ring, sine_ratio: float) -> float:
     """Prandtl's factor for tip and root together, at the sine of the inflow angle.
 
@@ -102,7 +102,7 @@ def ring_thrust(ring: Ring, section: Section, inflow_m_s: float) -> float:
     return thrust / azimuths
 
 
-@kernel
+@inlined_kernel
 def ring_forces(ring: Ring, section: Section, inflow_m_s: float) -> tuple[float, float, float, float]:
     """Thrust, lift and drag in the plane, and rearward force of a ring as `RingMean` has them, m2/s2.
 
@@ -159,7 +159,7 @@ def ring_mean(ring: Ring, section: Section, inflow_m_s: float) -> RingMean:
     return RingMean(thrust, lift_in_plane, drag_in_plane, rearward, stalled_part(ring, section, inflow_m_s))
 
 
-@kernel
+@inlined_kernel
 def balance_of(ring: Ring, thrust_m2_s2: float, inflow_m_s: float) -> float:
     """Blade thrust of a ring (as `ring_mean` gives it) less its momentum thrust, over 4 pi r rho dr, m2/s2.
 

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.physics.air import Air
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import inlined_kernel
 from steadyhead.physics.polar_table import Section
 from steadyhead.physics.tail import Tail, tail_loads
 
@@ -54,7 +54,7 @@ def curve_at(
     return torques
 
 
-@kernel
+@inlined_kernel
 def tail_torque(curve: TailCurve, main_speed_rad_s: float, held_nm: float) -> float:
     """Torque that the tail rotor takes at the main shaft, N m, while it holds a torque of either sense.
 
