@@ -82,7 +82,10 @@ def field_lines(result: type, path: Path) -> list[str]:
 def json_page() -> str:
     """Return the JSON keys of every result."""
     from steadyhead import job
+    from steadyhead.channel import logic_result
     from steadyhead.channel import result as channel_result
+    from steadyhead.flight import assumed, residuals
+    from steadyhead.flight import result as flight_result
     from steadyhead.judge import result as judge_result
     from steadyhead.machine import survey
     from steadyhead.plan import drive_point, result, rotor_point
@@ -97,8 +100,12 @@ def json_page() -> str:
         ("check", survey),
         ("plan", result),
         ("channel", channel_result),
+        ("logic", logic_result),
         ("judge", judge_result),
-        ("sheet and demo", job),
+        ("fly", flight_result),
+        ("fly, what is taken for granted", assumed),
+        ("fly --against", residuals),
+        ("sheet, demo and fly", job),
         ("verdicts", verdict),
         ("rotor_point (Python)", rotor_point),
         ("drive_point (Python)", drive_point),

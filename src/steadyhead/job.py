@@ -18,6 +18,8 @@ from steadyhead.words.verdict import Outcome
 if TYPE_CHECKING:
     from steadyhead.channel.logic_result import LogicAnswer
     from steadyhead.channel.result import ChannelAnswer
+    from steadyhead.flight.governor_result import GovernorAnswer
+    from steadyhead.flight.linear_model import LinearModel
     from steadyhead.flight.residuals import Residual
     from steadyhead.flight.result import Flight
     from steadyhead.judge.result import Judgement
@@ -83,15 +85,19 @@ __all__ = [
     "duty_plot",
     "fly",
     "fly_against",
+    "governor",
     "judge",
+    "linear_model",
     "logic",
     "new",
     "plan",
+    "ramp_plot",
     "read_machine",
     "rotor_for_thrust",
     "rotor_point",
     "schema",
     "sheet",
+    "tuning_map",
 ]
 
 
@@ -252,6 +258,36 @@ def _judged_flight(
         verdict=judgement.verdict,
         cautions=ALL,
     )
+
+
+def governor(
+    machine: "Machine", mode: str | None = None, *, matrices: bool = False, say: Say = silent
+) -> "GovernorAnswer":
+    """Say margins and load steps of the governor, which gains meet the tolerances, and what a quick ramp asks."""
+    from steadyhead.flight.governor_answer import governor as answer
+
+    return answer(machine, mode, matrices=matrices, say=say)
+
+
+def linear_model(machine: "Machine", mode: str, load: str = "hover", charge: float = 1.0) -> "LinearModel":
+    """Give the linear model about one condition: A, B, C and D of small motions."""
+    from steadyhead.flight.governor_case import linear
+
+    return linear(machine, mode, load, charge)
+
+
+def tuning_map(path: Path, machine: "Machine", answer: "GovernorAnswer") -> Path:
+    """Write the map of gains, today's marked, as SVG, and return its path."""
+    from steadyhead.report.governor_plots import write_tuning_map
+
+    return write_tuning_map(path, machine, answer)
+
+
+def ramp_plot(path: Path, machine: "Machine", answer: "GovernorAnswer") -> Path:
+    """Write what the hardest quick ramp asks against its time as SVG, and return its path."""
+    from steadyhead.report.governor_plots import write_ramp_plot
+
+    return write_ramp_plot(path, machine, answer)
 
 
 def logic(machine: "Machine") -> "LogicAnswer":

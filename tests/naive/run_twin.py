@@ -3,6 +3,7 @@
 Settings are a dict, positions a dict of name: (purpose, percent). Times in s, channel in percent.
 """
 
+import itertools
 import random
 from typing import Any
 
@@ -183,3 +184,33 @@ def random_flight(
                 flyer.rest()
         flyer.select(rng.choice(list(positions)))
     return set(flyer.broken)
+
+
+def every_flight(
+    settings: dict[str, Any], positions: dict[str, tuple[str, float]], waits_s: tuple[float, ...], depth: int
+) -> set[str]:
+    """Return the rules that any flight of `depth` switch moves breaks, with every combination of waits between them.
+
+    The rotor reaches its speed after 0.2 s on a ramp, and comes to rest after 1 s without drive.
+    """
+    broken: set[str] = set()
+    for first, *names in itertools.product(positions, repeat=depth + 1):
+        for waits in itertools.product(waits_s, repeat=depth + 1):
+            flyer = Flyer(settings, positions, first, 0.05)
+            _wait(flyer, waits[0])
+            for name, wait_s in zip(names, waits[1:], strict=True):
+                flyer.select(name)
+                _wait(flyer, wait_s)
+            broken |= set(flyer.broken)
+    return broken
+
+
+def _wait(flyer: Flyer, wait_s: float) -> None:
+    spooled = undriven = 0.0
+    for _ in range(round(wait_s / flyer.dt)):
+        mode = flyer.controller.mode
+        spooled = spooled + flyer.dt if mode in ("soft", "quick") else 0.0
+        undriven = undriven + flyer.dt if mode not in DRIVEN else 0.0
+        flyer.step(at_speed=spooled > 0.2)
+        if undriven > 1.0:
+            flyer.rest()

@@ -14,7 +14,7 @@ from steadyhead.channel.logic_result import LogicAnswer, StoryStep
 from steadyhead.channel.run_logic import Permission, Place, RunLogic, run_rules
 from steadyhead.channel.switch_course import walkable
 from steadyhead.words.verdict import Outcome
-from tests.naive.run_twin import Flyer, random_flight
+from tests.naive.run_twin import Flyer, every_flight, random_flight
 from tests.unit.channel.controllers import BY_BAND, RIGHT, WRONG, positions
 
 STEP_S = 0.01
@@ -75,6 +75,30 @@ def test_random_flights_find_no_breach_that_the_check_denies(name: str) -> None:
     assert flown_breaches(logic, seed=7, flights=60) <= failed(checked(logic, name, 1))
 
 
+THREE_MOVES = {
+    "hold inside the idle band, armed without it": "hold_ends_undriven",
+    "quick by band, motor off in the band": "only_soft_from_rest",
+    "autorotation above the start": "autorotation_never_starts",
+    "idles from rest": "autorotation_never_starts",
+    "hold does not clear": "quick_only_after_governed",
+    "arms at the second hold": "one_hold_is_enough",
+    "arms anywhere": "power_up_is_still",
+    "autorotation below the cut-off": "bail_out_is_quick",
+}
+"""Wrong controllers, and a rule that plain enumeration of three switch moves must find broken."""
+
+
+@pytest.mark.parametrize("name", THREE_MOVES)
+def test_plain_enumeration_of_every_flight_of_three_moves_finds_the_same_rule_and_no_other(name: str) -> None:
+    logic = replace(WRONG[name][0], **SHORT, ramp_rate_percent_s=1000.0, start_delay_s=0.1, arm_time_s=0.1)
+    plain = plain_settings(logic, 0.11)
+    where = {key: place for key, place in places(logic).items() if key in ("throttle hold", "autorotation", "normal")}
+    plain["surely_start"] = {"normal"}
+    broken = every_flight(plain, where, (0.45, 1.45), depth=3)
+    assert THREE_MOVES[name] in broken
+    assert broken <= failed(checked(logic, name, 1))
+
+
 def test_random_flights_do_find_breaches() -> None:
     """Else the test above could not fail."""
     logic = replace(WRONG["hold does not clear"][0], **SHORT)
@@ -119,6 +143,8 @@ def test_no_random_flight_of_a_random_controller_breaks_a_rule_that_the_check_pa
 def retold(logic: RunLogic, story: tuple[StoryStep, ...]) -> Flyer:
     """Fly a story as printed: every hand, every word of the rotor, at the times that stand there."""
     where = places(logic)
+    if "taken as armed" in story[1].says:
+        logic = replace(logic, arms_at_low_end=False)
     first, percent = _named(story[0].says)
     flyer = Flyer(plain_settings(logic, 0.0), where, first, STEP_S)
     flyer.target = flyer.channel = percent

@@ -4,7 +4,9 @@ import time
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from steadyhead.channel.logic_result import LogicAnswer, RuleAnswer, Setting
+import numpy as np
+
+from steadyhead.channel.logic_result import LogicAnswer, RuleAnswer, Setting, StoryStep
 from steadyhead.channel.run_logic import Permission, Place, RunLogic
 from steadyhead.channel.run_logic_of import run_logic
 from steadyhead.channel.switch_course import Walkable, hold_takes_s, walkable
@@ -12,6 +14,7 @@ from steadyhead.channel.switch_rules import NAMED_LIKE, NAMES, SAYS, basis, how_
 from steadyhead.channel.switch_story import Story, is_broken, late_hold, story
 from steadyhead.machine.description import Machine
 from steadyhead.physics.run_explore import Walk, empty_walk, explore
+from steadyhead.physics.run_state import Run
 from steadyhead.physics.run_walk import Rule
 from steadyhead.words.cautions import ADVICE_ONLY, BENCH
 from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
@@ -22,6 +25,7 @@ SLOW_PERCENT_S = 10.0
 """A channel whose rate is not known is taken both at once and this slow; common practice, no source."""
 SHORT_WINDOW_S = 10.0
 """An autorotation from a height for practice lasts about this long; common practice, no source."""
+TAKEN_AS_ARMED = "it is taken as armed, though these switch values never arm it"
 NO_BAIL_OUT = "no quick restart is permitted: an autorotation cannot be bailed out of, it ends on the ground"
 
 
@@ -33,6 +37,14 @@ class Walked:
     walk: Walk
     is_whole: bool
     is_doubted: bool
+    is_armed: bool = False
+    """The controller was taken as armed by some other way, because its switches never arm it."""
+
+    @property
+    def ever_governed(self) -> bool:
+        """Whether the motor ran in any state."""
+        found = self.walk.table.first[: int(self.walk.table.size[0])]
+        return bool(np.any(found & 7 == int(Run.GOVERNED)))
 
 
 def logic(machine: Machine) -> LogicAnswer:
@@ -60,13 +72,16 @@ def checked(described: RunLogic, name: str, revision: int) -> LogicAnswer:
         verdict=worst(answer.check.verdict for answer in answers),
         reasons=tuple(answer.check.reason for answer in answers if answer.check.verdict is not Outcome.PASS),
         unknowns=tuple(dict.fromkeys(need for answer in answers for need in answer.check.needs)),
-        warnings=tuple(_warnings(described)),
+        warnings=tuple(_warnings(described, walks)),
         cautions=BENCH + ADVICE_ONLY,
     )
 
 
 def _walks(described: RunLogic) -> Iterator[Walked]:
-    """Walk with the positions off by jitter and one step, then by the doubt too; an unknown rate both fast and slow."""
+    """Walk with the positions off by jitter and one step, then by the doubt too; an unknown rate both fast and slow.
+
+    Where the switches never let the motor run, a second walk takes it as armed: what a switch set wrong would do then.
+    """
     if described.stop_percent is None or described.start_percent is None:
         return
     paced = [described]
@@ -74,7 +89,11 @@ def _walks(described: RunLogic) -> Iterator[Walked]:
         paced = [replace(described, ramp_rate_percent_s=rate) for rate in (1e6, SLOW_PERCENT_S)]
     doubt_percent = max(described.stop_spread_percent, described.start_spread_percent)
     for each in paced:
-        yield _walked(each, each.guard_percent, is_doubted=False)
+        plain = _walked(each, each.guard_percent, is_doubted=False)
+        yield plain
+        if plain.is_whole and not plain.ever_governed:
+            armed = replace(each, arms_at_low_end=False)
+            yield replace(_walked(armed, each.guard_percent, is_doubted=False), is_armed=True)
         if doubt_percent > 0.0:
             yield _walked(each, each.guard_percent + doubt_percent, is_doubted=True)
 
@@ -91,6 +110,8 @@ def _walked(described: RunLogic, guard_percent: float, *, is_doubted: bool) -> W
 def _answer(rule: Rule, described: RunLogic, walks: tuple[Walked, ...]) -> RuleAnswer:
     rests = basis(rule, described)
     undecided, unsure = unknown(rests.decides, described), unknown(rests.worsens, described)
+    if rule in (Rule.POWER_UP_IS_STILL, Rule.ONE_HOLD_IS_ENOUGH):
+        walks = tuple(walked for walked in walks if not walked.is_armed)
     check, told = _judged(rule, described, walks, undecided, unsure)
     return RuleAnswer(
         rule=NAMES[rule],
@@ -111,6 +132,8 @@ def _judged(
         why = "no flight mode is known to start the motor, so nothing ever runs"
         return Verdict.unknown(NAMES[rule], f"{SAYS[rule]}: {why}", needs=("flight_mode.1.channel",)), None
     surely = [walked for walked in walks if not walked.is_doubted]
+    if any(walked.is_armed for walked in surely):
+        surely = [walked for walked in surely if walked.is_armed]
     stories = [_story_of(rule, walked) for walked in surely]
     found = next((told for told in stories if told), None)
     timed = _hold_in_time(described) if rule is Rule.HOLD_STOPS else None
@@ -148,7 +171,11 @@ def _unbroken(rule: Rule, walks: tuple[Walked, ...], timed: Verdict | None) -> t
 
 
 def _story_of(rule: Rule, walked: Walked) -> Story | None:
-    return story(walked.walkable, walked.walk, rule) if is_broken(walked.walk, rule) else None
+    told = story(walked.walkable, walked.walk, rule) if is_broken(walked.walk, rule) else None
+    if told is None or not walked.is_armed:
+        return told
+    armed = StoryStep(time_s=0.0, who="controller", says=TAKEN_AS_ARMED)
+    return told._replace(steps=(told.steps[0], armed, *told.steps[1:]))
 
 
 def _hold_in_time(described: RunLogic) -> Verdict | None:
@@ -165,12 +192,12 @@ def _hold_in_time(described: RunLogic) -> Verdict | None:
 
 
 def _broken(rule: Rule, told: Story) -> Verdict:
-    at_s = told.steps[-1].time_s
+    at_s, fine = told.steps[-1].time_s, "; it turns on less than one tick of time" if told.is_hair_fine else ""
     return Verdict(
         check=NAMES[rule],
         verdict=Outcome.FAIL,
         reason=f"{SAYS[rule]}: broken after {told.moves} switch moves, {at_s:.1f} s after power-up: "
-        f"{told.steps[-1].says}",
+        f"{told.steps[-1].says}{fine}",
         figure=float(told.moves),
         unit="switch moves",
     )
@@ -212,9 +239,11 @@ def _shown(key: str, value: object) -> str:
 _PERCENT_KEYS = ("channel.cut_off", "channel.start", "run_logic.cleared_below")
 
 
-def _warnings(described: RunLogic) -> Iterator[str]:
+def _warnings(described: RunLogic, walks: tuple[Walked, ...]) -> Iterator[str]:
     if not described.permits:
         yield NO_BAIL_OUT
+    if any(walked.is_armed for walked in walks):
+        yield "with these switch values the controller never arms, so the rest was tried as if it were armed"
     if described.permission is Permission.TIME and described.cleared_below_percent == 0.0:
         yield "nothing but time clears the quick restart: throttle hold does not"
     if described.permits and described.permission_s is not None and described.permission_s < SHORT_WINDOW_S:

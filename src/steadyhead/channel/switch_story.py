@@ -50,10 +50,11 @@ PACES = (
 
 
 class Story(NamedTuple):
-    """The lines of a story, and how often the switches are moved in it."""
+    """The lines of a story, how often the switches are moved in it, and whether it turns on less than a tick."""
 
     steps: tuple[StoryStep, ...]
     moves: int
+    is_hair_fine: bool = False
 
 
 def story(walkable: Walkable, walk: Walk, rule: Rule) -> Story | None:
@@ -68,7 +69,7 @@ def story(walkable: Walkable, walk: Walk, rule: Rule) -> Story | None:
         for pace in PACES:
             player = played(walkable, actions, rule, pace)
             if rule in player.watch.broken:
-                return _told(player, rule)
+                return _told(player, rule)._replace(is_hair_fine=pace.in_ticks)
     return None
 
 

@@ -201,6 +201,38 @@ def fly(
 
 @app.command()
 @ending
+def governor(
+    machine: MachineFile,
+    mode: Annotated[
+        str | None, typer.Option("--mode", metavar="NAME", help="one flight mode; all when left out")
+    ] = None,
+    gain_map: Annotated[
+        Path | None, typer.Option("--map", metavar="FILE.svg", help="write the map of gains, today's marked")
+    ] = None,
+    ramp: Annotated[
+        Path | None, typer.Option("--ramp", metavar="FILE.svg", help="write what the quick ramp asks against its time")
+    ] = None,
+    matrices: Annotated[bool, typer.Option("--matrices", help="with --json: A and B of every condition")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Margins and load steps of the governor, the gains that meet the tolerances, spool-up and quick ramp."""
+    from steadyhead import job
+    from steadyhead.cli.show import watched
+    from steadyhead.cli.show_governor import show_governor
+
+    described = job.read_machine(machine)
+    with watched(steps=20, quiet=as_json) as say:
+        result = job.governor(described, mode, matrices=matrices, say=say)
+    if gain_map is not None:
+        job.tuning_map(gain_map, described, result)
+    if ramp is not None:
+        job.ramp_plot(ramp, described, result)
+    show_governor(result, as_json=as_json)
+    end(result.verdict)
+
+
+@app.command()
+@ending
 def sheet(
     machine: MachineFile,
     logs: Annotated[list[Path] | None, typer.Option("--log", metavar="LOG", help="a log to judge as evidence")] = None,

@@ -60,6 +60,8 @@ def bench(machine: Machine, mode: str | None = None) -> Bench:
     names = [row.name for row in machine.flight_mode]
     if mode is not None and mode not in names:
         raise InputError(f"machine {machine.name}, flight mode", read=mode, right=did_you_mean(mode, names))
+    if si.number(machine, "governor.gain") <= 0.0:
+        raise InputError(f"machine {machine.name}, governor.gain", read="0", right="a gain above 0")
     ready = rig(machine, blades_on=True)
     return Bench(
         machine=machine,

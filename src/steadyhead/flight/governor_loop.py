@@ -11,6 +11,7 @@ from steadyhead.physics.governor import Governor
 
 LOWEST_RAD_S = 0.05
 GRID = 900
+LEAST = 1e-300
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -104,7 +105,7 @@ def margins(omega_rad_s: Floats, loop: Complexes) -> Margins:
     gain margin below 1 or a phase margin below 0.
     Source: Nyquist's criterion; Astrom and Hagglund, Advanced PID Control, 2006 (from memory).
     """
-    size, phase, log_w = np.log(np.abs(loop)), np.unwrap(np.angle(loop)), np.log(omega_rad_s)
+    size, phase, log_w = np.log(np.maximum(np.abs(loop), LEAST)), np.unwrap(np.angle(loop)), np.log(omega_rad_s)
     gains = [
         (math.exp(-_between(size, at, part)), math.exp(_between(log_w, at, part)))
         for turn in _odd_turns(phase)

@@ -1,9 +1,13 @@
 """The same machine as it may really be: draws from the spread of everything that the governor's loop rests on."""
 
+import math
+
 import numpy as np
 
 from steadyhead.machine.description import Machine
+from steadyhead.machine.keys import Quantity
 from steadyhead.plan.solved import INPUTS
+from steadyhead.words.value import Value
 
 DRAWS = 19
 """The lowest and the highest of 19 draws enclose nine tenths of the spread on average: (n - 1) / (n + 1)."""
@@ -12,23 +16,33 @@ SIGMAS_OF_HALF_WIDTH = 1.645
 """Standard deviations in the half width of a 90 % interval of a normal spread."""
 LOOP_INPUTS = (
     "rotor.inertia", "rotor.servo_lag", "motor.inertia", "governor.rate", "governor.filter_time",
-    "governor.sensor_delay", "governor.collective_feed",
+    "governor.sensor_delay", "governor.collective_feed", "governor.gain", "governor.integral_time",
 )  # fmt: skip
-GAINS = ("governor.gain", "governor.integral_time")
+WIDE = 0.2
+"""Share of a value from which its spread counts as wide."""
 
 
-def drawn(machine: Machine, *, with_gains: bool) -> tuple[Machine, ...]:
-    """Return DRAWS machines, every uncertain value drawn from its own normal spread; always the same ones.
+def drawn(machine: Machine) -> tuple[Machine, ...]:
+    """Return DRAWS machines, every uncertain value drawn from its own spread; always the same ones.
 
-    With or without the doubt on today's gains: the map puts its own gains in their place.
+    A wide spread of a value that cannot be negative is drawn in ratio, so that it never reaches zero.
     """
-    wanted = {*INPUTS, *LOOP_INPUTS, *(GAINS if with_gains else ())}
+    wanted = {*INPUTS, *LOOP_INPUTS}
     spreads = [(key, value) for key, value in sorted(machine.values()) if key in wanted and value.spread_si > 0.0]
     random = np.random.default_rng(SEED)
     deviates = random.standard_normal((DRAWS, len(spreads))) / SIGMAS_OF_HALF_WIDTH
     return tuple(
         machine.replaced(
-            {key: value.si + float(z) * value.spread_si for (key, value), z in zip(spreads, row, strict=True)}
+            {key: _moved(machine, key, value, float(z)) for (key, value), z in zip(spreads, row, strict=True)}
         )
         for row in deviates
     )
+
+
+def _moved(machine: Machine, key: str, value: Value, half_widths: float) -> float:
+    """Return a value moved by some of its half widths, SI."""
+    declared = machine.declared(key)
+    positive = isinstance(declared, Quantity) and declared.kind.low >= 0.0 and value.si > 0.0
+    if positive and value.spread_si > WIDE * value.si:
+        return value.si * math.exp(half_widths * math.log1p(value.spread_si / value.si))
+    return value.si + half_widths * value.spread_si

@@ -108,7 +108,7 @@ def figures_of(
             begun = first - (outer - band) / (outer - inner)
         outer, inner = abs(deviation_rad_s[last]), abs(deviation_rad_s[last + 1])
         recovery = (last + (outer - band) / (outer - inner) - begun) * sample_s
-    return StepFigures(-least / goal_rad_s, most / goal_rad_s, recovery, left)
+    return StepFigures(abs(least) / goal_rad_s, most / goal_rad_s, recovery, left)
 
 
 def step_response(

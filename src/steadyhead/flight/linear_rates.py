@@ -8,10 +8,11 @@ from numpy.typing import NDArray
 
 from steadyhead.physics.at_duty import point_at_duty
 from steadyhead.physics.craft import Acting, Craft, Held, State
-from steadyhead.physics.flight_step import climb_rate, loads_at, slow_resistance, source_now
+from steadyhead.physics.flight_step import climb_rate, loads_at, shaft_reaction, slow_resistance, source_now
 from steadyhead.physics.kernel import kernel
 from steadyhead.physics.rotor_flow import RATE, RINGS, TRIED
 from steadyhead.physics.shaft import locked_rate
+from steadyhead.physics.tail_curve import tail_torque
 
 HEAD, CLIMB, SLOW, FIRST_RING = 0, 1, 2, 3
 PLANT_STATES = FIRST_RING + RINGS
@@ -26,6 +27,7 @@ INPUT_NAMES = ("duty", "collective_command_rad")
 OUTPUT_NAMES = ("head_rad_s", "motor_current_a", "pack_current_a", "pack_voltage_v")
 OUTPUTS = len(OUTPUT_NAMES)
 ALOFT_M = 100.0
+TAIL_TURNS = 6
 SETTLE_ROUNDS = 40
 SETTLE_TRY_M_S = 1e-3
 SETTLED_M_S2 = 1e-6
@@ -75,6 +77,19 @@ def settle_inflow(
 
 
 @kernel
+def with_tail(held: Held, tail_nm: float) -> Held:
+    """The same loads with another torque of the tail rotor, N m at the head.
+
+    Valid: any.
+    Source: definition.
+    """
+    return Held(
+        held.thrust_n, held.torque_nm, held.rearward_n, held.inflow_m_s, held.stalled_share, tail_nm, held.tilt_rad,
+        held.lift_n, held.pull_n, held.drag_up_n, held.drag_back_n,
+    )  # fmt: skip
+
+
+@kernel
 def plant_rates(
     craft: Craft,
     frozen: Frozen,
@@ -104,6 +119,10 @@ def plant_rates(
     source = source_now(craft, frozen.charge, slow_v)
     point = point_at_duty(craft.motor, craft.controller, source, inputs[0], head * craft.gears.ratio, frozen.winding_k)
     slow_ohm = slow_resistance(craft, frozen.charge)
+    for _ in range(TAIL_TURNS):
+        rate = locked_rate(craft, source, acting, held, state, head)
+        reaction = shaft_reaction(craft, rate, held, held.torque_nm, held.tail_nm)
+        held = with_tail(held, tail_torque(craft.tail, head, reaction) * craft.body.blades_on)
     out[HEAD] = locked_rate(craft, source, acting, held, state, head)
     out[CLIMB] = climb_rate(craft, state, acting, held)
     out[SLOW] = (point.pack_current_a * slow_ohm - slow_v) / craft.pack.slow_time_s

@@ -11,8 +11,10 @@ from steadyhead.physics.drive import DrivePoint
 from steadyhead.physics.flight_step import flight_step
 from steadyhead.physics.governor import Governor, GovernorState, governed, ramped
 from steadyhead.physics.held import HOTTEST_K
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import inlined_kernel, kernel
 from steadyhead.physics.pilot import Pilot, climb_wanted, collective_flown
+from steadyhead.physics.rotor import Motion
+from steadyhead.physics.rotor_flow import stalled_flow
 from steadyhead.physics.run_state import (
     GOVERNED,
     IDLING,
@@ -175,6 +177,20 @@ def framed(setting: Setting, now: Now, commands: NDArray[np.float64]) -> tuple[f
 
 
 @kernel
+def stalled_now(craft: Craft, now: Now, flow: NDArray[np.float64]) -> float:
+    """Share of the main rotor's disc past stall, 0 to 1; forward speed left out.
+
+    Shapes: flow (3, 12) as `rotor_flow.flow_loads`.
+    Valid: as `rotor_flow.stalled_flow`; 0 with the blades off.
+    Source: `rotor_flow.stalled_flow`.
+    """
+    if craft.body.blades_on == 0.0:
+        return 0.0
+    motion = Motion(now.state.head_rad_s, now.collective_rad, 0.0, now.state.climb_m_s, 0.0)
+    return stalled_flow(craft.rotor, craft.section, craft.air, motion, flow)
+
+
+@inlined_kernel
 def stop_of(craft: Craft, state: State, point: DrivePoint) -> int:
     """Code of a FlightStop that a state calls for, 0 to go on.
 
@@ -193,8 +209,10 @@ def stop_of(craft: Craft, state: State, point: DrivePoint) -> int:
     return 5 if point.pack_voltage_v < COLLAPSE_V_CELL * craft.pack.cells else 0
 
 
-@kernel
-def written(record: NDArray[np.float64], row: int, time_s: float, now: Now, point: DrivePoint) -> None:
+@inlined_kernel
+def written(
+    record: NDArray[np.float64], row: int, time_s: float, now: Now, point: DrivePoint, stalled_share: float
+) -> None:
     """Write one row of the record.
 
     Shapes: record (n, 25) as COLUMNS.
@@ -214,7 +232,7 @@ def written(record: NDArray[np.float64], row: int, time_s: float, now: Now, poin
     out[9], out[10], out[11], out[12] = point.duty, point.pack_voltage_v, point.pack_current_a, point.motor_current_a
     out[13], out[14], out[15], out[16] = now.collective_rad, now.channel_percent, now.governor.set_rad_s, now.run.run
     out[17], out[18], out[19], out[20] = held.thrust_n, held.torque_nm, held.tail_nm, now.carried[1].bearing_nm
-    out[21], out[22], out[23], out[24] = held.inflow_m_s, point.motor_torque_nm, state.locked, held.stalled_share
+    out[21], out[22], out[23], out[24] = held.inflow_m_s, point.motor_torque_nm, state.locked, stalled_share
 
 
 @kernel
@@ -267,7 +285,8 @@ def fly(
             now.forward_m_s + clock.step_s * rate, now.step + 1,
         )  # fmt: skip
         if now.step % clock.steps_a_row == 0:
-            written(record, now.step // clock.steps_a_row, now.step * clock.step_s, now, point)
+            stalled = stalled_now(craft, now, flow)
+            written(record, now.step // clock.steps_a_row, now.step * clock.step_s, now, point, stalled)
             code = stop_of(craft, state, point)
             if code != 0:
                 return code, now

@@ -38,6 +38,13 @@ def _hold_clears(_: Measured, __: Verdict, ___: Machine) -> str:
     )
 
 
+def _conformance(_: Measured, __: Verdict, ___: Machine) -> str:
+    return (
+        "Do not fly before it is clear why the motor does not follow the run logic of the machine file: repeat it on "
+        "the bench with the blades off, then correct the file or the controller, and run the logic command again."
+    )
+
+
 def _no_start(_: Measured, __: Verdict, ___: Machine) -> str:
     return "Lower the autorotation position below the level at which the controller starts, with a few steps of margin."
 
@@ -174,6 +181,7 @@ _SAYS: dict[str, Callable[[Measured, Verdict, Machine], str]] = {
     "hold_stops_motor": _hold,
     "hold_clears_quick_restart": _hold_clears,
     "no_start_in_autorotation_position": _no_start,
+    "run_logic_conformance": _conformance,
     "quick_restart_granted": _granted,
     "quick_restart_prompt": _prompt,
     "quick_restart_time": _quick_time,

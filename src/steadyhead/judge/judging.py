@@ -4,6 +4,7 @@ from steadyhead.judge.advice import advice
 from steadyhead.judge.checks_drive import drive_checks
 from steadyhead.judge.checks_governing import governing_checks
 from steadyhead.judge.checks_logic import logic_checks
+from steadyhead.judge.conformance import conformance
 from steadyhead.judge.figures import segment_figures, steady_figures
 from steadyhead.judge.measured import Measured, measured
 from steadyhead.judge.owner import owner
@@ -32,6 +33,7 @@ CHECKS = (
     "no_start_in_autorotation_position",
     "hold_stops_motor",
     "hold_clears_quick_restart",
+    "run_logic_conformance",
     "esc_current",
     "pack_resistance",
     "tip_speed",
@@ -69,6 +71,7 @@ def judge(machine: Machine, trace: Trace) -> Judgement:
             *governing_checks(found, machine),
             *drive_checks(found, machine, numbers, trace),
             *logic_checks(found, machine, numbers),
+            conformance(found, machine),
         )
     )
     return Judgement(

@@ -101,7 +101,7 @@ def _table_lines(table: str, name: str, machine: Machine, example: Example) -> l
         lines = []
         for mode, rpm in zip(MODES, example.head_speeds_rpm, strict=True):
             lines += ["[[flight_mode]]", f'name = "{mode}"', f'head_speed = "{rpm} rpm"']
-            lines += [_line(rows.declared()["channel"], "channel", None), ""]
+            lines += [*(_line(rows.declared()[key], key, None) for key in ("channel", "channel_low")), ""]
         return [about, *lines[:-1]]
     if table in ("pack_choice", "reading"):
         return [about, f"# [[{table}]]", *(_line(key, item, None) for item, key in rows.declared().items())]

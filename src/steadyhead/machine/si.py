@@ -1,6 +1,6 @@
 """The only bridge from values with spread to the bare SI numbers that kernels take."""
 
-from math import radians
+from math import nan, radians
 
 from steadyhead.machine.description import Machine
 from steadyhead.physics.air import Air
@@ -8,6 +8,7 @@ from steadyhead.physics.controller import Controller
 from steadyhead.physics.gears import Gears
 from steadyhead.physics.governor import Governor
 from steadyhead.physics.heat import ControllerHeat, MotorHeat
+from steadyhead.physics.lewis import Mesh
 from steadyhead.physics.motor import Motor
 from steadyhead.physics.pack import Pack
 from steadyhead.physics.rotor import Rotor
@@ -56,6 +57,17 @@ def gears(machine: Machine) -> Gears:
         ratio=machine.gear_ratio,
         efficiency=number(machine, "gears.efficiency"),
         drag_torque_nm=number(machine, "gears.drag_torque"),
+    )
+
+
+def mesh(machine: Machine) -> Mesh:
+    """Return the mesh of pinion and main gear, SI; module and width are no number where nobody stated them."""
+    module, face = machine.value("gears.module"), machine.value("gears.face_width")
+    return Mesh(
+        pinion_teeth=number(machine, "gears.pinion_teeth"),
+        gear_teeth=number(machine, "gears.main_gear_teeth"),
+        module_m=module.si if module else nan,
+        face_m=face.si if face else nan,
     )
 
 

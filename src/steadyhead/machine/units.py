@@ -145,6 +145,19 @@ PRESSURE = {
     "mbar": Spelling(100.0),
     "kPa": Spelling(1e3),
 }
+STRESS = {
+    "MPa": Spelling(1e6),
+    "N/mm2": Spelling(1e6, pint="N/mm**2"),
+    "N/mm^2": Spelling(1e6, pint="N/mm**2"),
+    "N/mm²": Spelling(1e6, pint="N/mm**2"),
+    "psi": Spelling(6894.757293168361),
+}
+STIFFNESS = {
+    "N m/rad": Spelling(1.0, pint="N*m/rad"),
+    "Nm/rad": Spelling(1.0, pint="N*m/rad"),
+    "N m/deg": Spelling(1.0 / DEG, pint="N*m/deg"),
+    "Nm/deg": Spelling(1.0 / DEG, pint="N*m/deg"),
+}
 PERCENT = {"%": Spelling(0.01, pint="percent")}
 PERCENT_RATE = {"%/s": Spelling(0.01, pint="percent/s")}
 SHARE = {
@@ -172,6 +185,8 @@ FAMILIES: dict[str, dict[str, Spelling]] = {
     "heat capacity": HEAT_CAPACITY,
     "heat resistance": HEAT_PATH,
     "air pressure": PRESSURE,
+    "stress": STRESS,
+    "twisting stiffness": STIFFNESS,
     "percentage": PERCENT,
     "percentage per second": PERCENT_RATE,
     "share": SHARE,

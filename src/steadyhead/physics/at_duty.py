@@ -3,12 +3,12 @@
 from steadyhead.physics.controller import Controller
 from steadyhead.physics.drive import DrivePoint, Load, load_torque, point_from
 from steadyhead.physics.feed import HALVINGS, fed_voltage
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import inlined_kernel, kernel
 from steadyhead.physics.motor import Motor, no_load_current, shaft_torque, winding_resistance
 from steadyhead.physics.pack import Source
 
 
-@kernel
+@inlined_kernel
 def point_at_duty(
     motor: Motor,
     controller: Controller,
@@ -29,7 +29,7 @@ def point_at_duty(
     return point_from(motor, controller, source, code, duty, current, motor_speed_rad_s, winding_temperature_k)
 
 
-@kernel
+@inlined_kernel
 def current_at_duty(
     motor: Motor,
     controller: Controller,
@@ -51,7 +51,7 @@ def current_at_duty(
     return max((duty * at_none - back) / (resistance + duty * per_ampere), 0.0)
 
 
-@kernel
+@inlined_kernel
 def torque_at_duty(
     motor: Motor,
     controller: Controller,

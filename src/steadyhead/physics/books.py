@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from steadyhead.physics.craft import GRAVITY_M_S2, Acting, Craft, Held, State
 from steadyhead.physics.drive import DrivePoint
 from steadyhead.physics.gears import motor_torque
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import inlined_kernel, kernel
 
 ENTRIES = (
     "cells_j", "pack_j", "copper_j", "iron_j", "ripple_j", "conduction_j", "switching_j", "freewheel_j", "gears_j",
@@ -32,7 +32,7 @@ def stored_energy(craft: Craft, state: State, forward_m_s: float) -> float:
     return 0.5 * (turning + body.mass_kg * moving) + body.mass_kg * GRAVITY_M_S2 * state.height_m
 
 
-@kernel
+@inlined_kernel
 def book_drive(
     craft: Craft, before: State, after: State, point: DrivePoint, held: Held, sag_v: float, books: NDArray[np.float64],
     step_s: float,
@@ -68,7 +68,7 @@ def book_drive(
     books[TAIL] += step_s * tail
 
 
-@kernel
+@inlined_kernel
 def book_flight(
     craft: Craft, before: State, after: State, acting: Acting, held: Held, books: NDArray[np.float64], step_s: float
 ) -> None:

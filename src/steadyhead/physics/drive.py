@@ -16,7 +16,7 @@ from steadyhead.physics.controller import (
     switching_current,
 )
 from steadyhead.physics.feed import HALVINGS, duty_for, fed_voltage, pack_current, sagged_voltage
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import inlined_kernel, kernel
 from steadyhead.physics.motor import (
     Motor,
     current_for_torque,
@@ -164,7 +164,7 @@ def load_torque(load: Load, speed_rad_s: float) -> float:
     return load.steady_nm + load.torque_nm * growth
 
 
-@kernel
+@inlined_kernel
 def point_from(
     motor: Motor,
     controller: Controller,

@@ -13,7 +13,7 @@ from steadyhead.physics.at_duty import point_at_duty
 from steadyhead.physics.books import BEARING, GROUND, book_drive, book_flight, stored_energy
 from steadyhead.physics.craft import GRAVITY_M_S2, Acting, Craft, Drawn, Held, State
 from steadyhead.physics.drive import DrivePoint
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import inlined_kernel
 from steadyhead.physics.one_way_bearing import common_speed
 from steadyhead.physics.pack import (
     Source,
@@ -41,7 +41,7 @@ TILT_END = 0.7
 TAIL_TURNS = 3
 
 
-@kernel
+@inlined_kernel
 def source_now(craft: Craft, charge: float, slow_v: float) -> Source:
     """What the pack offers at this moment: open-circuit voltage less that over its RC pair, behind its quick ohms.
 
@@ -52,7 +52,7 @@ def source_now(craft: Craft, charge: float, slow_v: float) -> Source:
     return Source(craft.pack.cells * cell_open_circuit(charge) - slow_v, quick)
 
 
-@kernel
+@inlined_kernel
 def slow_resistance(craft: Craft, charge: float) -> float:
     """Resistance of the pack's RC pair, ohm.
 
@@ -62,7 +62,7 @@ def slow_resistance(craft: Craft, charge: float) -> float:
     return craft.pack.slow_resistance_25c_ohm * slow_charge_factor(charge) * temperature_factor(craft.body.pack_k)
 
 
-@kernel
+@inlined_kernel
 def climb_rate(craft: Craft, state: State, acting: Acting, held: Held) -> float:
     """Vertical acceleration, m/s2, up positive; none while the machine stands on the ground or is held down.
 
@@ -81,7 +81,7 @@ def climb_rate(craft: Craft, state: State, acting: Acting, held: Held) -> float:
     return rate
 
 
-@kernel
+@inlined_kernel
 def main_loads(craft: Craft, acting: Acting, head_rad_s: float, climb_m_s: float, tilt_rad: float,
                flow: NDArray[np.float64]) -> RotorLoads:  # fmt: skip
     """Loads of the main rotor at the inflow tried; none with the blades off, the given torque where one is given.
@@ -103,7 +103,7 @@ def main_loads(craft: Craft, acting: Acting, head_rad_s: float, climb_m_s: float
     return flow_loads(craft.rotor, craft.section, craft.air, motion, flow)
 
 
-@kernel
+@inlined_kernel
 def disc_tilt(craft: Craft, acting: Acting, drag_n: float, held: Held) -> float:
     """Angle of the disc, nose down, that the forward speed takes, rad.
 
@@ -118,7 +118,7 @@ def disc_tilt(craft: Craft, acting: Acting, drag_n: float, held: Held) -> float:
     return math.asin(min(max(share, -TILT_END), TILT_END))
 
 
-@kernel
+@inlined_kernel
 def loads_at(
     craft: Craft, acting: Acting, held: Held, moving: tuple[float, float, float, float], flow: NDArray[np.float64]
 ) -> Held:
@@ -143,7 +143,7 @@ def loads_at(
     )  # fmt: skip
 
 
-@kernel
+@inlined_kernel
 def loads_between(
     craft: Craft, state: State, acting: Acting, held: Held, flow: NDArray[np.float64], source: Source, step_s: float
 ) -> Held:
@@ -175,7 +175,7 @@ def loads_between(
     )  # fmt: skip
 
 
-@kernel
+@inlined_kernel
 def shaft_reaction(craft: Craft, rate_rad_s2: float, before: Held, torque_nm: float, tail_nm: float) -> float:
     """Torque that the main shaft gives the rotor and so turns the airframe, N m: what the tail has to hold.
 
@@ -188,7 +188,7 @@ def shaft_reaction(craft: Craft, rate_rad_s2: float, before: Held, torque_nm: fl
     return max(torque_nm + inertia * (rate_rad_s2 - more / (inertia + train_inertia(craft))), 0.0)
 
 
-@kernel
+@inlined_kernel
 def shafts_after(
     craft: Craft, source: Source, acting: Acting, held: Held, state: State, step_s: float
 ) -> tuple[float, float, float, float, float]:
@@ -209,7 +209,7 @@ def shafts_after(
     return head, max(2.0 * middle - state.motor_rad_s, 0.0), middle, 0.0, 0.0
 
 
-@kernel
+@inlined_kernel
 def flight_step(
     craft: Craft,
     state: State,
@@ -261,7 +261,7 @@ def flight_step(
     return settled_contacts(craft, after, books), (held, Drawn(torque, point.pack_current_a, *warm)), point
 
 
-@kernel
+@inlined_kernel
 def settled_contacts(craft: Craft, after: State, books: NDArray[np.float64]) -> State:
     """State after the train has caught the head, and after the machine has touched the ground.
 

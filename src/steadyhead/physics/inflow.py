@@ -5,7 +5,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import inlined_kernel, kernel
 
 # Descent speed over hover inflow, and flow through the disc (descent minus inflow) over hover inflow: untwisted blades.
 DESCENT_MEASURED = (
@@ -62,7 +62,7 @@ DESCENT_STEPS = 400
 DESCENT_FACTORS = _descent_factors(DESCENT_STEPS)
 
 
-@kernel
+@inlined_kernel
 def axial_thrust_factor(inflow_m_s: float, climb_m_s: float) -> float:
     """Square of the hover inflow that belongs to an inflow in axial flight, signed with the thrust, m2/s2.
 
@@ -83,7 +83,7 @@ def axial_thrust_factor(inflow_m_s: float, climb_m_s: float) -> float:
     return math.copysign(value, inflow_m_s)
 
 
-@kernel
+@inlined_kernel
 def thrust_factor(inflow_m_s: float, climb_m_s: float, edgewise_m_s: float) -> float:
     """Square of the hover inflow that belongs to an inflow in any flight, signed with the thrust, m2/s2.
 

@@ -2,7 +2,7 @@
 
 import math
 
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import inlined_kernel, kernel
 
 APPARENT_MASS = 8.0 / (3.0 * math.pi)
 """Apparent mass over rho pi R^3 of a disc in axial motion. Source: Carpenter and Fridovich 1953, NACA TN-3044."""
@@ -22,7 +22,7 @@ def apparent_mass(density_kg_m3: float, radius_m: float) -> float:
     return APPARENT_MASS * math.pi * density_kg_m3 * radius_m * radius_m * radius_m
 
 
-@kernel
+@inlined_kernel
 def inflow_rate(balance_m2_s2: float, radius_m: float) -> float:
     """How fast the inflow of a ring grows, m/s2, when blades and momentum do not agree.
 

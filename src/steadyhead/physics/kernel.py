@@ -94,3 +94,15 @@ def kernel(function: Callable[P, R]) -> Callable[P, R]:
         cache=True, nogil=True, error_model="numpy", fastmath={"contract", "reassoc", "nsz", "arcp"}
     )(function)
     return compiled
+
+
+def inlined_kernel(function: Callable[P, R]) -> Callable[P, R]:
+    """Compile as `kernel` does, and lay the function into every kernel that calls it.
+
+    For the few kernels that run a million times in a flight: a call that hands over a whole machine costs more than
+    what it computes.
+    """
+    compiled: Callable[P, R] = numba.njit(
+        cache=True, nogil=True, error_model="numpy", fastmath={"contract", "reassoc", "nsz", "arcp"}, inline="always"
+    )(function)
+    return compiled

@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import inlined_kernel, kernel
 
 MACH_TOP = 0.7
 ATTACHED_TOP_RAD = 0.35
@@ -30,7 +30,7 @@ class Section(NamedTuple):
     compressible: float
 
 
-@kernel
+@inlined_kernel
 def reynolds_row(section: Section, reynolds: float) -> tuple[int, int, float]:
     """Rows of the table below and above a Reynolds number, and the weight of the upper one.
 
@@ -40,11 +40,12 @@ def reynolds_row(section: Section, reynolds: float) -> tuple[int, int, float]:
     last = section.polar.shape[1] - 1
     place = (math.log(max(reynolds, 1.0)) - section.log_reynolds_low) / section.log_reynolds_step
     place = min(max(place, 0.0), float(last))
-    row = int(place)
-    return row, min(row + 1, last), place - row
+    # Written so that the compiler sees indices that are never below zero.
+    row = max(int(place), 0)
+    return row, max(min(row + 1, last), 0), place - row
 
 
-@kernel
+@inlined_kernel
 def mach_stretched(alpha_rad: float, mach: float) -> float:
     """Angle of attack at which incompressible air gives the same lift, rad.
 
@@ -61,7 +62,7 @@ def mach_stretched(alpha_rad: float, mach: float) -> float:
     return alpha_rad + math.copysign(gain * grown, alpha_rad)
 
 
-@kernel
+@inlined_kernel
 def table_value(polar: NDArray[np.float64], which: int, alpha_rad: float, rows: tuple[int, int, float]) -> float:
     """Lift (0) or drag (1) of a polar table at an angle within -pi..pi, between two Reynolds rows.
 
@@ -73,14 +74,14 @@ def table_value(polar: NDArray[np.float64], which: int, alpha_rad: float, rows: 
     row, above, weight = rows
     last = polar.shape[2] - 1
     place = (alpha_rad + math.pi) * last / (2.0 * math.pi)
-    left = min(max(int(place), 0), last - 1)
+    left = max(min(int(place), last - 1), 0)
     part = place - left
     low = polar[which, row, left] + part * (polar[which, row, left + 1] - polar[which, row, left])
     high = polar[which, above, left] + part * (polar[which, above, left + 1] - polar[which, above, left])
     return float(low + weight * (high - low))
 
 
-@kernel
+@inlined_kernel
 def coefficients(section: Section, alpha_rad: float, reynolds: float, mach: float) -> tuple[float, float]:
     """Lift and drag coefficient of a section.
 

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.physics.air import Air
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import inlined_kernel, kernel
 from steadyhead.physics.polar_table import Section
 from steadyhead.physics.ring import Ring, ring_inflow, ring_mean
 
@@ -70,7 +70,7 @@ class Motion(NamedTuple):
     edgewise_m_s: float
 
 
-@kernel
+@inlined_kernel
 def ring_at(rotor: Rotor, air: Air, motion: Motion, radius_m: float) -> Ring:
     """The ring at a radius, ready to be solved.
 

@@ -5,9 +5,9 @@ from numpy.typing import NDArray
 
 from steadyhead.physics.air import Air
 from steadyhead.physics.inflow_dynamics import inflow_rate
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import inlined_kernel, kernel
 from steadyhead.physics.polar_table import Section
-from steadyhead.physics.ring import balance_of, ring_inflow, ring_mean
+from steadyhead.physics.ring import balance_of, ring_forces, ring_inflow, stalled_part
 from steadyhead.physics.rotor import Motion, Rotor, RotorLoads, fejer_rule, ring_at
 
 RINGS = 12
@@ -18,7 +18,7 @@ STILL_RAD_S = 1.0
 STILL_FALL_PER_S = 20.0
 
 
-@kernel
+@inlined_kernel
 def flow_loads(
     rotor: Rotor,
     section: Section,
@@ -28,12 +28,12 @@ def flow_loads(
 ) -> RotorLoads:
     """Loads of a rotor whose rings have the inflow in row TRIED of `flow`; how fast each changes goes into row RATE.
 
-    Where every rate is zero these are the loads of `disc_loads`.
+    Where every rate is zero these are the loads of `disc_loads`; the stalled share is left to `stalled_flow`.
     Shapes: flow (3, 12): inflow m/s, its rate m/s2, and the inflow tried, for the rings of FLOW_RULE, root to tip.
     Valid: as `disc_loads`; below 1 rad/s the rotor counts as standing.
     Source: blade-element theory ring by ring; `inflow_dynamics.inflow_rate`.
     """
-    thrust = lift_torque = drag_torque = through = stalled = rearward = 0.0
+    thrust = lift_torque = drag_torque = through = rearward = 0.0
     span = rotor.radius_m - rotor.root_cutout_m
     if motion.speed_rad_s < STILL_RAD_S:
         for number in range(RINGS):
@@ -43,16 +43,14 @@ def flow_loads(
         radius, width = rotor.root_cutout_m + span * FLOW_RULE[number, 0], span * FLOW_RULE[number, 1]
         ring = ring_at(rotor, air, motion, radius)
         inflow = flow[TRIED, number]
-        mean = ring_mean(ring, section, inflow)
-        flow[RATE, number] = inflow_rate(balance_of(ring, mean.thrust, inflow), rotor.radius_m)
+        ring_thrust, lift, drag, back = ring_forces(ring, section, inflow)
+        flow[RATE, number] = inflow_rate(balance_of(ring, ring_thrust, inflow), rotor.radius_m)
         force = 0.5 * air.density_kg_m3 * rotor.blades * rotor.chord_m * width
-        thrust += force * mean.thrust
-        lift_torque += force * mean.lift_in_plane * radius
-        drag_torque += force * mean.drag_in_plane * radius
-        rearward += force * mean.rearward
-        area = 2.0 * radius * width
-        through += inflow * area
-        stalled += mean.stalled * area
+        thrust += force * ring_thrust
+        lift_torque += force * lift * radius
+        drag_torque += force * drag * radius
+        rearward += force * back
+        through += inflow * 2.0 * radius * width
     swept = rotor.radius_m * rotor.radius_m - rotor.root_cutout_m * rotor.root_cutout_m
     torque, turn = lift_torque + drag_torque, motion.speed_rad_s
     return RotorLoads(
@@ -62,9 +60,27 @@ def flow_loads(
         lift_torque * turn,
         drag_torque * turn,
         through / swept,
-        stalled / swept,
+        0.0,
         rearward,
     )
+
+
+@kernel
+def stalled_flow(rotor: Rotor, section: Section, air: Air, motion: Motion, flow: NDArray[np.float64]) -> float:
+    """Share of the swept disc past stall at the inflow in row NOW, 0 to 1.
+
+    Shapes: flow (3, 12) as `flow_loads`.
+    Valid: as `flow_loads`.
+    Source: `ring.stalled_part`.
+    """
+    span, stalled = rotor.radius_m - rotor.root_cutout_m, 0.0
+    if motion.speed_rad_s < STILL_RAD_S:
+        return 0.0
+    for number in range(RINGS):
+        radius, width = rotor.root_cutout_m + span * FLOW_RULE[number, 0], span * FLOW_RULE[number, 1]
+        ring = ring_at(rotor, air, motion, radius)
+        stalled += stalled_part(ring, section, flow[NOW, number]) * 2.0 * radius * width
+    return stalled / (rotor.radius_m * rotor.radius_m - rotor.root_cutout_m * rotor.root_cutout_m)
 
 
 @kernel

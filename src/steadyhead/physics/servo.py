@@ -2,10 +2,10 @@
 
 import math
 
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import inlined_kernel, kernel
 
 
-@kernel
+@inlined_kernel
 def lag_after(value_rad: float, command_rad: float, lag_s: float, step_s: float) -> float:
     """Where a first-order servo stands after a step of time, rad.
 

@@ -5,7 +5,7 @@ import math
 from steadyhead.physics.at_duty import torque_at_duty
 from steadyhead.physics.craft import Acting, Craft, Held, State
 from steadyhead.physics.gears import motor_torque
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import inlined_kernel
 from steadyhead.physics.pack import Source
 
 TRY_RAD_S = 1e-3
@@ -13,7 +13,7 @@ CLOSE_RAD_S = 1e-10
 MOST_TURNS = 4
 
 
-@kernel
+@inlined_kernel
 def train_inertia(craft: Craft) -> float:
     """Inertia of the motor as the head feels it, kg m2.
 
@@ -24,7 +24,7 @@ def train_inertia(craft: Craft) -> float:
     return craft.gears.efficiency * craft.gears.ratio * craft.gears.ratio * craft.body.motor_kg_m2
 
 
-@kernel
+@inlined_kernel
 def locked_rate(craft: Craft, source: Source, acting: Acting, held: Held, state: State, head_rad_s: float) -> float:
     """Acceleration of head and motor together, rad/s2 at the head.
 
@@ -41,7 +41,7 @@ def locked_rate(craft: Craft, source: Source, acting: Acting, held: Held, state:
     return net / (craft.body.head_kg_m2 + train_inertia(craft))
 
 
-@kernel
+@inlined_kernel
 def free_motor_rate(
     craft: Craft, source: Source, acting: Acting, held: Held, state: State, motor_rad_s: float
 ) -> float:
@@ -56,7 +56,7 @@ def free_motor_rate(
     return (torque - motor_torque(craft.gears, tail)) / craft.body.motor_kg_m2
 
 
-@kernel
+@inlined_kernel
 def free_head_rate(craft: Craft, held: Held) -> float:
     """Acceleration of the head while it overruns the motor, rad/s2.
 
@@ -67,7 +67,7 @@ def free_head_rate(craft: Craft, held: Held) -> float:
     return -head_load(craft, held) / craft.body.head_kg_m2
 
 
-@kernel
+@inlined_kernel
 def carried_torque(craft: Craft, held: Held, head_rate_rad_s2: float) -> float:
     """Torque that the one-way bearing carries while head and motor turn together, N m; below zero it lets go.
 
@@ -78,7 +78,7 @@ def carried_torque(craft: Craft, held: Held, head_rate_rad_s2: float) -> float:
     return craft.body.head_kg_m2 * head_rate_rad_s2 + head_load(craft, held)
 
 
-@kernel
+@inlined_kernel
 def head_load(craft: Craft, held: Held) -> float:
     """Torque that slows the head on its own side of the one-way bearing, N m.
 
@@ -88,7 +88,7 @@ def head_load(craft: Craft, held: Held) -> float:
     return held.torque_nm + held.tail_nm * craft.body.tail_on_head + craft.body.head_drag_nm
 
 
-@kernel
+@inlined_kernel
 def middle_of_locked(craft: Craft, source: Source, acting: Acting, held: Held, state: State, step_s: float) -> float:
     """Head speed at the middle of a step with the bearing carrying, rad/s, by the implicit midpoint rule.
 
@@ -108,7 +108,7 @@ def middle_of_locked(craft: Craft, source: Source, acting: Acting, held: Held, s
     return max(middle, 0.0)
 
 
-@kernel
+@inlined_kernel
 def middle_of_free(craft: Craft, source: Source, acting: Acting, held: Held, state: State, step_s: float) -> float:
     """Motor speed at the middle of a step with the bearing free, rad/s, by the implicit midpoint rule.
 

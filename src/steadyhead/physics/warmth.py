@@ -8,7 +8,7 @@ from steadyhead.physics.drive import DrivePoint, controller_loss, drive_at, full
 from steadyhead.physics.drive import Load as DriveLoad
 from steadyhead.physics.heat import ControllerHeat, MotorHeat, growth_integral
 from steadyhead.physics.held import HOTTEST_K, Heats
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import inlined_kernel, kernel
 from steadyhead.physics.motor import COPPER_PER_K, COPPER_REFERENCE_K, Motor
 from steadyhead.physics.pack import Source
 
@@ -153,7 +153,7 @@ def warm_point(
     return WarmPoint(point, ceiling, warmth)
 
 
-@kernel
+@inlined_kernel
 def warming(
     heats: Heats, winding_k: float, case_k: float, controller_k: float, point: DrivePoint, air_k: float
 ) -> tuple[float, float, float]:

@@ -21,6 +21,7 @@ CHECKS: dict[str, str] = {
     "no_start_in_autorotation_position": "Autorotation position never starts the motor from rest",
     "hold_stops_motor": "Throttle hold stops the motor",
     "hold_clears_quick_restart": "Throttle hold clears the quick restart",
+    "run_logic_conformance": "Motor starts and stops as the run logic says",
     "esc_current": "Controller current",
     "pack_resistance": "Pack resistance",
     "tip_speed": "Blade tip speed",

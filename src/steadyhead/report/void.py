@@ -30,6 +30,7 @@ VOID: dict[str, set[str]] = {
     "no_start_in_autorotation_position": _LOGIC,
     "hold_stops_motor": _LOGIC,
     "hold_clears_quick_restart": _LOGIC,
+    "run_logic_conformance": _LOGIC,
     "esc_current": _DRIVE | {"end point, travel or curve"},
     "pack_resistance": {"pack"},
     "controller_temperature": _ALL,
@@ -54,6 +55,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "no_start_in_autorotation_position",
         "hold_stops_motor",
         "hold_clears_quick_restart",
+        "run_logic_conformance",
     ),
     "speed limits": ("tip_speed", "head_speed_limit"),
 }

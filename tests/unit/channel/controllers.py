@@ -62,7 +62,7 @@ NEVER = replace(BY_BAND, permission=Permission.NONE)
 """No quick restart at all."""
 INSTANT = replace(BY_BAND, ramp_rate_percent_s=2000.0, start_delay_s=0.0, stop_delay_s=0.0, arm_time_s=0.0)
 """A channel that jumps, a controller without delays."""
-SLOW = replace(BY_BAND, ramp_rate_percent_s=8.0, start_delay_s=1.5)
+SLOW = replace(BY_BAND, ramp_rate_percent_s=20.0, start_delay_s=0.6)
 """A slow channel and a long start delay."""
 RIGHT = {"by band": BY_BAND, "by time": BY_TIME, "never": NEVER, "instant": INSTANT, "slow": SLOW}
 
@@ -86,6 +86,10 @@ WRONG: dict[str, tuple[RunLogic, set[str]]] = {
     "hold inside the idle band, armed without it": (
         changed(NEVER, positions=positions(hold=10.0), arms_at_low_end=False),
         {HOLD, POWER},
+    ),
+    "hold above the cut-off, so that it never arms": (
+        changed(BY_BAND, positions=positions(hold=10.0)),
+        {HOLD, EARNED, ONCE},
     ),
     "quick by time, no look at the head": (changed(BY_TIME, needs_turning_head=False), {REST}),
     "quick by band, motor off in the band": (changed(BY_BAND, idles_after_running=False), {REST}),

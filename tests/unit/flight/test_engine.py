@@ -42,8 +42,8 @@ def test_every_bundled_scenario_runs_to_its_end_and_every_joule_is_accounted_for
     done = flight(name)
     assert done.whole
     assert abs(done.energy_gap_j) < 1e-9 * done.energy_j["cells_j"]
-    for name, series in done.trace.channels.items():
-        assert np.isfinite(series).all(), name
+    for channel, series in done.trace.channels.items():
+        assert np.isfinite(series).all(), channel
 
 
 def test_the_books_hold_more_than_one_kind_of_energy():
@@ -58,7 +58,7 @@ def test_a_flight_is_the_same_every_time():
 
 
 def test_halving_the_step_divides_the_error_by_four():
-    """Steps of 4, 2 and 1 ms against 0.25 ms, up to where the bearing lets go; samples and frames fall on all of them."""
+    """Steps of 4, 2 and 1 ms against 0.25 ms, up to where the bearing lets go; samples and frames fall on them."""
     machine = good_fox().replaced({"governor.rate": 125.0, "channel.frame": 0.024, "governor.sensor_step": 0.0})
     finest = flown_text(MANOEUVRES, machine, step_s=0.25e-3)
     times = np.arange(0.04, 3.96, 0.04)

@@ -24,6 +24,8 @@ SI = {
     "heat capacity": "J/K",
     "heat resistance": "K/W",
     "air pressure": "Pa",
+    "stress": "Pa",
+    "twisting stiffness": "N*m/rad",
     "percentage": "dimensionless",
     "percentage per second": "1/s",
     "share": "dimensionless",

@@ -33,9 +33,30 @@ class GearsTable(Table):
         quantity("constant drag of bearings and belts, at the main shaft", "N m", 0, 2, "0.06 N m", TYPICAL, doubt=0.3),
     ] = None
     module: Annotated[
-        Value | None, quantity("gear module: pitch diameter over teeth", "mm", 0.2, 3, "0.7 mm", UNUSED)
+        Value | None,
+        quantity("gear module of the pinion's mesh: pitch diameter over teeth", "mm", 0.2, 3, "0.7 mm", UNKNOWN),
     ] = None
-    face_width: Annotated[Value | None, quantity("width of the teeth that mesh", "mm", 1, 60, "8 mm", UNUSED)] = None
+    face_width: Annotated[
+        Value | None, quantity("width of the teeth that mesh with the pinion", "mm", 1, 60, "8 mm", UNKNOWN)
+    ] = None
+    pinion_stress_max: Annotated[
+        Value | None,
+        quantity("bending stress that a pinion tooth may see again and again", "MPa", 5, 1500, "200 MPa", UNKNOWN),
+    ] = None
+    main_gear_stress_max: Annotated[
+        Value | None,
+        quantity("the same for a tooth of the gear that the pinion drives", "MPa", 5, 1500, "35 MPa", UNKNOWN),
+    ] = None
+    one_way_torque_max: Annotated[
+        Value | None, quantity("torque that the one-way bearing carries", "N m", 0.1, 1000, "60 N m", UNKNOWN)
+    ] = None
+    one_way_play: Annotated[
+        Value | None, quantity("turn of the one-way bearing until it bites", "deg", 0, 30, "2 deg", UNKNOWN)
+    ] = None
+    train_stiffness: Annotated[
+        Value | None,
+        quantity("twisting stiffness from pinion to head, felt at the head", "N m/rad", 1, 1e5, "300 N m/rad", UNKNOWN),
+    ] = None
 
 
 class MotorTable(Table):

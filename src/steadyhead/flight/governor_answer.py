@@ -1,0 +1,192 @@
+"""Everything that `governor` answers: margins, load steps, the map of gains, spool-up and quick ramp."""
+
+import math
+from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+from steadyhead.flight.governor_case import STEPPED, Bench, Case, bench, cases
+from steadyhead.flight.governor_checks import loop_checks, step_checks
+from steadyhead.flight.governor_result import Gains, GovernorAnswer, LoopFigures, Ramp
+from steadyhead.flight.governor_spread import DRAWS, drawn
+from steadyhead.flight.governor_step import StepFigures
+from steadyhead.flight.governor_told import Key, condition, loop_of, steps, steps_told
+from steadyhead.flight.governor_tolerances import Tolerances, tolerances
+from steadyhead.flight.quick_ramp import QUICK, SOFT, RampSetting, ramp, ramp_setting
+from steadyhead.flight.tuning import Bools, mapped, tuning, within
+from steadyhead.flight.tuning_advice import gains_are_own
+from steadyhead.flight.tuning_map import GainGrid, GridFigures, grid, grid_figures, step_pairs
+from steadyhead.machine.description import Machine
+from steadyhead.plan.loads import HOVER
+from steadyhead.words.cautions import ADVICE_ONLY, FLIGHT
+from steadyhead.words.errors import SteadyheadError
+from steadyhead.words.progress import Say, silent
+from steadyhead.words.verdict import Outcome, Verdict, worst
+
+WORKERS = 2
+PERCENT = 100.0
+DIFFERENCE_WORTH_SAYING = 0.1
+"""Change of a slope with its step from which the linear model is said to stand on a bend of the section's curve."""
+RESTS_ON = (
+    "rotor.inertia", "motor.inertia", "rotor.servo_lag", "governor.rate", "governor.gain", "governor.integral_time",
+    "governor.derivative_time", "governor.collective_feed", "governor.filter_time", "governor.sensor_delay",
+    "governor.sensor_step",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class Other:
+    """One machine drawn from the spread: margins and load steps with its own gains, its ramps, and its map.
+
+    Shapes: holds (g,), which gains of the map hold every tolerance.
+    """
+
+    modulus: Mapping[Key, float]
+    flown: Mapping[Key, StepFigures]
+    ramps: Mapping[tuple[int, str], RampSetting]
+    holds: Bools
+
+
+def governor(machine: Machine, mode: str | None = None, *, matrices: bool = False, say: Say = silent) -> GovernorAnswer:
+    """Return margins, step figures, tuning map, soft start and quick ramp of one machine, in one flight mode or all.
+
+    Raises: InputError when there is no such flight mode, or a value that the flight needs and nobody knows.
+    """
+    ready, held = bench(machine, mode), tolerances(machine)
+    say("solve every condition")
+    found, cannot = cases(ready)
+    gains = grid(ready.governor.gain, ready.governor.gain_per_s)
+    nominal = _grid_figures(ready, found, gains, held)
+    flown = steps(ready, step_pairs(found), held)
+    others, lost = _others(machine, mode, gains, say)
+    map_of = mapped(gains, nominal, held, [one.holds for one in others], lost)
+    conditions = tuple(
+        condition(ready, case, [one.modulus[_key(case)] for one in others if _key(case) in one.modulus], matrices)
+        for case in found
+    )
+    told = steps_told(ready, found, flown, [one.flown for one in others])
+    ramps, own = _ramps(ready, found, others), gains_are_own(machine)
+    checks = (*loop_checks(conditions, held, own), *step_checks(told, held, own))
+    every = [*checks, *(check for one in ramps for check in one.checks)]
+    return GovernorAnswer(
+        machine=machine.name,
+        machine_revision=machine.revision,
+        gains=_gains(ready, own),
+        conditions=conditions,
+        steps=told,
+        tuning=tuning(machine, map_of, held),
+        ramps=ramps,
+        checks=checks,
+        verdict=worst(check.verdict for check in every),
+        reasons=_reasons(checks, ramps),
+        unknowns=tuple(dict.fromkeys(need for check in every for need in check.needs)),
+        typical=tuple(key for key in machine.typical() if key in RESTS_ON),
+        warnings=tuple(_warnings(ready, conditions, cannot, lost)),
+        cautions=(*FLIGHT, *ADVICE_ONLY),
+    )
+
+
+def _others(machine: Machine, mode: str | None, gains: GainGrid, say: Say) -> tuple[list[Other], int]:
+    """Return the machines drawn from the spread, and how many of them cannot be flown at all."""
+    with ThreadPoolExecutor(WORKERS) as pool:
+        found = []
+        for number, one in enumerate(
+            pool.map(lambda drawn_one: _other(drawn_one, mode, gains), drawn(machine)), start=1
+        ):
+            say(f"machine {number} of {DRAWS} drawn from the spread")
+            found.append(one)
+    flown = [one for one in found if one is not None]
+    return flown, len(found) - len(flown)
+
+
+def _other(machine: Machine, mode: str | None, gains: GainGrid) -> Other | None:
+    """Return one drawn machine; None where it cannot be flown at all."""
+    held = tolerances(machine)
+    try:
+        ready = bench(machine, mode)
+        found, _ = cases(ready)
+        flown = steps(ready, step_pairs(found), held)
+        figures = _grid_figures(ready, found, gains, held)
+    except SteadyheadError:
+        return None
+    loops = {_key(case): loop_of(ready, case) for case in found if case.point.held}
+    return Other(
+        modulus={key: margins.modulus if radius < 1.0 else 0.0 for key, (margins, radius, _, _) in loops.items()},
+        flown=flown,
+        ramps={
+            (case.mode, kind): ramp_setting(ready, kind, case.point)
+            for case in found
+            for kind in (QUICK, SOFT)
+            if _at_reserve(case)
+        },
+        holds=within(figures, held),
+    )
+
+
+def _grid_figures(ready: Bench, found: Sequence[Case], gains: GainGrid, held: Tolerances) -> GridFigures:
+    stepped = [case for case in found if case.point.load in STEPPED]
+    band, recovery = held.recovery_band_percent / PERCENT, held.recovery.value if held.recovery else 1.0
+    return grid_figures(ready, stepped, gains.pairs, band_share=band, recovery_s=recovery)
+
+
+def _reasons(checks: Sequence[Verdict], ramps: Sequence[Ramp]) -> tuple[str, ...]:
+    """Return what is not passed, failures first."""
+    every = [("", check) for check in checks]
+    every += [(f"{one.kind} ramp, {one.mode}: ", check) for one in ramps for check in one.checks]
+    return tuple(
+        dict.fromkeys(
+            place + check.reason
+            for way in (Outcome.FAIL, Outcome.UNKNOWN)
+            for place, check in every
+            if check.verdict is way
+        )
+    )
+
+
+def _ramps(ready: Bench, found: Sequence[Case], others: Sequence[Other]) -> tuple[Ramp, ...]:
+    return tuple(
+        ramp(
+            ready, kind, case.point, ready.rig.modes[case.mode],
+            [one.ramps[case.mode, kind] for one in others if (case.mode, kind) in one.ramps],
+        )
+        for kind in (QUICK, SOFT)
+        for case in found
+        if _at_reserve(case)
+    )  # fmt: skip
+
+
+def _at_reserve(case: Case) -> bool:
+    return case.point.load == HOVER and case.point.frozen.charge < 1.0
+
+
+def _key(case: Case) -> Key:
+    return case.mode, case.point.load, 1.0 if case.point.frozen.charge == 1.0 else 0.0
+
+
+def _gains(ready: Bench, own: bool) -> Gains:
+    law = ready.governor
+    return Gains(
+        gain=law.gain,
+        gain_per_s=law.gain_per_s,
+        integral_time_s=law.gain / law.gain_per_s if law.gain_per_s > 0.0 else math.inf,
+        derivative_time_s=law.gain_s / law.gain if law.gain > 0.0 else 0.0,
+        collective_feed=law.collective_duty_per_rad * math.radians(10.0),
+        sample_s=law.sample_s,
+        sensor_delay_s=law.sensor_delay_s,
+        filter_s=law.filter_s,
+        own=own,
+    )
+
+
+def _warnings(ready: Bench, conditions: Sequence[LoopFigures], cannot: Sequence[str], lost: int) -> list[str]:
+    said = [f"left out: {words}" for words in cannot]
+    bent = [one for one in conditions if one.difference_check > DIFFERENCE_WORTH_SAYING]
+    if bent:
+        names = ", ".join(dict.fromkeys(one.load for one in bent))
+        said.append(
+            f"the linear model stands on a bend of the blade section's curve in {names}: margins are rough there"
+        )
+    if lost:
+        said.append(f"{lost} of the drawn machines cannot be flown: they count as holding no tolerance")
+    said += [assumption.says for assumption in ready.rig.assumptions if assumption.key.startswith(("tail", "rotor"))]
+    return said

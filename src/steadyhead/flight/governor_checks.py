@@ -1,0 +1,101 @@
+"""Margins and load steps held against their tolerances; what rests on typical gains is never a pass."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from steadyhead.flight.governor_result import LoopFigures, StepTold
+from steadyhead.flight.governor_tolerances import Tolerances
+from steadyhead.flight.tuning_advice import GAIN_KEYS
+from steadyhead.words.verdict import Limit, Outcome, Verdict
+
+NEVER_S = 1e9
+"""Stands for a recovery that never comes, where a figure is compared."""
+
+
+def loop_checks(conditions: Sequence[LoopFigures], held: Tolerances, own: bool) -> tuple[Verdict, ...]:
+    """Return the margins at their worst over all conditions."""
+    solved = [one for one in conditions if one.solved]
+    if not solved:
+        why = "full duty holds the head speed in no condition"
+        return tuple(Verdict.unknown(check, why) for check in ("modulus_margin", "gain_margin", "phase_margin"))
+    least = min(solved, key=lambda one: one.modulus_margin)
+    doubt = [one.modulus_margin_interval for one in solved if one.modulus_margin_interval]
+    span = (min(low for low, _ in doubt), least.modulus_margin) if doubt else None
+    modulus = Verdict.at_least(
+        "modulus_margin", least.modulus_margin, held.modulus, what=f"distance from hunting in {_at(least)}",
+        interval=(span[0], max(high for _, high in doubt)) if span else None,
+    )  # fmt: skip
+    checks = [modulus]
+    for check, what, limit in (("gain_margin", "gain margin", held.gain), ("phase_margin", "phase margin", held.phase)):
+        known = [(figure, one) for one in solved if (figure := _margin(one, check)) is not None]
+        if not known:
+            why = f"the open loop has no {what} below half the sample rate: it is far from hunting"
+            stable = all(one.stable for one in solved)
+            checks.append(Verdict(check=check, verdict=Outcome.PASS if stable else Outcome.FAIL, reason=why))
+            continue
+        figure, one = min(known, key=lambda pair: pair[0])
+        checks.append(Verdict.at_least(check, figure, limit, what=f"{what} in {_at(one)}"))
+    if not all(one.stable for one in solved):
+        where = ", ".join(_at(one) for one in solved if not one.stable)
+        checks = [replace(check, verdict=Outcome.FAIL, reason=f"the loop is unstable in {where}") for check in checks]
+    return tuple(_doubted(check, own) for check in checks)
+
+
+def step_checks(steps: Sequence[StepTold], held: Tolerances, own: bool) -> tuple[Verdict, ...]:
+    """Return droop, overspeed and recovery at their worst over all load steps."""
+    flown = [step for step in steps if step.solved]
+    missing = [step for step in steps if not step.solved]
+    rows: tuple[tuple[str, str, Limit | None], ...] = (
+        ("climb_droop", "drop below the set speed", held.droop),
+        ("overspeed", "rise above the set speed", held.overspeed),
+        ("recovery", "time back into the band", held.recovery),
+    )
+    checks = []
+    for check, what, limit in rows:
+        if not flown:
+            checks.append(Verdict.unknown(check, "full duty holds no load step"))
+            continue
+        step = max(flown, key=lambda one: _figure(one, check)[0])
+        figure, spans = _figure(step, check)[0], [_figure(one, check)[1] for one in flown]
+        interval = (min(low for low, _ in spans), max(high for _, high in spans))
+        where = f"{what}, {step.step}, {step.mode}, {step.charge:.0%} charge"
+        verdict = Verdict.at_most(check, figure, limit, what=where, interval=interval)
+        if figure >= NEVER_S:
+            never = f"the head is not back in the band by the end: {where}"
+            verdict = replace(verdict, figure=None, figure_interval=None, reason=never)
+        elif interval[1] >= NEVER_S:
+            never = f"{where} is {figure:.2f} s, but on some machines of the spread the head is not back by the end"
+            verdict = replace(verdict, figure_interval=None, reason=never)
+        checks.append(_doubted(verdict, own))
+    if missing:
+        names = ", ".join(dict.fromkeys(f"{step.mode} at {step.charge:.0%} charge" for step in missing))
+        why = f"full duty does not hold the full-collective climb in {names}: no gain mends that"
+        checks.append(Verdict(check="step_held", verdict=Outcome.FAIL, reason=why))
+    return tuple(checks)
+
+
+def _figure(step: StepTold, check: str) -> tuple[float, tuple[float, float]]:
+    if check == "recovery":
+        figure = NEVER_S if step.recovery_s is None else step.recovery_s
+        low, high = step.recovery_s_interval or (step.recovery_s, step.recovery_s)
+        return figure, (NEVER_S if low is None else low, NEVER_S if high is None else high)
+    drop = check == "climb_droop"
+    figure = (step.drop_percent if drop else step.rise_percent) or 0.0
+    span = (step.drop_percent_interval if drop else step.rise_percent_interval) or (figure, figure)
+    return min(figure, NEVER_S), (min(span[0], NEVER_S), min(span[1], NEVER_S))
+
+
+def _margin(one: LoopFigures, check: str) -> float | None:
+    return one.gain_margin if check == "gain_margin" else one.phase_margin_deg
+
+
+def _at(one: LoopFigures) -> str:
+    return f"{one.mode}, {one.load}, {one.charge:.0%} charge"
+
+
+def _doubted(check: Verdict, own: bool) -> Verdict:
+    """Return a check with its pass taken back where today's gains are only typical."""
+    if own or check.verdict is not Outcome.PASS:
+        return check
+    why = f"{check.reason}; but the gains are typical, not this machine's own"
+    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=(*check.needs, *GAIN_KEYS))

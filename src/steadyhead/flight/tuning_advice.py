@@ -1,0 +1,123 @@
+"""What the map of gains says in words: what each gain does to this machine, and which way to turn today's."""
+
+import math
+from collections.abc import Sequence
+
+from steadyhead.flight.governor_result import TuningPoint
+from steadyhead.flight.governor_tolerances import Tolerances
+from steadyhead.machine.description import Machine
+from steadyhead.words.verdict import Outcome
+
+GAIN_KEYS = ("governor.gain", "governor.integral_time")
+TYPICAL_SAYS = (
+    "today's gains are not known, typical ones stand in for them: how far to turn your device's own numbers is unknown "
+    "until the gains are learned from a log with load changes in it"
+)
+NOTHING = 0.005
+MANY = 1.9
+"""From this factor on a gain is told in times, not in per cent."""
+
+
+def gains_are_own(machine: Machine) -> bool:
+    """Return whether both gains are stated, measured or fitted for this machine."""
+    found = [machine.value(key) for key in GAIN_KEYS]
+    return all(value is not None and not value.is_typical for value in found)
+
+
+def advice(
+    today: TuningPoint, good: TuningPoint | None, points: Sequence[TuningPoint], held: Tolerances, own: bool
+) -> str:
+    """Return in words what to do with today's gains; relative, because every device counts its gains in its own way."""
+    said = _said(today, good, points, held)
+    return said if own else f"{TYPICAL_SAYS}; for the typical gains it would be: {said}"
+
+
+def explanation(points: Sequence[TuningPoint], size: int) -> tuple[str, ...]:
+    """Return what one line more of each gain does to this machine, from the map itself."""
+    middle = size // 2
+    here = points[middle * size + middle]
+    more_p, more_i = points[(middle + 1) * size + middle], points[middle * size + middle + 1]
+    return (
+        f"about 20 % more proportional gain: {_changes(here, more_p)}",
+        f"about 20 % more integral gain: {_changes(here, more_i)}",
+        "proportional gain sets how deep the head dips before the governor answers, and costs distance from hunting "
+        "through the age of the measured speed; integral gain brings the head back the rest of the way, and costs "
+        "phase: too much of it swings past the set speed",
+    )
+
+
+def turned(factor: float) -> str:
+    """Return a change of a gain in words, in steps of 5 %: "raise by about 20 %"; empty when there is none."""
+    if factor >= MANY:
+        return f"raise to about {factor:.1f} times today's"
+    share = 5.0 * round(abs(factor - 1.0) * 20.0)
+    if share == 0.0:
+        return ""
+    return f"{'raise' if factor > 1.0 else 'lower'} by about {share:.0f} %"
+
+
+def moves(point: TuningPoint) -> str:
+    """Return the way from today's gains to others in words."""
+    pairs = (("P", point.gain_factor), ("I", point.integral_factor))
+    return "; ".join(f"{name}: {turned(factor)}" for name, factor in pairs if turned(factor)) or "leave both gains"
+
+
+def _said(today: TuningPoint, good: TuningPoint | None, points: Sequence[TuningPoint], held: Tolerances) -> str:
+    if today.verdict is Outcome.PASS:
+        return "leave the gains: they hold every tolerance on every machine drawn from the spread"
+    if good is not None:
+        return f"{moves(good)} ({_worst(good)}); turn one step at a time and log a climb-out after each"
+    best = max(points, key=lambda point: (point.verdict is not Outcome.FAIL, point.machines_share, -_away(point)))
+    if best.verdict is Outcome.FAIL and best.machines_share == 0.0:
+        return f"no gains from a quarter to four times today's hold every tolerance: {_blocking(points, held)}"
+    return (
+        f"no gains hold every tolerance on all drawn machines; the best hold them on {best.machines_share:.0%}: "
+        f"{moves(best)}; a smaller doubt on the machine would decide"
+    )
+
+
+def _away(point: TuningPoint) -> float:
+    return math.hypot(math.log(point.gain_factor), math.log(point.integral_factor))
+
+
+def _worst(point: TuningPoint) -> str:
+    back = "not back in time" if point.recovery_s is None else f"back after {point.recovery_s:.2f} s"
+    return (
+        f"at worst {point.drop_percent:.1f} % below and {point.rise_percent:.1f} % above the set speed, {back}, "
+        f"distance from hunting {point.modulus_margin:.2f}"
+    )
+
+
+def _blocking(points: Sequence[TuningPoint], held: Tolerances) -> str:
+    parts = []
+    for name, limit, least in (
+        ("droop", held.droop, min(point.drop_percent for point in points)),
+        ("overspeed", held.overspeed, min(point.rise_percent for point in points)),
+    ):
+        if limit is not None and least > limit.value:
+            parts.append(f"{name} is at least {least:.1f} %, limit {limit.value:g} %")
+    back = [point.recovery_s for point in points if point.recovery_s is not None]
+    if held.recovery is not None and (not back or min(back) > held.recovery.value):
+        parts.append("the head is never back in time")
+    if max(point.modulus_margin for point in points) < held.modulus.value:
+        parts.append("the loop is always too near to hunting")
+    return ", ".join(parts) or "what one gain mends the other spoils"
+
+
+def _changes(here: TuningPoint, there: TuningPoint) -> str:
+    parts = [
+        _change("drop", here.drop_percent, there.drop_percent, ".2f", " %"),
+        _change("rise", here.rise_percent, there.rise_percent, ".2f", " %"),
+        _change("distance from hunting", here.modulus_margin, there.modulus_margin, ".3f", ""),
+    ]
+    if here.recovery_s is not None and there.recovery_s is not None:
+        parts.insert(2, _change("recovery", here.recovery_s, there.recovery_s, ".2f", " s"))
+    elif here.recovery_s != there.recovery_s:
+        parts.insert(2, "back in time" if here.recovery_s is None else "no longer back in time")
+    return ", ".join(parts)
+
+
+def _change(name: str, before: float, after: float, spec: str, unit: str) -> str:
+    if abs(after - before) <= NOTHING * max(abs(before), abs(after)):
+        return f"{name} stays {after:{spec}}{unit}"
+    return f"{name} {before:{spec}} to {after:{spec}}{unit}"

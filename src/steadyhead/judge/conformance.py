@@ -1,0 +1,185 @@
+"""Whether the motor did what the owner's run logic says, start by start: played through the same transition."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from steadyhead.channel.run_logic import RunLogic
+from steadyhead.channel.run_logic_of import run_logic
+from steadyhead.channel.switch_rules import NAMED_LIKE, how_to_measure, unknown
+from steadyhead.judge.conformance_replay import Start, logic_starts, seen_starts
+from steadyhead.judge.measured import Measured
+from steadyhead.judge.segments import DRIVEN, Stretch
+from steadyhead.machine.description import Machine
+from steadyhead.words.verdict import Outcome, Verdict
+
+CHECK = "run_logic_conformance"
+DELAY_DOUBT_S = 0.3
+"""How far a start may lie from the logic's: how well the foot of a ramp is read; common practice, no source."""
+SAME_START_S = 5.0
+"""A start of the logic this much later is another one; common practice, no source."""
+NEVER_ASKED = ("run_logic.cleared_below", "governor.soft_spool", "governor.quick_spool", "channel.ramp_rate",
+               "channel.hold_rate", "run_logic.stop_delay")  # fmt: skip
+"""Settings that this comparison can do without: the log itself shows the moving channel and the ramps."""
+QUICK_KEYS = (
+    "run_logic.governed_before",
+    "run_logic.quick_restart_window",
+    "run_logic.cleared_after",
+    "run_logic.counts_spool_up",
+    "run_logic.needs_turning_head",
+)
+ARMING = ("run_logic.arm_time", "run_logic.arm_visits")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Disagreement:
+    """Something that the motor did otherwise than the run logic says."""
+
+    at_s: float
+    kind: str
+    is_dangerous: bool
+    says: str
+
+
+def conformance(found: Measured, machine: Machine) -> Verdict:
+    """Judge that every start in the log came when and as the machine's run logic says, whatever the jitter."""
+    if not found.channel_seen:
+        return Verdict.unknown(CHECK, "the log has no throttle channel", needs=("throttle_percent",))
+    logic = run_logic(machine)
+    missing = unknown(_asked(logic), logic)
+    if missing:
+        how = "; ".join(f"{key}: {how_to_measure(key)}" for key in missing)
+        return Verdict.unknown(CHECK, f"the run logic is not known, blades off: {how}", needs=missing)
+    guard = logic.guard_percent + max(logic.stop_spread_percent, logic.start_spread_percent)
+    plays = [logic_starts(found, logic, off) for off in (0.0, -guard, guard)]
+    told = [disagreements(found, starts, logic) for starts in plays]
+    seen = seen_starts(found)
+    holds = [stop for stop in found.holds if stop.seen]
+    if not seen and not holds and not any(plays):
+        return Verdict.unknown(CHECK, "the motor was not started in this log", needs=("a log with a start",))
+    if all(told):
+        return _otherwise(told[0])
+    if any(told):
+        first = next(each for each in told if each)[0]
+        return Verdict.unknown(
+            CHECK,
+            f"{first.says}; the channel lies so near a threshold that jitter decides",
+            needs=("channel.cut_off", "channel.start"),
+        )
+    return Verdict(
+        check=CHECK,
+        verdict=Outcome.PASS,
+        reason=f"as the run logic says: {len(seen)} starts, {len(holds)} throttle holds that stopped the motor",
+    )
+
+
+def disagreements(found: Measured, starts: tuple[Start, ...], logic: RunLogic) -> tuple[Disagreement, ...]:
+    """Return what the motor did otherwise than the logic with these starts, the dangerous first."""
+    doubt_s = DELAY_DOUBT_S + 2.0 * found.signals.interval_s
+    left = list(starts)
+    told = list(_driven_in_hold(found, logic, doubt_s))
+    for before, spool in seen_starts(found):
+        latest_s = min(spool.end_s, spool.start_s + SAME_START_S)
+        match = next((s for s in left if spool.asked_s - doubt_s <= s.time_s <= latest_s), None)
+        if match is None:
+            told.append(_unasked(found, before, spool))
+            continue
+        left.remove(match)
+        told.extend(_otherwise_started(before, spool, match, doubt_s))
+    told.extend(_missed(found, start) for start in left if _shows_nothing(found, start.time_s))
+    return tuple(sorted(told, key=lambda each: (not each.is_dangerous, each.at_s)))
+
+
+def _unasked(found: Measured, before: Stretch, spool: Stretch) -> Disagreement:
+    where = "from rest" if before.kind in ("rest", "stopped") else "out of " + before.kind
+    return Disagreement(
+        at_s=spool.start_s,
+        kind="unasked start",
+        is_dangerous=True,
+        says=f"the motor started {where} at {spool.start_s:.1f} s with the channel at {_percent(found, spool)}, "
+        "where the run logic says it stays off",
+    )
+
+
+def _otherwise_started(before: Stretch, spool: Stretch, start: Start, doubt_s: float) -> list[Disagreement]:
+    """Return how a start that the logic has too differs from it."""
+    told = []
+    is_quick = spool.kind != "soft_spool"
+    at = f"the start at {spool.start_s:.1f} s"
+    if is_quick and not start.is_quick:
+        rest = " from rest" if before.kind in ("rest", "stopped") else ""
+        says = f"{at} was quick{rest}, where the run logic says slow"
+        told.append(Disagreement(at_s=spool.start_s, kind="unearned quick ramp", is_dangerous=True, says=says))
+    if start.is_quick and not is_quick:
+        says = f"{at} was slow, where the run logic says quick: a bail-out would fail"
+        told.append(Disagreement(at_s=spool.start_s, kind="failed quick restart", is_dangerous=True, says=says))
+    late_s = spool.start_s - start.time_s
+    if spool.start_seen and abs(late_s) > doubt_s:
+        way = "late" if late_s > 0.0 else "early"
+        says = f"{at} came {abs(late_s):.2f} s {way}, against the start threshold and the start delay of the run logic"
+        told.append(Disagreement(at_s=spool.start_s, kind=f"{way} start", is_dangerous=late_s < 0.0, says=says))
+    return told
+
+
+def _driven_in_hold(found: Measured, logic: RunLogic, doubt_s: float) -> Iterator[Disagreement]:
+    """Return every throttle hold below the stop threshold in which the log shows the motor driven."""
+    if logic.stop_percent is None or found.hold_percent is None or found.hold_percent >= logic.stop_percent:
+        return
+    for stop in found.holds:
+        if not stop.seen:
+            continue
+        if stop.after_s is None or stop.came_back or stop.after_s > (logic.stop_delay_s or 0.0) + doubt_s:
+            yield Disagreement(
+                at_s=stop.at_s,
+                kind="driven in hold",
+                is_dangerous=True,
+                says=f"after throttle hold at {stop.at_s:.1f} s the motor was still driven, "
+                "where the run logic says off",
+            )
+
+
+def _shows_nothing(found: Measured, time_s: float) -> bool:
+    """Whether the motor is not driven at a time, well before the log ends."""
+    at = [stretch for stretch in found.stretches if stretch.start_s <= time_s < stretch.end_s]
+    return time_s < found.signals.end_s - 2.0 and not (at and at[0].kind in DRIVEN)
+
+
+def _missed(found: Measured, start: Start) -> Disagreement:
+    in_air = any(s.kind == "autorotation" and s.start_s <= start.time_s <= s.end_s for s in found.stretches)
+    return Disagreement(
+        at_s=start.time_s,
+        kind="missing start",
+        is_dangerous=in_air,
+        says=f"the run logic says that the motor starts at {start.time_s:.1f} s, and it did not",
+    )
+
+
+def _otherwise(told: tuple[Disagreement, ...]) -> Verdict:
+    """Judge a log in which the motor did otherwise; what is dangerous is named first."""
+    danger = any(each.is_dangerous for each in told)
+    says = "; ".join(each.says for each in told)
+    lead = "dangerous: " if danger else ""
+    return Verdict(
+        check=CHECK,
+        verdict=Outcome.FAIL,
+        reason=f"{lead}{says}; measure the run logic again, or find what is wrong",
+        figure=float(len(told)),
+        unit="disagreements",
+    )
+
+
+def _asked(logic: RunLogic) -> tuple[str, ...]:
+    """Return the settings without which nothing can be compared."""
+    left_out = set(NEVER_ASKED)
+    if not logic.permits:
+        left_out |= set(QUICK_KEYS)
+    if logic.arms_at_low_end is False:
+        left_out |= set(ARMING)
+    keys = [key for key in NAMED_LIKE if key not in left_out]
+    if logic.permission == "time":
+        keys.append("run_logic.cleared_below")
+    return tuple(keys)
+
+
+def _percent(found: Measured, spool: Stretch) -> str:
+    earlier = [command for command in found.asked if command.start_s <= spool.start_s]
+    return f"{earlier[-1].percent:.1f} %" if earlier else "an unknown value"

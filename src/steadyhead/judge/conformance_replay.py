@@ -1,0 +1,69 @@
+"""Plays the throttle channel of a log through the owner's run logic: when and how the motor should have started."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from steadyhead.channel.run_logic import RunLogic, run_rules
+from steadyhead.judge.measured import Measured
+from steadyhead.judge.segments import DRIVEN, Stretch
+from steadyhead.physics.run_follow import LONG_S, Flags, follow, governed_long
+from steadyhead.physics.run_state import GOVERNED, NONE_S, OFF, QUICK, SOFT, RunRules, RunState, powered_up
+
+RUNNING = (SOFT, QUICK, GOVERNED)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Start:
+    """One start of the motor as the logic has it: when it comes in, and on which ramp."""
+
+    time_s: float
+    is_quick: bool
+
+
+def logic_starts(found: Measured, logic: RunLogic, off_percent: float) -> tuple[Start, ...]:
+    """Return the starts that the logic makes of the logged channel, moved by `off_percent`.
+
+    The rotor's part is taken from the log: when the set speed was reached, and whether the head turned. A log that
+    begins with the motor running begins governed long enough.
+    """
+    signals, rules = found.signals, run_rules(logic)
+    if signals.throttle is None:
+        return ()
+    channel = signals.throttle + off_percent
+    governed, turning = _rotor(found)
+    run = np.zeros(channel.size, np.int8)
+    first = found.stretches[0].kind if found.stretches else "rest"
+    follow(rules, _begun(rules, first, float(channel[0])), signals.time_s, channel, governed, turning, run)
+    running = np.isin(run, RUNNING)
+    rows = np.flatnonzero(running[1:] & ~running[:-1]) + 1
+    return tuple(Start(time_s=float(signals.time_s[k]), is_quick=bool(run[k] == QUICK)) for k in rows)
+
+
+def seen_starts(found: Measured) -> tuple[tuple[Stretch, Stretch], ...]:
+    """Return every start that the log shows, each with the stretch before it."""
+    pairs = zip(found.stretches[:-1], found.stretches[1:], strict=True)
+    return tuple((before, spool) for before, spool in pairs if before.kind not in DRIVEN and spool.kind in DRIVEN)
+
+
+def _begun(rules: RunRules, first: str, channel_percent: float) -> RunState:
+    """Return the state at the first row: armed where the channel is low or the motor had run before."""
+    if first in DRIVEN:
+        return governed_long()
+    if channel_percent < rules.stop_percent or first != "rest":
+        return RunState(OFF, 0.0, LONG_S, LONG_S, 0.0, NONE_S, 0)
+    return powered_up(rules)
+
+
+def _rotor(found: Measured) -> tuple[Flags, Flags]:
+    """Return for every row whether the head was governed, and whether it turned.
+
+    Shapes: (n,), (n,).
+    """
+    time_s = found.signals.time_s
+    governed, turning = np.zeros(time_s.size, np.bool_), np.zeros(time_s.size, np.bool_)
+    for stretch in found.stretches:
+        rows = slice(*np.searchsorted(time_s, (stretch.start_s, stretch.end_s)))
+        governed[rows] |= stretch.kind == "governed"
+        turning[rows] |= stretch.kind not in ("rest", "stopped")
+    return governed, turning
