@@ -8,6 +8,7 @@ from typing import Protocol, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from steadyhead.judge.parts import true_runs
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.trace.trace import Series, Trace
 
@@ -175,21 +176,36 @@ def cleaned(time_s: Series, values: Series, jump_share: float | None) -> tuple[S
     Missing values are bridged by a straight line. None when hardly a value is left.
     Shapes: time_s (n,), values (n,) -> (n,).
     """
-    all_known = all_finite(values)
-    series, stamps = np.asarray(values, dtype=np.float64), time_s
-    if not all_known:
-        known = np.isfinite(values)
-        if int(known.sum()) < FEWEST_VALUES:
-            return None, 0
-        series, stamps = series[known], time_s[known]
-    bad = np.empty(0, np.int64) if jump_share is None else glitches(stamps, series, jump_share)
-    if all_known and not bad.size:
-        return series, 0
-    good = np.ones(series.size, dtype=bool)
-    good[bad] = False
-    if int(good.sum()) < FEWEST_VALUES:
+    series = np.asarray(values, dtype=np.float64)
+    whole = all_finite(series)
+    lost = np.zeros(series.size, dtype=bool) if whole else ~np.isfinite(series)
+    known = None if whole else (~lost).nonzero()[0]
+    stamps, seen = (time_s, series) if known is None else (time_s[known], series[known])
+    if seen.size < FEWEST_VALUES:
         return None, 0
-    return np.interp(time_s, stamps[good], series[good]), int(bad.size)
+    bad = np.empty(0, np.int64) if jump_share is None else glitches(stamps, seen, jump_share)
+    if whole and not bad.size:
+        return series, 0
+    if seen.size - bad.size < FEWEST_VALUES:
+        return None, 0
+    lost[bad if known is None else known[bad]] = True
+    return bridged(time_s, series, lost), int(bad.size)
+
+
+def bridged(time_s: Series, values: Series, lost: NDArray[np.bool_]) -> Series:
+    """Return a channel with its lost samples on a straight line between their neighbours, level at both ends.
+
+    Shapes: time_s (n,), values (n,), lost (n,) -> (n,).
+    Valid: not every sample is lost.
+    """
+    first, stop = np.array(true_runs(lost)).T
+    left = np.repeat(np.where(first > 0, first - 1, stop), stop - first)
+    right = np.repeat(np.where(stop < values.size, stop, first - 1), stop - first)
+    span = time_s[right] - time_s[left]
+    slope = np.divide(values[right] - values[left], span, out=np.zeros(span.size), where=span > 0.0)
+    filled = values.copy()
+    filled[lost] = slope * (time_s[lost] - time_s[left]) + values[left]
+    return filled
 
 
 def all_finite(values: Series) -> bool:

@@ -1,8 +1,9 @@
 """Cleaning: what is taken out of a channel and what is left."""
 
 import numpy as np
+import pytest
 
-from steadyhead.judge.signals import cleaned, signals
+from steadyhead.judge.signals import bridged, cleaned, signals
 from steadyhead.trace.trace import Trace
 
 TIME = np.arange(0.0, 20.0, 0.02)
@@ -32,6 +33,17 @@ def test_missing_values_are_bridged_and_a_channel_of_holes_is_none() -> None:
     assert got is not None
     assert np.abs(got - (2000.0 + TIME)).max() < 1e-6
     assert cleaned(TIME, np.full(TIME.size, np.nan), 0.15) == (None, 0)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_lost_samples_lie_on_the_line_between_their_neighbours(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    values, lost = rng.normal(size=TIME.size), rng.random(TIME.size) < 0.3
+    lost[: seed + 1] = lost[-seed:] = seed > 1
+    broken = np.where(lost, np.nan, values)
+    got = bridged(TIME, broken, lost)
+    assert np.array_equal(got[~lost], values[~lost])
+    assert got == pytest.approx(np.interp(TIME, TIME[~lost], values[~lost]), rel=1e-12, abs=1e-12)
 
 
 def test_noise_from_end_to_end_is_left_alone() -> None:
