@@ -7,7 +7,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from steadyhead.flight.quick_ramp import QUICK, SOFT, ramp, ramp_setting, shortest_ramp
-from steadyhead.flight.ramp_limits import LIMITS, known_limits
+from steadyhead.flight.ramp_limits import GOVERNOR_ADDS, LIMITS, known_limits
 from steadyhead.physics.at_duty import torque_at_duty
 from steadyhead.physics.drive import drive_at
 from steadyhead.physics.gears import motor_torque
@@ -104,8 +104,9 @@ def test_the_shortest_ramp_stands_on_the_limit_that_sets_it():
     assert shortest is not None
     assert set_by == "motor_current"
     row = one.peaks(np.array([shortest]))[0]
-    assert row[AT["motor_current_a"]] == pytest.approx(known["motor_current"].value, rel=1e-3)
-    assert row[AT["motor_current_a"]] <= known["motor_current"].value
+    with_swing = row[AT["motor_current_a"]] * (1.0 + GOVERNOR_ADDS)
+    assert with_swing == pytest.approx(known["motor_current"].value, rel=1e-3)
+    assert with_swing <= known["motor_current"].value
     # An owner who knows what the teeth carry gets a longer ramp.
     teeth = known | {"pinion_tooth": Limit(value=200.0, unit="MPa", origin="test")}
     longer, now_by = shortest_ramp(one, teeth, times)
