@@ -75,6 +75,8 @@ class StepTold:
     charge: float
     solved: bool
     """False where full duty does not hold both ends: no gain mends that."""
+    not_held_share: float
+    """Share of the drawn machines on which full duty does not hold both ends."""
     drop_percent: float | None
     """Transient speed deviation below the set speed."""
     drop_percent_interval: Interval | None

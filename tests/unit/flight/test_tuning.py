@@ -150,7 +150,8 @@ def test_one_machine_answers_whole_and_a_pass_on_typical_gains_is_none():
     assert len(answer.tuning.points) == SIZE * SIZE
     assert answer.tuning.drawn == DRAWS
     assert answer.verdict is not Outcome.PASS
-    assert all(check.verdict is not Outcome.PASS for check in answer.checks)
+    # Whether full duty holds the climb is the one thing that no gain decides.
+    assert {check.check for check in answer.checks if check.verdict is not Outcome.UNKNOWN} == {"step_held"}
     assert answer.conditions[0].a_matrix is not None
     assert len(answer.conditions[0].a_matrix) == 16
     assert answer.cautions
