@@ -84,7 +84,7 @@ def json_page() -> str:
     from steadyhead import job
     from steadyhead.channel import logic_result
     from steadyhead.channel import result as channel_result
-    from steadyhead.flight import assumed, residuals
+    from steadyhead.flight import assumed, governor_result, residuals
     from steadyhead.flight import result as flight_result
     from steadyhead.judge import result as judge_result
     from steadyhead.machine import survey
@@ -103,6 +103,7 @@ def json_page() -> str:
         ("logic", logic_result),
         ("judge", judge_result),
         ("fly", flight_result),
+        ("governor", governor_result),
         ("fly, what is taken for granted", assumed),
         ("fly --against", residuals),
         ("sheet, demo and fly", job),

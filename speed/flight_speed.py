@@ -15,6 +15,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -42,6 +43,7 @@ RPM = 30.0 / math.pi
 END_S = 60.0
 FLAGS = ("-O3", "-march=native", "-ffast-math", "-shared", "-fPIC")
 SWING_RAD = math.radians(3.0)
+WANTED_RPM = 0.5
 
 
 def collective(trim_rad: float, time_s: float) -> float:
@@ -67,9 +69,18 @@ class Bench:
     """The invented Fox 600 in a governed hover, its commands, and both engines on it."""
 
     def __init__(
-        self, *, step_s: float = 1e-3, sample_s: float = 4e-3, frame_s: float = 20e-3, smooth: bool = False
+        self,
+        *,
+        step_s: float = 1e-3,
+        sample_s: float = 4e-3,
+        frame_s: float = 20e-3,
+        smooth: bool = False,
+        rounds: bool = True,
     ) -> None:
         self.ready = self._ready(step_s, sample_s, frame_s, smooth)
+        if not rounds:
+            quiet = self.ready.setting.governor._replace(sensor_step_rad_s=0.0)
+            self.ready = replace(self.ready, setting=self.ready.setting._replace(governor=quiet))
         self.step_s, self.steps = step_s, round(END_S / step_s)
         percent = float(self.ready.setting.law_percent[1])
         self.now, (self.flow, self.memory) = hovering(
@@ -86,8 +97,6 @@ class Bench:
 
     @staticmethod
     def _ready(step_s: float, sample_s: float, frame_s: float, smooth: bool) -> Rig:
-        from dataclasses import replace
-
         found = rig(read_machine(bundled("fox600")), blades_on=True)
         governor = found.setting.governor._replace(sample_s=sample_s, sensor_delay_s=0.0)
         lag = found.setting.servo_lag_s
@@ -164,13 +173,13 @@ def against_c() -> None:
 
 
 def error_curve() -> None:
-    """Worst rpm error of the same governed minute against steps."""
-    finest = Bench(step_s=0.125e-3, sample_s=8e-3, frame_s=24e-3)
+    """Worst rpm error of the same governed minute against steps; the sensor does not round, since rounding is chaos."""
+    finest = Bench(step_s=0.125e-3, sample_s=8e-3, frame_s=24e-3, rounds=False)
     finest.ours()
     times = np.arange(0.08, END_S - 0.1, 0.08)
     true = np.interp(times, finest.record[1:, 0], finest.record[1:, 1])
     for step_s in (8e-3, 4e-3, 2e-3, 1e-3, 0.5e-3):
-        bench = Bench(step_s=step_s, sample_s=8e-3, frame_s=24e-3)
+        bench = Bench(step_s=step_s, sample_s=8e-3, frame_s=24e-3, rounds=False)
         (taken,) = medians(bench.ours, turns=7)
         worst = np.abs(np.interp(times, bench.record[1:, 0], bench.record[1:, 1]) - true).max() * RPM
         print(f"step {1e3 * step_s:5.3g} ms: worst error {worst:.2g} rpm, {1e3 * taken:.1f} ms for 60 s")
@@ -214,21 +223,28 @@ def against_scipy() -> None:
     def worst(at: np.ndarray, head: np.ndarray) -> float:
         return float(np.abs(np.interp(times[1:-1], at, head) - true[1:-1, 0]).max() * RPM)
 
-    (ours_s,) = medians(bench.ours, turns=11)
-    ours = worst(bench.record[1:, 0], bench.record[1:, 1])
-    print(f"ours, 1 ms: {1e3 * ours_s:.1f} ms, worst error {ours:.2g} rpm against LSODA at 1e-10")
-    wanted = max(ours, 0.05)
+    ours_s = math.inf
+    for step_s in (1e-3, 2e-3, 4e-3, 8e-3):
+        one = Bench(smooth=True, step_s=step_s, sample_s=step_s, frame_s=step_s)
+        (taken,) = medians(one.ours, turns=11)
+        error = worst(one.record[1:, 0], one.record[1:, 1])
+        print(
+            f"ours, step {1e3 * step_s:g} ms: {1e3 * taken:.1f} ms, worst error {error:.2g} rpm against LSODA at 1e-10"
+        )
+        if error <= WANTED_RPM:
+            ours_s = min(ours_s, taken)
+    print(f"at a worst error of {WANTED_RPM} rpm ours takes {1e3 * ours_s:.1f} ms")
     for name, method, function in (
         ("LSODA, compiled", "LSODA", quick),
         ("LSODA, numpy", "LSODA", None),
         ("RK45, numpy", "RK45", None),
     ):
-        for rtol in (1e-3, 1e-4, 1e-5, 1e-6, 1e-7):
+        for rtol in (3e-2, 1e-2, 1e-3, 1e-4, 1e-5, 1e-6):
             begin = time.perf_counter()
             _, y, calls = governed(p, gains, start, pitch, END_S, rows, rtol=rtol, method=method, function=function)
             taken = time.perf_counter() - begin
             error = worst(times, y[:, 0])
-            if error <= wanted or rtol == 1e-7:
+            if error <= WANTED_RPM:
                 print(
                     f"{name}: {taken:.2f} s at rtol {rtol:g} ({calls} calls), worst error {error:.2g} rpm: "
                     f"{taken / ours_s:.0f} times ours"

@@ -25,6 +25,8 @@ SLOW_PERCENT_S = 10.0
 """A channel whose rate is not known is taken both at once and this slow; common practice, no source."""
 SHORT_WINDOW_S = 10.0
 """An autorotation from a height for practice lasts about this long; common practice, no source."""
+SLOW_HOLD_S = 3.0
+TOO_SLOW = "throttle hold takes so long to stop the motor that this is not tried; make it quicker first"
 TAKEN_AS_ARMED = "it is taken as armed, though these switch values never arm it"
 NO_BAIL_OUT = "no quick restart is permitted: an autorotation cannot be bailed out of, it ends on the ground"
 
@@ -82,7 +84,7 @@ def _walks(described: RunLogic) -> Iterator[Walked]:
 
     Where the switches never let the motor run, a second walk takes it as armed: what a switch set wrong would do then.
     """
-    if described.stop_percent is None or described.start_percent is None:
+    if described.stop_percent is None or described.start_percent is None or _is_slow(described):
         return
     paced = [described]
     if described.ramp_rate_percent_s is None:
@@ -96,6 +98,12 @@ def _walks(described: RunLogic) -> Iterator[Walked]:
             yield replace(_walked(armed, each.guard_percent, is_doubted=False), is_armed=True)
         if doubt_percent > 0.0:
             yield _walked(each, each.guard_percent + doubt_percent, is_doubted=True)
+
+
+def _is_slow(described: RunLogic) -> bool:
+    """Whether throttle hold takes too long to try every switch sequence around it."""
+    takes_s = hold_takes_s(described)
+    return takes_s is not None and takes_s > SLOW_HOLD_S
 
 
 def _walked(described: RunLogic, guard_percent: float, *, is_doubted: bool) -> Walked:
@@ -126,6 +134,11 @@ def _judged(
     rule: Rule, described: RunLogic, walks: tuple[Walked, ...], undecided: tuple[str, ...], unsure: tuple[str, ...]
 ) -> tuple[Verdict, Story | None]:
     """Judge one rule: broken for sure, not known, broken within the doubt, or held in every state."""
+    if _is_slow(described):
+        timed = _hold_in_time(described) if rule is Rule.HOLD_STOPS and not undecided else None
+        if timed is not None and timed.verdict is Outcome.FAIL:
+            return timed, None
+        return Verdict.unknown(NAMES[rule], f"{SAYS[rule]}: {TOO_SLOW}", needs=("a quicker throttle hold",)), None
     if not walks:
         return _not_known(rule, (*undecided, *unsure)), None
     if not any(walked.walkable.course.starts.any() for walked in walks):

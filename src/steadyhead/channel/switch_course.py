@@ -68,8 +68,8 @@ def walkable(logic: RunLogic, guard_percent: float) -> Walkable:
     ramp, hold_rate = full.ramp_rate_percent_s or 0.1, full.hold_rate_percent_s or 0.1
     variants = tuple(_variants(_walked(full, rules, guard_percent), rules, guard_percent))
     slowest_s = max(100.0 / ramp, 100.0 / hold_rate, rules.start_delay_s, rules.arm_s, rules.clear_after_s)
-    tick_s = max(TICK_S, slowest_s / MOST_TICKS)
     hold_s = max(hold_takes_s(logic) or 0.0, logic.hold_stop_s)
+    tick_s = max(TICK_S, slowest_s / MOST_TICKS)
     rise = max(rules.start_percent - min((variant.percent for variant in variants), default=0.0), 0.0)
     hold_ticks = _up(hold_s, tick_s) + 2
     rounded = _rounded(rules, tick_s)

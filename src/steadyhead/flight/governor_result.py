@@ -75,6 +75,8 @@ class StepTold:
     charge: float
     solved: bool
     """False where full duty does not hold both ends: no gain mends that."""
+    not_held_share: float
+    """Share of the drawn machines on which full duty does not hold both ends."""
     drop_percent: float | None
     """Transient speed deviation below the set speed."""
     drop_percent_interval: Interval | None
@@ -160,7 +162,8 @@ class Ramp:
     mode: str
     today_s: float | None
     shortest_s: float | None
-    """Shortest ramp that keeps every peak within the limits that are known; null: none of those looked at does."""
+    """Shortest ramp that keeps every peak, with 12 % more for the governor's own swing, within the known limits; null:
+    none of those looked at does."""
     shortest_s_interval: Interval | None
     set_by: str
     """The limit that a shorter ramp would break; empty when none is known to."""

@@ -106,7 +106,9 @@ def steps_told(
             continue
         for name in (ON, OFF):
             key = (case.mode, name, 1.0 if case.point.frozen.charge == 1.0 else 0.0)
-            told.append(_step(ready, case, name, flown.get(key), [one[key] for one in others if key in one]))
+            spread = [one[key] for one in others if key in one]
+            step = _step(ready, case, name, flown.get(key), spread)
+            told.append(replace(step, not_held_share=1.0 - len(spread) / len(others) if others else 0.0))
     return tuple(told)
 
 
@@ -114,7 +116,7 @@ def _step(ready: Bench, case: Case, name: str, figures: StepFigures | None, spre
     told = StepTold(
         mode=ready.rig.modes[case.mode], step=name, charge=case.point.frozen.charge, solved=figures is not None,
         drop_percent=None, drop_percent_interval=None, rise_percent=None, rise_percent_interval=None,
-        recovery_s=None, recovery_s_interval=None, left_percent=None,
+        recovery_s=None, recovery_s_interval=None, left_percent=None, not_held_share=0.0,
     )  # fmt: skip
     if figures is None:
         return told

@@ -26,7 +26,7 @@ from steadyhead.physics.run_state import (
     moved_channel,
     ramp_per_s,
 )
-from steadyhead.physics.servo import lag_after
+from steadyhead.physics.servo import lag_left, lagged
 
 COMMANDS = (
     "target_percent", "rate_percent_s", "collective_rad", "height_m", "climb_m_s", "forward_m_s", "load_factor",
@@ -256,6 +256,10 @@ def fly(
     clock = setting.clock
     books, ages = memory[: memory.shape[0] - AGES], memory[memory.shape[0] - AGES :]
     end = now.step + steps
+    half_left, whole_left = (
+        lag_left(setting.servo_lag_s, 0.5 * clock.step_s),
+        lag_left(setting.servo_lag_s, clock.step_s),
+    )
     while now.step < end:
         channel, asked, trim = now.channel_percent, now.asked_rad, now.trim_rad
         if now.step % clock.steps_a_frame == 0:
@@ -270,7 +274,7 @@ def fly(
         frame = min(now.step // clock.steps_a_frame, commands.shape[0] - 1)
         after = min(frame + 1, commands.shape[0] - 1)
         rate = (commands[after, FORWARD] - commands[frame, FORWARD]) / (clock.step_s * clock.steps_a_frame)
-        middle = lag_after(now.collective_rad, asked, setting.servo_lag_s, 0.5 * clock.step_s)
+        middle = lagged(now.collective_rad, asked, half_left)
         forward = now.forward_m_s + 0.5 * clock.step_s * rate
         guide = 0.0
         if not math.isnan(commands[frame, GUIDE]):
@@ -281,7 +285,7 @@ def fly(
         state, carried, point = flight_step(craft, now.state, acting, now.carried, flow, books, clock.step_s)
         now = Now(
             state, carried, governor, run, channel, asked,
-            lag_after(now.collective_rad, asked, setting.servo_lag_s, clock.step_s), trim,
+            lagged(now.collective_rad, asked, whole_left), trim,
             now.forward_m_s + clock.step_s * rate, now.step + 1,
         )  # fmt: skip
         if now.step % clock.steps_a_row == 0:

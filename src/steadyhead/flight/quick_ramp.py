@@ -111,7 +111,8 @@ def ramp(ready: Bench, kind: str, hover: Point, mode: str, drawn: Sequence[RampS
 def shortest_ramp(setting: RampSetting, known: dict[str, Limit], times: Floats) -> tuple[float | None, str]:
     """Return the shortest ramp that keeps every known limit, s, and the check that a shorter one would break.
 
-    None where no ramp looked at keeps them. Full duty following the ramp is always asked.
+    None where no ramp looked at keeps them. What the governor's own swing may add is counted in, and full duty has to
+    follow the ramp.
     """
     rows = setting.peaks(times)
     broken = [_breaks(row, known) for row in rows]
@@ -154,11 +155,11 @@ def ramp_point(ramp_s: float, row: Floats, known: dict[str, Limit]) -> RampPoint
 
 
 def _breaks(row: Floats, known: dict[str, Limit]) -> tuple[str, ...]:
-    """Return the checks that a ramp breaks for sure, the drive's own end first."""
+    """Return the checks that a ramp breaks, the governor's own swing counted in, the drive's own end first."""
     names = ["reached"] if row[0] > 1.0 else []
     for item in LIMITS:
         limit, figure = known.get(item.check), item.least(row)
-        if limit is not None and not math.isnan(figure) and item.beyond(figure, limit.value):
+        if limit is not None and item.with_governor(figure) > limit.value:
             names.append(item.check)
     return tuple(names)
 

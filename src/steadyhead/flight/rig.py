@@ -21,6 +21,9 @@ from steadyhead.physics.tail_curve import tail_curve
 from steadyhead.words.errors import InputError
 
 LONGEST_STEP_S = 2e-3
+STEP_SHARE = 0.6
+FASTEST_FLOW_M_S = 44.0
+"""Twice an inflow of 12 m/s and a sink of 20 m/s: more than a model of any class flies."""
 HEAD_DRAG_SHARE = 0.5
 """Share of the gear drag that stays with the head when the bearing is free, tail driven from the head; no source."""
 BARE_DRAG_SHARE = 0.2
@@ -60,7 +63,9 @@ def rig(machine: Machine, *, blades_on: bool, step_s: float | None = None, seen:
     if seen:
         assumptions = tuple(told for told in assumptions if not told.key.startswith("flight_mode."))
     governor = si.governor(machine)
-    clock = _clock(governor, si.number(machine, "channel.frame"), step_s or LONGEST_STEP_S)
+    clock = _clock(
+        governor, si.number(machine, "channel.frame"), step_s or quick_enough(si.number(machine, "rotor.radius"))
+    )
     held = governor._replace(sample_s=clock.step_s * clock.steps_a_sample)
     most_delay_s = (AGES - 2) * held.sample_s
     if held.sensor_delay_s > most_delay_s:
@@ -89,6 +94,15 @@ def rig(machine: Machine, *, blades_on: bool, step_s: float | None = None, seen:
         set_rad_s=speeds,
         assumptions=tuple(more),
     )
+
+
+def quick_enough(radius_m: float) -> float:
+    """Return the longest step that every ring's inflow can be followed with, s.
+
+    dt = 0.6 / (3 pi / (4 R) (2 v + V)), the rate at which a ring answers at the fastest flow that is flown
+    Valid: the explicit midpoint rule with the slope of the step before holds up to 1 in place of 0.6.
+    """
+    return min(LONGEST_STEP_S, STEP_SHARE / (0.75 * math.pi / radius_m * FASTEST_FLOW_M_S))
 
 
 POSITIVE = ("motor.inertia", "motor.kv", "motor.resistance", "pack.capacity", "pack.slow_time", "airframe.mass")

@@ -13,9 +13,29 @@ def lag_after(value_rad: float, command_rad: float, lag_s: float, step_s: float)
     Valid: command steady over the step; exact for any step; T = 0 follows at once.
     Source: first-order lag, step response in closed form; any control textbook.
     """
-    if lag_s <= 0.0:
-        return command_rad
-    return command_rad + (value_rad - command_rad) * math.exp(-step_s / lag_s)
+    return lagged(value_rad, command_rad, lag_left(lag_s, step_s))
+
+
+@inlined_kernel
+def lagged(value_rad: float, command_rad: float, left_share: float) -> float:
+    """Where a first-order servo stands when a share of its way is left, rad.
+
+    x = c + (x0 - c) left
+    Valid: as `lag_after`.
+    Source: as `lag_after`.
+    """
+    return command_rad + (value_rad - command_rad) * left_share
+
+
+@inlined_kernel
+def lag_left(lag_s: float, step_s: float) -> float:
+    """Share of a servo's way that is still left after a step of time, 0 to 1.
+
+    exp(-dt / T)
+    Valid: T = 0 leaves nothing.
+    Source: first-order lag, step response in closed form; any control textbook.
+    """
+    return math.exp(-step_s / lag_s) if lag_s > 0.0 else 0.0
 
 
 @kernel

@@ -171,6 +171,13 @@ def test_the_time_that_hold_takes_is_travel_and_stop_delay() -> None:
     assert answer.story[-1].says == "throttle hold is selected and the motor is still driven"
 
 
+def test_a_hold_that_takes_many_seconds_fails_by_its_time_and_leaves_the_rest_unknown() -> None:
+    answer = checked(replace(BY_BAND, hold_rate_percent_s=10.0), "x", 1)
+    found = verdicts(answer)
+    assert found.pop(controllers.HOLD) is Outcome.FAIL
+    assert set(found.values()) == {Outcome.UNKNOWN}
+
+
 def test_the_answer_does_not_depend_on_the_order_of_the_positions() -> None:
     turned = replace(BY_BAND, positions=tuple(reversed(BY_BAND.positions)))
     assert checked(turned, "x", 1).states == checked(BY_BAND, "x", 1).states
