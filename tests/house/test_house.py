@@ -15,7 +15,7 @@ FACES = sorted((PACKAGE / "cli").glob("*.py"))
 KERNELS = sorted([*(PACKAGE / "physics").glob("*.py"), *(PACKAGE / "flight").glob("*.py")])
 UNITLESS = re.compile(
     r"(?:factor|share|ratio|duty|charge|cells|blades|count|efficiency|reynolds|mach|code|loss|exponent|number|cl|cd"
-    r"|sigma|lambda|kappa|mu|fraction|percent|solidity|relative|_rad2|scale|weight|per_[a-z0-9]+|tolerance|guess)$"
+    r"|sigma|lambda|kappa|mu|fraction|percent|samples|solidity|relative|_rad2|scale|weight|per_[a-z0-9]+|tolerance|guess)$"
 )
 UNITS = re.compile(
     r"_(?:m|m2|m3|m_s|m_s2|s|hz|rad|rad_s|rad_s2|rad_s_v|deg|rpm|n|nm|w|j|j_k|k_w|k|c|a|as|ah|v|ohm|pa|kg|kg_m3|kg_m2|m2_s|kgm2|pa_s"
