@@ -26,7 +26,20 @@ def steadyhead(*words: str, cwd: Path | None = None) -> subprocess.CompletedProc
 def test_help_lists_the_commands_and_the_caution():
     ran = steadyhead("--help")
     assert ran.returncode == 0
-    for word in ("demo", "new", "check", "schema", "plan", "channel", "judge", "sheet", "Blades off"):
+    for word in (
+        "demo",
+        "new",
+        "check",
+        "schema",
+        "plan",
+        "channel",
+        "logic",
+        "fly",
+        "governor",
+        "judge",
+        "sheet",
+        "Blades off",
+    ):
         assert word in ran.stdout
 
 
