@@ -196,7 +196,7 @@ def bridged(time_s: Series, values: Series, lost: NDArray[np.bool_]) -> Series:
     """Return a channel with its lost samples on a straight line between their neighbours, level at both ends.
 
     Shapes: time_s (n,), values (n,), lost (n,) -> (n,).
-    Valid: not every sample is lost.
+    Valid: some samples are lost, not all.
     """
     first, stop = np.array(true_runs(lost)).T
     left = np.repeat(np.where(first > 0, first - 1, stop), stop - first)

@@ -39,7 +39,7 @@ def test_missing_values_are_bridged_and_a_channel_of_holes_is_none() -> None:
 def test_lost_samples_lie_on_the_line_between_their_neighbours(seed: int) -> None:
     rng = np.random.default_rng(seed)
     values, lost = rng.normal(size=TIME.size), rng.random(TIME.size) < 0.3
-    lost[: seed + 1] = lost[-seed:] = seed > 1
+    lost[: seed + 1] = lost[-seed - 1 :] = seed > 1
     broken = np.where(lost, np.nan, values)
     got = bridged(TIME, broken, lost)
     assert np.array_equal(got[~lost], values[~lost])
