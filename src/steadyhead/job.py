@@ -163,7 +163,10 @@ def fly(
 ) -> Flown:
     """Fly a scenario, bundled or in a file, and judge its trace as a log is judged."""
     refuse_kind(out)
-    flight = flown(machine, read_scenario(scenario), say=say)
+    asked = read_scenario(scenario)
+    if asked.replay is not None:
+        return fly_against(machine, asked.replay, out=out, plot=plot, say=say)
+    flight = flown(machine, asked, say=say)
     return _judged_flight(machine, flight, None, (out, plot), say)
 
 
