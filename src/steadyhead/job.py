@@ -208,7 +208,10 @@ def fly(
     from steadyhead.flight.scenario_file import read_scenario
 
     refuse_kind(out)
-    flight = flown(machine, read_scenario(scenario), say=say)
+    asked = read_scenario(scenario)
+    if asked.replay is not None:
+        return fly_against(machine, asked.replay, out=out, plot=plot, say=say)
+    flight = flown(machine, asked, say=say)
     return _judged_flight(machine, flight, None, (out, plot), say)
 
 

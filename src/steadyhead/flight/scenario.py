@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from pathlib import Path
 
 
 class Do(StrEnum):
@@ -62,6 +63,8 @@ class Scenario:
     height_m: float
     charge: float
     steps: tuple[Step, ...]
+    replay: Path | None = None
+    """A log whose own inputs are flown instead of steps."""
 
     @property
     def duration_s(self) -> float:

@@ -2,6 +2,7 @@
 
 import tomllib
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -48,7 +49,7 @@ TAKES = {
     Do.LAND: (),
 }
 """Keys of each kind of step, besides do, for and switch."""
-TOP = ("name", "says", "blades", "start", "switch", "height", "charge", "step")
+TOP = ("name", "says", "blades", "start", "switch", "height", "charge", "step", "replay")
 
 
 class _Place(NamedTuple):
@@ -82,7 +83,8 @@ def read_scenario(name_or_path: str | Path) -> Scenario:
         near = did_you_mean(path.stem, BUNDLED) if not path.suffix else RIGHT
         why = getattr(error, "strerror", None) or error
         raise InputError(shown(str(name_or_path)), read=f"no scenario there ({why})", right=near) from error
-    return scenario_from_text(text, path.name)
+    scenario = scenario_from_text(text, path.name)
+    return replace(scenario, replay=path.parent / scenario.replay) if scenario.replay else scenario
 
 
 def scenario_from_text(text: str, name: str) -> Scenario:
@@ -101,6 +103,8 @@ def scenario_from_text(text: str, name: str) -> Scenario:
         if key not in TOP:
             raise InputError(place.of(key), read=f"unknown key {shown(key)}", right=did_you_mean(str(key)[:60], TOP))
     rows = raw.get("step")
+    if "replay" in raw:
+        return _replay(raw, name, place)
     if not isinstance(rows, list) or not rows or len(rows) > MOST_STEPS:
         raise InputError(place.of("step"), read=shown(rows), right=f"1 to {MOST_STEPS} steps, each begun by [[step]]")
     steps = tuple(_step(row, number, place) for number, row in enumerate(rows))
@@ -118,6 +122,20 @@ def scenario_from_text(text: str, name: str) -> Scenario:
     if scenario.duration_s > LONGEST_S:
         raise InputError(name, read=f"{scenario.duration_s:g} s in all", right=f"at most {LONGEST_S:g} s")
     return scenario
+
+
+def _replay(raw: Mapping[str, Any], name: str, place: _Place) -> Scenario:
+    """Return a scenario that flies a log's own inputs: it has a name and words, nothing else."""
+    other = next((key for key in raw if key not in ("name", "says", "replay")), None)
+    if other is not None:
+        raise InputError(place.of(other), read=f"{other} beside replay", right="name, says and replay alone")
+    log = _words(raw, "replay", "", place)
+    if not log:
+        raise InputError(place.of("replay"), read='""', right='the name of a log, such as replay = "flight.csv"')
+    return Scenario(
+        name=_words(raw, "name", Path(name).stem, place), says=_words(raw, "says", "", place), source=name, blades=True,
+        start=Start.REST, switch=HOLD, height_m=0.0, charge=1.0, steps=(), replay=Path(log),
+    )  # fmt: skip
 
 
 def _step(row: Any, number: int, place: _Place) -> Step:

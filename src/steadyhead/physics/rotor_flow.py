@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from steadyhead.physics.air import Air
 from steadyhead.physics.inflow_dynamics import inflow_rate
-from steadyhead.physics.kernel import inlined_kernel, kernel
+from steadyhead.physics.kernel import kernel
 from steadyhead.physics.polar_table import Section
 from steadyhead.physics.ring import balance_of, ring_forces, ring_inflow, stalled_part
 from steadyhead.physics.rotor import Motion, Rotor, RotorLoads, fejer_rule, ring_at
@@ -18,7 +18,7 @@ STILL_RAD_S = 1.0
 STILL_FALL_PER_S = 20.0
 
 
-@inlined_kernel
+@kernel
 def flow_loads(
     rotor: Rotor,
     section: Section,

@@ -1,13 +1,16 @@
 import math
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from steadyhead.flight.engine import flown
+from steadyhead.flight.rig import quick_enough
 from steadyhead.flight.scenario_file import BUNDLED, read_scenario
 from steadyhead.judge.flown import simulated
 from steadyhead.judge.judging import judge
+from steadyhead.physics.kernel import KERNEL_FOLDERS, sources_digest
 from steadyhead.physics.run_state import Run
 from steadyhead.words.errors import InputError, SteadyheadError
 from steadyhead.words.verdict import Outcome
@@ -171,3 +174,29 @@ def test_a_machine_that_cannot_hover_at_that_speed_says_so():
     machine = good_fox().replaced({"airframe.mass": 14.0, "flight_mode.1.head_speed": 60.0})
     with pytest.raises(InputError, match="hover"):
         flown(machine, read_scenario("hover"))
+
+
+def test_flights_in_threads_are_the_flights_alone():
+    with ThreadPoolExecutor(4) as pool:
+        together = list(pool.map(lambda _: flown_text(MANOEUVRES).record, range(4)))
+    alone = flown_text(MANOEUVRES).record
+    assert all(np.array_equal(record, alone) for record in together)
+
+
+def test_a_small_rotor_is_flown_in_smaller_steps():
+    assert quick_enough(0.66) == 2e-3
+    assert quick_enough(0.15) < 1e-3
+
+
+def test_an_edit_to_a_kernel_of_the_flight_room_makes_a_new_kernel_cache(tmp_path):
+    physics, room = tmp_path / "physics", tmp_path / "flight"
+    for folder in (physics, room):
+        folder.mkdir()
+        (folder / "one.py").write_text("@kernel\ndef one(): ...\n")
+    (room / "words.py").write_text("WORDS = 1\n")
+    before = sources_digest(physics, room)
+    (room / "words.py").write_text("WORDS = 2\n")
+    assert sources_digest(physics, room) == before
+    (room / "one.py").write_text("@kernel\ndef one(): return 2\n")
+    assert sources_digest(physics, room) != before
+    assert room.name in [folder.name for folder in KERNEL_FOLDERS]

@@ -110,3 +110,14 @@ def test_a_flight_is_drawn_with_the_log_beside_it(tmp_path):
     assert "the log" in (tmp_path / "flight.svg").read_text("utf-8")
     assert {one.figure for one in done.residuals} >= {"head_speed_rpm", "pack_current_a", "pack_voltage_v"}
     assert done.against
+
+
+def test_a_scenario_of_one_line_replays_the_log_beside_it(tmp_path):
+    job.fly(good_fox(), "climb_out", out=tmp_path / "log.csv")
+    (tmp_path / "again.toml").write_text('replay = "log.csv"\n')
+    done = job.fly(good_fox(), str(tmp_path / "again.toml"))
+    assert done.against
+    assert done.residuals
+    (tmp_path / "both.toml").write_text('replay = "log.csv"\ncharge = 0.5\n')
+    with pytest.raises(InputError, match="charge beside replay"):
+        job.fly(good_fox(), str(tmp_path / "both.toml"))

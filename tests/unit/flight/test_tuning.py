@@ -7,14 +7,15 @@ import pytest
 
 from steadyhead.flight.governor_answer import governor
 from steadyhead.flight.governor_spread import DRAWS, drawn
+from steadyhead.flight.governor_told import loop_of, steps
 from steadyhead.flight.governor_tolerances import tolerances
 from steadyhead.flight.tuning import mapped, suggested, tuning, within
 from steadyhead.flight.tuning_advice import turned
-from steadyhead.flight.tuning_map import GridFigures, grid
+from steadyhead.flight.tuning_map import GridFigures, grid, grid_figures, step_pairs
 from steadyhead.words.errors import InputError
 from steadyhead.words.value import Origin
 from steadyhead.words.verdict import Outcome
-from tests.unit.flight.governed import machine
+from tests.unit.flight.governed import machine, ready, stepped
 
 SIZE = 17
 MIDDLE = SIZE * SIZE // 2
@@ -60,7 +61,9 @@ def test_gains_pass_only_where_every_drawn_machine_holds():
     droop[0] = 0.05
     other = np.ones(count, dtype=bool)
     other[1] = False
-    told = tuning(made(), mapped(gains(), figures(droop), tolerances(made()), [other], 0), tolerances(made()))
+    good = np.ones(count, dtype=bool)
+    held = tolerances(made())
+    told = tuning(made(), mapped(gains(), figures(droop), held, [good, good, other], 0), held)
     assert told.points[0].verdict is Outcome.FAIL
     assert told.points[1].verdict is Outcome.UNKNOWN
     assert told.points[2].verdict is Outcome.PASS
@@ -73,6 +76,22 @@ def test_a_machine_that_cannot_be_flown_takes_every_pass_away():
     told = mapped(gains(), figures(np.full(count, 0.02)), tolerances(made()), [np.ones(count, dtype=bool)], 1)
     assert told.share.max() == 0.5
     assert suggested([Outcome.UNKNOWN] * count, told, SIZE) is None
+
+
+@pytest.mark.parametrize("name", ["wren450", "heron520"])
+def test_the_map_at_todays_gains_is_what_the_engine_flies(name):
+    bench, found = ready(name), stepped(name)
+    law, held = bench.governor, tolerances(machine(name))
+    pairs = np.array([[law.gain, law.gain_per_s]])
+    mapped_figures = grid_figures(bench, found, pairs, band_share=0.01, recovery_s=1.0)
+    flown = steps(bench, step_pairs(found), held).values()
+    # The replay keeps the torque of another flight: a tenth of the recovery band.
+    assert mapped_figures.drop[0] == pytest.approx(max(step.drop for step in flown), abs=1e-3)
+    assert mapped_figures.rise[0] == pytest.approx(max(step.rise for step in flown), abs=1e-3)
+    assert abs(mapped_figures.rise[0] - mapped_figures.drop[0]) > (4e-3 if name == "heron520" else 0.0)
+    modulus = min(loop_of(bench, case)[0].modulus for case in found)
+    assert mapped_figures.modulus[0] == pytest.approx(modulus, abs=0.01)
+    assert mapped_figures.stable[0]
 
 
 def test_advice_is_a_turn_of_todays_gains():
