@@ -53,7 +53,7 @@ def log_drawing(
         drawn.align_ylabels([speed, strayed, duty])
         words = log_words(judgement)
         top_pt = 8.0 + 12.0 * title(ribbon, words, judgement.verdict)
-        drawn.subplots_adjust(left=0.1, right=0.985, bottom=0.095, top=1.0 - top_pt / (72.0 * WIDE_IN[1]))
+        drawn.subplots_adjust(left=0.112, right=0.985, bottom=0.095, top=1.0 - top_pt / (72.0 * WIDE_IN[1]))
         return Drawing(name=name, title=f"Log {judgement.log}", says=words, svg=svg_text(drawn), wide=True)
 
 
