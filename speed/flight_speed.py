@@ -20,8 +20,7 @@ from pathlib import Path
 
 import numpy as np
 
-ROOT = Path(__file__).resolve().parents[1]
-sys.path.insert(0, str(ROOT))
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from steadyhead.flight.begin import hovering
 from steadyhead.flight.loop import COLLECTIVE, COLUMNS, COMMANDS, FORWARD, LOAD_FACTOR, RATE_OF, TARGET, Clock, fly
@@ -39,6 +38,7 @@ from steadyhead.physics.warmth import warming
 from tests.naive.flight_twin import governed
 from tests.unit.flight.plain_numbers import plain, plain_state
 
+ROOT = Path(__file__).resolve().parents[1]
 RPM = 30.0 / math.pi
 END_S = 60.0
 FLAGS = ("-O3", "-march=native", "-ffast-math", "-shared", "-fPIC")
@@ -108,8 +108,8 @@ class Bench:
     def ours(self) -> None:
         """Fly the minute with the engine."""
         code, self.end = fly(
-            self.ready.craft, self.ready.setting, self.now, self.rows, self.flow.copy(), self.memory.copy(), self.record,
-            self.steps,
+            self.ready.craft, self.ready.setting, self.now, self.rows, self.flow.copy(), self.memory.copy(),
+            self.record, self.steps,
         )  # fmt: skip
         assert code == 0
 
@@ -118,14 +118,16 @@ class Bench:
         craft, setting, state = self.ready.craft, self.ready.setting, self.now.state
         p, governor, clock = plain(craft), setting.governor, setting.clock
         numbers = np.array([
-            p["kv"], p["motor_ohm"], p["no_load_a"], p["no_load_speed"], p["share"], p["controller_ohm"], p["switch_hz"],
-            p["switch_s"], p["ripple"], p["freewheel_v"], p["cells"], p["capacity"], p["pack_ohm"], p["slow_ohm"],
+            p["kv"], p["motor_ohm"], p["no_load_a"], p["no_load_speed"], p["share"], p["controller_ohm"],
+            p["switch_hz"], p["switch_s"], p["ripple"], p["freewheel_v"],
+            p["cells"], p["capacity"], p["pack_ohm"], p["slow_ohm"],
             p["slow_s"], p["pack_k"], p["ratio"], p["efficiency"], craft.gears.drag_torque_nm, craft.body.head_drag_nm,
             p["cw"], p["rw"], p["cc"], p["rc"], p["ck"], p["rk"], p["air_k"], p["blades"], p["radius"], p["root"],
             p["chord"], p["twist"], p["density"], p["sound"], p["viscosity"], p["log_re_low"], p["log_re_step"],
             p["lift_factor"], p["drag_factor"], p["compressible"], p["polar"].shape[1], p["polar"].shape[2],
-            p["tail_end"], p["tail_full"], p["tail_table"].shape[1], p["mass"], p["drag_area"], p["head_j"], p["motor_j"],
-            governor.sample_s, governor.gain, governor.gain_per_s, governor.collective_duty_per_rad, governor.filter_s,
+            p["tail_end"], p["tail_full"], p["tail_table"].shape[1], p["mass"], p["drag_area"], p["head_j"],
+            p["motor_j"], governor.sample_s, governor.gain,
+            governor.gain_per_s, governor.collective_duty_per_rad, governor.filter_s,
             governor.sensor_step_rad_s, self.ready.set_rad_s[1], setting.servo_lag_s,
         ], dtype=np.float64)  # fmt: skip
         held, drawn = self.now.carried
@@ -253,14 +255,14 @@ def against_scipy() -> None:
 
 
 @kernel
-def many(craft, setting, now, rows, flow, memory, record, steps, first, last):  # type: ignore[no-untyped-def]
+def many(craft, setting, now, rows, arrays, steps, part):  # type: ignore[no-untyped-def]
     """Fly many flights of masses that differ, and return the sum of their last head speeds."""
-    total = 0.0
-    for number in range(first, last):
+    total, (flow, memory, record) = 0.0, arrays
+    for number in range(part[0], part[1]):
         body = craft.body
         heavier = type(body)(
-            body.mass_kg * (1.0 + 1e-5 * number), body.drag_area_m2, body.head_kg_m2, body.motor_kg_m2, body.head_drag_nm,
-            body.blades_on, body.tail_on_head, body.pack_k, body.air_k,
+            body.mass_kg * (1.0 + 1e-5 * number), body.drag_area_m2, body.head_kg_m2, body.motor_kg_m2,
+            body.head_drag_nm, body.blades_on, body.tail_on_head, body.pack_k, body.air_k,
         )  # fmt: skip
         flown = type(craft)(
             craft.motor, craft.controller, craft.pack, craft.gears, craft.heats, craft.rotor, craft.section, craft.air,
@@ -278,9 +280,8 @@ def in_threads() -> None:
 
     def part(first: int, last: int) -> float:
         record = np.empty_like(bench.record)
-        return float(many(
-            bench.ready.craft, bench.ready.setting, bench.now, bench.rows, bench.flow, bench.memory, record, steps, first, last
-        ))  # fmt: skip
+        arrays = (bench.flow, bench.memory, record)
+        return float(many(bench.ready.craft, bench.ready.setting, bench.now, bench.rows, arrays, steps, (first, last)))
 
     def on(cores: int) -> None:
         edges = np.linspace(0, flights, cores + 1).astype(int)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from steadyhead.flight.governor_case import STEPPED, Bench, Case, bench, cases
 from steadyhead.flight.governor_checks import loop_checks, step_checks
 from steadyhead.flight.governor_result import Gains, GovernorAnswer, LoopFigures, Ramp
-from steadyhead.flight.governor_spread import DRAWS, drawn
+from steadyhead.flight.governor_spread import DRAWS, drawn, slowed
 from steadyhead.flight.governor_step import StepFigures
 from steadyhead.flight.governor_told import Key, condition, loop_of, steps, steps_told
 from steadyhead.flight.governor_tolerances import Tolerances, tolerances
@@ -19,7 +19,7 @@ from steadyhead.flight.tuning_map import GainGrid, GridFigures, grid, grid_figur
 from steadyhead.machine.description import Machine
 from steadyhead.plan.loads import HOVER
 from steadyhead.words.cautions import ADVICE_ONLY, FLIGHT
-from steadyhead.words.errors import SteadyheadError
+from steadyhead.words.errors import SolveError, SteadyheadError
 from steadyhead.words.progress import Say, silent
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
@@ -55,8 +55,10 @@ def governor(machine: Machine, mode: str | None = None, *, matrices: bool = Fals
     ready, held = bench(machine, mode), tolerances(machine)
     say("solve every condition")
     found, cannot = cases(ready)
+    if not any(case.point.load == HOVER for case in found):
+        raise SolveError(f"machine {machine.name} hovers at none of these head speeds: {'; '.join(cannot)}")
     gains = grid(ready.governor.gain, ready.governor.gain_per_s)
-    nominal = _grid_figures(ready, found, gains, held)
+    nominal = _nominal(machine, ready, found, mode, gains)
     flown = steps(ready, step_pairs(found), held)
     others, lost = _others(machine, mode, gains, say)
     map_of = mapped(gains, nominal, held, [one.holds for one in others], lost)
@@ -86,6 +88,15 @@ def governor(machine: Machine, mode: str | None = None, *, matrices: bool = Fals
     )
 
 
+def _nominal(machine: Machine, ready: Bench, found: Sequence[Case], mode: str | None, gains: GainGrid) -> GridFigures:
+    """Return the map of the machine described; a governor faster than the map's own is slowed for it."""
+    held, other = tolerances(machine), slowed(machine)
+    if other is machine:
+        return _grid_figures(ready, found, gains, held)
+    slow = bench(other, mode)
+    return _grid_figures(slow, cases(slow, STEPPED)[0], gains, held)
+
+
 def _others(machine: Machine, mode: str | None, gains: GainGrid, say: Say) -> tuple[list[Other], int]:
     """Return the machines drawn from the spread, and how many of them cannot be flown at all."""
     with ThreadPoolExecutor(WORKERS) as pool:
@@ -103,7 +114,7 @@ def _other(machine: Machine, mode: str | None, gains: GainGrid) -> Other | None:
     """Return one drawn machine; None where it cannot be flown at all."""
     held = tolerances(machine)
     try:
-        ready = bench(machine, mode)
+        ready = bench(slowed(machine), mode)
         found, _ = cases(ready)
         flown = steps(ready, step_pairs(found), held)
         figures = _grid_figures(ready, found, gains, held)
@@ -188,5 +199,7 @@ def _warnings(ready: Bench, conditions: Sequence[LoopFigures], cannot: Sequence[
         )
     if lost:
         said.append(f"{lost} of the drawn machines cannot be flown: they count as holding no tolerance")
+    if slowed(ready.machine) is not ready.machine:
+        said.append("the map of gains and the spread take the governor as if it sampled 500 times a second")
     said += [assumption.says for assumption in ready.rig.assumptions if assumption.key.startswith(("tail", "rotor"))]
     return said

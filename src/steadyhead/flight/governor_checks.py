@@ -80,6 +80,8 @@ def _step_held(steps: Sequence[StepTold], missing: Sequence[StepTold]) -> Verdic
         names = ", ".join(dict.fromkeys(f"{step.mode} at {step.charge:.0%} charge" for step in missing))
         why = f"full duty does not hold the full-collective climb in {names}: no gain mends that"
         return Verdict(check="step_held", verdict=Outcome.FAIL, reason=why)
+    if not steps:
+        return Verdict.unknown("step_held", "no load step could be flown")
     worst = max(steps, key=lambda step: step.not_held_share)
     if worst.not_held_share > 0.0:
         why = (

@@ -57,7 +57,10 @@ def engine_record(
     rows_a_sample = setting.clock.steps_a_sample if each_step else 1
     clock = setting.clock._replace(steps_a_row=setting.clock.steps_a_sample // rows_a_sample)
     ends, goal = np.array([0.0, FULL_PERCENT]), start.goal_rad_s
-    held = setting._replace(clock=clock, governor=governor, law_percent=ends, law_rad_s=np.array([goal, goal]))
+    # Whatever the owner's thresholds are: here the motor runs governed throughout.
+    rules = setting.rules._replace(stop_percent=0.0, start_percent=0.5 * FULL_PERCENT)
+    law_rad_s = np.array([goal, goal])
+    held = setting._replace(clock=clock, governor=governor, rules=rules, law_percent=ends, law_rad_s=law_rad_s)
     samples = max(2, round(seconds / governor.sample_s))
     steps = samples * clock.steps_a_sample
     commands = np.full((steps // clock.steps_a_frame + 2, len(COMMANDS)), math.nan)

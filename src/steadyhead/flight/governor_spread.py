@@ -18,6 +18,7 @@ LOOP_INPUTS = (
     "rotor.inertia", "rotor.servo_lag", "motor.inertia", "governor.rate", "governor.filter_time",
     "governor.sensor_delay", "governor.collective_feed", "governor.gain", "governor.integral_time",
 )  # fmt: skip
+FASTEST_HZ = 500.0
 WIDE = 0.2
 """Share of a value from which its spread counts as wide."""
 
@@ -37,6 +38,26 @@ def drawn(machine: Machine) -> tuple[Machine, ...]:
         )
         for row in deviates
     )
+
+
+def slowed(machine: Machine) -> Machine:
+    """Return the same machine with a governor of at most FASTEST_HZ and, all in all, as old a reading of speed.
+
+    For the map alone, which would take minutes with thousands of samples a second; margins keep the true rate.
+    """
+    rate, delay = machine.value("governor.rate"), machine.value("governor.sensor_delay")
+    smoothing = machine.value("governor.filter_time")
+    if rate is None or delay is None or smoothing is None or rate.si <= FASTEST_HZ:
+        return machine
+    older_s = _age(1.0 / FASTEST_HZ, smoothing.si) - _age(1.0 / rate.si, smoothing.si)
+    return machine.replaced({"governor.rate": FASTEST_HZ, "governor.sensor_delay": max(delay.si - older_s, 0.0)})
+
+
+def _age(sample_s: float, filter_s: float) -> float:
+    """Return the mean age that sampling and smoothing give a reading, s: half a sample held, and the filter's lag."""
+    if filter_s <= 0.0:
+        return 0.5 * sample_s
+    return 0.5 * sample_s + sample_s / math.expm1(sample_s / filter_s)
 
 
 def _moved(machine: Machine, key: str, value: Value, half_widths: float) -> float:

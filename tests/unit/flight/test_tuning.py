@@ -6,13 +6,14 @@ import numpy as np
 import pytest
 
 from steadyhead.flight.governor_answer import governor
-from steadyhead.flight.governor_spread import DRAWS, drawn
+from steadyhead.flight.governor_case import STEPPED, bench, cases
+from steadyhead.flight.governor_spread import DRAWS, drawn, slowed
 from steadyhead.flight.governor_told import loop_of, steps
 from steadyhead.flight.governor_tolerances import tolerances
 from steadyhead.flight.tuning import mapped, suggested, tuning, within
 from steadyhead.flight.tuning_advice import turned
 from steadyhead.flight.tuning_map import GridFigures, grid, grid_figures, step_pairs
-from steadyhead.words.errors import InputError
+from steadyhead.words.errors import InputError, SolveError
 from steadyhead.words.value import Origin
 from steadyhead.words.verdict import Outcome
 from tests.unit.flight.governed import machine, ready, stepped
@@ -155,6 +156,31 @@ def test_draws_spread_as_the_machine_says():
     moved = np.array([(value.si - stated.si) / stated.spread_si for value in inertia if value is not None])
     # 19 draws: their standard deviation lies within a half of the true 1/1.645 with near certainty.
     assert moved.std(ddof=1) == pytest.approx(1.0 / 1.645, rel=0.5)
+
+
+@pytest.mark.parametrize("filter_s", [0.0, 0.002, 0.008])
+def test_a_fast_governor_is_slowed_for_the_map_without_its_reading_growing_older(filter_s):
+    fast = made().replaced(
+        {
+            "governor.rate": 2000.0,
+            "governor.sensor_delay": 0.003,
+            "governor.filter_time": filter_s,
+            "governor.gain": 4.0,
+        }
+    )
+    slow = slowed(fast)
+    rate = slow.value("governor.rate")
+    assert rate is not None
+    assert rate.si == 500.0
+    ready_ones = (bench(fast), bench(slow))
+    margin = [min(loop_of(one, case)[0].modulus for case in cases(one, STEPPED)[0]) for one in ready_ones]
+    assert margin[1] == pytest.approx(margin[0], abs=0.01)
+    assert slowed(slow) is slow
+
+
+def test_a_machine_that_cannot_hover_says_so():
+    with pytest.raises(SolveError, match="hovers at none"):
+        governor(made().replaced({"flight_mode.1.head_speed": 40.0}), "normal")
 
 
 def test_a_governor_without_gain_is_refused():

@@ -40,12 +40,13 @@ def tuning_drawing(machine: str, tuning: Tuning, droop: Limit | None = None, ove
         _lines(axes, tuning, "drop_percent", "blue", "-", "%.1f %% below", droop)
         _lines(axes, tuning, "rise_percent", "ochre", "--", "%.1f %% above", overspeed)
         _lines(axes, tuning, "modulus_margin", "plum", ":", "%.2f from hunting", None, MODULUS_LEAST)
-        _mark(axes, tuning.today, "X", "today's gains")
+        whose = "today's" if tuning.advice_known else "typical"
+        _mark(axes, tuning.today, "X", f"{whose} gains")
         if tuning.suggested is not None and tuning.suggested != tuning.today:
             _mark(axes, tuning.suggested, "o", "nearest good ones")
         for axis, name in ((axes.xaxis, "proportional gain"), (axes.yaxis, "integral gain (per second)")):
             axis.set_ticks([float(np.log2(tick)) for tick in TICKS], [f"{tick:g}" for tick in TICKS])
-            axis.set_label_text(f"{name}, times today's")
+            axis.set_label_text(f"{name}, times {whose}")
         axes.set_xlim(edges[0], edges[-1])
         axes.set_ylim(edges[0], edges[-1])
         axes.grid(False)
