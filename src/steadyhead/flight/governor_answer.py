@@ -99,13 +99,16 @@ def _nominal(machine: Machine, ready: Bench, found: Sequence[Case], mode: str | 
 
 def _others(machine: Machine, mode: str | None, gains: GainGrid, say: Say) -> tuple[list[Other], int]:
     """Return the machines drawn from the spread, and how many of them cannot be flown at all."""
-    with ThreadPoolExecutor(WORKERS) as pool:
-        found = []
-        for number, one in enumerate(
-            pool.map(lambda drawn_one: _other(drawn_one, mode, gains), drawn(machine)), start=1
-        ):
+    pool = ThreadPoolExecutor(WORKERS)
+    found = []
+    try:
+        flying = pool.map(lambda drawn_one: _other(drawn_one, mode, gains), drawn(machine))
+        for number, one in enumerate(flying, start=1):
             say(f"machine {number} of {DRAWS} drawn from the spread")
             found.append(one)
+    finally:
+        # Someone who stops the work does not wait for the machines still in the queue.
+        pool.shutdown(cancel_futures=True)
     flown = [one for one in found if one is not None]
     return flown, len(found) - len(flown)
 
