@@ -56,7 +56,7 @@ def _says(pairs: list[tuple[ConditionFigures, Verdict]], outcome: Outcome) -> st
     one, check = max(such, key=lambda pair: _excess(pair[1]))
     how = "fails" if outcome is Outcome.FAIL else "is unknown"
     often = f"in {len(such)} of {len(pairs)} conditions"
-    return f"{check.check} {how} {often}, worst in {one.condition}: {check.reason}"
+    return f"{check.check.replace('_', ' ')} {how} {often}, worst in {one.condition}: {check.reason}"
 
 
 def _excess(check: Verdict) -> float:
