@@ -23,6 +23,8 @@ class Restart:
     out_of_hold: bool
     """Throttle hold lay between the flight and the restart: then a soft start is right."""
     start_seen: bool
+    kind_told: bool
+    """Whether the log can tell a quick start from a soft one."""
 
 
 def restarts(
@@ -38,6 +40,7 @@ def restarts(
                 figures=_figures(signals, before, spool),
                 out_of_hold=_out_of_hold(asked, spool, hold_percent),
                 start_seen=spool.start_seen,
+                kind_told=spool.kind_told,
             )
         )
     return tuple(found)

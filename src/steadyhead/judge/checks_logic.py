@@ -74,6 +74,14 @@ def _granted(found: Measured) -> Verdict:
             verdict=Outcome.FAIL,
             reason=f"the bail-out at {first.start_s:.1f} s brought a soft start, not a quick one{lost}",
         )
+    blind = [r.figures.start_s for r in tried if not r.kind_told]
+    if blind:
+        return Verdict.unknown(
+            "quick_restart_granted",
+            f"the head was at its set speed anyway when the motor was called back at {blind[0]:.1f} s: "
+            "without duty or motor speed a quick start looks like a soft one",
+            needs=("duty", "motor_side_speed_rpm"),
+        )
     return Verdict(
         check="quick_restart_granted",
         verdict=Outcome.PASS,
@@ -98,7 +106,9 @@ def _ground_restarts(found: Measured) -> list[Stretch]:
 def _quick_time(found: Measured, machine: Machine) -> Verdict:
     low, high = machine.limit("limits.quick_spool_low"), machine.limit("limits.quick_spool_high")
     times = [
-        (r.figures.to_set_speed_s, r.figures.start_s) for r in found.restarts if r.figures.quick and not r.out_of_hold
+        (r.figures.to_set_speed_s, r.figures.start_s)
+        for r in found.restarts
+        if r.figures.quick and not r.out_of_hold and r.kind_told
     ]
     if not times:
         return Verdict.unknown("quick_restart_time", "no quick restart in this log", needs=("a practised bail-out",))
@@ -119,7 +129,7 @@ def _quick_time(found: Measured, machine: Machine) -> Verdict:
 
 
 def _prompt(found: Measured, machine: Machine) -> Verdict:
-    quick = [r.figures for r in found.restarts if r.figures.quick and not r.out_of_hold]
+    quick = [r.figures for r in found.restarts if r.figures.quick and not r.out_of_hold and r.kind_told]
     if not quick:
         return Verdict.unknown("quick_restart_prompt", "no quick restart in this log", needs=("a practised bail-out",))
     waits = [b.motor_started_after_s for b in quick]

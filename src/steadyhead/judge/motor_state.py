@@ -1,6 +1,7 @@
 """When the motor really started, reached its speed and stopped: from duty, motor-side speed, current or head speed."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from steadyhead.judge.commands import DRIVING_DUTY
 from steadyhead.judge.parts import rows_where, true_runs
@@ -20,6 +21,10 @@ STILL_RPM = 6.0
 """A head slower than one turn in ten seconds is at rest for every purpose here."""
 REACHED_SHARE = 0.003
 """The spool-up is over when the head is this near below the set speed: half of it is passed in a few hundredths."""
+CARRYING_SHARE = 0.95
+CARRYING_DUTY_SHARE = 0.6
+UP_ANYWAY_SHARE = 0.97
+"""Shares of head speed, governed duty and set speed; common practice, no source."""
 
 
 def motor_start(signals: Signals, start_s: float, end_s: float) -> float | None:
@@ -75,18 +80,51 @@ def _speed_rise(signals: Signals, values: Series, part: slice, before: slice) ->
     return min(max(foot, float(signals.time_s[part.start])), float(signals.time_s[first]))
 
 
-def reached(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> float | None:
-    """Return when the head came up to the set speed, s; None when it did not before the end."""
+def reached(
+    signals: Signals, set_rpm: float, start_s: float, end_s: float, governed_duty: float | None = None
+) -> float | None:
+    """Return when the motor had brought the head to the set speed, s; None when it had not before the end.
+
+    A head that the air keeps at the set speed has not been brought there: the motor must carry it, where the log tells.
+    """
     speed = signals.speed_rpm
     part = signals.within(start_s, end_s)
     if speed is None or part.stop <= part.start:
         return None
     values = speed[part]
     if values[0] > set_rpm * (1.0 - REACHED_SHARE):
-        there = rows_where(np.abs(values - set_rpm) <= 0.01 * set_rpm)
+        up = np.abs(values - set_rpm) <= 0.01 * set_rpm
     else:
-        there = rows_where(values >= set_rpm * (1.0 - REACHED_SHARE))
+        up = values >= set_rpm * (1.0 - REACHED_SHARE)
+    driven = _carried(signals, part, governed_duty)
+    there = rows_where(up if driven is None else up & driven)
     return float(signals.time_s[part.start + int(there[0])]) if there.size else None
+
+
+def start_can_be_told(
+    signals: Signals, set_rpm: float | None, start_s: float, end_s: float, governed_duty: float | None
+) -> bool:
+    """Whether the log can tell a quick start from a soft one: not from a head alone that is at its set speed anyway."""
+    part = signals.within(start_s, end_s)
+    if signals.speed_rpm is None or set_rpm is None or part.stop <= part.start:
+        return True
+    if not signals.speed_is_head or _carried(signals, part, governed_duty) is not None:
+        return True
+    return bool(signals.speed_rpm[part.start] < UP_ANYWAY_SHARE * set_rpm)
+
+
+def _carried(signals: Signals, part: slice, governed_duty: float | None) -> NDArray[np.bool_] | None:
+    """Row by row whether the motor turns the head; None when the log cannot tell.
+
+    A motor that turns as fast as the head needs at least the duty of its back voltage, most of the duty that governs.
+    """
+    if not signals.speed_is_head or signals.speed_rpm is None:
+        return None
+    if signals.motor_rpm is not None:
+        return np.asarray(signals.motor_rpm[part] >= CARRYING_SHARE * signals.speed_rpm[part])
+    if signals.duty is not None and governed_duty is not None:
+        return np.asarray(signals.duty[part] >= CARRYING_DUTY_SHARE * governed_duty)
+    return None
 
 
 def settled(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> float | None:

@@ -12,6 +12,7 @@ from steadyhead.judge.motor_state import (
     motor_stop,
     reached,
     settled,
+    start_can_be_told,
 )
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.signals import Signals
@@ -21,6 +22,8 @@ QUICK_BELOW_S = 5.5
 QUICKER_THAN_SOFT = 1.6
 SLOW_PASSAGE_S = 0.5
 SETTLE_S = 3.0
+CUT_OFF_S = 0.3
+"""The last moments of a governed stretch may already show the duty being taken away."""
 DRIVEN = ("soft_spool", "quick_spool", "governed")
 
 
@@ -41,6 +44,8 @@ class Stretch:
     """When the head first stood at the set speed in this stretch; before that a load is the change of speed itself."""
     start_seen: bool = True
     """Whether the log itself shows the start, or only the command that must have led to it."""
+    kind_told: bool = True
+    """Whether the log can tell a quick start from a soft one here."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -129,15 +134,19 @@ class _Walk:
         if at_rest and seen is not None:
             self.delay_s = seen - command.start_s
         kind = self.spool_kind(command, start_s, set_rpm)
+        told = start_can_be_told(self.signals, set_rpm, start_s, command.end_s, self.governed_duty())
         airborne = True if self.now.kind == "autorotation" else False if at_rest else self.now.airborne
-        self.begin(kind, start_s, command, set_rpm=set_rpm, airborne=airborne, start_seen=seen is not None)
+        self.begin(
+            kind, start_s, command, set_rpm=set_rpm, airborne=airborne, start_seen=seen is not None, kind_told=told
+        )
         self.follow_spool(command, set_rpm)
 
     def follow_spool(self, command: Command, set_rpm: float | None) -> None:
         """End the spool-up where the head reaches the set speed, if it does."""
         if set_rpm is None:
             return
-        there = reached(self.signals, set_rpm, max(self.now.start_s, command.start_s), command.end_s)
+        begin = max(self.now.start_s, command.start_s)
+        there = reached(self.signals, set_rpm, begin, command.end_s, self.governed_duty())
         if there is None:
             return
         # The head was found just below the set speed: the ramp takes that much longer.
@@ -160,11 +169,22 @@ class _Walk:
         if again_s is not None:
             self.start(replace(command, start_s=again_s, arrive_s=again_s), set_rpm)
 
+    def governed_duty(self) -> float | None:
+        """Return the duty at the end of the last governed stretch; None before one, or without a duty channel."""
+        if self.signals.duty is None:
+            return None
+        for stretch in reversed(self.done):
+            if stretch.kind == "governed" and not stretch.ramping:
+                part = self.signals.within(max(stretch.start_s, stretch.end_s - SETTLE_S), stretch.end_s - CUT_OFF_S)
+                return median(self.signals.duty[part]) if part.stop > part.start else None
+        return None
+
     def spool_kind(self, command: Command, start_s: float, set_rpm: float | None) -> str:
         """Tell a quick start from a soft one by how fast the motor comes up."""
         if not self.was_governed:
             return "soft_spool"
-        there = reached(self.signals, set_rpm, start_s, command.end_s) if set_rpm else None
+        duty = self.governed_duty()
+        there = reached(self.signals, set_rpm, start_s, command.end_s, duty) if set_rpm else None
         if there is None or set_rpm is None:
             rise = duty_rise_per_s(self.signals, start_s, command.end_s)
             return "quick_spool" if rise is not None and rise > 0.14 else "soft_spool"

@@ -54,6 +54,33 @@ def test_an_autorotation_position_below_the_off_level_loses_the_quick_restart() 
     assert any("Move the autorotation position above the off level" in a for a in judgement.advice)
 
 
+def kept_up_by_the_air(keep: Collection[str]) -> Judgement:
+    """A lost quick restart whose head still stands at its set speed when the motor is called back, then falls."""
+    trace = trace_of(fly(Drive(), flight(autorotation_percent=5.0)), keep=keep)
+    head = trace.channels["head_speed_rpm"].copy()
+    up = (trace.time_s >= 100.0) & (trace.time_s < 107.0)
+    head[up] = 1990.0 * (1.03 - 0.004 * (trace.time_s[up] - 100.0))
+    return judge(MACHINE, dataclasses.replace(trace, channels={**trace.channels, "head_speed_rpm": head}))
+
+
+@pytest.mark.parametrize("keep", [ALL, NO_HEIGHT])
+def test_a_head_at_its_set_speed_does_not_make_a_soft_start_quick(keep: Collection[str]) -> None:
+    judgement = kept_up_by_the_air(keep)
+    assert check(judgement, "quick_restart_granted").verdict is Outcome.FAIL
+    assert "quick_spool" not in kinds(judgement)
+
+
+def test_without_duty_a_soft_start_at_set_speed_is_never_taken_for_a_quick_one() -> None:
+    judgement = kept_up_by_the_air(("head", "motor", "throttle", "volt", "amp", "height"))
+    assert check(judgement, "quick_restart_granted").verdict is not Outcome.PASS
+
+
+def test_with_head_speed_alone_a_head_at_its_set_speed_tells_nothing_of_the_start() -> None:
+    judgement = kept_up_by_the_air(("head", "throttle", "volt", "height"))
+    assert check(judgement, "quick_restart_granted").verdict is Outcome.UNKNOWN
+    assert check(judgement, "quick_restart_time").verdict is Outcome.UNKNOWN
+
+
 def test_an_idling_motor_in_throttle_hold_fails_the_stop() -> None:
     story = Story(channel=[(0.0, 10.0), (4.0, 57.0), (40.0, 10.0)], collective=[(0.0, 0.0, False)], length_s=55.0)
     assert "hold_stops_motor" in failing(judged(ON_BENCH, story))
