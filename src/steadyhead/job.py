@@ -244,7 +244,7 @@ def _judged_flight(
     from steadyhead.words.cautions import ALL
 
     say("judge the flight")
-    judgement = simulated(judge_trace(machine, flight.trace), flight, machine)
+    judgement = simulated(judge_trace(machine, flight.trace), flight, machine, seen)
     stretches = [(s.kind, s.start_s, s.end_s) for s in seen.segments] if seen else []
     out, plot = files
     say("write")

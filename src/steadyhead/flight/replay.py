@@ -58,7 +58,9 @@ def replayed(
     frame_s = clock.step_s * clock.steps_a_frame
     times = np.arange(max(1, math.ceil(log.duration_s / frame_s)), dtype=np.float64) * frame_s
     rows = np.full((times.size, len(COMMANDS)), math.nan)
-    rows[:, TARGET] = np.interp(times, log.time_s, _bridged(log, throttle))
+    # A switch jumps: between two rows of the log the channel stays where it was, and is no ramp.
+    seen = np.maximum(np.searchsorted(log.time_s, times + 1e-9, side="right") - 1, 0)
+    rows[:, TARGET] = _bridged(log, throttle)[seen]
     rows[:, RATE_OF], rows[:, FORWARD], rows[:, LOAD_FACTOR], rows[:, COLLECTIVE] = AT_ONCE, 0.0, 1.0, 0.0
     told = list(ready.assumptions)
     if collective is not None:

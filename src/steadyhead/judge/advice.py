@@ -24,11 +24,14 @@ def advice(found: Measured, checks: tuple[Verdict, ...], machine: Machine) -> tu
     return tuple(words)
 
 
+HOLD_ADVICE = (
+    "Do not fly. Lower the channel value of throttle hold, or its end point, until the controller reads it as off "
+    "and the duty goes to zero at once; test on the bench with the blades off."
+)
+
+
 def _hold(_: Measured, __: Verdict, ___: Machine) -> str:
-    return (
-        "Do not fly. Lower the channel value of throttle hold, or its end point, until the controller reads it as off "
-        "and the duty goes to zero at once; test on the bench with the blades off."
-    )
+    return HOLD_ADVICE
 
 
 def _hold_clears(_: Measured, __: Verdict, ___: Machine) -> str:

@@ -8,13 +8,19 @@ import numpy as np
 from steadyhead.flight.assumed import doubted
 from steadyhead.flight.replay import Learned
 from steadyhead.flight.result import Flight
+from steadyhead.judge.advice import HOLD_ADVICE
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
+from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
 
-def simulated(judgement: Judgement, flight: Flight, machine: Machine) -> Judgement:
-    """Return the judgement of a simulated flight: no pass on what was assumed, and none when it broke off."""
+def simulated(judgement: Judgement, flight: Flight, machine: Machine, seen: Judgement | None = None) -> Judgement:
+    """Return the judgement of a simulated flight: no pass on what was assumed, and none when it broke off.
+
+    `seen` is the judged log of a replay: what its rows are too far apart to show, the replay cannot show either.
+    """
+    judgement = judgement if seen is None else _as_fine_as_its_log(judgement, seen.trace, machine)
     checks = doubted(judgement.checks, flight.assumptions, machine)
     if not flight.whole:
         checks = (*checks, Verdict(check="flight_ran_to_its_end", verdict=Outcome.FAIL, reason=flight.ended))
@@ -26,6 +32,20 @@ def simulated(judgement: Judgement, flight: Flight, machine: Machine) -> Judgeme
         verdict=worst(check.verdict for check in checks),
         warnings=(*judgement.warnings, *warnings, *(assumed.says for assumed in flight.assumptions)),
         unknowns=tuple(dict.fromkeys((*judgement.unknowns, *(need for check in checks for need in check.needs)))),
+    )
+
+
+def _as_fine_as_its_log(judgement: Judgement, log: Trace, machine: Machine) -> Judgement:
+    limit = machine.limit("limits.hold_stop")
+    apart_s = float(np.median(np.diff(log.time_s))) if log.time_s.size > 1 else np.inf
+    if limit is None or apart_s < limit.value:
+        return judgement
+    why = f"the replayed log has a row only every {apart_s:.2g} s: the switch to throttle hold is no sharper than that"
+    blind = Verdict.unknown("hold_stops_motor", why, needs=("a log with more rows a second",))
+    return replace(
+        judgement,
+        checks=tuple(blind if check.check == blind.check else check for check in judgement.checks),
+        advice=tuple(line for line in judgement.advice if line != HOLD_ADVICE),
     )
 
 

@@ -5,9 +5,11 @@ from steadyhead import job
 from steadyhead.flight.files import write_trace
 from steadyhead.flight.replay import Learned, replayed
 from steadyhead.flight.residuals import residuals
+from steadyhead.trace.bundled_logs import DEMO_LOGS
 from steadyhead.trace.reading import read_trace
 from steadyhead.trace.trace import Trace
 from steadyhead.words.errors import InputError
+from steadyhead.words.verdict import Outcome
 from tests.unit.flight.rigs import flight, good_fox
 
 LAW = ((57.0, 1730.0), (70.0, 1990.0))
@@ -121,3 +123,10 @@ def test_a_scenario_of_one_line_replays_the_log_beside_it(tmp_path):
     (tmp_path / "both.toml").write_text('replay = "log.csv"\ncharge = 0.5\n')
     with pytest.raises(InputError, match="charge beside replay"):
         job.fly(good_fox(), str(tmp_path / "both.toml"))
+
+
+def test_a_coarse_log_cannot_blame_throttle_hold():
+    done = job.fly_against(job.read_machine(job.bundled("fox600")), DEMO_LOGS[1])
+    hold = next(check for check in done.judgement.checks if check.check == "hold_stops_motor")
+    assert hold.verdict is Outcome.UNKNOWN
+    assert not any("throttle hold, or its end point" in line for line in done.judgement.advice)
