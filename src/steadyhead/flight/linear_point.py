@@ -12,11 +12,12 @@ from steadyhead.physics.craft import GRAVITY_M_S2, NO_LOADS, Acting, Craft, Held
 from steadyhead.physics.drive import DrivePoint, drive_at
 from steadyhead.physics.flight_step import climb_rate, slow_resistance, source_now
 from steadyhead.physics.gears import Gears, motor_torque
+from steadyhead.physics.heat import Warmth
 from steadyhead.physics.rotor import Motion
 from steadyhead.physics.rotor_flow import NOW, RINGS, TRIED, settled_flow
 from steadyhead.physics.shaft import head_load as load_on_head
 from steadyhead.physics.trim import Stop, collective_for_thrust
-from steadyhead.physics.warmth import Warmth, warm_point
+from steadyhead.physics.warmth import warm_point
 from steadyhead.plan.loads import CLIMB, FAST_FORWARD, HARD_CYCLIC, HOVER
 from steadyhead.words.errors import SolveError
 

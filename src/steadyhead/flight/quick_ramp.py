@@ -14,11 +14,11 @@ from steadyhead.flight.ramp_limits import LIMITS, RampLimit, followed, known_lim
 from steadyhead.machine import si
 from steadyhead.physics.conditions import Drive
 from steadyhead.physics.gears import Gears
+from steadyhead.physics.heat import Warmth
 from steadyhead.physics.lewis import Mesh
 from steadyhead.physics.ramp import COLUMNS, RampLoad, RampPack, ramp_peaks
 from steadyhead.physics.rotor import axial_loads
 from steadyhead.physics.tail_curve import tail_torque
-from steadyhead.physics.warmth import Warmth
 from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
 
 QUICK, SOFT = "quick", "soft"

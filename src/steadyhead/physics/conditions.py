@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from steadyhead.physics.controller import Controller
 from steadyhead.physics.drive import DrivePoint, Load, controller_loss
 from steadyhead.physics.gears import Gears
+from steadyhead.physics.heat import Warmth
 from steadyhead.physics.held import Heats
 from steadyhead.physics.kernel import kernel
 from steadyhead.physics.motor import Motor
@@ -19,7 +20,7 @@ from steadyhead.physics.pack import (
     slow_charge_factor,
     temperature_factor,
 )
-from steadyhead.physics.warmth import WarmPoint, Warmth, warm_point, warmed_point
+from steadyhead.physics.warmth import WarmPoint, warm_point, warmed_point
 
 SIMPSON_PARTS = 6
 CHARGE_HALVINGS = 12

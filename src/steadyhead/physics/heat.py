@@ -8,6 +8,14 @@ from steadyhead.physics.kernel import kernel
 from steadyhead.physics.motor import COPPER_PER_K, COPPER_REFERENCE_K
 
 
+class Warmth(NamedTuple):
+    """Temperatures of the three heat nodes. SI."""
+
+    winding_k: float
+    case_k: float
+    controller_k: float
+
+
 class HeatStop(IntEnum):
     """How a heat question ended."""
 
@@ -70,6 +78,19 @@ def growth_integral(rate_per_s: float, held_s: float) -> float:
 
 
 @kernel
+def node_warmed(heat: ControllerHeat, loss_w: float, air_k: float, start_k: float, held_s: float) -> float:
+    """Temperature of one node, K, after a steady loss held from a given temperature.
+
+    t = t0 + (t_air + p r - t0) (1 - exp(-held / (r c)))
+    Valid: loss that does not change with temperature; cooling steady.
+    Source: lumped capacity, first order; any heat transfer textbook.
+    """
+    rate = 1.0 / (heat.body_to_air_k_w * heat.body_j_k)
+    settled = air_k + loss_w * heat.body_to_air_k_w
+    return start_k + (settled - start_k) * rate * growth_integral(-rate, held_s)
+
+
+@kernel
 def node_after(heat: ControllerHeat, loss_w: float, air_temperature_k: float, held_s: float) -> float:
     """Temperature of one node after a steady loss held from air temperature, K.
 
@@ -77,8 +98,7 @@ def node_after(heat: ControllerHeat, loss_w: float, air_temperature_k: float, he
     Valid: loss that does not change with temperature; cooling steady, node of one temperature.
     Source: lumped capacity, first order; any heat transfer textbook.
     """
-    rise = loss_w * heat.body_to_air_k_w
-    return air_temperature_k + rise * -expm1(-held_s / (heat.body_to_air_k_w * heat.body_j_k))
+    return node_warmed(heat, loss_w, air_temperature_k, air_temperature_k, held_s)
 
 
 @kernel
@@ -109,6 +129,44 @@ def copper_node_after(
 
 
 @kernel
+def motor_warmed(
+    heat: MotorHeat,
+    current_a: float,
+    resistance_20c_ohm: float,
+    case_loss_w: float,
+    air_k: float,
+    start: Warmth,
+    held_s: float,
+) -> tuple[float, float]:
+    """Winding and case temperature, K, after a steady load held from given temperatures.
+
+    cw dw/dt = i^2 r20 (1 + a (w - 293.15)) - (w - c) / rw; cc dc/dt = p + (w - c) / rw - (c - air) / rc
+    Linear: x(t) = x0 + (integral of exp(A t)) (A x0 + b), by the two rates of A.
+    Valid: steady current and cooling, every constant above zero, held_s >= 0.
+    Source: two lumped capacities with copper of IEC 60028; any heat transfer textbook.
+    """
+    copper_w = current_a * current_a * resistance_20c_ohm
+    to_case = 1.0 / heat.winding_to_case_k_w
+    a11 = (COPPER_PER_K * copper_w - to_case) / heat.winding_j_k
+    a12 = to_case / heat.winding_j_k
+    a21 = to_case / heat.case_j_k
+    a22 = -(to_case + 1.0 / heat.case_to_air_k_w) / heat.case_j_k
+    mean = 0.5 * (a11 + a22)
+    half = sqrt(0.25 * (a11 - a22) * (a11 - a22) + a12 * a21)
+    fast, slow = growth_integral(mean - half, held_s), growth_integral(mean + half, held_s)
+    q = (slow - fast) / (2.0 * half)
+    p = 0.5 * (slow + fast) - q * mean
+    at_air_w = copper_w * (1.0 + COPPER_PER_K * (air_k - COPPER_REFERENCE_K))
+    winding, case = start.winding_k - air_k, start.case_k - air_k
+    rate_w = a11 * winding + a12 * case + at_air_w / heat.winding_j_k
+    rate_c = a21 * winding + a22 * case + case_loss_w / heat.case_j_k
+    return (
+        start.winding_k + p * rate_w + q * (a11 * rate_w + a12 * rate_c),
+        start.case_k + p * rate_c + q * (a21 * rate_w + a22 * rate_c),
+    )
+
+
+@kernel
 def winding_after(
     heat: MotorHeat,
     current_a: float,
@@ -120,26 +178,14 @@ def winding_after(
     """Winding and case temperature after a steady load held from air temperature, K.
 
     cw dw/dt = i^2 r20 (1 + a (w - 293.15)) - (w - c) / rw; cc dc/dt = p_iron + (w - c) / rw - (c - air) / rc
-    Linear in both rises, so solved exactly by its two rates; runaway when a i^2 r20 (rw + rc) >= 1.
+    As `motor_warmed` has it; runaway when a i^2 r20 (rw + rc) >= 1.
     Valid: steady current and cooling, every constant above zero; iron loss warms the case node.
     Source: two lumped capacities with copper of IEC 60028; any heat transfer textbook.
     """
+    start = Warmth(air_temperature_k, air_temperature_k, air_temperature_k)
+    winding, case = motor_warmed(heat, current_a, resistance_20c_ohm, iron_loss_w, air_temperature_k, start, held_s)
     copper_w = current_a * current_a * resistance_20c_ohm
     at_air_w = copper_w * (1.0 + COPPER_PER_K * (air_temperature_k - COPPER_REFERENCE_K))
-    to_case = 1.0 / heat.winding_to_case_k_w
-    a11 = (COPPER_PER_K * copper_w - to_case) / heat.winding_j_k
-    a12 = to_case / heat.winding_j_k
-    a21 = to_case / heat.case_j_k
-    a22 = -(to_case + 1.0 / heat.case_to_air_k_w) / heat.case_j_k
-    mean = 0.5 * (a11 + a22)
-    half = sqrt(0.25 * (a11 - a22) * (a11 - a22) + a12 * a21)
-    fast, slow = growth_integral(mean - half, held_s), growth_integral(mean + half, held_s)
-    # The integral of exp(A t) is p I + q A by the two rates of A (Sylvester's formula).
-    q = (slow - fast) / (2.0 * half)
-    p = 0.5 * (slow + fast) - q * mean
-    drive_w, drive_c = at_air_w / heat.winding_j_k, iron_loss_w / heat.case_j_k
-    winding = air_temperature_k + p * drive_w + q * (a11 * drive_w + a12 * drive_c)
-    case = air_temperature_k + p * drive_c + q * (a21 * drive_w + a22 * drive_c)
     feedback = COPPER_PER_K * copper_w * (heat.winding_to_case_k_w + heat.case_to_air_k_w)
     if feedback >= 1.0:
         return WindingHeat(winding, case, inf, 1)

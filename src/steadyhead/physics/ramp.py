@@ -9,12 +9,13 @@ from numpy.typing import NDArray
 from steadyhead.physics.conditions import Drive
 from steadyhead.physics.drive import drive_at
 from steadyhead.physics.gears import Gears, motor_torque
+from steadyhead.physics.heat import Warmth
 from steadyhead.physics.held import HOTTEST_K
 from steadyhead.physics.kernel import kernel
 from steadyhead.physics.lewis import Mesh, mesh_stresses
 from steadyhead.physics.one_way_bearing import catch_up_torque, speed_gap_after_play
 from steadyhead.physics.pack import pack_source
-from steadyhead.physics.warmth import Warmth, warmed
+from steadyhead.physics.warmth import warmed
 
 PARTS = 60
 COLUMNS = (

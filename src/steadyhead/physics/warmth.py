@@ -1,27 +1,18 @@
 """Motor and controller warmed by a load that starts on a machine already warm."""
 
-from math import sqrt
 from typing import NamedTuple
 
 from steadyhead.physics.controller import Controller
 from steadyhead.physics.drive import DrivePoint, controller_loss, drive_at, full_duty
 from steadyhead.physics.drive import Load as DriveLoad
-from steadyhead.physics.heat import ControllerHeat, MotorHeat, growth_integral
+from steadyhead.physics.heat import Warmth, motor_warmed, node_warmed
 from steadyhead.physics.held import HOTTEST_K, Heats
 from steadyhead.physics.kernel import inlined_kernel, kernel
-from steadyhead.physics.motor import COPPER_PER_K, COPPER_REFERENCE_K, Motor
+from steadyhead.physics.motor import Motor
 from steadyhead.physics.pack import Source
 
 WARM_ROUNDS = 20
 SETTLED_K = 1e-3
-
-
-class Warmth(NamedTuple):
-    """Temperatures of the three heat nodes. SI."""
-
-    winding_k: float
-    case_k: float
-    controller_k: float
 
 
 class WarmPoint(NamedTuple):
@@ -30,57 +21,6 @@ class WarmPoint(NamedTuple):
     point: DrivePoint
     ceiling: DrivePoint
     warmth: Warmth
-
-
-@kernel
-def motor_warmed(
-    heat: MotorHeat,
-    current_a: float,
-    resistance_20c_ohm: float,
-    case_loss_w: float,
-    air_k: float,
-    start: Warmth,
-    held_s: float,
-) -> tuple[float, float]:
-    """Winding and case temperature, K, after a steady load held from given temperatures.
-
-    cw dw/dt = i^2 r20 (1 + a (w - 293.15)) - (w - c) / rw; cc dc/dt = p + (w - c) / rw - (c - air) / rc
-    Linear: x(t) = x0 + (integral of exp(A t)) (A x0 + b), by the two rates of A.
-    Valid: steady current and cooling, every constant above zero, held_s >= 0.
-    Source: two lumped capacities with copper of IEC 60028; any heat transfer textbook.
-    """
-    copper_w = current_a * current_a * resistance_20c_ohm
-    to_case = 1.0 / heat.winding_to_case_k_w
-    a11 = (COPPER_PER_K * copper_w - to_case) / heat.winding_j_k
-    a12 = to_case / heat.winding_j_k
-    a21 = to_case / heat.case_j_k
-    a22 = -(to_case + 1.0 / heat.case_to_air_k_w) / heat.case_j_k
-    mean = 0.5 * (a11 + a22)
-    half = sqrt(0.25 * (a11 - a22) * (a11 - a22) + a12 * a21)
-    fast, slow = growth_integral(mean - half, held_s), growth_integral(mean + half, held_s)
-    q = (slow - fast) / (2.0 * half)
-    p = 0.5 * (slow + fast) - q * mean
-    at_air_w = copper_w * (1.0 + COPPER_PER_K * (air_k - COPPER_REFERENCE_K))
-    winding, case = start.winding_k - air_k, start.case_k - air_k
-    rate_w = a11 * winding + a12 * case + at_air_w / heat.winding_j_k
-    rate_c = a21 * winding + a22 * case + case_loss_w / heat.case_j_k
-    return (
-        start.winding_k + p * rate_w + q * (a11 * rate_w + a12 * rate_c),
-        start.case_k + p * rate_c + q * (a21 * rate_w + a22 * rate_c),
-    )
-
-
-@kernel
-def node_warmed(heat: ControllerHeat, loss_w: float, air_k: float, start_k: float, held_s: float) -> float:
-    """Temperature of one node, K, after a steady loss held from a given temperature.
-
-    t = t0 + (t_air + p r - t0) (1 - exp(-held / (r c)))
-    Valid: loss that does not change with temperature; cooling steady.
-    Source: lumped capacity, first order; any heat transfer textbook.
-    """
-    rate = 1.0 / (heat.body_to_air_k_w * heat.body_j_k)
-    settled = air_k + loss_w * heat.body_to_air_k_w
-    return start_k + (settled - start_k) * rate * growth_integral(-rate, held_s)
 
 
 @kernel

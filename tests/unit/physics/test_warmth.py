@@ -4,11 +4,19 @@ import pytest
 
 from steadyhead.physics.controller import Controller
 from steadyhead.physics.drive import Load, drive_at
-from steadyhead.physics.heat import ControllerHeat, MotorHeat, node_after, winding_after
+from steadyhead.physics.heat import (
+    ControllerHeat,
+    MotorHeat,
+    Warmth,
+    motor_warmed,
+    node_after,
+    node_warmed,
+    winding_after,
+)
 from steadyhead.physics.held import Heats
 from steadyhead.physics.motor import Motor
 from steadyhead.physics.pack import Source
-from steadyhead.physics.warmth import Warmth, motor_warmed, node_warmed, warm_point, warmed_point
+from steadyhead.physics.warmth import warm_point, warmed_point
 
 HEAT = MotorHeat(winding_j_k=26.0, winding_to_case_k_w=0.8, case_j_k=100.0, case_to_air_k_w=0.3)
 BODY = ControllerHeat(body_j_k=90.0, body_to_air_k_w=1.2)
