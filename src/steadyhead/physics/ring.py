@@ -82,26 +82,6 @@ def loss_factor(ring: Ring, sine_ratio: float) -> float:
     return factor
 
 
-@kernel
-def ring_thrust(ring: Ring, section: Section, inflow_m_s: float) -> float:
-    """Thrust of a ring for one unit of rho/2 B c dr, averaged round the azimuth, m2/s2; all that the search needs.
-
-    Valid: as `ring_mean`.
-    Source: as `ring_mean`.
-    """
-    thrust = 0.0
-    through = ring.through_m_s + inflow_m_s
-    azimuths = AZIMUTHS if ring.edgewise_m_s > 0.0 else 1
-    for azimuth in range(azimuths):
-        sine = SINES[azimuth] if azimuths > 1 else 0.0
-        along = ring.tangential_m_s + ring.edgewise_m_s * sine
-        speed = math.sqrt(along * along + through * through)
-        alpha = ring.pitch_rad + ring.cyclic_rad * sine - inflow_angle(through, along)
-        cl, cd = coefficients(section, alpha, ring.reynolds_per_m_s * speed, ring.mach_per_m_s * speed)
-        thrust += speed * (cl * along - cd * through)
-    return thrust / azimuths
-
-
 @inlined_kernel
 def ring_forces(ring: Ring, section: Section, inflow_m_s: float) -> tuple[float, float, float, float]:
     """Thrust, lift and drag in the plane, and rearward force of a ring as `RingMean` has them, m2/s2.
@@ -126,6 +106,16 @@ def ring_forces(ring: Ring, section: Section, inflow_m_s: float) -> tuple[float,
         rearward += speed * (cl * through + cd * along) * sine
     share = 1.0 / azimuths
     return thrust * share, lift_in_plane * share, drag_in_plane * share, rearward * share
+
+
+@kernel
+def ring_thrust(ring: Ring, section: Section, inflow_m_s: float) -> float:
+    """Thrust of a ring for one unit of rho/2 B c dr, averaged round the azimuth, m2/s2; all that the search needs.
+
+    Valid: as `ring_mean`.
+    Source: as `ring_mean`.
+    """
+    return ring_forces(ring, section, inflow_m_s)[0]
 
 
 @kernel
