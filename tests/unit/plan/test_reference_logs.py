@@ -1,7 +1,7 @@
 """The plan against logged hovers of invented machines, flown by a simulator that shares nothing with this project.
 
-Only what each file says its owner knows goes into the machine; everything else is typical. One typical value, the voltage of a
-no-load current, was changed after these hovers had been seen (docs/plan.md): the check is not blind.
+Only what each file says its owner knows goes into the machine; everything else is typical. One typical value, the
+voltage of a no-load current, was changed after these hovers had been seen (docs/plan.md): the check is not blind.
 """
 
 import json
