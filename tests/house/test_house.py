@@ -11,7 +11,7 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "src" / "steadyhead"
 FILES = sorted(PACKAGE.rglob("*.py"))
-FACES = sorted((PACKAGE / "cli").glob("*.py"))
+FACES = sorted([*(PACKAGE / "cli").glob("*.py"), *(PACKAGE / "web").rglob("*.py")])
 KERNELS = sorted([*(PACKAGE / "physics").glob("*.py"), *(PACKAGE / "flight").glob("*.py")])
 UNITLESS = re.compile(
     r"(?:factor|share|ratio|duty|charge|cells|blades|count|efficiency|reynolds|mach|code|loss|exponent|number|cl|cd"
