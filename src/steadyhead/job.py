@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from steadyhead.flight.linear_model import LinearModel
     from steadyhead.flight.residuals import Residual
     from steadyhead.flight.result import Flight
-    from steadyhead.judge.result import Judgement
+    from steadyhead.judge.result import Judgement, Session
     from steadyhead.machine.description import Machine
     from steadyhead.machine.survey import Survey
     from steadyhead.plan.drive_point import (
@@ -96,6 +96,7 @@ __all__ = [
     "rotor_for_thrust",
     "rotor_point",
     "schema",
+    "session",
     "sheet",
     "tuning_map",
 ]
@@ -197,6 +198,19 @@ def judge(machine: "Machine", log: Path, columns: Mapping[str, str] | None = Non
     from steadyhead.trace.reading import read_trace
 
     return judge_trace(machine, read_trace(log, gearing=gearing_of(machine), mapping=columns))
+
+
+def session(
+    machine: "Machine", logs: Sequence[Path], columns: Mapping[str, str] | None = None, *, say: Say = silent
+) -> "Session":
+    """Judge several logs of one machine one by one, and say what they prove together and what moves over flights."""
+    from steadyhead.judge.session import session as together
+
+    judged = []
+    for log in logs:
+        say(f"judge {log.name}")
+        judged.append(judge(machine, log, columns))
+    return together(machine, judged)
 
 
 def fly(

@@ -109,6 +109,20 @@ def test_judge_json_holds_the_promised_keys():
     assert ran.returncode == 1
 
 
+def test_several_logs_are_judged_one_by_one_and_together():
+    ran = steadyhead("judge", FOX, BENCH, FLIGHT, "--json")
+    answer = json.loads(ran.stdout)
+    assert [Path(log["log"]).name for log in answer["logs"]] == [Path(BENCH).name, Path(FLIGHT).name]
+    assert answer["verdict"] == "fail"
+    assert ran.returncode == 1
+    together = {check["check"]: check for check in answer["checks"]}
+    assert together["quick_restart_granted"]["verdict"] == "fail"
+    assert Path(together["quick_restart_granted"]["worst_log"]).name == Path(FLIGHT).name
+    shown = steadyhead("judge", FOX, BENCH, FLIGHT).stdout
+    assert "2 logs" in shown
+    assert "Duty left" in shown
+
+
 def test_the_terminal_and_the_json_tell_the_same_verdicts():
     shown = steadyhead("judge", FOX, BENCH).stdout
     answer = json.loads(steadyhead("judge", FOX, BENCH, "--json").stdout)

@@ -151,20 +151,16 @@ def judge(
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Judge logs: segments, governing figures, verdicts, corrections."""
+    """Judge logs: segments, flights, governing figures, verdicts, corrections; several logs also together."""
     from steadyhead import job
     from steadyhead.cli.show import watched
-    from steadyhead.cli.show_judge import show_judgements
+    from steadyhead.cli.show_judge import show_session
 
     described = job.read_machine(machine)
-    columns = job.columns(column or [])
-    results = []
     with watched(steps=len(logs), quiet=as_json) as say:
-        for log in logs:
-            say(f"judge {log.name}")
-            results.append(job.judge(described, log, columns))
-    show_judgements(results, as_json=as_json)
-    end(*(result.verdict for result in results))
+        result = job.session(described, logs, job.columns(column or []), say=say)
+    show_session(result, as_json=as_json)
+    end(result.verdict)
 
 
 @app.command()

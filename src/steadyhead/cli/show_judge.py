@@ -1,12 +1,14 @@
 """The terminal view of `judge`."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from pathlib import Path
 
-from rich.console import Console
+from rich.console import Console, JustifyMethod
 from rich.table import Table
 
 from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
-from steadyhead.judge.result import Judgement, Segment
+from steadyhead.judge.result import FlightFigures, Judgement, Segment, Session, Trend
+from steadyhead.words.verdict import Outcome
 
 COLUMNS = (
     ("set_rpm", "set rpm", "z.0f"),
@@ -23,8 +25,11 @@ COLUMNS = (
 )
 
 
-def _cell(segment: Segment, name: str, spec: str) -> str:
-    number = getattr(segment, name)
+Columns = Sequence[tuple[str, str, str]]
+
+
+def _cell(row: object, name: str, spec: str) -> str:
+    number = getattr(row, name)
     return "" if number is None else f"{number:{spec}}"
 
 
@@ -42,20 +47,106 @@ def segments_table(out: Console, segments: Sequence[Segment]) -> None:
     out.print(table)
 
 
-def show_judgements(results: Sequence[Judgement], *, as_json: bool) -> None:
-    """Show each log: segments, checks, advice, warnings, cautions. One log is one JSON object, several are a list."""
+HEAD_ROOM = (
+    ("set_rpm", "set rpm", ".0f"),
+    ("count", "seen", "d"),
+    ("duty", "duty", ".0%"),
+    ("head_room", "head-room", ".0%"),
+    ("pack_voltage_v", "pack V", ".1f"),
+    ("at_s", "at s", ".1f"),
+)
+FLIGHT = (
+    ("start_s", "from s", ".0f"),
+    ("end_s", "to s", ".0f"),
+    ("driven_s", "driven s", ".0f"),
+    ("energy_wh", "Wh", ".1f"),
+    ("charge_used_mah", "mAh", ".0f"),
+    ("pack_resistance_mohm", "pack mohm", ".1f"),
+    ("rest_voltage_v", "rest V", ".1f"),
+    ("pack_voltage_min_v", "least V", ".1f"),
+    ("climb_droop_percent", "droop %", "z.2f"),
+    ("hover_duty", "hover duty", ".0%"),
+)
+TREND = (
+    ("count", "flights", "d"),
+    ("first", "first", ".4g"),
+    ("last", "last", ".4g"),
+    ("per_flight", "a flight", "+.3g"),
+)
+
+
+def figures_table(out: Console, title: str, head: str, rows: Iterable[tuple[str, object]], columns: Columns) -> None:
+    """Show one line of figures for each row, named at its left; nothing when there is no row."""
+    lines = list(rows)
+    if not lines:
+        return
+    table = Table(title=text(title), title_justify="left", box=None, pad_edge=False, show_edge=False)
+    table.add_column(head)
+    for _, heading, _ in columns:
+        table.add_column(heading, justify="right")
+    for name, row in lines:
+        table.add_row(text(name), *(_cell(row, key, spec) for key, _, spec in columns))
+    out.print()
+    out.print(table)
+
+
+def flights_table(out: Console, flights: Sequence[FlightFigures]) -> None:
+    """Show the flights of a log, when there are several, each with its verdict and what it alone fails."""
+    if len(flights) < 2:
+        return
+    rows = [(f"{flight.number} {flight.verdict.value}", flight) for flight in flights]
+    figures_table(out, "Flights, from rest to rest", "flight", rows, FLIGHT)
+    names = {flight.number: ", ".join(flight.failed).replace("_", " ") for flight in flights if flight.failed}
+    bullets(out, "Failed in one flight", [f"flight {number}: {failed}" for number, failed in names.items()])
+
+
+def trends_table(out: Console, trends: Sequence[Trend]) -> None:
+    """Show how figures move from flight to flight."""
+    rows = [(f"{trend.figure.replace('_', ' ')} {trend.said}", trend) for trend in trends]
+    figures_table(out, "From flight to flight", "figure", rows, TREND)
+
+
+def show_session(result: Session, *, as_json: bool) -> None:
+    """Show one log as it is; several one after the other, and then what they say together."""
     if as_json:
-        show_json(results[0] if len(results) == 1 else list(results))
+        show_json(result.logs[0] if len(result.logs) == 1 else result)
         return
     out = console()
-    for result in results:
-        out.print(
-            f"[bold]{text(result.log)}[/] on {text(result.machine)}: {word(result.verdict)}, {result.rows_read} rows"
-        )
-        bullets(out, "Warnings", result.warnings)
-        segments_table(out, result.segments)
-        checks_table(out, "Checks", result.checks)
-        bullets(out, "What to change", result.advice)
-        bullets(out, "Unknown", result.unknowns)
-        bullets(out, "Rests on typical values", [", ".join(result.typical)] if result.typical else [])
-        bullets(out, "Cautions", result.cautions)
+    for judged in result.logs:
+        _show_judgement(out, judged)
+    if len(result.logs) > 1:
+        _show_together(out, result)
+    bullets(out, "Cautions", result.cautions)
+
+
+def _show_judgement(out: Console, result: Judgement) -> None:
+    out.print(f"[bold]{text(result.log)}[/] on {text(result.machine)}: {word(result.verdict)}, {result.rows_read} rows")
+    bullets(out, "Warnings", result.warnings)
+    segments_table(out, result.segments)
+    figures_table(out, "Duty left", "condition", ((room.condition, room) for room in result.head_room), HEAD_ROOM)
+    flights_table(out, result.flights)
+    trends_table(out, result.trends)
+    checks_table(out, "Checks", result.checks)
+    bullets(out, "What to change", result.advice)
+    bullets(out, "Unknown", result.unknowns)
+    bullets(out, "Rests on typical values", [", ".join(result.typical)] if result.typical else [])
+    out.print()
+
+
+def _show_together(out: Console, result: Session) -> None:
+    out.print(f"[bold]{len(result.logs)} logs, {result.flights} flights together[/]: {word(result.verdict)}")
+    table = Table(box=None, pad_edge=False, show_edge=False)
+    for heading, justify in TOGETHER:
+        table.add_column(heading, justify=justify)
+    for check in result.checks:
+        counts = (str(count) for count in (check.passed, check.failed, check.unknown))
+        worst = "" if check.verdict is Outcome.PASS else text(Path(check.worst_log).name)
+        table.add_row(word(check.verdict), text(check.check.replace("_", " ")), *counts, worst)
+    out.print(table)
+    trends_table(out, result.trends)
+
+
+TOGETHER: tuple[tuple[str, JustifyMethod], ...] = (
+    ("verdict", "left"), ("check", "left"), ("pass", "right"), ("fail", "right"), ("unknown", "right"),
+    ("worst log", "left"),
+)  # fmt: skip

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from steadyhead.judge.checks_governing import FULL_DUTY
+from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.measured import Measured
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict

@@ -1,6 +1,7 @@
 """Judges what the drive and the rotor bear: duty, cells, charge, current, resistance, speeds, temperatures."""
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 
@@ -12,7 +13,7 @@ from steadyhead.judge.parts import part_means
 from steadyhead.judge.pieces import percentile
 from steadyhead.judge.signals import all_finite
 from steadyhead.machine.description import Machine
-from steadyhead.trace.trace import Trace
+from steadyhead.trace.trace import Series, Trace
 from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
 
 OCV_DOUBT_V = 0.08
@@ -112,11 +113,16 @@ def charge_at_rest(cell_v: float) -> float:
     Equation: the inverse of the open-circuit curve of the physics room, read from a table of 201 points.
     Valid: rested for minutes; makes differ by 0.08 V.
     """
+    return float(np.interp(cell_v, *_rest_curve()))
+
+
+@cache
+def _rest_curve() -> tuple[Series, Series]:
+    """Return rising cell voltages at rest and the charge at each."""
     from steadyhead.physics.pack import cell_open_circuit
 
     charge = np.linspace(0.0, 1.0, 201)
-    volts = np.array([cell_open_circuit(float(s)) for s in charge])
-    return float(np.interp(cell_v, np.maximum.accumulate(volts), charge))
+    return np.maximum.accumulate([cell_open_circuit(float(s)) for s in charge]), charge
 
 
 def _esc_current(found: Measured, machine: Machine) -> Verdict:

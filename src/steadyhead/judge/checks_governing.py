@@ -6,15 +6,17 @@ import numpy as np
 
 from steadyhead.judge.bearing import bearing_may_run_free
 from steadyhead.judge.classes import class_words
+from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
+from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
+from steadyhead.judge.transient import hidden_percent
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 
 SETTLE_S = 3.0
 """Overspeed counts from 3 s after a change of set speed."""
-FULL_DUTY = 0.98
 REGULAR = 0.5
 FREE_BEARING = (
     "only the motor side was measured, and on unloading its current falls to that of a motor without load: "
@@ -95,11 +97,19 @@ def _climb_droop(found: Measured, machine: Machine) -> Verdict:
     cause = ""
     if droop > 1.0 and worst.duty_max is not None:
         cause = (
-            "; the duty stood at its stop: head-room is used up, no gain can help"
+            "; the duty stood at its stop: head-room is used up, no gain can help" + _shared(worst)
             if worst.duty_max >= FULL_DUTY
             else f"; the duty only reached {worst.duty_max:.2f}: the governor had room and did not use it"
         )
     return _with(verdict, class_words("droop_percent", max(droop, 0.0)) + cause)
+
+
+def _shared(climb: LoadEvent) -> str:
+    """Say how the droop divides, where both the pack and the governor had a part in it."""
+    own, sag = climb.governor_droop_percent, climb.sag_loss_percent
+    if own is None or sag is None or min(own, sag) < 0.2:
+        return ""
+    return f" for the {sag:.1f} points lost there; {own:.1f} points were lost while the duty had room"
 
 
 def _overspeed(found: Measured, machine: Machine) -> Verdict:
@@ -131,10 +141,8 @@ def _peak(signals: Signals, governed: Stretch) -> tuple[float, float, float] | N
         return None
     values = signals.speed_rpm[part]
     k = int(np.argmax(values))
-    near = values[max(k - 3, 0) : k + 4]
-    slope = float(np.max(np.abs(np.diff(near)))) / governed.set_rpm * 100.0
     share = (float(values[k]) / governed.set_rpm - 1.0) * 100.0
-    return share, share + 0.5 * slope, float(signals.time_s[part.start + k])
+    return share, share + hidden_percent(values, k, governed.set_rpm), float(signals.time_s[part.start + k])
 
 
 def _recovery(found: Measured, machine: Machine) -> Verdict:

@@ -8,11 +8,14 @@ from steadyhead.judge.pieces import mean
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
-from steadyhead.judge.transient import recovery_time_s
+from steadyhead.judge.transient import hidden_percent, recovery_time_s
 from steadyhead.trace.trace import Series
 
 BEFORE_S = 1.5
 AFTER_S = 4.0
+LATE_SHARE = 0.4
+FULL_DUTY = 0.98
+"""From here the duty stands at its stop and the governor has lost its say."""
 
 
 def event(
@@ -38,7 +41,7 @@ def event(
     load_recovery: float | None = None
     load_left = True
     if load.kind == "climb":
-        late = signals.within(end_s - 0.4 * (end_s - load.start_s), end_s)
+        late = signals.within(end_s - LATE_SHARE * (end_s - load.start_s), end_s)
         if late.stop > late.start:
             droop = speed_droop_percent(before, mean(speed[late]), set_rpm)
         load_recovery, load_left = recovery_time_s(signals.time_s[loaded], speed[loaded], before, band_share * set_rpm)
@@ -48,20 +51,53 @@ def event(
         unload_recovery, _ = recovery_time_s(signals.time_s[after], speed[after], set_rpm, band_share * set_rpm)
     loads_back = load.kind != "climb" or load_recovery is not None or not load_left
     recovered = (loads_back and unload_recovery is not None) if unload_seen else (None if loads_back else False)
+    undershoot = -transient_deviation_percent(float(seen.min()), before, set_rpm)
+    overshoot = transient_deviation_percent(float(seen.max()), before, set_rpm)
+    at_stop, own, sag = _where_lost(signals, speed, (load, end_s), before, set_rpm)
     return LoadEvent(
         kind=load.kind,
         start_s=load.start_s,
         end_s=end_s,
         set_rpm=set_rpm,
         droop_percent=droop,
-        undershoot_percent=-transient_deviation_percent(float(seen.min()), before, set_rpm),
-        overshoot_percent=transient_deviation_percent(float(seen.max()), before, set_rpm),
+        undershoot_percent=undershoot,
+        overshoot_percent=overshoot,
         load_recovery_s=load_recovery,
         unload_recovery_s=unload_recovery,
         recovered=recovered,
         duty_max=_extreme(signals.duty, whole, np.maximum),
         pack_current_max_a=_extreme(signals.current_a, whole, np.maximum),
         pack_voltage_min_v=_extreme(signals.voltage_v, whole, np.minimum),
+        undershoot_percent_interval=(undershoot, undershoot + hidden_percent(seen, int(seen.argmin()), set_rpm)),
+        overshoot_percent_interval=(overshoot, overshoot + hidden_percent(seen, int(seen.argmax()), set_rpm)),
+        at_stop_share=at_stop,
+        governor_droop_percent=own,
+        sag_loss_percent=sag,
+    )
+
+
+def _where_lost(
+    signals: Signals, speed: Series, span: tuple[Load, float], before: float, set_rpm: float
+) -> tuple[float | None, float | None, float | None]:
+    """Return the share of a load with the duty at its stop, and the droop lost with room and at the stop, percent.
+
+    Equation: droop = sum over the late rows of (before - n) / count; each row counts to one part or the other.
+    Valid: the duty was logged; the parts only for climbs.
+    """
+    load, end_s = span
+    duty = signals.duty
+    if duty is None:
+        return None, None, None
+    share = mean((duty[signals.within(load.start_s, end_s)] >= FULL_DUTY).astype(np.float64))
+    late = signals.within(end_s - LATE_SHARE * (end_s - load.start_s), end_s)
+    if load.kind != "climb" or late.stop <= late.start:
+        return share, None, None
+    lost = before - speed[late]
+    at_stop = duty[late] >= FULL_DUTY
+    return (
+        share,
+        speed_droop_percent(mean(np.where(at_stop, 0.0, lost)), 0.0, set_rpm),
+        speed_droop_percent(mean(np.where(at_stop, lost, 0.0)), 0.0, set_rpm),
     )
 
 

@@ -1,16 +1,21 @@
 """Judges a log against a machine: segments, figures, verdicts, advice."""
 
+from dataclasses import replace
+
 from steadyhead.judge.advice import advice
 from steadyhead.judge.checks_drive import drive_checks
 from steadyhead.judge.checks_governing import governing_checks
 from steadyhead.judge.checks_logic import logic_checks
 from steadyhead.judge.conformance import conformance
 from steadyhead.judge.figures import segment_figures, steady_figures
+from steadyhead.judge.flights import flight_figures, flights, trace_within
+from steadyhead.judge.head_room import head_rooms
 from steadyhead.judge.measured import Measured, measured
-from steadyhead.judge.owner import owner
+from steadyhead.judge.owner import Owner, owner
 from steadyhead.judge.plausible import implausible
-from steadyhead.judge.result import Judgement
+from steadyhead.judge.result import FlightFigures, Judgement
 from steadyhead.judge.signals import Signals, signals
+from steadyhead.judge.trends import trends
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Trace
 from steadyhead.words.cautions import ALL
@@ -41,6 +46,9 @@ CHECKS = (
 )
 """Every check, in the order in which it is shown."""
 
+OF_ONE_PACK = ("charge_left", "pack_resistance")
+"""Checks that make no sense over two packs."""
+
 RESTS_ON = (
     "rotor.blades",
     "rotor.radius",
@@ -66,14 +74,16 @@ def judge(machine: Machine, trace: Trace) -> Judgement:
     if cleaned is None:
         return _nothing(machine, trace, "the log is too short to judge")
     found = measured(cleaned, numbers)
+    held = _held(found, machine, numbers, trace)
+    flown = _flights(found, machine, numbers, trace, held)
     checks = _ordered(
         (
-            *governing_checks(found, machine),
-            *drive_checks(found, machine, numbers, trace),
+            *_by_pack(held, flown),
             *logic_checks(found, machine, numbers),
             conformance(found, machine),
         )
     )
+    figures = tuple(each for each, _ in flown)
     return Judgement(
         log=trace.source,
         machine=machine.name,
@@ -95,8 +105,44 @@ def judge(machine: Machine, trace: Trace) -> Judgement:
         charge_used_mah=found.pack.charge_mah,
         cautions=ALL,
         typical=tuple(key for key in machine.typical() if key.startswith("limits.") or key in RESTS_ON),
+        head_room=head_rooms(found, machine),
+        flights=figures,
+        trends=trends(figures),
         trace=trace,
     )
+
+
+def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace) -> tuple[Verdict, ...]:
+    """Judge how the head speed was held and what the drive bore, of a whole log or of one flight."""
+    return (*governing_checks(found, machine), *drive_checks(found, machine, numbers, trace))
+
+
+def _flights(
+    found: Measured, machine: Machine, numbers: Owner, trace: Trace, held: tuple[Verdict, ...]
+) -> list[tuple[FlightFigures, tuple[Verdict, ...]]]:
+    """Return each flight with the verdicts on it alone."""
+    parts = flights(found)
+    answers = []
+    for k, flight in enumerate(parts):
+        inside = trace if len(parts) == 1 else trace_within(trace, flight)
+        checks = held if len(parts) == 1 else _held(flight.found, machine, numbers, inside)
+        before = parts[k - 1] if k else None
+        answers.append((flight_figures(k + 1, flight, before, checks, machine, numbers, inside), checks))
+    return answers
+
+
+def _by_pack(held: tuple[Verdict, ...], flown: list[tuple[FlightFigures, tuple[Verdict, ...]]]) -> tuple[Verdict, ...]:
+    """Where packs were changed within a log, what is said of the pack is the worst of its flights."""
+    if not any(figures.pack_changed for figures, _ in flown):
+        return held
+    return tuple(_worst_flight(check, flown) if check.check in OF_ONE_PACK else check for check in held)
+
+
+def _worst_flight(check: Verdict, flown: list[tuple[FlightFigures, tuple[Verdict, ...]]]) -> Verdict:
+    own = [(figures.number, one) for figures, checks in flown for one in checks if one.check == check.check]
+    outcome = worst(one.verdict for _, one in own)
+    number, one = next((number, one) for number, one in own if one.verdict is outcome)
+    return replace(one, reason=f"flight {number}: {one.reason}")
 
 
 def _ordered(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:

@@ -44,6 +44,8 @@ class Measured:
     holds: tuple[HoldStop, ...]
     hold_percent: float | None
     swings_under_load: tuple[Swing, ...]
+    swings_at_s: tuple[float, ...]
+    """When the climb of each of those swings began."""
     pack: PackFigures
     flown: bool | None
     blades_on: bool | None
@@ -69,7 +71,7 @@ def measured(signals: Signals, owner: Owner) -> Measured:
     stretches = tuple(
         replace(s, airborne=True) if s.airborne is None and hard.get(k) else s for k, s in enumerate(stretches)
     )
-    events, swings, windows = _governed_figures(signals, owner, stretches, hard)
+    events, swinging, windows = _governed_figures(signals, owner, stretches, hard)
     flown = _flown(stretches)
     hold = hold_percent(asked, run, owner.autorotation_percent) if from_channel is not None else None
     first = next((s.start_s for s in stretches if s.kind == "soft_spool"), signals.start_s)
@@ -84,7 +86,8 @@ def measured(signals: Signals, owner: Owner) -> Measured:
         restarts=restarts(signals, stretches, asked, hold),
         holds=hold_stops(signals, asked, stretches, hold),
         hold_percent=hold,
-        swings_under_load=swings,
+        swings_under_load=tuple(line for _, line in swinging),
+        swings_at_s=tuple(at_s for at_s, _ in swinging),
         pack=pack_figures(signals, first),
         flown=flown,
         blades_on=True if flown else blades_on(signals, owner, windows, stretches),
@@ -93,9 +96,9 @@ def measured(signals: Signals, owner: Owner) -> Measured:
 
 def _governed_figures(
     signals: Signals, owner: Owner, stretches: tuple[Stretch, ...], hard: dict[int, tuple[Load, ...]]
-) -> tuple[tuple[LoadEvent, ...], tuple[Swing, ...], tuple[Calm, ...]]:
+) -> tuple[tuple[LoadEvent, ...], tuple[tuple[float, Swing], ...], tuple[Calm, ...]]:
     events: list[LoadEvent] = []
-    swings: list[Swing] = []
+    swings: list[tuple[float, Swing]] = []
     spans: list[Span] = []
     if signals.speed_rpm is None:
         return (), (), ()
@@ -117,7 +120,7 @@ def _governed_figures(
                 if line is not None and (
                     signals.collective_deg is not None or line.frequency_hz > QUICKER_THAN_A_HAND_HZ
                 ):
-                    swings.append(line)
+                    swings.append((load.start_s, line))
     return tuple(events), tuple(swings), calm_windows(signals, spans)
 
 

@@ -33,14 +33,16 @@ class PackFigures:
     """Whether the log has its own charge counter; else the current was added up."""
 
 
-def pack_figures(signals: Signals, first_start_s: float) -> PackFigures:
+def pack_figures(signals: Signals, first_start_s: float, steps: Series | None = None) -> PackFigures:
     """Return energy, charge, resistance and rest voltage of the pack.
+
+    `steps` is the energy from row to row where it is known already.
 
     Equation: energy = integral of u i dt, charge = integral of i dt, both by trapezoids.
     Valid: gaps in the log are bridged by straight lines.
     """
     low = high = resistance = None
-    steps = energy_steps_wh(signals)
+    steps = energy_steps_wh(signals) if steps is None else steps
     if signals.voltage_v is not None and signals.current_a is not None:
         found = resistance_from_steps(signals.time_s, signals.voltage_v, signals.current_a, signals.interval_s)
         if found is not None:

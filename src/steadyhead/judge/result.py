@@ -50,6 +50,15 @@ class LoadEvent:
     duty_max: float | None
     pack_current_max_a: float | None
     pack_voltage_min_v: float | None
+    undershoot_percent_interval: tuple[float, float] | None = None
+    """A sensor smooths over about a row: the high end adds half the steepest step near the peak."""
+    overshoot_percent_interval: tuple[float, float] | None = None
+    at_stop_share: float | None = None
+    """Share of the loaded time with the duty at its stop, where the governor has no say."""
+    governor_droop_percent: float | None = None
+    """Part of the droop that was lost while the duty had room: the governor's own."""
+    sag_loss_percent: float | None = None
+    """Part of the droop that was lost with the duty at its stop: head-room used up, no gain mends it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,6 +91,86 @@ class SteadyWindow:
 
 
 @dataclass(frozen=True, kw_only=True)
+class HeadRoom:
+    """The duty left at one set speed in one condition: the least that this log shows."""
+
+    condition: str
+    """hover, bench, climb or pump."""
+    set_rpm: float
+    count: int
+    """How many windows or loads it rests on."""
+    duty: float
+    """The highest: of a window its mean, of a load its peak."""
+    head_room: float
+    head_room_interval: tuple[float, float]
+    at_s: float
+    pack_voltage_v: float | None
+    """Of that window the mean, of that load the least."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Heat:
+    """One logged temperature over one flight."""
+
+    part: str
+    """controller, motor or pack."""
+    start_c: float
+    hottest_c: float
+    end_rise_c_per_min: float | None
+    """Straight line through the last minute of driven running; None when that is shorter than 20 s."""
+    end_rise_c_per_min_interval: tuple[float, float] | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class FlightFigures:
+    """One flight of a log: from rest to rest, flown or on the bench. None where the log cannot tell."""
+
+    number: int
+    start_s: float
+    end_s: float
+    flown: bool | None
+    pack_changed: bool | None
+    """Whether a fuller pack was put in since the flight before; None when the log cannot tell, or for the first."""
+    driven_s: float
+    energy_wh: float | None
+    power_w: float | None
+    """Mean out of the pack while the motor drove."""
+    charge_used_mah: float | None
+    pack_resistance_mohm: float | None
+    pack_resistance_mohm_interval: tuple[float, float] | None
+    rest_voltage_v: float | None
+    pack_voltage_min_v: float | None
+    lowest_cell_v: float | None
+    pack_current_max_a: float | None
+    duty_max: float | None
+    hover_duty: float | None
+    steady_band_percent: float | None
+    climb_droop_percent: float | None
+    recovery_s: float | None
+    hunting_percent: float | None
+    heat: tuple[Heat, ...]
+    verdict: Outcome
+    failed: tuple[str, ...]
+    """Checks that this flight alone fails."""
+    not_known: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Trend:
+    """How one figure moves from flight to flight: a straight line through three flights or more."""
+
+    figure: str
+    unit: str
+    count: int
+    first: float
+    last: float
+    per_flight: float
+    per_flight_interval: tuple[float, float]
+    said: str
+    """rises, falls, or not beyond noise; of all trends called moving, at most one in ten is by chance."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Judgement:
     """A log, judged."""
 
@@ -106,4 +195,39 @@ class Judgement:
     cautions: tuple[str, ...]
     typical: tuple[str, ...] = ()
     """Keys of inputs that are typical, which figures or limits here rest on."""
+    head_room: tuple[HeadRoom, ...] = ()
+    flights: tuple[FlightFigures, ...] = ()
+    trends: tuple[Trend, ...] = ()
+    """Over the flights of this log, when there are three or more."""
     trace: Trace = field(metadata={"json": False}, repr=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class SessionCheck:
+    """One check over all logs of a session."""
+
+    check: str
+    verdict: Outcome
+    passed: int
+    failed: int
+    unknown: int
+    worst_log: str
+    reason: str
+    """Of the worst log."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Session:
+    """Several logs of one machine, judged one by one and together."""
+
+    machine: str
+    logs: tuple[Judgement, ...]
+    flights: int
+    energy_wh: float | None
+    """Of all logs that tell it."""
+    checks: tuple[SessionCheck, ...]
+    """A check is proven by a log that passes it, unless another leaves it in doubt, and spoilt by one that fails it."""
+    trends: tuple[Trend, ...]
+    """Over all flights, in the order in which the logs were given."""
+    verdict: Outcome
+    cautions: tuple[str, ...]

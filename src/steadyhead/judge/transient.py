@@ -42,3 +42,14 @@ def _crossing(time_s: Series, away: Series, k: int) -> float:
     span = float(away[k + 1] - away[k])
     share = float(-away[k]) / span if span != 0.0 else 0.5
     return float(time_s[k] + min(max(share, 0.0), 1.0) * (time_s[k + 1] - time_s[k]))
+
+
+def hidden_percent(values: Series, peak: int, set_rpm: float) -> float:
+    """Return by how much a peak may really have been higher than the sensor shows, percent of the set speed.
+
+    Equation: half the steepest step within three rows of the peak; a sensor smooths over about a row.
+    Shapes: values (n,) -> scalar.
+    Valid: own estimate; a sensor that smooths over many rows hides more.
+    """
+    near = values[max(peak - 3, 0) : peak + 4]
+    return 0.5 * float(np.abs(np.diff(near)).max()) / set_rpm * 100.0 if near.size > 1 else 0.0

@@ -1,0 +1,204 @@
+"""Parts a log into its flights, from rest to rest, and gives each its own figures."""
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from steadyhead.judge.checks_drive import charge_at_rest
+from steadyhead.judge.duty import duty_of
+from steadyhead.judge.heat import heat
+from steadyhead.judge.measured import Measured
+from steadyhead.judge.owner import Owner
+from steadyhead.judge.pack_figures import PackFigures, pack_figures
+from steadyhead.judge.parts import part_means
+from steadyhead.judge.result import FlightFigures
+from steadyhead.judge.segments import DRIVEN, Stretch
+from steadyhead.judge.signals import Signals, Spanned
+from steadyhead.machine.description import Machine
+from steadyhead.trace.trace import Series, Trace
+from steadyhead.words.verdict import Outcome, Verdict, worst
+
+REST_BEFORE_S = 10.0
+"""A flight takes the rest before its start with it, so that its rest voltage is seen."""
+UNSEEN_STOP_S = 60.0
+"""A motor sensor does not see the head stop: after a minute of coasting it stands; common practice, no source."""
+USED_SHARE = 0.1
+"""With less than this of the capacity used, a rest voltage cannot tell a fresh pack from the one before."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Flight:
+    """One flight of a log: its span, and what was measured in it alone."""
+
+    start_s: float
+    end_s: float
+    found: Measured
+
+
+def flights(found: Measured) -> tuple[Flight, ...]:
+    """Return the flights of a log in order; one, when the motor started from rest only once, or never.
+
+    A flight ends 10 s before the next soft start from rest, or in the middle of a shorter rest.
+    """
+    signals = found.signals
+    cuts = [_cut_s(before, spool) for before, spool in pairwise(found.stretches) if _begins(before, spool)]
+    first = next((k for k, s in enumerate(found.stretches) if s.kind in DRIVEN), None)
+    if first is not None:
+        driven_from_s = found.stretches[first].start_s
+        cuts = [cut for cut in cuts if cut > driven_from_s]
+    if not cuts:
+        return (Flight(start_s=signals.start_s, end_s=signals.end_s, found=found),)
+    edges = [signals.start_s, *cuts, signals.end_s]
+    return tuple(Flight(start_s=a, end_s=b, found=_within(found, a, b)) for a, b in pairwise(edges))
+
+
+def _begins(before: Stretch, spool: Stretch) -> bool:
+    if spool.kind != "soft_spool":
+        return False
+    return before.kind in ("rest", "stopped") or (
+        before.kind == "coast" and before.end_s - before.start_s >= UNSEEN_STOP_S
+    )
+
+
+def _cut_s(before: Stretch, spool: Stretch) -> float:
+    return max(spool.start_s - REST_BEFORE_S, 0.5 * (before.start_s + before.end_s))
+
+
+def _within(found: Measured, start_s: float, end_s: float) -> Measured:
+    """Return what was measured between two times, on the rows between them."""
+    rows = found.signals.within(start_s, end_s)
+    signals = _signals_of(found.signals, rows)
+
+    def begin(times_s: Iterable[float]) -> slice:
+        ordered = list(times_s)
+        return slice(bisect_left(ordered, start_s), bisect_left(ordered, end_s))
+
+    def touch(spans: Sequence[Spanned]) -> slice:
+        first = bisect_right([span.end_s for span in spans], start_s)
+        return slice(first, bisect_left([span.start_s for span in spans], end_s))
+
+    asked, swings = touch(found.asked), begin(found.swings_at_s)
+    stretches = tuple(
+        replace(s, start_s=max(s.start_s, start_s), end_s=min(s.end_s, end_s))
+        for s in found.stretches[touch(found.stretches)]
+    )
+    flown = [s.airborne for s in stretches if s.kind in ("governed", "autorotation", "quick_spool")]
+    first = next((s.start_s for s in stretches if s.kind == "soft_spool"), signals.start_s)
+    steps = found.pack.energy_steps_wh
+    return replace(
+        found,
+        signals=signals,
+        asked=found.asked[asked],
+        run=found.run[asked],
+        stretches=stretches,
+        events=found.events[begin(e.start_s for e in found.events)],
+        windows=found.windows[begin(w.start_s for w in found.windows)],
+        restarts=found.restarts[begin(r.figures.start_s for r in found.restarts)],
+        holds=found.holds[begin(h.at_s for h in found.holds)],
+        swings_under_load=found.swings_under_load[swings],
+        swings_at_s=found.swings_at_s[swings],
+        pack=pack_figures(signals, first, None if steps is None else steps[rows.start : rows.stop - 1]),
+        flown=True if any(flown) else (False if flown and all(a is False for a in flown) else None),
+    )
+
+
+def _signals_of(signals: Signals, rows: slice) -> Signals:
+    def cut(values: Series | None) -> Series | None:
+        return None if values is None else values[rows]
+
+    return replace(
+        signals,
+        time_s=signals.time_s[rows],
+        speed_rpm=cut(signals.speed_rpm),
+        motor_rpm=cut(signals.motor_rpm),
+        throttle=cut(signals.throttle),
+        duty=cut(signals.duty),
+        current_a=cut(signals.current_a),
+        voltage_v=cut(signals.voltage_v),
+        lowest_cell_v=cut(signals.lowest_cell_v),
+        height_m=cut(signals.height_m),
+        climb_m_s=cut(signals.climb_m_s),
+        collective_deg=cut(signals.collective_deg),
+        charge_mah=cut(signals.charge_mah),
+    )
+
+
+def trace_within(trace: Trace, flight: Flight) -> Trace:
+    """Return the rows of a trace that belong to one flight, on the time of the whole."""
+    rows = slice(*trace.time_s.searchsorted((flight.start_s - 1e-9, flight.end_s + 1e-9)))
+    return replace(
+        trace, time_s=trace.time_s[rows], channels={name: values[rows] for name, values in trace.channels.items()}
+    )
+
+
+def flight_figures(
+    number: int,
+    flight: Flight,
+    before: Flight | None,
+    checks: tuple[Verdict, ...],
+    machine: Machine,
+    numbers: Owner,
+    trace: Trace,
+) -> FlightFigures:
+    """Return the figures of one flight; `checks` are its own."""
+    found = flight.found
+    signals, pack = found.signals, found.pack
+    driven_s = sum(s.end_s - s.start_s for s in found.stretches if s.kind in DRIVEN)
+    duty = duty_of(signals, machine)
+    events, windows = found.events, found.windows
+    hover = [part for window, part in zip(windows, found.window_parts, strict=True) if window.hover]
+    low, high = pack.resistance_ohm_low, pack.resistance_ohm_high
+    return FlightFigures(
+        number=number,
+        start_s=flight.start_s,
+        end_s=flight.end_s,
+        flown=found.flown,
+        pack_changed=None if before is None else pack_changed(before.found.pack, pack, numbers),
+        driven_s=driven_s,
+        energy_wh=pack.energy_wh,
+        power_w=None if pack.energy_wh is None or driven_s <= 0.0 else pack.energy_wh * 3600.0 / driven_s,
+        charge_used_mah=pack.charge_mah,
+        pack_resistance_mohm=None if pack.resistance_ohm is None else 1000.0 * pack.resistance_ohm,
+        pack_resistance_mohm_interval=None if low is None or high is None else (1000.0 * low, 1000.0 * high),
+        rest_voltage_v=pack.rest_voltage_v,
+        pack_voltage_min_v=_of(signals.voltage_v, np.minimum),
+        lowest_cell_v=_of(signals.lowest_cell_v, np.minimum),
+        pack_current_max_a=_of(signals.current_a, np.maximum),
+        duty_max=None if duty is None else _of(duty.values, np.maximum),
+        hover_duty=None if duty is None or not hover else float(part_means(duty.values, hover).mean()),
+        steady_band_percent=_most([w.half_width_raw for w in windows]),
+        climb_droop_percent=_most([e.droop_percent for e in events]),
+        recovery_s=_most([t for e in events for t in (e.load_recovery_s, e.unload_recovery_s)]),
+        hunting_percent=_most([w.line.amplitude_percent for w in windows if w.line]),
+        heat=heat(trace, found.stretches, flight.start_s, flight.end_s),
+        verdict=worst(check.verdict for check in checks),
+        failed=tuple(check.check for check in checks if check.verdict is Outcome.FAIL),
+        not_known=tuple(check.check for check in checks if check.verdict is Outcome.UNKNOWN),
+    )
+
+
+def pack_changed(before: PackFigures, now: PackFigures, numbers: Owner) -> bool | None:
+    """Whether a fuller pack was put in between two flights; None when the rest voltages cannot tell.
+
+    Equation: the charge at rest is higher than it was before the last flight less half of what that flight used.
+    Valid: the last flight used a tenth of the capacity or more.
+    """
+    used, capacity = before.charge_mah, numbers.capacity_mah
+    if before.rest_voltage_v is None or now.rest_voltage_v is None or used is None or not capacity:
+        return None
+    if used < USED_SHARE * capacity:
+        return None
+    then, at_start = (charge_at_rest(volts / numbers.cells) for volts in (before.rest_voltage_v, now.rest_voltage_v))
+    return at_start > then - 0.5 * used / capacity
+
+
+def _of(values: Series | None, pick: np.ufunc) -> float | None:
+    return None if values is None or not values.size else float(pick.reduce(values))
+
+
+def _most(values: list[float | None]) -> float | None:
+    known = [v for v in values if v is not None]
+    return max(known) if known else None

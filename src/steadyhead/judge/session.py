@@ -1,0 +1,66 @@
+"""Several logs of one machine together: what they prove, what they spoil, and what moves from flight to flight."""
+
+from collections.abc import Sequence
+
+from steadyhead.judge.result import Judgement, Session, SessionCheck
+from steadyhead.judge.trends import trends
+from steadyhead.machine.description import Machine
+from steadyhead.words.cautions import ALL
+from steadyhead.words.verdict import Outcome, Verdict, worst
+
+IN_EVERY_FLIGHT = (
+    "cell_voltage",
+    "charge_left",
+    "esc_current",
+    "pack_resistance",
+    "tip_speed",
+    "head_speed_limit",
+    "controller_temperature",
+    "motor_temperature",
+)
+"""What must hold in every flight: one log that does not show it leaves the whole unknown."""
+
+
+def session(machine: Machine, logs: Sequence[Judgement]) -> Session:
+    """Return several judged logs with what they say together.
+
+    Valid: one or more logs of the same machine, in the order in which they were made.
+    """
+    flights = [flight for log in logs for flight in log.flights]
+    energies = [log.energy_wh for log in logs if log.energy_wh is not None]
+    names = dict.fromkeys(check.check for log in logs for check in log.checks)
+    return Session(
+        machine=machine.name,
+        logs=tuple(logs),
+        flights=len(flights),
+        energy_wh=sum(energies) if energies else None,
+        checks=tuple(_together(name, logs) for name in names),
+        trends=trends(flights),
+        verdict=worst(log.verdict for log in logs),
+        cautions=ALL,
+    )
+
+
+def _together(name: str, logs: Sequence[Judgement]) -> SessionCheck:
+    """A fail anywhere is a fail; a pass proves what another log only does not show, but not what it leaves in doubt."""
+    own = [(log.log, check) for log in logs for check in log.checks if check.check == name]
+    counts = {outcome: sum(check.verdict is outcome for _, check in own) for outcome in Outcome}
+    unknown = [check for _, check in own if check.verdict is Outcome.UNKNOWN]
+    doubtful = any(name in IN_EVERY_FLIGHT or check.figure is not None for check in unknown)
+    proven = counts[Outcome.PASS] and not doubtful
+    outcome = Outcome.FAIL if counts[Outcome.FAIL] else Outcome.PASS if proven else Outcome.UNKNOWN
+    log, check = _worst_of(own)
+    return SessionCheck(
+        check=name,
+        verdict=outcome,
+        passed=counts[Outcome.PASS],
+        failed=counts[Outcome.FAIL],
+        unknown=counts[Outcome.UNKNOWN],
+        worst_log=log,
+        reason=check.reason,
+    )
+
+
+def _worst_of(own: Sequence[tuple[str, Verdict]]) -> tuple[str, Verdict]:
+    outcome = worst(check.verdict for _, check in own)
+    return next((log, check) for log, check in own if check.verdict is outcome)
