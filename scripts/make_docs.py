@@ -48,7 +48,10 @@ def commands_page() -> str:
     group = typer.main.get_command(app)
     lines = ["# Commands", "", "Made from the command line by `make docs`."]
     lines += ["Exit status: 0 pass, 1 a verdict is fail or unknown, 2 bad input, 130 stopped.", ""]
-    for name, command in sorted(group.commands.items()):  # type: ignore[attr-defined]
+    named = dict(group.commands)  # type: ignore[attr-defined]
+    for name, command in list(named.items()):
+        named |= {f"{name} {word}": under for word, under in getattr(command, "commands", {}).items()}
+    for name, command in sorted(named.items()):
         lines += [f"## steadyhead {name}", "", command.help or "", "", "| word | meaning |", "| --- | --- |"]
         for parameter in command.params:
             spelled = ", ".join(parameter.opts) if parameter.param_type_name == "option" else ""
@@ -82,6 +85,7 @@ def field_lines(result: type, path: Path) -> list[str]:
 def json_page() -> str:
     """Return the JSON keys of every result."""
     from steadyhead import job
+    from steadyhead.bench import archive, care
     from steadyhead.channel import logic_result
     from steadyhead.channel import result as channel_result
     from steadyhead.flight import assumed, governor_result, residuals
@@ -107,6 +111,8 @@ def json_page() -> str:
         ("fly, what is taken for granted", assumed),
         ("fly --against", residuals),
         ("sheet, demo and fly", job),
+        ("record list, check, backup", care),
+        ("record export, import", archive),
         ("verdicts", verdict),
         ("rotor_point (Python)", rotor_point),
         ("drive_point (Python)", drive_point),

@@ -2,7 +2,8 @@
 
 Every function answers with a frozen result whose field names are the JSON keys, or raises `InputError` with one
 sentence that says the place, what was read, and what would be right. A room is loaded by the function that needs it,
-so that asking for little costs little; the names of ROTORS_AND_DRIVES are found here too.
+so that asking for little costs little; the names of ROTORS_AND_DRIVES are found here too, and the rooms of ROOMS:
+`job.bench` the guided bench procedure, `job.record`, `job.archive` and `job.care` the record that keeps everything.
 """
 
 from collections.abc import Mapping, Sequence
@@ -16,6 +17,7 @@ from steadyhead.words.progress import Say, silent
 from steadyhead.words.verdict import Outcome
 
 if TYPE_CHECKING:
+    from steadyhead.bench import archive, care, record
     from steadyhead.channel.logic_result import LogicAnswer
     from steadyhead.channel.result import ChannelAnswer
     from steadyhead.flight.governor_result import GovernorAnswer
@@ -63,6 +65,12 @@ ROTORS_AND_DRIVES = {
     "drive_point": "steadyhead.plan.drive_point",
 }
 
+ROOMS = {
+    "archive": "steadyhead.bench.archive",
+    "care": "steadyhead.bench.care",
+    "record": "steadyhead.bench.record",
+}
+
 __all__ = [
     "AirProperties",
     "ControllerConstants",
@@ -76,7 +84,9 @@ __all__ = [
     "SectionTable",
     "Sheet",
     "Supply",
+    "archive",
     "bundled",
+    "care",
     "channel",
     "check",
     "columns",
@@ -93,6 +103,7 @@ __all__ = [
     "plan",
     "ramp_plot",
     "read_machine",
+    "record",
     "rotor_for_thrust",
     "rotor_point",
     "schema",
@@ -103,7 +114,9 @@ __all__ = [
 
 
 def __getattr__(name: str) -> Any:
-    """Find the functions and descriptions for rotors and drives that have no machine file."""
+    """Find the functions and descriptions for rotors and drives that have no machine file, and the rooms."""
+    if name in ROOMS:
+        return import_module(ROOMS[name])
     if name not in ROTORS_AND_DRIVES:
         raise AttributeError(f"steadyhead.job has no {name}")
     return getattr(import_module(ROTORS_AND_DRIVES[name]), name)

@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from steadyhead.cli.ending import end, ending
+from steadyhead.cli.record import app as record_app
 
 app = typer.Typer(
     name="steadyhead",
@@ -18,6 +19,7 @@ app = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
+app.add_typer(record_app)
 
 MachineFile = Annotated[Path, typer.Argument(metavar="MACHINE", help="machine file (TOML)")]
 AsJson = Annotated[bool, typer.Option("--json", help="answer as JSON")]

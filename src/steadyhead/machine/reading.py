@@ -26,7 +26,7 @@ def read_machine(path: Path) -> Machine:
 
     Raises: InputError naming file, line, key, what was read and what would be right; further troubles are named too.
     """
-    return machine_from_text(_text(Path(path)), Path(path).name)
+    return machine_from_text(read_machine_text(Path(path)), Path(path).name)
 
 
 def machine_from_text(text: str, name: str) -> Machine:
@@ -50,7 +50,12 @@ def machine_from_text(text: str, name: str) -> Machine:
     return machine
 
 
-def _text(path: Path) -> str:
+def read_machine_text(path: Path) -> str:
+    """Return the text of a machine file as it stands.
+
+    Raises: InputError naming the file.
+    """
+    path = Path(path)
     try:
         data = _bytes(path)
     except FileNotFoundError as error:

@@ -1,0 +1,1 @@
+"""How a record of an older steadyhead becomes one of today: run by Alembic, one step a file."""
