@@ -90,6 +90,7 @@ def json_page() -> str:
     from steadyhead.channel import result as channel_result
     from steadyhead.flight import assumed, governor_result, residuals
     from steadyhead.flight import result as flight_result
+    from steadyhead.judge import compare_result
     from steadyhead.judge import result as judge_result
     from steadyhead.machine import survey
     from steadyhead.plan import drive_point, result, rotor_point
@@ -106,6 +107,7 @@ def json_page() -> str:
         ("channel", channel_result),
         ("logic", logic_result),
         ("judge", judge_result),
+        ("compare", compare_result),
         ("fly", flight_result),
         ("governor", governor_result),
         ("fly, what is taken for granted", assumed),

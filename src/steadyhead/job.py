@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from steadyhead.flight.linear_model import LinearModel
     from steadyhead.flight.residuals import Residual
     from steadyhead.flight.result import Flight
+    from steadyhead.judge.compare_result import Comparison
     from steadyhead.judge.result import Judgement, Session
     from steadyhead.machine.description import Machine
     from steadyhead.machine.survey import Survey
@@ -90,6 +91,7 @@ __all__ = [
     "channel",
     "check",
     "columns",
+    "compare",
     "demo",
     "drive_point",
     "duty_plot",
@@ -224,6 +226,23 @@ def session(
         say(f"judge {log.name}")
         judged.append(judge(machine, log, columns))
     return together(machine, judged)
+
+
+def compare(
+    machine: "Machine",
+    before: Sequence[Path],
+    after: Sequence[Path],
+    *,
+    density_kg_m3: tuple[float | None, float | None] = (None, None),
+    columns: Mapping[str, str] | None = None,
+    say: Say = silent,
+) -> "Comparison":
+    """Judge logs from before and after a change, and say which figures changed beyond noise."""
+    from steadyhead.judge.compare import compare as compared
+
+    old = session(machine, before, columns, say=say)
+    new = session(machine, after, columns, say=say)
+    return compared(machine, old.logs, new.logs, density_kg_m3)
 
 
 def fly(

@@ -37,6 +37,7 @@ def test_help_lists_the_commands_and_the_caution():
         "fly",
         "governor",
         "judge",
+        "compare",
         "sheet",
         "Blades off",
     ):
@@ -121,6 +122,20 @@ def test_several_logs_are_judged_one_by_one_and_together():
     shown = steadyhead("judge", FOX, BENCH, FLIGHT).stdout
     assert "2 logs" in shown
     assert "Duty left" in shown
+
+
+def test_compare_says_what_changed_and_never_passes_on_noise():
+    same = steadyhead("compare", FOX, FLIGHT, FLIGHT, "--json")
+    answer = json.loads(same.stdout)
+    assert same.returncode == 1
+    assert answer["verdict"] == "unknown"
+    assert {change["said"] for change in answer["changes"]} <= {"not beyond noise", "cannot tell"}
+    shown = steadyhead("compare", FOX, BENCH, FLIGHT, "--after", FLIGHT, "--density", "1.2", "1.15")
+    assert shown.returncode == 1
+    assert "Conditions" in shown.stdout
+    assert "air density" in shown.stdout
+    assert "Cautions" in shown.stdout
+    assert steadyhead("compare", FOX, BENCH, "nowhere.csv").returncode == 2
 
 
 def test_the_terminal_and_the_json_tell_the_same_verdicts():

@@ -27,6 +27,10 @@ Readings = Annotated[
     list[str] | None,
     typer.Option("--reading", metavar="PERCENT=RPM", help="a bench reading, 80=1710 or 80=1710+-5; may be repeated"),
 ]
+Columns = Annotated[
+    list[str] | None,
+    typer.Option("--column", metavar="HEADING=MEANING:UNIT", help="what a column means; remembered for this layout"),
+]
 Folder = Annotated[Path, typer.Option("--out", metavar="FOLDER", help="folder that the sheet is written to")]
 
 
@@ -145,12 +149,7 @@ def logic(machine: MachineFile, as_json: AsJson = False) -> None:
 def judge(
     machine: MachineFile,
     logs: Annotated[list[Path], typer.Argument(metavar="LOG ...", help="log files: CSV in any dialect, gz, Parquet")],
-    column: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--column", metavar="HEADING=MEANING:UNIT", help="what a column means; remembered for this layout"
-        ),
-    ] = None,
+    column: Columns = None,
     as_json: AsJson = False,
 ) -> None:
     """Judge logs: segments, flights, governing figures, verdicts, corrections; several logs also together."""
@@ -162,6 +161,45 @@ def judge(
     with watched(steps=len(logs), quiet=as_json) as say:
         result = job.session(described, logs, job.columns(column or []), say=say)
     show_session(result, as_json=as_json)
+    end(result.verdict)
+
+
+@app.command()
+@ending
+def compare(
+    machine: MachineFile,
+    before: Annotated[Path, typer.Argument(metavar="BEFORE", help="a log from before the change")],
+    after: Annotated[Path, typer.Argument(metavar="AFTER", help="a log from after it")],
+    more_before: Annotated[
+        list[Path] | None, typer.Option("--before", metavar="LOG", help="another log from before; may be repeated")
+    ] = None,
+    more_after: Annotated[
+        list[Path] | None, typer.Option("--after", metavar="LOG", help="another log from after; may be repeated")
+    ] = None,
+    density: Annotated[
+        tuple[float, float] | None,
+        typer.Option("--density", metavar="BEFORE AFTER", help="air density in kg/m3 on both sides, where known"),
+    ] = None,
+    column: Columns = None,
+    as_json: AsJson = False,
+) -> None:
+    """Logs before and after a change: which figures changed beyond noise, and what else could have done it."""
+    from steadyhead import job
+    from steadyhead.cli.show import watched
+    from steadyhead.cli.show_compare import show_comparison
+
+    described = job.read_machine(machine)
+    old, new = [before, *(more_before or ())], [after, *(more_after or ())]
+    with watched(steps=len(old), more=len(new), quiet=as_json) as say:
+        result = job.compare(
+            described,
+            old,
+            new,
+            density_kg_m3=density or (None, None),
+            columns=job.columns(column or []),
+            say=say,
+        )
+    show_comparison(result, as_json=as_json)
     end(result.verdict)
 
 

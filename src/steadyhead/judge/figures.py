@@ -115,6 +115,7 @@ def steady_figures(found: Measured) -> tuple[SteadyWindow, ...]:
             duty_mean=duty[k],
             pack_voltage_mean_v=volts[k],
             pack_current_mean_a=amperes[k],
+            hover=calm.hover,
         )
         for k, calm in enumerate(found.windows)
     )

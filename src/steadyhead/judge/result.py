@@ -88,6 +88,8 @@ class SteadyWindow:
     duty_mean: float | None
     pack_voltage_mean_v: float | None
     pack_current_mean_a: float | None
+    hover: bool | None = None
+    """Whether the rotor carried the machine; null where nothing tells."""
 
 
 @dataclass(frozen=True, kw_only=True)

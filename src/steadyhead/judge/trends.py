@@ -1,17 +1,14 @@
 """How figures move from flight to flight, and whether that is more than noise."""
 
 from collections.abc import Callable, Sequence
-from math import sqrt
 from typing import NamedTuple
 
 import numpy as np
 
-from steadyhead.judge.pieces import line
+from steadyhead.judge.noise import beyond_noise, slope_of
 from steadyhead.judge.result import FlightFigures, Trend
 
 FEWEST = 3
-CHANCE = 0.10
-"""Of all figures said to move, the share that may do so by chance: what a 90 % interval is for one figure alone."""
 Figure = Callable[[FlightFigures], float | None]
 
 
@@ -86,42 +83,3 @@ def _series(kept: Kept, flights: Sequence[FlightFigures]) -> tuple[np.ndarray, n
         if (value := kept.read(flight)) is not None and (flight.flown or not kept.only_flown)
     ]
     return np.array([k for k, _ in seen], np.float64), np.array([value for _, value in seen], np.float64)
-
-
-class Slope(NamedTuple):
-    """A straight line: its slope, the half width of its 90 % interval, and how likely chance alone makes as much."""
-
-    slope: float
-    doubt: float
-    chance: float
-
-
-def slope_of(x: np.ndarray, y: np.ndarray, step: float) -> Slope:
-    """Return the slope of the line that fits best, with its doubt from the scatter about it.
-
-    Equation: doubt = t(0.95, n - 2) s, s^2 = (residual^2 / (n - 2) + step^2 / 12) / sum((x - mean x)^2).
-    Shapes: x (n,), y (n,).
-    Valid: n of 3 or more; scatter alike at all x; step of 0 for figures that are read without steps.
-    Source: ordinary least squares; a figure read in steps is doubted by the step over the root of twelve.
-    """
-    from scipy.special import stdtr, stdtrit
-
-    free = x.size - 2
-    slope, height = line(x, y)
-    away = y - (height + slope * x)
-    spread = (float(away @ away) / free + step**2 / 12.0) / float(np.sum((x - x.mean()) ** 2))
-    error = sqrt(spread)
-    if error == 0.0:
-        return Slope(slope, 0.0, 1.0 if slope == 0.0 else 0.0)
-    return Slope(slope, float(stdtrit(free, 0.95)) * error, 2.0 * float(stdtr(free, -abs(slope) / error)))
-
-
-def beyond_noise(chances: Sequence[float]) -> list[bool]:
-    """Return for each figure whether it moved by more than noise, when many figures are looked at together.
-
-    Equation: the adjusted chance is at most 0.1; so of all that are said to move at most one in ten does by chance.
-    Source: Y. Benjamini and Y. Hochberg, J. R. Statist. Soc. B 57, 289-300, 1995, scipy.stats.false_discovery_control.
-    """
-    from scipy.stats import false_discovery_control
-
-    return [bool(chance <= CHANCE) for chance in false_discovery_control(chances)] if chances else []
