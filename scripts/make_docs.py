@@ -88,7 +88,7 @@ def json_page() -> str:
     from steadyhead.bench import archive, care
     from steadyhead.channel import logic_result
     from steadyhead.channel import result as channel_result
-    from steadyhead.flight import assumed, governor_result, residuals
+    from steadyhead.flight import assumed, descend_result, governor_result, residuals
     from steadyhead.flight import result as flight_result
     from steadyhead.judge import compare_result
     from steadyhead.judge import result as judge_result
@@ -110,6 +110,7 @@ def json_page() -> str:
         ("compare", compare_result),
         ("fly", flight_result),
         ("governor", governor_result),
+        ("descend", descend_result),
         ("fly, what is taken for granted", assumed),
         ("fly --against", residuals),
         ("sheet, demo and fly", job),

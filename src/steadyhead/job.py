@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from steadyhead.bench import archive, care, record
     from steadyhead.channel.logic_result import LogicAnswer
     from steadyhead.channel.result import ChannelAnswer
+    from steadyhead.flight.descend_result import DescendAnswer
     from steadyhead.flight.governor_result import GovernorAnswer
     from steadyhead.flight.linear_model import LinearModel
     from steadyhead.flight.residuals import Residual
@@ -93,6 +94,7 @@ __all__ = [
     "columns",
     "compare",
     "demo",
+    "descend",
     "drive_point",
     "duty_plot",
     "fly",
@@ -337,6 +339,13 @@ def ramp_plot(path: Path, machine: "Machine", answer: "GovernorAnswer") -> Path:
     from steadyhead.report.governor_plots import write_ramp_plot
 
     return write_ramp_plot(path, machine, answer)
+
+
+def descend(machine: "Machine", *, say: Say = silent) -> "DescendAnswer":
+    """Say how the machine comes down without its motor, and what the energy in its rotor is worth."""
+    from steadyhead.flight.descend import descend as answer
+
+    return answer(machine, say=say)
 
 
 def logic(machine: "Machine") -> "LogicAnswer":

@@ -36,6 +36,7 @@ def test_help_lists_the_commands_and_the_caution():
         "logic",
         "fly",
         "governor",
+        "descend",
         "judge",
         "compare",
         "sheet",

@@ -5,10 +5,14 @@ import math
 from pathlib import Path
 from typing import NamedTuple
 
+import numpy as np
+
 from steadyhead.physics.air import air_at
+from steadyhead.physics.glide import Glider
 from steadyhead.physics.polar_table import Section
 from steadyhead.physics.rotor import Rotor, RotorLoads, axial_loads
 from steadyhead.physics.section import constant_section
+from steadyhead.physics.tail_curve import TailCurve
 from steadyhead.physics.trim import Stop, collective_for_thrust
 
 DATA = Path(__file__).resolve().parents[1] / "data"
@@ -21,6 +25,14 @@ KNIGHT_SLOPE = 5.75
 CASTLES_SLOPE = {("6ft", 1200.0): 5.95, ("6ft", 1600.0): 6.07, ("4ft", 1200.0): 5.83, ("4ft", 1600.0): 5.90}
 CASTLES_SIZE = {"6ft": (0.9144, 0.048006), "4ft": (0.6096, 0.032004)}
 CASTLES_ROOT_M = 0.1547
+
+
+NO_TAIL = TailCurve(np.zeros((2, 33)), 1.0, 100.0)
+
+
+def bare_glider(rotor: Rotor, section: Section, weight_n: float, *, drag_area_m2: float = 0.0, drag_nm: float = 0.0):
+    """A rotor alone under a weight: no tail; drag of an airframe or of the head where given; inertia has no part."""
+    return Glider(rotor, section, AIR, NO_TAIL, 0.0, drag_nm, weight_n, drag_area_m2, 1.0)
 
 
 def rows(name: str, folder: str = "rotor") -> list[dict[str, str]]:

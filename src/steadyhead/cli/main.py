@@ -269,6 +269,21 @@ def governor(
 
 @app.command()
 @ending
+def descend(machine: MachineFile, as_json: AsJson = False) -> None:
+    """Autorotation: sink rates, best glide, energy in the rotor; an estimate with its doubt, never a permission."""
+    from steadyhead import job
+    from steadyhead.cli.show import watched
+    from steadyhead.cli.show_descend import show_descend
+
+    described = job.read_machine(machine)
+    with watched(steps=5, quiet=as_json) as say:
+        result = job.descend(described, say=say)
+    show_descend(result, as_json=as_json)
+    end(result.verdict)
+
+
+@app.command()
+@ending
 def sheet(
     machine: MachineFile,
     logs: Annotated[list[Path] | None, typer.Option("--log", metavar="LOG", help="a log to judge as evidence")] = None,

@@ -74,6 +74,16 @@ def bullets(out: Console, title: str, lines: Iterable[str], style: str = "") -> 
         out.print(f"  - {text(line)}")
 
 
+def figures_table(title: str, words: tuple[str, ...], figures: tuple[str, ...]) -> Table:
+    """Return an empty table whose first columns hold words, to the left, and the others figures, to the right."""
+    table = Table(title=text(title), title_justify="left", box=None, pad_edge=False, show_edge=False)
+    for heading in words:
+        table.add_column(heading, overflow="fold")
+    for heading in figures:
+        table.add_column(heading, justify="right", overflow="fold")
+    return table
+
+
 def checks_table(out: Console, title: str, checks: Iterable[Verdict]) -> None:
     """Print checks as a table: verdict, check, reason."""
     table = Table(title=text(title), title_justify="left", box=None, pad_edge=False, show_edge=False)

@@ -5,6 +5,7 @@ from enum import IntEnum
 from typing import NamedTuple
 
 from steadyhead.physics.air import Air
+from steadyhead.physics.disc_path import air_at_disc, drag_per_speed
 from steadyhead.physics.forward import flight_loads
 from steadyhead.physics.inflow import glauert_inflow
 from steadyhead.physics.kernel import kernel
@@ -267,17 +268,32 @@ def forward_trim(
 ) -> ForwardTrim:  # fmt: skip
     """Thrust, disc angle and collective of level flight at a speed.
 
-    T sin(a) = D + H cos(a), T cos(a) = W + H sin(a), D = rho/2 V^2 f, H the rotor's own rearward force
-    Valid: steady level flight, airframe drag as one drag area, no lift or pitching moment of the airframe.
+    Valid: as `path_trim`.
+    Source: `path_trim` without climb.
+    """
+    return path_trim(rotor, section, air, speed_rad_s, weight_n, drag_area_m2, forward_m_s, 0.0)
+
+
+@kernel
+def path_trim(
+    rotor: Rotor, section: Section, air: Air, speed_rad_s: float, weight_n: float, drag_area_m2: float,
+    forward_m_s: float, climb_m_s: float,
+) -> ForwardTrim:  # fmt: skip
+    """Thrust, disc angle and collective of steady flight at a forward speed and a climb speed, descent negative.
+
+    T sin(a) = D_x + H cos(a), T cos(a) = W + D_z - H sin(a), D the airframe's drag along the path, H the rotor's own
+    rearward force
+    Valid: steady flight, airframe drag as one drag area, no lift or pitching moment of the airframe.
     Source: balance of forces; any rotor textbook.
     """
-    drag = 0.5 * air.density_kg_m3 * forward_m_s * forward_m_s * drag_area_m2
+    per_speed = drag_per_speed(air.density_kg_m3, drag_area_m2, forward_m_s, climb_m_s)
+    drag, down = per_speed * forward_m_s, weight_n + per_speed * climb_m_s
     rearward, angle, thrust, collective, code = 0.0, 0.0, weight_n, 0.0, DONE
     for turn in range(TRIM_PASSES):
-        along = weight_n + rearward * math.sin(angle)
+        along = down - rearward * math.sin(angle)
         ahead = drag + rearward * math.cos(angle)
         thrust, angle = math.sqrt(along * along + ahead * ahead), math.atan2(ahead, along)
-        through, edgewise = forward_m_s * math.sin(angle), abs(forward_m_s * math.cos(angle))
+        through, edgewise = air_at_disc(forward_m_s, climb_m_s, angle)
         search = search_near(rotor, air, thrust, speed_rad_s, through, edgewise)
         if turn > 0:
             search = Search(thrust, speed_rad_s, through, edgewise, collective, FINE_STEP_RAD, search.rad_per_n)

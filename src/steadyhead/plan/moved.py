@@ -115,7 +115,7 @@ def _moved_goal(t: Trim, load: str, moved: Aircraft) -> tuple[float, Flow]:
     if load == FAST_FORWARD and moved.forward_m_s > 0.0:
         angle = t.flow.disc_angle_rad
         drag = 0.5 * moved.air.density_kg_m3 * moved.forward_m_s**2 * moved.drag_area_m2
-        along = moved.weight_n + t.loads.drag_n * math.sin(angle)
+        along = moved.weight_n - t.loads.drag_n * math.sin(angle)
         ahead = drag + t.loads.drag_n * math.cos(angle)
         return math.hypot(along, ahead), Flow(moved.forward_m_s, math.atan2(ahead, along))
     return still_thrust(moved, load if load in (HOVER, HARD_CYCLIC) else HOVER), Flow(0.0, 0.0)

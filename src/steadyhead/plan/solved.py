@@ -1,6 +1,6 @@
 """One machine solved: its figures, and how far each uncertain input moves them."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -82,11 +82,11 @@ def solve(machine: Machine) -> Solved:
     )
 
 
-def uncertain(machine: Machine) -> tuple[str, ...]:
-    """Return the keys of INPUTS that this machine states with a spread."""
+def uncertain(machine: Machine, inputs: Sequence[str] = INPUTS) -> tuple[str, ...]:
+    """Return the keys of `inputs` that this machine states with a spread."""
     spreads = {key: value.spread_si for key, value in machine.values()}
     overridden = {"site.elevation"} if "site.pressure" in spreads else set()
-    return tuple(key for key in INPUTS if spreads.get(key, 0.0) > 0.0 and key not in overridden)
+    return tuple(key for key in inputs if spreads.get(key, 0.0) > 0.0 and key not in overridden)
 
 
 def _same(one: Aircraft, other: Aircraft) -> bool:

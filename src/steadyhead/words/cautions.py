@@ -12,6 +12,11 @@ FLIGHT = (
     "First flights with blades: alone, at a distance, with eye protection, spectators behind the pilot.",
     "Practise an autorotation from a height that leaves room to be wrong, with a helper or an instructor.",
 )
+DESCENT = (
+    "Every height, sink rate and reserve here is an estimate with its uncertainty, never a permission to try it.",
+    "Learn autorotation with an instructor. Begin much higher than any figure here, with the motor ready to come back.",
+    "The rules of the flying site and the makers' manuals come before every figure here.",
+)
 PACK = ("Lithium packs: charge attended, in a fire-safe place, never damaged and never cold.",)
 ADVICE_ONLY = (
     "The makers' manuals, the flying-site rules and the national rules for model aircraft come first.",

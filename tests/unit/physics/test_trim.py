@@ -79,7 +79,7 @@ def test_level_flight_balances_weight_and_drag(forward):
     sine, cosine = math.sin(trim.disc_angle_rad), math.cos(trim.disc_angle_rad)
     drag = 0.5 * AIR.density_kg_m3 * forward**2 * 0.015
     assert trim.code == Stop.DONE
-    assert loads.thrust_n * cosine - loads.drag_n * sine == pytest.approx(35.0, rel=1e-4)
+    assert loads.thrust_n * cosine + loads.drag_n * sine == pytest.approx(35.0, rel=1e-4)
     assert loads.thrust_n * sine - loads.drag_n * cosine == pytest.approx(drag, rel=1e-3, abs=1e-9)
 
 
