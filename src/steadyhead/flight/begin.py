@@ -8,15 +8,17 @@ from numpy.typing import NDArray
 from steadyhead.flight.loop import AGES, Now
 from steadyhead.flight.rig import Rig
 from steadyhead.physics.books import ENTRIES
-from steadyhead.physics.craft import GRAVITY_M_S2, NO_LOADS, NOTHING_DRAWN, Acting, Drawn, State
-from steadyhead.physics.drive import DriveStop, drive_at
+from steadyhead.physics.craft import GRAVITY_M_S2, NO_LOADS, NOTHING_DRAWN, Acting, Craft, Drawn, Held, State
+from steadyhead.physics.drive import DrivePoint, DriveStop, drive_at
 from steadyhead.physics.flight_step import loads_at, source_now
+from steadyhead.physics.flow_trim import Sought, collective_settled
 from steadyhead.physics.gears import motor_torque
 from steadyhead.physics.governor import GovernorState
+from steadyhead.physics.kernel import kernel
 from steadyhead.physics.rotor import Motion
-from steadyhead.physics.rotor_flow import RINGS, settled_flow
+from steadyhead.physics.rotor_flow import RATE, RINGS, settled_flow, still_flow
 from steadyhead.physics.run_state import NONE_S, Run, RunState, powered_up
-from steadyhead.physics.trim import STOP_SAYS, Stop, collective_for_thrust
+from steadyhead.physics.trim import STOP_SAYS, Stop
 from steadyhead.words.errors import InputError
 
 GOVERNED_LONG_S = 60.0
@@ -36,24 +38,37 @@ def at_rest(rig: Rig, *, charge: float, collective_rad: float, channel_percent: 
     return now, _arrays()
 
 
+@kernel
+def hover_loads(
+    craft: Craft, head_rad_s: float, collective_rad: float, charge: float, winding_k: float, flow: NDArray[np.float64]
+) -> tuple[Held, DrivePoint, float]:
+    """Loads of a steady hover, the drive that holds it, and the torque in the one-way bearing, N m.
+
+    Shapes: flow (3, 12) as `rotor_flow.flow_loads`, left settled and at rest.
+    Valid: as `rotor_flow.settled_flow`; pack rested, its RC pair empty.
+    Source: `flight_step.loads_at`, `drive.drive_at`.
+    """
+    settled_flow(craft.rotor, craft.section, craft.air, Motion(head_rad_s, collective_rad, 0.0, 0.0, 0.0), flow)
+    acting = Acting(0.0, collective_rad, 0.0, 0.0, 1.0, 0.0, math.nan)
+    held = loads_at(craft, acting, NO_LOADS, (head_rad_s, head_rad_s, 0.0, 1.0), flow)
+    for ring in range(RINGS):
+        flow[RATE, ring] = 0.0
+    head_nm = held.torque_nm + held.tail_nm + craft.body.head_drag_nm
+    motor_nm, motor_rad_s = motor_torque(craft.gears, head_nm), head_rad_s * craft.gears.ratio
+    source = source_now(craft, charge, 0.0)
+    point = drive_at(craft.motor, craft.controller, source, motor_nm, motor_rad_s, winding_k)
+    return held, point, head_nm
+
+
 def hovering(rig: Rig, *, mode: int, channel_percent: float, height_m: float, charge: float) -> tuple[Now, Arrays]:
     """Return the start in a steady hover, governed for a minute, and the arrays of flow and memory.
 
     Raises: InputError when the machine cannot hover at that head speed, with the reason.
     """
     craft, head = rig.craft, rig.set_rad_s[mode]
-    collective = hover_trim(rig, mode)
+    collective, air = hover_trim(rig, mode), craft.body.air_k
     flow, memory = _arrays()
-    settled_flow(craft.rotor, craft.section, craft.air, Motion(head, collective, 0.0, 0.0, 0.0), flow)
-    acting = Acting(0.0, collective)
-    held = loads_at(craft, acting, NO_LOADS, (head, head, 0.0, 1.0), flow)
-    flow[1] = 0.0
-    head_nm = held.torque_nm + held.tail_nm + craft.body.head_drag_nm
-    motor = head * craft.gears.ratio
-    source = source_now(craft, charge, 0.0)
-    point = drive_at(
-        craft.motor, craft.controller, source, motor_torque(craft.gears, head_nm), motor, craft.body.air_k + 20.0
-    )
+    held, point, head_nm = hover_loads(craft, head, collective, charge, air + 20.0, flow)
     if point.code not in (DriveStop.DONE, DriveStop.IDLING):
         raise InputError(
             "the start in hover",
@@ -63,7 +78,7 @@ def hovering(rig: Rig, *, mode: int, channel_percent: float, height_m: float, ch
     governor = rig.setting.governor
     ahead = governor.speed_duty_s_rad * head + governor.collective_duty_per_rad * abs(collective)
     memory[-AGES:] = head
-    air = craft.body.air_k
+    motor = head * craft.gears.ratio
     state = State(head, motor, height_m, 0.0, charge, 0.0, air + 20.0, air + 10.0, air + 15.0, 1.0)
     return Now(
         state, (held, Drawn(head_nm, point.pack_current_a, 0.0, 0.0, 0.0)),
@@ -81,8 +96,8 @@ def hover_trim(rig: Rig, mode: int) -> float:
     craft = rig.craft
     if craft.body.blades_on == 0.0:
         return 0.0
-    weight = craft.body.mass_kg * GRAVITY_M_S2
-    collective, code = collective_for_thrust(craft.rotor, craft.section, craft.air, rig.set_rad_s[mode], weight, 0.0)
+    sought = Sought(craft.body.mass_kg * GRAVITY_M_S2, rig.set_rad_s[mode], 0.0)
+    collective, code = collective_settled(craft.rotor, craft.section, craft.air, sought, still_flow())
     if code != Stop.DONE:
         raise InputError(
             f"hover in {rig.modes[mode]}", read=STOP_SAYS[Stop(code)], right="a higher head speed or less mass"
@@ -93,4 +108,4 @@ def hover_trim(rig: Rig, mode: int) -> float:
 
 
 def _arrays() -> Arrays:
-    return np.zeros((3, RINGS)), np.zeros(len(ENTRIES) + AGES)
+    return still_flow(), np.zeros(len(ENTRIES) + AGES)

@@ -17,6 +17,7 @@ from steadyhead.flight.stops import FLIGHT_STOP_SAYS, FlightStop
 from steadyhead.flight.trace_of import trace_of
 from steadyhead.machine.description import Machine
 from steadyhead.physics.books import ENTRIES, stored_energy
+from steadyhead.physics.kernel import source_of
 from steadyhead.words.errors import SolveError
 from steadyhead.words.progress import Say, silent
 
@@ -73,7 +74,8 @@ def flight_of(
         raise SolveError(f"{scenario.source}: {FLIGHT_STOP_SAYS[code]} at {ended_s:.3f} s; look at {suspect(ready)}")
     rows = record[1 : now.step // clock.steps_a_row + 1]
     books = {name: float(memory[number]) for number, name in enumerate(ENTRIES)}
-    gained = stored_energy(ready.craft, now.state, now.forward_m_s) - stored_energy(ready.craft, begin, 0.0)
+    stored = source_of(stored_energy)
+    gained = stored(ready.craft, now.state, now.forward_m_s) - stored(ready.craft, begin, 0.0)
     books["stored_j"] = float(gained)
     gap = 2.0 * books["cells_j"] - sum(books.values())
     at = "" if code is FlightStop.DONE else f" at {ended_s:.2f} s"

@@ -16,7 +16,8 @@ from steadyhead.physics.craft import Body, Craft
 from steadyhead.physics.governor import Governor
 from steadyhead.physics.held import Heats
 from steadyhead.physics.pilot import Pilot
-from steadyhead.physics.rotor import axial_loads
+from steadyhead.physics.rotor import Motion
+from steadyhead.physics.rotor_flow import settled_loads, still_flow
 from steadyhead.physics.tail_curve import tail_curve
 from steadyhead.words.errors import InputError
 
@@ -127,7 +128,8 @@ def craft(machine: Machine, *, blades_on: bool, highest_rad_s: float) -> Craft:
     tail_on_head = machine.tail.driven_in_autorotation is not False
     share = HEAD_DRAG_SHARE if tail_on_head else BARE_DRAG_SHARE
     full = si.number(machine, "rotor.collective_max")
-    most_nm = TAIL_REACH * axial_loads(rotor, section, air, highest_rad_s, full, 0.0).torque_nm
+    pulling = Motion(highest_rad_s, full, 0.0, 0.0, 0.0)
+    most_nm = TAIL_REACH * settled_loads(rotor, section, air, pulling, still_flow()).torque_nm
     inertia = si.number(machine, "rotor.inertia" if blades_on else "rotor.hub_inertia")
     body = Body(
         mass_kg=si.number(machine, "airframe.mass"),

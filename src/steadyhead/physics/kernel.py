@@ -13,7 +13,8 @@ import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import ParamSpec, TypeVar
+from types import FunctionType
+from typing import Any, ParamSpec, TypeVar, cast
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -88,21 +89,56 @@ import numba  # noqa: E402
 vars(numba.config)["CACHE_DIR"] = str(CACHE_FOLDER)
 
 
+FLAGS: dict[str, Any] = {
+    "cache": True, "nogil": True, "error_model": "numpy", "fastmath": {"contract", "reassoc", "nsz", "arcp"},
+}  # fmt: skip
+"""What every kernel is compiled with; the four flags keep NaN checks right (stack traps, measured)."""
+UNCOUNTED: dict[str, Any] = {"_nrt": False}
+"""No reference counting: the arrays of a machine live in its caller; counting them took a quarter of a flight."""
+INSIDE = "_inside"
+
+
+def compiled(function: Callable[P, R], **more: Any) -> Callable[P, R]:
+    """Compile a function twice over, each when first asked for: for Python, and for the kernels that call it.
+
+    What is called by kernels alone needs no door to Python; for a function that takes a whole machine that door is
+    most of its code, and half of the time that compiling takes.
+    """
+    njit: Any = numba.njit
+    outside = njit(**FLAGS, **more)(function)
+    if vars(numba.config)["DISABLE_JIT"]:
+        return cast("Callable[P, R]", outside)
+    plain = cast("FunctionType", function)
+    copy = FunctionType(plain.__code__, plain.__globals__, plain.__name__, plain.__defaults__, plain.__closure__)
+    # The name tells the two apart in the cache on disk.
+    copy.__qualname__, copy.__module__ = plain.__qualname__ + INSIDE, plain.__module__
+    inside = njit(no_cpython_wrapper=True, no_cfunc_wrapper=True, **FLAGS, **more)(copy)
+    outside.get_call_template, outside.get_overload = inside.get_call_template, inside.get_overload
+    return cast("Callable[P, R]", outside)
+
+
 def kernel(function: Callable[P, R]) -> Callable[P, R]:
-    """Compile a scalar function of SI floats; the flags keep NaN checks right (stack traps, measured)."""
-    compiled: Callable[P, R] = numba.njit(
-        cache=True, nogil=True, error_model="numpy", fastmath={"contract", "reassoc", "nsz", "arcp"}
-    )(function)
-    return compiled
+    """Compile a scalar function of SI floats that makes no array: the arrays it takes belong to its caller.
+
+    Use `array_kernel` for one that makes arrays, or calls one that returns an array.
+    """
+    return compiled(function, **UNCOUNTED)
+
+
+def array_kernel(function: Callable[P, R]) -> Callable[P, R]:
+    """Compile as `kernel` does, with the counting of references that an array made inside needs."""
+    return compiled(function)
 
 
 def inlined_kernel(function: Callable[P, R]) -> Callable[P, R]:
-    """Compile as `kernel` does, and lay the function into every kernel that calls it.
+    """Compile as `kernel` does, and lay the function into the machine code of every kernel that calls it.
 
     For the few kernels that run a million times in a flight: a call that hands over a whole machine costs more than
     what it computes.
     """
-    compiled: Callable[P, R] = numba.njit(
-        cache=True, nogil=True, error_model="numpy", fastmath={"contract", "reassoc", "nsz", "arcp"}, inline="always"
-    )(function)
-    return compiled
+    return compiled(function, forceinline=True, **UNCOUNTED)
+
+
+def source_of(function: Callable[P, R]) -> Callable[P, R]:
+    """Return the Python function behind a kernel: for one call that is not worth compiling, or another compiler."""
+    return cast("Callable[P, R]", getattr(function, "py_func", function))

@@ -83,6 +83,26 @@ def stalled_flow(rotor: Rotor, section: Section, air: Air, motion: Motion, flow:
     return stalled / (rotor.radius_m * rotor.radius_m - rotor.root_cutout_m * rotor.root_cutout_m)
 
 
+def still_flow() -> NDArray[np.float64]:
+    """Return the flow of a rotor in still air, ready to be settled or flown.
+
+    Shapes: -> (3, 12)
+    """
+    return np.zeros((3, RINGS))
+
+
+@kernel
+def settled_loads(rotor: Rotor, section: Section, air: Air, motion: Motion, flow: NDArray[np.float64]) -> RotorLoads:
+    """Loads of a rotor once its inflow has settled; what is left of the rates goes into row RATE of `flow`.
+
+    Shapes: flow (3, 12) as `flow_loads`.
+    Valid: as `disc_loads`.
+    Source: `settled_flow`, `flow_loads`.
+    """
+    settled_flow(rotor, section, air, motion, flow)
+    return flow_loads(rotor, section, air, motion, flow)
+
+
 @kernel
 def settled_flow(rotor: Rotor, section: Section, air: Air, motion: Motion, flow: NDArray[np.float64]) -> None:
     """Write the inflow that each ring settles at in steady flight, and that it does not change.

@@ -7,12 +7,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.physics.air import Air
-from steadyhead.physics.kernel import inlined_kernel
+from steadyhead.physics.flow_trim import Sought, collective_settled
+from steadyhead.physics.kernel import inlined_kernel, kernel
 from steadyhead.physics.polar_table import Section
-from steadyhead.physics.tail import Tail, tail_loads
+from steadyhead.physics.rotor import Motion
+from steadyhead.physics.rotor_flow import settled_loads, still_flow
+from steadyhead.physics.tail import Tail
+from steadyhead.physics.trim import DONE
 
 POINTS = 33
-DONE = 0
 
 
 class TailCurve(NamedTuple):
@@ -30,28 +33,36 @@ def tail_curve(tail: Tail, section: Section, air: Air, main_speed_rad_s: float, 
     """Return the curve of a tail rotor up to a held torque; beyond what it can hold the last value stays.
 
     Valid: between half and full speed within 3 % of the tail's own torque (Reynolds number); loads by similarity.
-    Source: `tail.tail_loads`; similarity of rotors.
+    Source: `flow_trim.collective_settled`, moments as in `tail.tail_loads`; similarity of rotors.
     """
-    rows = [curve_at(tail, section, air, part * main_speed_rad_s, part * part * most_held_nm) for part in (0.5, 1.0)]
-    return TailCurve(np.array(rows), most_held_nm / main_speed_rad_s**2, main_speed_rad_s)
+    rows, flow = np.empty((2, POINTS)), still_flow()
+    for number, part in enumerate((0.5, 1.0)):
+        write_curve(tail, section, air, part * main_speed_rad_s, part * part * most_held_nm, flow, rows[number])
+    return TailCurve(rows, most_held_nm / main_speed_rad_s**2, main_speed_rad_s)
 
 
-def curve_at(
-    tail: Tail, section: Section, air: Air, main_speed_rad_s: float, most_held_nm: float
-) -> NDArray[np.float64]:  # fmt: skip
-    """Return the torque at the main shaft over the square of speed, for evenly spaced held torques at one speed.
+@kernel
+def write_curve(
+    tail: Tail, section: Section, air: Air, main_speed_rad_s: float, most_held_nm: float, flow: NDArray[np.float64],
+    torque_nms2: NDArray[np.float64],
+) -> None:  # fmt: skip
+    """Write the torque at the main shaft over the square of speed, for evenly spaced held torques at one speed.
 
-    Shapes: -> (33,)
+    Shapes: flow (3, 12) as `rotor_flow.flow_loads`; torque_nms2 (33,).
+    Valid: as `tail_curve`.
+    Source: `flow_trim.collective_settled`.
     """
-    square = main_speed_rad_s * main_speed_rad_s
-    torques = np.empty(POINTS)
-    for number, held in enumerate(np.linspace(0.0, most_held_nm, POINTS)):
-        loads = tail_loads(tail, section, air, main_speed_rad_s, float(held))
-        if loads.code != DONE and number:
-            torques[number:] = torques[number - 1]
-            break
-        torques[number] = loads.torque_at_main_shaft_nm / square
-    return torques
+    square, pitch_rad = main_speed_rad_s * main_speed_rad_s, 0.0
+    speed, last = main_speed_rad_s * tail.ratio, torque_nms2.shape[0] - 1
+    for number in range(last + 1):
+        wanted_n = number * most_held_nm / last / tail.arm_m
+        pitch_rad, code = collective_settled(tail.rotor, section, air, Sought(wanted_n, speed, pitch_rad), flow)
+        if code != DONE and number > 0:
+            for rest in range(number, last + 1):
+                torque_nms2[rest] = torque_nms2[number - 1]
+            return
+        loads = settled_loads(tail.rotor, section, air, Motion(speed, pitch_rad, 0.0, 0.0, 0.0), flow)
+        torque_nms2[number] = loads.torque_nm * tail.ratio / square
 
 
 @inlined_kernel

@@ -1,3 +1,4 @@
+import ast
 import math
 import os
 import stat
@@ -12,11 +13,12 @@ import pytest
 
 from steadyhead.physics import kernel as kernel_module
 from steadyhead.physics.air import standard_air
-from steadyhead.physics.kernel import PREFIX, cache_folder, kernel, prune, sources_digest
+from steadyhead.physics.kernel import KERNEL_FOLDERS, PREFIX, cache_folder, kernel, prune, source_of, sources_digest
 from steadyhead.physics.rotor import Rotor, axial_loads
 from steadyhead.physics.section import model_section
 from steadyhead.physics.trim import Stop, collective_for_thrust
 
+MAKERS = {"empty", "zeros", "ones", "full", "copy", "array", "arange", "linspace", "empty_like", "zeros_like"}
 ROTOR = Rotor(2.0, 0.69, 0.1, 0.054, 0.0)
 LEAF = "from trap.kernel import kernel\n\n\n@kernel\ndef leaf(x_m: float) -> float:\n    return x_m * {factor}\n"
 CALLER = (
@@ -134,3 +136,58 @@ def test_only_folders_untouched_for_a_month_are_pruned(tmp_path, age_days, stays
     assert current.is_dir()
     assert foreign.is_dir()
     assert other.is_dir() is stays
+
+
+def made_in(path: Path) -> list[tuple[str, str, bool]]:
+    """Name, decorator, and whether it makes an array, of every kernel of a file."""
+    found = []
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if not isinstance(node, ast.FunctionDef):
+            continue
+        marks = [ast.unparse(mark) for mark in node.decorator_list if "kernel" in ast.unparse(mark)]
+        calls = {call.func.attr for call in ast.walk(node) if isinstance(call, ast.Call) and has_attribute(call)}
+        returns = "" if node.returns is None else ast.unparse(node.returns)
+        found += [(node.name, mark, bool(calls & MAKERS) or "NDArray" in returns) for mark in marks]
+    return found
+
+
+def has_attribute(call: ast.Call) -> bool:
+    return isinstance(call.func, ast.Attribute)
+
+
+def test_a_kernel_that_makes_an_array_counts_its_references():
+    """Without the counting an array made inside is never freed, or is not compiled at all."""
+    seen = [(path.name, *one) for folder in KERNEL_FOLDERS for path in folder.glob("*.py") for one in made_in(path)]
+    wrong = [one for one in seen if one[3] != (one[2] == "array_kernel")]
+    assert not wrong
+    assert sum(one[3] for one in seen) >= 5
+
+
+def test_the_python_source_of_a_kernel_stays_within_reach():
+    assert source_of(over)(1.0, 4.0) == 0.25 == over(1.0, 4.0)
+    assert not hasattr(source_of(over), "py_func")
+
+
+@pytest.mark.skipif(bool(numba.config.DISABLE_JIT), reason="nothing is compiled")
+def test_a_kernel_called_by_kernels_alone_is_not_compiled_for_python():
+    @kernel
+    def doubled(x_m: float) -> float:
+        return 2.0 * x_m
+
+    @kernel
+    def more(x_m: float) -> float:
+        return doubled(x_m) + 1.0
+
+    assert more(2.0) == 5.0
+    assert not doubled.overloads
+    assert doubled(3.0) == 6.0
+    assert doubled.overloads
+
+
+def test_no_kernel_runs_threads_of_its_own():
+    """Threads of numba's own abort the process when two threads call one kernel; ours let go of the lock instead."""
+    for folder in KERNEL_FOLDERS:
+        for path in folder.glob("*.py"):
+            words = set(ast.unparse(ast.parse(path.read_text("utf-8"))).replace("(", " ").replace("=", " ").split())
+            assert not words & {"prange", "numba.prange", "parallel"}, path.name
+    assert numba.config.DISABLE_JIT or vars(axial_loads)["targetoptions"]["nogil"] is True
