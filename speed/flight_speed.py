@@ -31,7 +31,7 @@ from steadyhead.physics.at_duty import point_at_duty
 from steadyhead.physics.craft import NO_LOADS, Acting, State
 from steadyhead.physics.flight_step import climb_rate, loads_at, slow_resistance, source_now
 from steadyhead.physics.inflow import DESCENT_FACTORS
-from steadyhead.physics.kernel import array_kernel
+from steadyhead.physics.kernel import kernel
 from steadyhead.physics.rotor_flow import FLOW_RULE, RATE, TRIED
 from steadyhead.physics.shaft import locked_rate
 from steadyhead.physics.warmth import warming
@@ -187,7 +187,7 @@ def error_curve() -> None:
         print(f"step {1e3 * step_s:5.3g} ms: worst error {worst:.2g} rpm, {1e3 * taken:.1f} ms for 60 s")
 
 
-@array_kernel
+@kernel
 def compiled_rates(craft, y, duty, collective_rad, flow):  # type: ignore[no-untyped-def]
     """The continuous equations from our own kernels, for LSODA."""
     state = State(y[0], craft.gears.ratio * y[0], y[2], y[1], y[3], y[4], y[5], y[6], y[7], 1.0)
@@ -254,7 +254,7 @@ def against_scipy() -> None:
                 break
 
 
-@array_kernel
+@kernel
 def many(craft, setting, now, rows, arrays, steps, part):  # type: ignore[no-untyped-def]
     """Fly many flights of masses that differ, and return the sum of their last head speeds."""
     total, (flow, memory, record) = 0.0, arrays

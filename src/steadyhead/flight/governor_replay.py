@@ -13,7 +13,7 @@ from steadyhead.flight.loop import AGES, COLUMNS, Setting, seen_speed
 from steadyhead.physics.craft import Acting, Craft, Held, State
 from steadyhead.physics.flight_step import shafts_after, source_now
 from steadyhead.physics.governor import Governor, GovernorState, governed
-from steadyhead.physics.kernel import array_kernel
+from steadyhead.physics.kernel import kernel
 from steadyhead.physics.one_way_bearing import common_speed
 from steadyhead.physics.shaft import train_inertia
 
@@ -72,7 +72,7 @@ def step_between(point: Point, to: Point) -> StepStart:
     return StepStart(point.speed_rad_s, float(point.inputs[0]), pitch, float(to.inputs[1]) - pitch, 0.0)
 
 
-@array_kernel
+@kernel
 def replay(craft: Craft, course: LoadCourse, governor: Governor, out: NDArray[np.float64]) -> None:
     """Write the deviation of head speed at each governor sample, rad/s, then the duty.
 
@@ -111,7 +111,7 @@ def replay(craft: Craft, course: LoadCourse, governor: Governor, out: NDArray[np
             motor, locked = head * craft.gears.ratio, 1.0
 
 
-@array_kernel
+@kernel
 def replay_gains(
     craft: Craft,
     course: LoadCourse,

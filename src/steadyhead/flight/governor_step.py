@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from steadyhead.flight.linear_model import SERVO, STATES, SampledPlant
 from steadyhead.flight.loop import AGES, seen_speed
 from steadyhead.physics.governor import Governor, GovernorState, governed
-from steadyhead.physics.kernel import array_kernel, kernel
+from steadyhead.physics.kernel import kernel
 
 UNSTABLE_SHARE = 0.5
 """A deviation of half the head speed ends a step: the linear plant says nothing there."""
@@ -36,7 +36,7 @@ class StepFigures(NamedTuple):
     left: float
 
 
-@array_kernel
+@kernel
 def run_step(
     phi: NDArray[np.float64],
     gain: NDArray[np.float64],

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from steadyhead.physics.at_duty import point_at_duty
 from steadyhead.physics.craft import Acting, Craft, Held, State
 from steadyhead.physics.flight_step import climb_rate, loads_at, shaft_reaction, slow_resistance, source_now
-from steadyhead.physics.kernel import array_kernel, kernel
+from steadyhead.physics.kernel import kernel
 from steadyhead.physics.rotor_flow import RATE, RINGS, TRIED
 from steadyhead.physics.shaft import locked_rate
 from steadyhead.physics.tail_curve import tail_torque
@@ -45,7 +45,7 @@ class Frozen(NamedTuple):
     load_factor: float
 
 
-@array_kernel
+@kernel
 def settle_inflow(
     craft: Craft, acting: Acting, start: Held, head_rad_s: float, climb_m_s: float, flow: NDArray[np.float64]
 ) -> Held:
@@ -134,7 +134,7 @@ def plant_rates(
     out[PLANT_STATES + 3] = point.pack_voltage_v
 
 
-@array_kernel
+@kernel
 def plant_slopes(
     craft: Craft,
     frozen: Frozen,

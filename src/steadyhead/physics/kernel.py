@@ -93,8 +93,10 @@ FLAGS: dict[str, Any] = {
     "cache": True, "nogil": True, "error_model": "numpy", "fastmath": {"contract", "reassoc", "nsz", "arcp"},
 }  # fmt: skip
 """What every kernel is compiled with; the four flags keep NaN checks right (stack traps, measured)."""
-UNCOUNTED: dict[str, Any] = {"_nrt": False}
-"""No reference counting: the arrays of a machine live in its caller; counting them took a quarter of a flight."""
+ARRAY_MAKERS = frozenset(
+    ("empty", "zeros", "ones", "full", "copy", "array", "arange", "linspace", "empty_like", "zeros_like")
+)
+"""Names by which a kernel shows that it makes arrays; one that makes them in another way does not compile."""
 INSIDE = "_inside"
 
 
@@ -102,31 +104,25 @@ def compiled(function: Callable[P, R], **more: Any) -> Callable[P, R]:
     """Compile a function twice over, each when first asked for: for Python, and for the kernels that call it.
 
     What is called by kernels alone needs no door to Python; for a function that takes a whole machine that door is
-    most of its code, and half of the time that compiling takes.
+    most of its code, and half of the time that compiling takes. References are counted only where arrays are made:
+    the arrays of a machine live in its caller, and counting them took a quarter of a flight. So no kernel returns one.
     """
     njit: Any = numba.njit
-    outside = njit(**FLAGS, **more)(function)
+    plain = cast("FunctionType", function)
+    options = {**FLAGS, **more, "_nrt": bool(ARRAY_MAKERS & set(plain.__code__.co_names))}
+    outside = njit(**options)(function)
     if vars(numba.config)["DISABLE_JIT"]:
         return cast("Callable[P, R]", outside)
-    plain = cast("FunctionType", function)
     copy = FunctionType(plain.__code__, plain.__globals__, plain.__name__, plain.__defaults__, plain.__closure__)
     # The name tells the two apart in the cache on disk.
     copy.__qualname__, copy.__module__ = plain.__qualname__ + INSIDE, plain.__module__
-    inside = njit(no_cpython_wrapper=True, no_cfunc_wrapper=True, **FLAGS, **more)(copy)
+    inside = njit(no_cpython_wrapper=True, no_cfunc_wrapper=True, **options)(copy)
     outside.get_call_template, outside.get_overload = inside.get_call_template, inside.get_overload
     return cast("Callable[P, R]", outside)
 
 
 def kernel(function: Callable[P, R]) -> Callable[P, R]:
-    """Compile a scalar function of SI floats that makes no array: the arrays it takes belong to its caller.
-
-    Use `array_kernel` for one that makes arrays, or calls one that returns an array.
-    """
-    return compiled(function, **UNCOUNTED)
-
-
-def array_kernel(function: Callable[P, R]) -> Callable[P, R]:
-    """Compile as `kernel` does, with the counting of references that an array made inside needs."""
+    """Compile a scalar function of SI floats; it may read, write and make arrays, but not return one."""
     return compiled(function)
 
 
@@ -136,7 +132,7 @@ def inlined_kernel(function: Callable[P, R]) -> Callable[P, R]:
     For the few kernels that run a million times in a flight: a call that hands over a whole machine costs more than
     what it computes.
     """
-    return compiled(function, forceinline=True, **UNCOUNTED)
+    return compiled(function, forceinline=True)
 
 
 def source_of(function: Callable[P, R]) -> Callable[P, R]:
