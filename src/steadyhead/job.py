@@ -78,7 +78,7 @@ __all__ = [
     "RotorGeometry", "RotorPoint", "SectionConstants", "SectionTable", "Sheet", "Supply", "archive", "bundled",
     "care", "channel", "check", "columns", "compare", "demo", "descend", "drive_point", "duty_plot", "fly",
     "fly_against", "governor", "judge", "linear_model", "logic", "new", "plan", "ramp_plot", "read_machine", "record",
-    "rotor_for_thrust", "rotor_point", "schema", "session", "sheet", "tuning_map",
+    "remembered_columns", "rotor_for_thrust", "rotor_point", "schema", "session", "sheet", "tuning_map",
 ]  # fmt: skip
 
 
@@ -102,6 +102,16 @@ class Sheet:
     judgements: "tuple[Judgement, ...]"
     verdict: Outcome
     """Of plan, channel and all logs together; a log that cannot tell takes nothing from one that passes."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class RememberedColumns:
+    """What was said of the columns of each layout of logs, and where that is kept."""
+
+    file: Path
+    layouts: dict[str, dict[str, str]]
+    """By layout: heading and what it means."""
+    forgotten: tuple[str, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -173,13 +183,26 @@ def columns(texts: Sequence[str]) -> dict[str, str]:
     return columns_from_text(texts)
 
 
-def judge(machine: "Machine", log: Path, columns: Mapping[str, str] | None = None) -> "Judgement":
-    """Judge one log: segments, governing figures, verdicts, advice."""
+def remembered_columns(forget: str | None = None) -> RememberedColumns:
+    """Say what is remembered of the columns of logs; forget one layout first, or all."""
+    from steadyhead.trace import remembered
+
+    forgotten = remembered.forget(forget) if forget is not None else ()
+    return RememberedColumns(file=remembered.memory_file(), layouts=remembered.everything(), forgotten=forgotten)
+
+
+def judge(machine: "Machine", log: Path, columns: Mapping[str, str] | None = None, *, say: Say = silent) -> "Judgement":
+    """Judge one log: segments, governing figures, verdicts, advice; one larger than memory piece by piece."""
     from steadyhead.judge.gearing_of import gearing_of
     from steadyhead.judge.judging import judge as judge_trace
+    from steadyhead.judge.long_log import judge_pieces
+    from steadyhead.trace.big_log import is_big, pieces
     from steadyhead.trace.reading import read_trace
 
-    return judge_trace(machine, read_trace(log, gearing=gearing_of(machine), mapping=columns))
+    gearing = gearing_of(machine)
+    if is_big(log):
+        return judge_pieces(machine, pieces(log, gearing=gearing, mapping=columns or {}), say=say)
+    return judge_trace(machine, read_trace(log, gearing=gearing, mapping=columns))
 
 
 def session(
@@ -191,7 +214,7 @@ def session(
     judged = []
     for log in logs:
         say(f"judge {log.name}")
-        judged.append(judge(machine, log, columns))
+        judged.append(judge(machine, log, columns, say=say))
     return together(machine, judged)
 
 

@@ -38,6 +38,7 @@ def test_help_lists_the_commands_and_the_caution():
         "governor",
         "descend",
         "judge",
+        "columns",
         "compare",
         "sheet",
         "Blades off",
@@ -123,6 +124,29 @@ def test_several_logs_are_judged_one_by_one_and_together():
     shown = steadyhead("judge", FOX, BENCH, FLIGHT).stdout
     assert "2 logs" in shown
     assert "Duty left" in shown
+
+
+def test_what_was_said_of_columns_is_kept_used_listed_and_forgotten(tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "settings"))
+    log = tmp_path / "unclear.csv"
+    rows = "".join(f"{0.05 * k:.2f},{2000 + k % 2},{1500 + k % 2}\n" for k in range(60))
+    log.write_text(f"time (s),rpm A,rpm B\n{rows}", "utf-8")
+    asked = steadyhead("judge", FOX, str(log))
+    assert asked.returncode == 2
+    assert '--column "rpm A=head_speed_rpm' in asked.stderr
+    told = steadyhead(
+        "judge", FOX, str(log), "--column", "rpm B=head_speed_rpm:rpm", "--column", "rpm A=ignore", "--json"
+    )
+    again = steadyhead("judge", FOX, str(log), "--json")
+    assert told.returncode == again.returncode == 1
+    assert any("as remembered for this layout" in step for step in json.loads(again.stdout)["history"])
+    kept = json.loads(steadyhead("columns", "--json").stdout)
+    assert list(kept["layouts"].values()) == [{"rpm B": "head_speed_rpm:rpm", "rpm A": "ignore"}]
+    assert steadyhead("columns", "--forget", "zzz").returncode == 2
+    layout = next(iter(kept["layouts"]))
+    assert f"forgotten: {layout}" in steadyhead("columns", "--forget", layout[:4]).stdout
+    assert steadyhead("judge", FOX, str(log)).returncode == 2
+    assert "nothing is remembered" in steadyhead("columns").stdout
 
 
 def test_compare_says_what_changed_and_never_passes_on_noise():

@@ -148,7 +148,9 @@ def logic(machine: MachineFile, as_json: AsJson = False) -> None:
 @ending
 def judge(
     machine: MachineFile,
-    logs: Annotated[list[Path], typer.Argument(metavar="LOG ...", help="log files: CSV in any dialect, gz, Parquet")],
+    logs: Annotated[
+        list[Path], typer.Argument(metavar="LOG ...", help="log files: CSV in any dialect, gz, Parquet, MDF")
+    ],
     column: Columns = None,
     as_json: AsJson = False,
 ) -> None:
@@ -162,6 +164,21 @@ def judge(
         result = job.session(described, logs, job.columns(column or []), say=say)
     show_session(result, as_json=as_json)
     end(result.verdict)
+
+
+@app.command()
+@ending
+def columns(
+    forget: Annotated[
+        str | None, typer.Option("--forget", metavar="LAYOUT", help="forget one layout, or all of them: --forget all")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """What you said of the columns of your logs, and how to forget it."""
+    from steadyhead import job
+    from steadyhead.cli.show_judge import show_columns
+
+    show_columns(job.remembered_columns(forget), as_json=as_json)
 
 
 @app.command()

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rich.console import Console, JustifyMethod
 from rich.table import Table
@@ -9,6 +10,9 @@ from rich.table import Table
 from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
 from steadyhead.judge.result import FlightFigures, Judgement, Segment, Session, Trend
 from steadyhead.words.verdict import Outcome
+
+if TYPE_CHECKING:
+    from steadyhead.job import RememberedColumns
 
 COLUMNS = (
     ("set_rpm", "set rpm", "z.0f"),
@@ -150,3 +154,18 @@ TOGETHER: tuple[tuple[str, JustifyMethod], ...] = (
     ("verdict", "left"), ("check", "left"), ("pass", "right"), ("fail", "right"), ("unknown", "right"),
     ("worst log", "left"),
 )  # fmt: skip
+
+
+def show_columns(result: "RememberedColumns", *, as_json: bool) -> None:
+    """Show what is remembered of the columns of logs, layout by layout, and what was forgotten."""
+    if as_json:
+        show_json(result)
+        return
+    out = console()
+    out.print(f"kept in {text(result.file)}")
+    for layout, said in result.layouts.items():
+        bullets(out, f"layout {layout}", [f"{heading} is {meaning}" for heading, meaning in said.items()])
+    if not result.layouts:
+        out.print("nothing is remembered")
+    for layout in result.forgotten:
+        out.print(f"forgotten: {layout}")

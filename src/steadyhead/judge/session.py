@@ -45,10 +45,7 @@ def _together(name: str, logs: Sequence[Judgement]) -> SessionCheck:
     """A fail anywhere is a fail; a pass proves what another log only does not show, but not what it leaves in doubt."""
     own = [(log.log, check) for log in logs for check in log.checks if check.check == name]
     counts = {outcome: sum(check.verdict is outcome for _, check in own) for outcome in Outcome}
-    unknown = [check for _, check in own if check.verdict is Outcome.UNKNOWN]
-    doubtful = any(name in IN_EVERY_FLIGHT or check.figure is not None for check in unknown)
-    proven = counts[Outcome.PASS] and not doubtful
-    outcome = Outcome.FAIL if counts[Outcome.FAIL] else Outcome.PASS if proven else Outcome.UNKNOWN
+    outcome = outcome_of(name, [check for _, check in own])
     log, check = _worst_of(own)
     return SessionCheck(
         check=name,
@@ -59,6 +56,16 @@ def _together(name: str, logs: Sequence[Judgement]) -> SessionCheck:
         worst_log=log,
         reason=check.reason,
     )
+
+
+def outcome_of(name: str, checks: Sequence[Verdict]) -> Outcome:
+    """Return the outcome of one check over several logs, or pieces of a log."""
+    outcomes = {check.verdict for check in checks}
+    if Outcome.FAIL in outcomes or Outcome.PASS not in outcomes:
+        return worst(outcomes)
+    unknown = [check for check in checks if check.verdict is Outcome.UNKNOWN]
+    doubtful = any(name in IN_EVERY_FLIGHT or check.figure is not None for check in unknown)
+    return Outcome.UNKNOWN if doubtful else Outcome.PASS
 
 
 def _worst_of(own: Sequence[tuple[str, Verdict]]) -> tuple[str, Verdict]:

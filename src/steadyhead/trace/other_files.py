@@ -48,7 +48,6 @@ def archive_kind(head: bytes) -> str | None:
         (b"\xff\xd8\xff", "a picture (JPEG)"),
         (b"\x7fELF", "a program"),
         (b"SQLite format 3", "a database"),
-        (b"MDF     ", "a measurement file (MDF)"),
         (b"\x89HDF", "an HDF5 file"),
     )
     return next((said for mark, said in kinds if head.startswith(mark)), None)

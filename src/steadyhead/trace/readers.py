@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import NamedTuple
 
-from steadyhead.trace import other_files, parquet_file, text_file
+from steadyhead.trace import mdf_file, other_files, parquet_file, text_file
 from steadyhead.trace.opening import Content
 from steadyhead.trace.table import RawTable
 from steadyhead.words.errors import InputError
@@ -21,6 +21,7 @@ class Reader(NamedTuple):
 
 READERS: tuple[Reader, ...] = (
     Reader(parquet_file.looks_like, parquet_file.read, parquet_file.LOOKS_FOR),
+    Reader(mdf_file.looks_like, mdf_file.read, mdf_file.LOOKS_FOR),
     Reader(other_files.looks_like_sound, other_files.refuse_sound, other_files.SOUND_LOOKS_FOR),
     Reader(other_files.looks_like_archive, other_files.refuse_archive, "an archive, to say so"),
     Reader(text_file.looks_like, text_file.read, text_file.LOOKS_FOR),

@@ -10,7 +10,7 @@ from steadyhead.trace import remembered
 from steadyhead.trace.channels import Channels, channels_of
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.impossible import impossible
-from steadyhead.trace.mapping import chosen_columns
+from steadyhead.trace.mapping import TARGETS, chosen_columns
 from steadyhead.trace.meaning import claims_of
 from steadyhead.trace.opening import content_of
 from steadyhead.trace.quick_look import holds_a_value
@@ -46,9 +46,8 @@ def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remem
     table = table_of(content_of(path))
     if table.rows_read < 2:
         raise InputError(path.name, read=f"{table.rows_read} data row", right="two rows or more")
-    known = {} if mapping else remembered.recalled(table.layout_digest)
-    known = {heading: said for heading, said in known.items() if any(_same(heading, c.heading) for c in table.columns)}
-    chosen = chosen_columns(path.name, table, mapping or known)
+    known = recalled_for(table, mapping or {})
+    chosen = chosen_columns(path.name, table, {**known, **(mapping or {})})
     claims = claims_of(table, chosen)
     seen = time_seen(path.name, table, claims)
     channels = channels_of(path.name, table, claims, gearing, seen.used)
@@ -61,8 +60,20 @@ def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remem
     if mapping:
         trace = trace.noted("columns named by you: " + _said(mapping))
         if remember:
-            trace = trace.noted(*remembered.remember(table.layout_digest, mapping))
+            trace = trace.noted(*remembered.remember(table.layout_digest, {**known, **mapping}))
     return trace
+
+
+def recalled_for(table: RawTable, mapping: Mapping[str, str]) -> dict[str, str]:
+    """Return what was said before of this layout and still makes sense, less what is said anew."""
+    anew = {heading.strip().casefold() for heading in mapping}
+    return {
+        heading: said
+        for heading, said in remembered.recalled(table.layout_digest).items()
+        if said.partition(":")[0].strip() in TARGETS
+        and heading.strip().casefold() not in anew
+        and any(_same(heading, column.heading) for column in table.columns)
+    }
 
 
 def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, timeline: Timeline) -> Trace:

@@ -8,6 +8,8 @@ import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
+from steadyhead.words.errors import InputError
+
 _FILE = "columns.json"
 
 
@@ -19,24 +21,51 @@ def recalled(layout_digest: str) -> dict[str, str]:
     return {str(heading): str(meaning) for heading, meaning in said.items()}
 
 
+def everything() -> dict[str, dict[str, str]]:
+    """Return what was said of every layout, by the digest of the layout."""
+    return {layout: recalled(layout) for layout in _all() if recalled(layout)}
+
+
+def memory_file() -> Path:
+    """Return the file in which it is kept, whether or not it is there."""
+    return config_folder() / _FILE
+
+
 def remember(layout_digest: str, mapping: Mapping[str, str]) -> tuple[str, ...]:
     """Keep what was said of a layout; return a sentence about it. A folder that cannot be written is no error."""
-    everything = _all() | {layout_digest: dict(mapping)}
-    folder = config_folder()
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(dir=folder, prefix=_FILE, suffix=".part")
+        _write(_all() | {layout_digest: dict(mapping)})
     except OSError as error:
         return (f"columns not remembered: {error}",)
+    return (f"columns remembered for files of this layout in {memory_file()}",)
+
+
+def forget(layout: str) -> tuple[str, ...]:
+    """Forget one layout, by the first letters of its digest, or `all`; return the digests that were forgotten.
+
+    Raises: InputError when no layout, or more than one, begins so.
+    """
+    known = everything()
+    found = tuple(known) if layout == "all" else tuple(digest for digest in known if digest.startswith(layout))
+    if layout != "all" and len(found) != 1:
+        read = f"layout {layout!r}, which {len(found)} layouts begin with"
+        raise InputError("--forget", read=read, right=f"all, or one of: {', '.join(known) or 'nothing is remembered'}")
+    _write({digest: said for digest, said in _all().items() if digest not in found})
+    return found
+
+
+def _write(said: Mapping[str, object]) -> None:
+    folder = config_folder()
+    folder.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(dir=folder, prefix=_FILE, suffix=".part")
     try:
         with os.fdopen(handle, "w", encoding="utf-8") as file:
-            json.dump(everything, file, indent=1, ensure_ascii=False)
-        os.replace(temporary, folder / _FILE)
-    except OSError as error:
+            json.dump(said, file, indent=1, ensure_ascii=False)
+        os.replace(temporary, memory_file())
+    except OSError:
         with contextlib.suppress(OSError):
             os.unlink(temporary)
-        return (f"columns not remembered: {error}",)
-    return (f"columns remembered for files of this layout in {folder / _FILE}",)
+        raise
 
 
 def config_folder() -> Path:
@@ -50,7 +79,7 @@ def config_folder() -> Path:
 
 def _all() -> dict[str, object]:
     try:
-        known = json.loads((config_folder() / _FILE).read_text("utf-8"))
+        known = json.loads(memory_file().read_text("utf-8"))
     except (OSError, ValueError, RuntimeError, RecursionError):
         return {}
     return known if isinstance(known, dict) else {}

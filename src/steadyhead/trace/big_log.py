@@ -1,0 +1,287 @@
+"""Reads a log larger than memory piece by piece: two passes over the file, a few blocks of it in memory at a time.
+
+The first pass keeps an even sample of rows and asks the ordinary reader what the columns are. Every conversion of a
+column is a straight line, so the line through that sample's raw and converted values is the conversion of the whole.
+The second pass reads the needed columns and hands the log out in pieces, cut where the rotor rests.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+import polars as pl
+
+from steadyhead.trace.cells import kinds_of
+from steadyhead.trace.channels import channels_of
+from steadyhead.trace.gearing import Gearing
+from steadyhead.trace.impossible import impossible, level_of
+from steadyhead.trace.mapping import chosen_columns
+from steadyhead.trace.meaning import claims_of
+from steadyhead.trace.opening import MIB, Content
+from steadyhead.trace.plain_numbers import numbers_of
+from steadyhead.trace.reading import recalled_for
+from steadyhead.trace.remembered import remember
+from steadyhead.trace.sniffing import Layout, layout_of
+from steadyhead.trace.table import RawColumn, RawTable
+from steadyhead.trace.text_bytes import HEAD_BYTES, as_utf8, head_text
+from steadyhead.trace.timecolumn import time_seen
+from steadyhead.trace.timeline import timeline_of
+from steadyhead.trace.trace import Series, Trace
+from steadyhead.words.errors import InputError
+
+BIG_FROM = 256 * MIB
+BLOCK = 8 * MIB
+SKETCH_ROWS = 200_000
+PIECE_ROWS = 400_000
+MOST_ROWS = 1_200_000
+"""A piece without any rest in it is cut here all the same, with a warning."""
+REST_S = 5.0
+RESTS_BELOW = 0.05
+"""Share of the level of a speed below which the rotor stands; common practice, no source."""
+SPEEDS = ("head_speed_rpm", "motor_side_speed_rpm")
+
+
+class Line(NamedTuple):
+    """How a channel follows from one column: value times slope, plus offset."""
+
+    at: int
+    slope: float
+    offset: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan:
+    """What the first pass found: how to read a block, and how each channel follows from a column."""
+
+    name: str
+    layout: Layout
+    encoding_note: str
+    time: Line
+    count_s: float
+    channels: dict[str, Line]
+    rows: int
+    warnings: tuple[str, ...]
+    history: tuple[str, ...]
+    speed_level: float
+
+
+def is_big(path: Path) -> bool:
+    """Whether a file is so large that it is read in pieces: a text log above 256 MiB."""
+    try:
+        if not path.is_file() or path.stat().st_size <= BIG_FROM:
+            return False
+        with path.open("rb") as file:
+            head = file.read(4)
+    except OSError:
+        return False
+    return head[:2] != b"\x1f\x8b" and head not in (b"PAR1", b"MDF ")
+
+
+def pieces(path: Path, *, gearing: Gearing, mapping: Mapping[str, str]) -> Iterator[Trace]:
+    """Yield the traces of a large log in order, each from rest to rest where there is one, on one common time.
+
+    Valid: plain numbers in every row, time in a column of numbers.
+    Raises: InputError when the file is not plain, or its columns are not clear.
+    """
+    plan = _plan(path, gearing, mapping)
+    kept = _Buffer(plan)
+    for values in _blocks(path, plan.layout):
+        kept.add(values)
+        if kept.rows >= PIECE_ROWS:
+            cut = kept.cut()
+            if cut is not None:
+                yield kept.take(cut)
+    if kept.rows >= 2:
+        yield kept.take(kept.rows)
+
+
+def _plan(path: Path, gearing: Gearing, mapping: Mapping[str, str]) -> Plan:
+    layout = _layout(path)
+    size = path.stat().st_size
+    sketch, rows = [], 0
+    for values in _blocks(path, layout):
+        expected = values.shape[1] * size / BLOCK
+        every = max(1, int(expected / SKETCH_ROWS))
+        sketch.append(values[:, (-rows) % every :: every].copy())
+        rows += values.shape[1]
+    if rows < 2:
+        raise InputError(path.name, read=f"{rows} data row", right="two rows or more")
+    raw = np.concatenate(sketch, axis=1)
+    columns = tuple(_raw_column(at, layout, raw) for at in range(layout.width))
+    table = RawTable(kind="text", columns=columns, rows_read=raw.shape[1], remarks=layout.remarks)
+    known = recalled_for(table, mapping)
+    claims = claims_of(table, chosen_columns(path.name, table, {**known, **mapping}))
+    seen = time_seen(path.name, table, claims)
+    found = channels_of(path.name, table, claims, gearing, seen.used)
+    time_at = min(seen.used)
+    lines = {name: _line(raw, channel.heading, layout, channel.values) for name, channel in found.found.items()}
+    lost = [f"{name}: left out, it rests on several columns" for name, line in lines.items() if line is None]
+    channels = {name: line for name, line in lines.items() if line is not None}
+    speed = next((found.found[name].values for name in SPEEDS if name in channels), np.empty(0))
+    time = _fitted(time_at, raw[time_at], seen.seconds)
+    if time is None or seen.time_of_day:
+        raise InputError(path.name, read="a clock in words in so large a log", right="a time in numbers")
+    return Plan(
+        name=path.name,
+        layout=layout,
+        encoding_note=f"read in pieces of {PIECE_ROWS} rows or more, {rows} rows in all",
+        time=time,
+        count_s=seen.count_s,
+        channels=channels,
+        rows=rows,
+        warnings=(*found.warnings, *lost),
+        history=(seen.said, *found.history, *(remember(table.layout_digest, {**known, **mapping}) if mapping else ())),
+        speed_level=level_of(speed) if speed.size else 0.0,
+    )
+
+
+def _layout(path: Path) -> Layout:
+    with path.open("rb") as file:
+        head = file.read(HEAD_BYTES)
+    text, _ = as_utf8(Content(name=path.name, data=head[: head.rfind(b"\n") + 1]))
+    layout = layout_of(path.name, head_text(text))
+    if layout.delimiter == " ":
+        raise InputError(path.name, read="cells parted by spaces in so large a log", right="commas, semicolons or tabs")
+    return layout
+
+
+def _blocks(path: Path, layout: Layout) -> Iterator[Series]:
+    """Yield the numbers of the file block by block. Shapes: (columns, rows of the block)."""
+    rest, first = b"", True
+    line = 1
+    with path.open("rb") as file:
+        while data := file.read(BLOCK):
+            end = data.rfind(b"\n") + 1
+            if not end:
+                raise InputError(path.name, read="a line longer than 8 MiB", right="a plain text table")
+            block, rest = rest + data[:end], data[end:]
+            yield _numbers(path.name, block, layout if first else replace(layout, first_data_line=1), line)
+            line += block.count(b"\n")
+            first = False
+    if rest.count(layout.delimiter.encode()) >= layout.width - 1:
+        yield _numbers(path.name, rest + b"\n", layout if first else replace(layout, first_data_line=1), line)
+
+
+def _numbers(name: str, block: bytes, layout: Layout, line: int) -> Series:
+    read = None if b"\0" in block else numbers_of(block, layout, _is_text(layout), MOST_ROWS)
+    if read is None:
+        raise InputError(
+            f"{name}, from line {line}",
+            read="rows that are not plain numbers in a log of more than 256 MiB",
+            right="plain numbers in every row, or the log parted into smaller files",
+        )
+    return read.values
+
+
+@cache
+def _is_text(layout: Layout) -> tuple[bool, ...]:
+    return tuple(kind != pl.Float64 for kind in kinds_of(layout))
+
+
+def _raw_column(at: int, layout: Layout, raw: Series) -> RawColumn:
+    heading, unit = layout.headings[at], layout.units[at]
+    if _is_text(layout)[at]:
+        return RawColumn(heading=heading, unit=unit, text=pl.Series(heading, [None] * raw.shape[1], dtype=pl.String))
+    return RawColumn(heading=heading, unit=unit, number=raw[at])
+
+
+def _line(raw: Series, heading: str, layout: Layout, values: Series) -> Line | None:
+    """Return how a channel follows from the column of its heading; None when it does not follow from one alone."""
+    for at, said in enumerate(layout.headings):
+        if said == heading and (line := _fitted(at, raw[at], values)) is not None:
+            return line
+    return None
+
+
+def _fitted(at: int, raw: Series, values: Series) -> Line | None:
+    """Return the straight line from raw to converted values, None when they do not lie on one."""
+    both = np.isfinite(raw) & np.isfinite(values) & (np.abs(raw) < 1e12)
+    if not both.any():
+        return Line(at, 1.0, 0.0)
+    x, y = raw[both], values[both]
+    low, high = int(np.argmin(x)), int(np.argmax(x))
+    slope = float((y[high] - y[low]) / (x[high] - x[low])) if x[high] > x[low] else 1.0
+    offset = float(y[low] - slope * x[low])
+    off = np.abs(slope * x + offset - y)
+    return Line(at, slope, offset) if float(off.max()) <= 1e-6 * max(1.0, float(np.abs(y).max())) else None
+
+
+class _Buffer:
+    """Rows that were read and not yet handed out."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.blocks: list[dict[str, Series]] = []
+        self.rows = 0
+        self.begun = False
+        self.taken = 0
+        self.last_s = 0.0
+
+    def add(self, values: Series) -> None:
+        """Convert the needed columns of a block and keep them."""
+        lines = {"time": self.plan.time, **self.plan.channels}
+        self.blocks.append({name: values[line.at] * line.slope + line.offset for name, line in lines.items()})
+        self.rows += values.shape[1]
+
+    def _joined(self) -> dict[str, Series]:
+        if len(self.blocks) > 1:
+            self.blocks = [{name: np.concatenate([b[name] for b in self.blocks]) for name in self.blocks[0]}]
+        return self.blocks[0]
+
+    def cut(self) -> int | None:
+        """Return the row in the middle of the last rest of 5 s, or None when more must be read first."""
+        whole = self._joined()
+        speed = next((whole[name] for name in SPEEDS if name in whole), None)
+        if speed is not None:
+            still = np.nan_to_num(np.abs(speed), nan=np.inf) < RESTS_BELOW * self.plan.speed_level
+            edges = np.flatnonzero(np.diff(np.concatenate(([0], still.view(np.int8), [0]))))
+            for first, stop in zip(edges[-2::-2], edges[::-2], strict=True):
+                inside = stop < self.rows or whole["time"][stop - 1] - whole["time"][first] >= 4.0 * REST_S
+                if inside and first > 0 and whole["time"][stop - 1] - whole["time"][first] >= REST_S:
+                    return int(first + stop) // 2
+        return self.rows if self.rows >= MOST_ROWS else None
+
+    def take(self, row: int) -> Trace:
+        """Hand out the rows before `row` as a trace, and keep the others."""
+        whole = self._joined()
+        part = {name: values[:row] for name, values in whole.items()}
+        self.blocks = [{name: values[row:].copy() for name, values in whole.items()}]
+        self.rows -= row
+        first, self.taken = self.taken, self.taken + row
+        return self._trace(part, first)
+
+    def _trace(self, part: dict[str, Series], first_row: int) -> Trace:
+        plan = self.plan
+        seconds = part.pop("time")
+        line = timeline_of(
+            plan.name,
+            seconds,
+            time_of_day=False,
+            count_s=plan.count_s,
+            doubled=lambda rows: np.logical_and.reduce([v[rows] == v[rows - 1] for v in part.values()]),
+        )
+        start_s = float(seconds[line.row[0]]) if not self.begun else max(float(seconds[line.row[0]]), self.last_s)
+        time_s = line.time_s + start_s
+        self.last_s = float(time_s[-1]) + float(time_s[-1] - time_s[-2])
+        values = {name: series[line.row] for name, series in part.items()}
+        warnings = list(line.warnings)
+        for name, series in values.items():
+            flags = impossible(name, series, line.time_s, values.get("duty"))
+            if flags is not None and flags.any():
+                values[name] = np.where(flags, np.nan, series)
+                warnings.append(f"{int(flags.sum())} impossible values in {name}")
+        said = () if self.begun else (*plan.warnings,)
+        history = () if self.begun else (plan.encoding_note, *plan.history)
+        self.begun = True
+        return Trace(
+            source=plan.name,
+            time_s=time_s,
+            channels=values,
+            rows_read=seconds.size,
+            warnings=(*said, *warnings),
+            history=(*history, *line.history),
+            row=line.row + first_row,
+        )

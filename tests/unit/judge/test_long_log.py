@@ -1,0 +1,114 @@
+"""A log larger than memory is judged piece by piece, and comes out as it does in one piece."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from steadyhead.judge.judging import judge
+from steadyhead.judge.long_log import judge_pieces
+from steadyhead.judge.result import Judgement
+from steadyhead.trace import big_log
+from steadyhead.trace.gearing import Gearing
+from steadyhead.trace.reading import read_trace
+from steadyhead.trace.trace import Trace
+from steadyhead.words.errors import InputError
+from steadyhead.words.verdict import Outcome
+from tests.naive.drive_log import Drive, fly, logged
+from tests.property.test_judge_any_trace import MACHINE
+from tests.recorded import flight
+
+GEARING = Gearing(MACHINE.gear_ratio, MACHINE.pole_pairs, float(MACHINE.cells))
+FLIGHTS = 5
+
+
+@pytest.fixture(scope="module")
+def long_log(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Write five flights end to end at 50 rows a second, electrical speed in place of head speed, height from sea."""
+    _, columns = logged(fly(Drive(), flight()), 50.0)
+    rows = columns["head"].size * FLIGHTS
+    head, duty, volt, amp = (np.tile(columns[name], FLIGHTS) for name in ("head", "duty", "volt", "amp"))
+    throttle, height = np.tile(columns["throttle"], FLIGHTS), np.tile(columns["height"], FLIGHTS) + 412.0
+    path = tmp_path_factory.mktemp("long") / "long.csv"
+    speed = head * MACHINE.gear_ratio * MACHINE.pole_pairs
+    table = np.column_stack([20.0 * np.arange(rows), speed, throttle, duty * 100.0, volt * 1000.0, amp, height])
+    with path.open("w", encoding="utf-8") as file:
+        file.write("time (ms);eRPM;throttle (%);duty (%);pack voltage (mV);current (A);height (m);mode\n")
+        np.savetxt(file, table, fmt="%.0f;%.0f;%.1f;%.1f;%.0f;%.1f;%.1f;idle")
+    return path
+
+
+@pytest.fixture
+def small_pieces(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(big_log, "BIG_FROM", 1 << 20)
+    monkeypatch.setattr(big_log, "BLOCK", 100_000)
+    monkeypatch.setattr(big_log, "PIECE_ROWS", 12_000)
+    monkeypatch.setattr(big_log, "SKETCH_ROWS", 4_000)
+
+
+def pieces(path: Path) -> list[Trace]:
+    return list(big_log.pieces(path, gearing=GEARING, mapping={}))
+
+
+@pytest.mark.usefixtures("small_pieces")
+def test_the_pieces_are_the_rows_of_the_whole_log(long_log: Path) -> None:
+    whole = read_trace(long_log, gearing=GEARING, remember=False)
+    parts = pieces(long_log)
+    assert big_log.is_big(long_log)
+    assert len(parts) > 2
+    assert sum(part.rows_read for part in parts) == whole.rows_read
+    time_s = np.concatenate([part.time_s for part in parts])
+    assert np.allclose(time_s, whole.time_s)
+    for name, values in whole.channels.items():
+        joined = np.concatenate([part.channels[name] for part in parts])
+        # the ground is the median of the first rows, and the sample of the first pass has fewer of them
+        off = 0.3 if name == "height_m" else 1e-6
+        assert np.allclose(joined, values, rtol=1e-9, atol=off), name
+
+
+@pytest.mark.usefixtures("small_pieces")
+def test_every_piece_is_cut_where_the_rotor_rests(long_log: Path) -> None:
+    for part in pieces(long_log)[:-1]:
+        speed = next(part.channels[name] for name in big_log.SPEEDS if name in part.channels)
+        assert float(np.abs(speed[-50:]).max()) < 60.0
+
+
+@pytest.mark.usefixtures("small_pieces")
+def test_the_judgement_of_the_pieces_is_that_of_the_whole(long_log: Path) -> None:
+    whole = judge(MACHINE, read_trace(long_log, gearing=GEARING, remember=False))
+    got = judge_pieces(MACHINE, pieces(long_log))
+    assert got.rows_read == whole.rows_read
+    assert [f.number for f in got.flights] == [1, 2, 3, 4, 5]
+    assert got.energy_wh == pytest.approx(whole.energy_wh, rel=1e-3)
+    told, expected = ({c.check: c.verdict for c in one.checks} for one in (got, whole))
+    # A start out of hold in the next piece is not seen, and each piece has a rest voltage of its own.
+    assert told.pop("hold_clears_quick_restart") is Outcome.UNKNOWN
+    assert expected.pop("hold_clears_quick_restart") is Outcome.PASS
+    assert told.pop("charge_left") is not Outcome.FAIL
+    assert expected.pop("charge_left") is not Outcome.FAIL
+    assert told == expected
+    assert _driven(got) == pytest.approx(_driven(whole), abs=0.1)
+    assert len(got.events) == len(whole.events)
+    for one, other in zip(got.events, whole.events, strict=True):
+        assert one.start_s == pytest.approx(other.start_s, abs=0.05)
+        assert one.droop_percent == pytest.approx(other.droop_percent, abs=0.02)
+
+
+def _driven(judgement: Judgement) -> list[float]:
+    return [s.start_s for s in judgement.segments if s.kind in ("soft_spool", "quick_spool", "governed")]
+
+
+@pytest.mark.usefixtures("small_pieces")
+def test_a_row_that_is_not_plain_is_named_by_its_line(long_log: Path, tmp_path: Path) -> None:
+    lines = long_log.read_text("utf-8").splitlines(keepends=True)
+    lines[30_000] = '"broken;row\n'
+    path = tmp_path / "broken.csv"
+    path.write_text("".join(lines), "utf-8")
+    with pytest.raises(InputError, match=r"broken\.csv, from line \d+: read rows that are not plain"):
+        pieces(path)
+
+
+def test_a_small_log_a_packed_one_and_a_missing_one_are_not_read_in_pieces(tmp_path: Path, long_log: Path) -> None:
+    assert not big_log.is_big(long_log)
+    assert not big_log.is_big(tmp_path)
+    assert not big_log.is_big(tmp_path / "nowhere.csv")
