@@ -1,6 +1,11 @@
-"""Whatever bytes come, a trace in order or one sentence of ours comes out, and soon."""
+"""Whatever bytes come, a trace in order or one sentence of ours comes out, soon, and in bounded memory.
 
+FUZZ_CASES sets how many cases each test draws; the manual tells how many were run once.
+"""
+
+import os
 import random
+import resource
 import time
 from pathlib import Path
 
@@ -35,9 +40,15 @@ PIECES += [
     b"PAR1",
 ]
 PIECES += [b"1,2,3", b"cell 1 (V)", b"head speed (rpm)", b"time (s)", b"\xe2\x80\xa8", b"1.2.3", b"=1+1", b"\x1f\x8b"]
+CASES = int(os.environ.get("FUZZ_CASES", "60"))
 SLOW = settings(
-    max_examples=60, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=CASES,
+    deadline=None,
+    derandomize="FUZZ_CASES" not in os.environ,
+    suppress_health_check=list(HealthCheck),
 )
+MEMORY_LIMIT_MB = 1500.0
+"""Half of it is the libraries themselves and the test runner."""
 LIMIT_S = 20.0  # a hang, not a speed: the first file may wait for the quick reader to be compiled
 
 
@@ -126,6 +137,22 @@ def test_a_spoilt_log_is_survived(path: Path, seed: int, tmp_path: Path, monkeyp
         _spoil(data, chance)
     mapping = chance.choice([None, None, {"column 1": "time_s:50 Hz", "column 2": "head_speed_rpm:rpm"}])
     survives(tmp_path / "fuzz", bytes(data), chance.random() < 0.5, monkeypatch, mapping)
+
+
+@SLOW
+@given(path=st.sampled_from(REAL), seed=st.integers(0, 2**48), quick=st.booleans())
+def test_a_log_spoilt_in_many_places_is_survived(
+    path: Path, seed: int, quick: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    chance = random.Random(seed)
+    data = bytearray(path.read_bytes()[:4_000] if path.suffix not in (".gz", ".parquet") else path.read_bytes())
+    for _ in range(chance.choice([1, 5, 40])):
+        _spoil(data, chance)
+    survives(tmp_path / "fuzz", bytes(data), quick, monkeypatch)
+
+
+def test_all_of_that_took_bounded_memory() -> None:
+    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0 < MEMORY_LIMIT_MB
 
 
 def _spoil(data: bytearray, chance: random.Random) -> None:

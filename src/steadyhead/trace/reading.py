@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from steadyhead.trace import remembered
 from steadyhead.trace.channels import Channels, channels_of
+from steadyhead.trace.frozen import frozen
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.impossible import impossible
 from steadyhead.trace.mapping import TARGETS, chosen_columns
@@ -18,7 +19,7 @@ from steadyhead.trace.readers import table_of
 from steadyhead.trace.table import RawTable
 from steadyhead.trace.timecolumn import TimeSeen, time_seen
 from steadyhead.trace.timeline import Rows, Timeline, timeline_of
-from steadyhead.trace.trace import Trace
+from steadyhead.trace.trace import Series, Trace
 from steadyhead.words.errors import InputError
 
 __all__ = ["read_trace"]
@@ -87,6 +88,7 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         if flags is not None and count:
             values[name] = np.where(flags, np.nan, series)
             warnings.append(f"{count} impossible values in {channels.found[name].heading}")
+    warnings.extend(_thaw(values, timeline.time_s, channels))
     return Trace(
         source=str(path),
         time_s=timeline.time_s,
@@ -96,6 +98,17 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         history=(*table.history, seen.said, *channels.history, *timeline.history),
         row=timeline.row,
     )
+
+
+def _thaw(values: dict[str, Series], time_s: Series, channels: Channels) -> list[str]:
+    """Take out the values of sensors that froze, and return the warnings about them."""
+    stuck = {name: flags for name in values if (flags := frozen(name, values, time_s)) is not None}
+    for name, flags in stuck.items():
+        values[name] = np.where(flags, np.nan, values[name])
+    return [
+        f"{int(flags.sum())} values in {channels.found[name].heading} stand still while the rest moves: a frozen sensor"
+        for name, flags in stuck.items()
+    ]
 
 
 def _cell_warnings(table: RawTable) -> tuple[str, ...]:

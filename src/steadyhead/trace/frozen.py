@@ -1,0 +1,78 @@
+"""A sensor that freezes: one and the same value, row after row, while everything about it moves."""
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadyhead.trace.impossible import Flags, level_of
+from steadyhead.trace.quick_look import sample_of
+from steadyhead.trace.trace import Series
+
+WATCHED = ("head_speed_rpm", "motor_side_speed_rpm", "pack_voltage_v", "pack_current_a")
+WITNESSES = (*WATCHED, "duty", "collective_deg", "collective_percent")
+SHORTEST_S = 1.0
+FEWEST_ROWS = 10
+"""What stands still for less than a second, or ten rows, may do so by itself."""
+NEAR_S = 3.0
+RESTLESS = 0.6
+"""Share of the rows near by in which the value changes: a quiet or coarse sensor does not, and is believed."""
+MOVES_SHARE = 0.02
+"""A witness moves when it runs over this share of its own level meanwhile; common practice, no source."""
+TURNS_SHARE = 0.05
+
+
+def frozen(name: str, channels: Mapping[str, Series], time_s: Series) -> Flags | None:
+    """Return which samples of a channel are frozen; None when there are none.
+
+    A run of equal values of a second or more is a frozen sensor when the value changed at most rows before and after
+    it, and another channel moved meanwhile. A steady value that nothing contradicts is believed.
+
+    Shapes: channels (n,), time_s (n,) -> (n,)
+    Valid: the sensor shows its own noise; one that is averaged or coarse cannot be told from a frozen one.
+    """
+    values = channels[name]
+    if name not in WATCHED or values.size < 3 * FEWEST_ROWS:
+        return None
+    still = values[1:] == values[:-1]
+    runs = _long_runs(still, time_s)
+    if not runs:
+        return None
+    level = level_of(values)
+    flags = np.zeros(values.size, np.bool_)
+    for first, last in runs:
+        turns = abs(values[first]) > TURNS_SHARE * level
+        if turns and _restless(still, time_s, first, last) and _contradicted(name, channels, first, last):
+            flags[first + 1 : last + 1] = True
+    return flags if flags.any() else None
+
+
+def _long_runs(still: NDArray[np.bool_], time_s: Series) -> list[tuple[int, int]]:
+    """Return first and last row of each run of equal values that is long enough."""
+    edges = np.flatnonzero(still[1:] != still[:-1]) + 1
+    starts = edges[0::2] if not still[0] else np.concatenate(([0], edges[1::2]))
+    stops = edges[1::2] if not still[0] else edges[0::2]
+    stops = np.concatenate((stops, [still.size])) if stops.size < starts.size else stops
+    long = (stops - starts >= FEWEST_ROWS) & (time_s[stops] - time_s[starts] >= SHORTEST_S)
+    return list(zip(starts[long].tolist(), stops[long].tolist(), strict=True))
+
+
+def _restless(still: NDArray[np.bool_], time_s: Series, first: int, last: int) -> bool:
+    """Whether the value changed at most rows on both sides, where the log shows both."""
+    before = still[int(time_s.searchsorted(time_s[first] - NEAR_S)) : first]
+    after = still[last : int(time_s.searchsorted(time_s[last] + NEAR_S))]
+    sides = [side for side in (before, after) if side.size >= FEWEST_ROWS]
+    return bool(sides) and all(1.0 - float(side.mean()) >= RESTLESS for side in sides)
+
+
+def _contradicted(name: str, channels: Mapping[str, Series], first: int, last: int) -> bool:
+    """Whether another channel moved while this one stood still."""
+    for other in WITNESSES:
+        if other == name or other not in channels:
+            continue
+        part = channels[other][first : last + 1]
+        part = part[np.isfinite(part)]
+        size = float(np.abs(sample_of(channels[other])).max(initial=0.0))
+        if part.size >= FEWEST_ROWS and float(np.ptp(part)) > MOVES_SHARE * size > 0.0:
+            return True
+    return False

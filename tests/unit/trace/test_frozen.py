@@ -1,0 +1,79 @@
+"""A sensor that freezes is found and set aside; a steady value that nothing contradicts is believed."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from steadyhead.trace.frozen import frozen
+from steadyhead.trace.gearing import Gearing
+from steadyhead.trace.reading import read_trace
+from tests.naive.drive_log import Drive, fly
+from tests.recorded import flight, trace_of
+
+LOGS = sorted((Path(__file__).parents[2] / "data" / "logs").glob("*.truth.json"))
+TRACE = trace_of(fly(Drive(), flight()), hertz=50.0)
+
+
+@pytest.mark.parametrize("name", ["head_speed_rpm", "pack_voltage_v", "pack_current_a"])
+@pytest.mark.parametrize("at_s", [30.0, 52.0, 86.0])
+def test_a_sensor_frozen_for_two_seconds_is_found_to_the_row(name: str, at_s: float) -> None:
+    first = int(at_s * 50.0)
+    channels = {key: values.copy() for key, values in TRACE.channels.items()}
+    channels[name][first : first + 100] = channels[name][first]
+    flags = frozen(name, channels, TRACE.time_s)
+    assert flags is not None
+    found = np.flatnonzero(flags)
+    assert abs(int(found[0]) - (first + 1)) <= 2
+    assert abs(int(found[-1]) - (first + 99)) <= 3
+    assert flags.sum() <= 104
+
+
+def test_a_current_frozen_in_steady_hover_is_believed_for_nothing_contradicts_it() -> None:
+    channels = {key: values.copy() for key, values in TRACE.channels.items()}
+    channels["pack_current_a"][6500:6600] = channels["pack_current_a"][6500]
+    assert frozen("pack_current_a", channels, TRACE.time_s) is None
+
+
+def test_nothing_is_frozen_in_a_sound_flight_or_on_the_ground() -> None:
+    assert all(frozen(name, TRACE.channels, TRACE.time_s) is None for name in TRACE.channels)
+
+
+@pytest.mark.parametrize("path", LOGS, ids=lambda path: path.name)
+def test_no_development_log_has_a_frozen_sensor(path: Path) -> None:
+    trace = read_trace(
+        path.with_name(path.name.removesuffix(".truth.json")), gearing=Gearing(9.0, 5.0, 12.0), remember=False
+    )
+    assert not any("stand still" in warning for warning in trace.warnings)
+
+
+def test_a_log_without_noise_stands_still_in_steady_running_and_is_believed() -> None:
+    time_s = np.arange(0.0, 60.0, 0.02)
+    head = 2000.0 - 200.0 * np.exp(-time_s / 1.5)
+    head[1500:2000] = 2000.0
+    channels = {"head_speed_rpm": np.round(head), "duty": np.full(time_s.size, 0.7)}
+    assert frozen("head_speed_rpm", channels, time_s) is None
+
+
+def test_a_coarse_sensor_that_shows_no_noise_is_believed_while_the_current_moves() -> None:
+    rng = np.random.default_rng(3)
+    time_s = np.arange(0.0, 60.0, 0.02)
+    channels = {
+        "head_speed_rpm": np.round((2000.0 + rng.normal(0.0, 2.0, time_s.size)) / 20.0) * 20.0,
+        "pack_current_a": 20.0 + rng.normal(0.0, 1.0, time_s.size),
+    }
+    assert frozen("head_speed_rpm", channels, time_s) is None
+
+
+def test_the_reader_counts_frozen_values_and_sets_them_aside(tmp_path: Path) -> None:
+    rng = np.random.default_rng(4)
+    rows = 3000
+    head = np.round(2000.0 + rng.normal(0.0, 5.0, rows), 1)
+    head[1000:1100] = head[1000]
+    amp = np.round(20.0 + 5.0 * np.sin(np.arange(rows) / 50.0) + rng.normal(0.0, 0.5, rows), 1)
+    lines = [f"{0.02 * k:.2f},{head[k]},{amp[k]}" for k in range(rows)]
+    path = tmp_path / "log.csv"
+    path.write_text("time (s),head speed (rpm),current (A)\n" + "\n".join(lines) + "\n", "utf-8")
+    trace = read_trace(path, remember=False)
+    assert "99 values in head speed (rpm) stand still while the rest moves: a frozen sensor" in trace.warnings
+    assert np.isnan(trace.channels["head_speed_rpm"]).sum() == 99
