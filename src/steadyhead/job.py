@@ -7,24 +7,22 @@ so that asking for little costs little; the names of ROTORS_AND_DRIVES are found
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from steadyhead.words.progress import Say, silent
-from steadyhead.words.verdict import Outcome
 
 if TYPE_CHECKING:
-    from steadyhead.bench import archive, care, record
+    from steadyhead.bench import archive, care, record, shelf
     from steadyhead.channel.logic_result import LogicAnswer
-    from steadyhead.channel.result import ChannelAnswer
+    from steadyhead.channel.result import ChannelAnswer, Reading
     from steadyhead.flight.descend_result import DescendAnswer
     from steadyhead.flight.governor_result import GovernorAnswer
     from steadyhead.flight.linear_model import LinearModel
-    from steadyhead.flight.residuals import Residual
-    from steadyhead.flight.result import Flight
+    from steadyhead.flight.scenario import Scenario
     from steadyhead.judge.compare_result import Comparison
     from steadyhead.judge.result import Judgement, Session
     from steadyhead.machine.description import Machine
@@ -38,6 +36,7 @@ if TYPE_CHECKING:
         Supply,
         drive_point,
     )
+    from steadyhead.plan.glimpse import Glimpse
     from steadyhead.plan.result import Plan
     from steadyhead.plan.rotor_point import (
         AirProperties,
@@ -48,7 +47,8 @@ if TYPE_CHECKING:
         rotor_for_thrust,
         rotor_point,
     )
-    from steadyhead.report.sheet import SheetFiles
+    from steadyhead.report.flown import Flown
+    from steadyhead.report.sheet import Sheet
 
 ROTORS_AND_DRIVES = {
     "AirProperties": "steadyhead.plan.rotor_point",
@@ -71,14 +71,16 @@ ROOMS = {
     "archive": "steadyhead.bench.archive",
     "care": "steadyhead.bench.care",
     "record": "steadyhead.bench.record",
+    "shelf": "steadyhead.bench.shelf",
 }
 
 __all__ = [
     "AirProperties", "ControllerConstants", "DriveFigures", "LoadLaw", "MotorConstants", "PackSupply",
     "RotorGeometry", "RotorPoint", "SectionConstants", "SectionTable", "Sheet", "Supply", "archive", "bundled",
     "care", "channel", "check", "columns", "compare", "demo", "descend", "drive_point", "duty_plot", "fly",
-    "fly_against", "governor", "judge", "linear_model", "logic", "new", "plan", "ramp_plot", "read_machine", "record",
-    "remembered_columns", "rotor_for_thrust", "rotor_point", "schema", "session", "sheet", "tuning_map",
+    "fly_against", "glimpse", "governor", "judge", "linear_model", "logic", "new", "new_text", "plan", "ramp_plot",
+    "read_machine", "reading", "record", "remembered_columns", "rotor_for_thrust", "rotor_point", "scenarios",
+    "schema", "session", "sheet", "shelf", "tuning_map",
 ]  # fmt: skip
 
 
@@ -92,19 +94,6 @@ def __getattr__(name: str) -> Any:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Sheet:
-    """The sheet as written, and everything on it."""
-
-    machine: str
-    files: "SheetFiles"
-    plan: "Plan"
-    channel: "ChannelAnswer"
-    judgements: "tuple[Judgement, ...]"
-    verdict: Outcome
-    """Of plan, channel and all logs together; a log that cannot tell takes nothing from one that passes."""
-
-
-@dataclass(frozen=True, kw_only=True)
 class RememberedColumns:
     """What was said of the columns of each layout of logs, and where that is kept."""
 
@@ -114,24 +103,18 @@ class RememberedColumns:
     forgotten: tuple[str, ...]
 
 
-@dataclass(frozen=True, kw_only=True)
-class Flown:
-    """A simulated flight with its judgement, and how far it lies from the log that it replays, if it replays one."""
-
-    flight: "Flight"
-    judgement: "Judgement"
-    against: str | None
-    residuals: "tuple[Residual, ...]"
-    written: tuple[Path, ...]
-    verdict: Outcome
-    cautions: tuple[str, ...]
-
-
 def new(name: str, size_class: int, folder: Path) -> Path:
     """Write a commented machine file to edit, and return its path."""
     from steadyhead.machine.new import write_machine_file
 
     return write_machine_file(name, size_class, folder)
+
+
+def new_text(name: str, size_class: int) -> str:
+    """Return the text of a commented machine file to edit."""
+    from steadyhead.machine.new import machine_text
+
+    return machine_text(name, size_class)
 
 
 def read_machine(path: Path) -> "Machine":
@@ -167,6 +150,13 @@ def plan(machine: "Machine") -> "Plan":
     from steadyhead.plan.steady import plan as solve
 
     return solve(machine)
+
+
+def glimpse(machine: "Machine", head_speed_rpm: float, pinion_teeth: int) -> "Glimpse":
+    """Return at once what one head speed with one pinion asks: central figures, no intervals and no verdict."""
+    from steadyhead.plan.glimpse import glimpse as look
+
+    return look(machine, head_speed_rpm, pinion_teeth)
 
 
 def duty_plot(path: Path, machine: "Machine", planned: "Plan") -> Path:
@@ -235,68 +225,43 @@ def compare(
     return compared(machine, old.logs, new.logs, density_kg_m3)
 
 
+def scenarios() -> "tuple[Scenario, ...]":
+    """Return the bundled scenarios."""
+    from steadyhead.flight.scenario_file import BUNDLED, read_scenario
+
+    return tuple(read_scenario(name) for name in BUNDLED)
+
+
 def fly(
     machine: "Machine", scenario: str, *, out: Path | None = None, plot: Path | None = None, say: Say = silent
-) -> Flown:
+) -> "Flown":
     """Fly a scenario, bundled or in a file, and judge its trace as a log is judged."""
     from steadyhead.flight.engine import flown
     from steadyhead.flight.files import refuse_kind
     from steadyhead.flight.scenario_file import read_scenario
+    from steadyhead.report.flown import judged_flight
 
     refuse_kind(out)
     asked = read_scenario(scenario)
     if asked.replay is not None:
         return fly_against(machine, asked.replay, out=out, plot=plot, say=say)
     flight = flown(machine, asked, say=say)
-    return _judged_flight(machine, flight, None, (out, plot), say)
+    return judged_flight(machine, flight, None, (out, plot), say)
 
 
 def fly_against(
     machine: "Machine", log: Path, *, out: Path | None = None, plot: Path | None = None, say: Say = silent
-) -> Flown:
+) -> "Flown":
     """Fly the inputs of a log, judge the flight, and say how far it lies from the log, segment by segment."""
     from steadyhead.flight.files import refuse_kind
     from steadyhead.flight.replay import replayed
     from steadyhead.judge.flown import learned
+    from steadyhead.report.flown import judged_flight
 
     refuse_kind(out)
     say(f"judge {log.name}")
     seen = judge(machine, log)
-    return _judged_flight(machine, replayed(machine, seen.trace, learned(seen), say=say), seen, (out, plot), say)
-
-
-def _judged_flight(
-    machine: "Machine",
-    flight: "Flight",
-    seen: "Judgement | None",
-    files: tuple[Path | None, Path | None],
-    say: Say,
-) -> Flown:
-    from steadyhead.flight.files import write_trace
-    from steadyhead.flight.residuals import residuals
-    from steadyhead.judge.flown import simulated
-    from steadyhead.judge.judging import judge as judge_trace
-    from steadyhead.report.plots import write_log_plot
-    from steadyhead.words.cautions import ALL
-
-    say("judge the flight")
-    judgement = simulated(judge_trace(machine, flight.trace), flight, machine, seen)
-    stretches = [(s.kind, s.start_s, s.end_s) for s in seen.segments] if seen else []
-    out, plot = files
-    say("write")
-    written = [write_trace(flight.trace, out)] if out else []
-    if plot:
-        beside = seen.trace if seen else None
-        written.append(write_log_plot(plot, judgement, machine.limit("limits.duty_max"), beside=beside))
-    return Flown(
-        flight=flight,
-        judgement=judgement,
-        against=seen.log if seen else None,
-        residuals=residuals(flight.trace, seen.trace, stretches) if seen else (),
-        written=tuple(written),
-        verdict=judgement.verdict,
-        cautions=ALL,
-    )
+    return judged_flight(machine, replayed(machine, seen.trace, learned(seen), say=say), seen, (out, plot), say)
 
 
 def governor(
@@ -344,47 +309,58 @@ def logic(machine: "Machine") -> "LogicAnswer":
 
 
 def channel(
-    machine: "Machine", readings: Sequence[str] = (), judgements: "Sequence[Judgement]" = ()
+    machine: "Machine",
+    readings: Sequence[str] = (),
+    judgements: "Sequence[Judgement]" = (),
+    *,
+    kept: "Sequence[Reading]" = (),
 ) -> "ChannelAnswer":
-    """Say every number of the throttle channel, from the machine's readings, typed ones, and those in bench logs."""
+    """Say every number of the throttle channel, from readings of the machine, the record, the keyboard, bench logs."""
     from steadyhead.channel.answer import channel as answer
     from steadyhead.channel.reading_text import reading_from_text
     from steadyhead.judge.readings import readings as readings_of
 
     typed = [reading_from_text(text) for text in readings]
     found = [reading for judgement in judgements for reading in readings_of(judgement)]
-    return answer(machine, [*typed, *found])
+    return answer(machine, [*kept, *typed, *found])
+
+
+def reading(percent: float | None, head_speed_rpm: float | None, spread_rpm: float | None = None) -> "Reading":
+    """Return one bench reading, checked; a spread that is not given is doubted as one that was not stated."""
+    from steadyhead.channel.reading_set import reading_typed
+
+    return reading_typed(percent, head_speed_rpm, spread_rpm)
 
 
 def sheet(
-    machine: "Machine", logs: Sequence[Path], folder: Path, *, readings: Sequence[str] = (), say: Say = silent
-) -> Sheet:
-    """Write the set-up sheet with its evidence, one page and full, as HTML and PDF."""
-    from steadyhead.report.heading import heading
-    from steadyhead.report.sheet import write_sheet
+    machine: "Machine",
+    logs: Sequence[Path],
+    folder: Path,
+    *,
+    readings: Sequence[str] = (),
+    kept: "Sequence[Reading]" = (),
+    names: Sequence[str] = (),
+    say: Say = silent,
+) -> "Sheet":
+    """Write the set-up sheet with its evidence, one page and full, as HTML and PDF.
 
-    today = date.today()
+    `kept` are readings out of the record; `names` are what the logs are called on the sheet, when not as their files.
+    """
+    from steadyhead.report.sheet import made_sheet
+
     judged = []
-    for log in logs:
-        say(f"judge {log.name}")
-        judged.append(judge(machine, log))
+    for log, name in zip(logs, names or [log.name for log in logs], strict=True):
+        say(f"judge {name}")
+        judged.append(replace(judge(machine, log), log=name))
     say("plan the head speeds")
     planned = plan(machine)
     say("work out the channel")
-    answer = channel(machine, readings, judged)
+    answer = channel(machine, readings, judged, kept=kept)
     say("write the sheet")
-    files = write_sheet(folder, machine=machine, plan=planned, channel=answer, judgements=judged, made_on=today)
-    return Sheet(
-        machine=machine.name,
-        files=files,
-        plan=planned,
-        channel=answer,
-        judgements=tuple(judged),
-        verdict=heading(machine, planned, answer, judged, today).verdict,
-    )
+    return made_sheet(folder, machine=machine, plan=planned, channel=answer, judgements=judged, made_on=date.today())
 
 
-def demo(folder: Path, say: Say = silent) -> Sheet:
+def demo(folder: Path, say: Say = silent) -> "Sheet":
     """Run the whole job on the bundled invented machine and its two invented logs."""
     from steadyhead.trace.bundled_logs import DEMO_LOGS
 

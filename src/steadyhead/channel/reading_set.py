@@ -72,3 +72,15 @@ def _agree(lower: Reading, upper: Reading) -> None:
             read=f"{said(lower)} and {said(upper)}: more channel with less head speed",
             right="a head speed that does not fall as the channel rises: read both positions again",
         )
+
+
+def reading_typed(percent: float | None, head_speed_rpm: float | None, spread_rpm: float | None) -> Reading:
+    """Return a reading that a person typed as two or three numbers; a spread that is not stated is 0, and is doubted.
+
+    Raises: InputError when a number is missing, or no running rotor gives it.
+    """
+    if percent is None or head_speed_rpm is None:
+        raise InputError("a reading", read="not both numbers", right="the curve value, %, and the head speed, rpm")
+    taken = Reading(percent=percent, head_speed_rpm=head_speed_rpm, spread_rpm=spread_rpm or 0.0, source="typed")
+    checked(taken, place="a reading")
+    return taken

@@ -16,7 +16,7 @@ from steadyhead.words.progress import Say
 from steadyhead.words.verdict import Outcome, Verdict
 
 if TYPE_CHECKING:
-    from steadyhead.job import Sheet
+    from steadyhead.report.sheet import Sheet
 
 STYLE = {Outcome.PASS: "green", Outcome.FAIL: "bold red", Outcome.UNKNOWN: "yellow"}
 

@@ -13,7 +13,7 @@ from steadyhead.flight.result import Flight
 from steadyhead.words.errors import InputError
 
 if TYPE_CHECKING:
-    from steadyhead.job import Flown
+    from steadyhead.report.flown import Flown
 
 STEPS = 22
 """Slices of a flight, and the steps after it."""

@@ -94,7 +94,7 @@ class Machine(BaseModel):
 
     def values(self) -> Iterator[tuple[str, Value]]:
         """Iterate over every known value with its key."""
-        for prefix, table in self._tables():
+        for prefix, table in self.tables():
             for name in table.declared():
                 found = table.value(name)
                 if found is not None:
@@ -107,7 +107,7 @@ class Machine(BaseModel):
     def missing(self) -> tuple[str, ...]:
         """Return the keys that nobody stated and for which there is no typical value."""
         gone = []
-        for prefix, table in self._tables():
+        for prefix, table in self.tables():
             for name, key in table.declared().items():
                 if key.missing is Missing.UNKNOWN and getattr(table, name) is None:
                     gone.append(f"{prefix}.{name}")
@@ -180,7 +180,8 @@ class Machine(BaseModel):
                 return found
         raise KeyError(table)
 
-    def _tables(self) -> Iterator[tuple[str, Table]]:
+    def tables(self) -> Iterator[tuple[str, Table]]:
+        """Iterate over every table with its name; rows of an array are numbered from 1."""
         for name in type(self).model_fields:
             item = getattr(self, name)
             if isinstance(item, Table):
@@ -193,7 +194,7 @@ class Machine(BaseModel):
         table = self._table_at(prefix)
         if table is not None and name in table.declared():
             return table, name
-        known = (f"{at}.{known}" for at, row in self._tables() for known in row.declared())
+        known = (f"{at}.{known}" for at, row in self.tables() for known in row.declared())
         raise InputError(f"machine {self.name}", read=f"unknown key {key}", right=did_you_mean(key, known))
 
     def _table_at(self, prefix: str) -> Table | None:

@@ -45,7 +45,13 @@ class Evidence:
 
 def full_sheet(top: Heading, evidence: Evidence) -> FullSheet:
     """Return the full version."""
-    sections = [_settings(evidence), *_plan(evidence), *_channel(evidence), *_logs(evidence), _unknown(evidence)]
+    sections = [
+        _settings(evidence),
+        *plan_sections(evidence),
+        *channel_sections(evidence),
+        *log_sections(evidence),
+        _unknown(evidence),
+    ]
     sections += [_typical(evidence), _void(), *_conditions(evidence)]
     return FullSheet(heading=top, sections=tuple(section for section in sections if section is not None))
 
@@ -55,7 +61,8 @@ def _settings(evidence: Evidence) -> Section:
     return Section(anchor="settings", title="Settings to enter", short="Settings", tables=tables)
 
 
-def _plan(evidence: Evidence) -> list[Section]:
+def plan_sections(evidence: Evidence) -> list[Section]:
+    """Return the part that says what the drive can hold."""
     plan = evidence.plan
     if plan is None:
         return [Section(anchor="plan", title="Plan", short="Plan", lead=("The head speeds were not planned.",))]
@@ -79,7 +86,8 @@ def _plan(evidence: Evidence) -> list[Section]:
     ]
 
 
-def _channel(evidence: Evidence) -> list[Section]:
+def channel_sections(evidence: Evidence) -> list[Section]:
+    """Return the part of the throttle channel."""
     channel = evidence.channel
     if channel is None:
         return [
@@ -107,7 +115,8 @@ def _channel(evidence: Evidence) -> list[Section]:
     ]
 
 
-def _logs(evidence: Evidence) -> list[Section]:
+def log_sections(evidence: Evidence) -> list[Section]:
+    """Return every check over all logs, and each log with its stretches."""
     if not evidence.judgements:
         lead = "No log was judged. Nothing on this sheet is proved until one is."
         return [Section(anchor="evidence", title="Evidence", short="Evidence", lead=(lead,))]

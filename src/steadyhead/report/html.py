@@ -30,6 +30,11 @@ def page_html(sheet: PageSheet) -> str:
     return _environment().get_template("page.html.j2").render(sheet=sheet, **_shared())
 
 
+def rendered(template: str, **given: object) -> str:
+    """Return a template of this room filled in, for pieces that stand in another page."""
+    return _environment().get_template(template).render(**{**_shared(), **given})
+
+
 def inline_svg(drawing: Drawing) -> str:
     """Return the drawing for use inside a page: its colours follow the page's, and its ids stay its own."""
     svg = _STYLE.sub("", _NAMESPACE.sub("", drawing.svg))

@@ -13,6 +13,7 @@ from steadyhead.plan.result import Plan
 from steadyhead.report.files import write_whole
 from steadyhead.report.names import file_name
 from steadyhead.report.plots import duty_curves
+from steadyhead.words.verdict import Outcome
 
 if TYPE_CHECKING:
     from steadyhead.report.figures.canvas import Drawing
@@ -28,6 +29,44 @@ class SheetFiles:
     pdf: Path
     page_html: Path
     page_pdf: Path
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sheet:
+    """The sheet as written, and everything on it."""
+
+    machine: str
+    files: SheetFiles
+    plan: Plan
+    channel: ChannelAnswer
+    judgements: tuple[Judgement, ...]
+    verdict: Outcome
+    """Of plan, channel and all logs together; a log that cannot tell takes nothing from one that passes."""
+
+
+def made_sheet(
+    folder: Path,
+    *,
+    machine: Machine,
+    plan: Plan,
+    channel: ChannelAnswer,
+    judgements: Sequence[Judgement],
+    made_on: date,
+) -> Sheet:
+    """Write the set-up sheet into `folder` and return it with its verdict.
+
+    Raises: OSError when the folder or a file cannot be written; older files then stay as they were.
+    """
+    from steadyhead.report.heading import heading
+
+    return Sheet(
+        machine=machine.name,
+        files=write_sheet(folder, machine=machine, plan=plan, channel=channel, judgements=judgements, made_on=made_on),
+        plan=plan,
+        channel=channel,
+        judgements=tuple(judgements),
+        verdict=heading(machine, plan, channel, judgements, made_on).verdict,
+    )
 
 
 def write_sheet(

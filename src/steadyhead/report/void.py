@@ -65,6 +65,27 @@ _LAW_VOID = {"pinion or gear", "firmware", "end point, travel or curve"}
 _PLAN_VOID = {"pinion or gear", "pack", "blades"}
 
 
+TOUCHES: dict[str, tuple[str, ...]] = {
+    "gears": ("pinion or gear",),
+    "pack": ("pack",),
+    "rotor": ("blades",),
+    "tail": ("blades",),
+    "governor": ("firmware",),
+    "run_logic": ("firmware",),
+    "channel": ("end point, travel or curve",),
+    "flight_mode": ("end point, travel or curve",),
+    "motor": CHANGES,
+    "controller": CHANGES,
+    "airframe": ("pinion or gear",),
+}
+"""Which change a key of the machine file stands for, by its table; a motor or a controller makes everything void."""
+
+
+def changes_of(key: str) -> tuple[str, ...]:
+    """Return the changes that another value of this machine-file key stands for."""
+    return TOUCHES.get(key.partition(".")[0], ())
+
+
 def void_table() -> Table:
     """Return the table of checks against changes."""
     rows = [(PLAN, _PLAN_VOID), (LAW, _LAW_VOID), *((check_name(check), VOID[check]) for check in CHECKS)]

@@ -1,0 +1,133 @@
+"""What stands in the record: its machines, their revisions, logs, recordings and sheets, newest first."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import Row, Select, Table, select
+
+from steadyhead.bench import tables
+from steadyhead.bench.kept_files import kept_path
+from steadyhead.bench.record import Record, Revision, kept_machine
+from steadyhead.machine.difference import Difference, differences
+from steadyhead.words.errors import InputError, did_you_mean
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeptFile:
+    """A log, a recording or a sheet that is kept."""
+
+    id: str
+    name: str
+    machine: str
+    revision: int
+    kept_on: str
+    verdict: str = ""
+    """Of a sheet: what it said."""
+
+
+def machines(record: Record) -> tuple[Revision, ...]:
+    """Return the newest revision of every machine that is kept, the one kept last first."""
+    newest: dict[str, Revision] = {}
+    for revision in _revisions(record, select(tables.machine_revision)):
+        newest.setdefault(revision.machine, revision)
+    return tuple(newest.values())
+
+
+def newest_revision(record: Record, machine: str) -> Revision:
+    """Return the newest revision of a machine.
+
+    Raises: InputError when no machine of that name is kept.
+    """
+    found = revisions(record, machine)
+    if not found:
+        known = [revision.machine for revision in machines(record)]
+        right = did_you_mean(machine, known) if known else "a machine that is kept; none is yet"
+        raise InputError(str(record.path), read=f"no machine {machine}", right=right)
+    return found[0]
+
+
+def revisions(record: Record, machine: str) -> tuple[Revision, ...]:
+    """Return every revision of a machine, the one kept last first."""
+    known = tables.machine_revision
+    return _revisions(record, select(known).where(known.c.machine == machine))
+
+
+def kept_text(record: Record, revision_id: str) -> str:
+    """Return the text of a machine file as it was kept.
+
+    Raises: InputError when there is none under this key.
+    """
+    known = tables.machine_revision
+    with record.reading() as connection:
+        text = connection.execute(select(known.c.text).where(known.c.id == revision_id)).scalar()
+    if text is None:
+        raise InputError(str(record.path), read=f"no machine revision {revision_id[:12]}", right="one that is kept")
+    return str(text)
+
+
+def difference(record: Record, before_id: str, after_id: str) -> tuple[Difference, ...]:
+    """Return what differs between two revisions.
+
+    Raises: InputError when one of them is not kept.
+    """
+    return differences(kept_machine(record, before_id), kept_machine(record, after_id))
+
+
+def logs(record: Record, machine: str) -> tuple[KeptFile, ...]:
+    """Return the logs of a machine, newest first."""
+    return _files(record, tables.log, "added_on", machine)
+
+
+def recordings(record: Record, machine: str) -> tuple[KeptFile, ...]:
+    """Return the sound recordings of a machine, newest first."""
+    return _files(record, tables.recording, "added_on", machine)
+
+
+def sheets(record: Record, machine: str) -> tuple[KeptFile, ...]:
+    """Return the sheets of a machine, newest first."""
+    return _files(record, tables.sheet, "made_on", machine)
+
+
+def file_of(record: Record, table: Table, key: str) -> tuple[str, Path]:
+    """Return the name and the place of a recording or a sheet that is kept.
+
+    Raises: InputError when there is none under this key.
+    """
+    asked = select(table.c.name, tables.kept_file.c.sha256, tables.kept_file.c.ending)
+    asked = asked.join(tables.kept_file, tables.kept_file.c.sha256 == table.c.file_sha256).where(table.c.id == key)
+    with record.reading() as connection:
+        row = connection.execute(asked).first()
+    if row is None:
+        raise InputError(str(record.path), read=f"no {table.name} {key[:12]}", right="one that is kept")
+    return row.name, kept_path(record.files, row.sha256, row.ending)
+
+
+def _revisions(record: Record, asked: "Select[tuple[str, ...]]") -> tuple[Revision, ...]:
+    known = tables.machine_revision
+    with record.reading() as connection:
+        rows = connection.execute(asked.order_by(known.c.added_on.desc(), known.c.revision.desc())).all()
+    return tuple(
+        Revision(id=r.id, machine=r.machine, revision=r.revision, file_name=r.file_name, added_on=r.added_on)
+        for r in rows
+    )
+
+
+def _files(record: Record, table: Table, when: str, machine: str) -> tuple[KeptFile, ...]:
+    revision = tables.machine_revision
+    asked = select(table, revision.c.machine, revision.c.revision)
+    asked = asked.join(revision, revision.c.id == table.c.machine_revision_id).where(revision.c.machine == machine)
+    with record.reading() as connection:
+        rows = connection.execute(asked.order_by(table.c[when].desc())).all()
+    return tuple(_kept(row, when) for row in rows)
+
+
+def _kept(row: "Row[tuple[str, ...]]", when: str) -> KeptFile:
+    told = row._mapping
+    return KeptFile(
+        id=told["id"],
+        name=told["name"],
+        machine=told["machine"],
+        revision=told["revision"],
+        kept_on=told[when],
+        verdict=told.get("verdict", ""),
+    )

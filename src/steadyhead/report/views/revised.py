@@ -1,0 +1,37 @@
+"""Two revisions of a machine: what reads otherwise, and which checks that makes void."""
+
+from collections.abc import Sequence
+
+from steadyhead.machine.difference import Difference
+from steadyhead.report.content import Cell, Section, Table, columns, points
+from steadyhead.report.names import check_name, key_name
+from steadyhead.report.view import View, view
+from steadyhead.report.void import VOID, changes_of
+from steadyhead.words.verdict import Outcome
+
+MANY = 1
+
+
+def difference_view(found: Sequence[Difference]) -> View:
+    """Return every key that differs, before and after, and the checks to run again."""
+    changes = {change for one in found for change in changes_of(one.key)}
+    void = [check_name(check) for check, touched in VOID.items() if touched & changes]
+    table = Table(
+        caption="What reads otherwise",
+        columns=columns("Input", "Before", "Now", words=(0, 1, 2), weights=(2.0, 1.5, 1.5)),
+        rows=tuple(
+            (Cell(text=key_name(one.key)), Cell(text=one.before or "not there"), Cell(text=one.after or "not there"))
+            for one in found
+        ),
+        shape="cards",
+    )
+    section = Section(
+        anchor="difference",
+        title="Changes",
+        short="Changes",
+        lead=() if found else ("Nothing differs but the text round it.",),
+        tables=(table,) if found else (),
+        points=points("Run these checks again", void),
+    )
+    outcome = Outcome.UNKNOWN if void else Outcome.PASS
+    return view("Since that revision", outcome, [section])

@@ -1,0 +1,20 @@
+"""A judged log that can be zoomed; each window looked at is thinned anew on the server."""
+
+from nicegui import ui
+from nicegui.events import GenericEventArguments
+
+from steadyhead.judge.result import Judgement
+from steadyhead.report.figures.zoomed import window_of, window_series, zoomed_chart
+from steadyhead.words.verdict import Limit
+
+
+def show_chart(judgement: Judgement, duty_max: Limit | None) -> None:
+    """Show the log over time with its stretches, set speeds and limits."""
+    chart = ui.echart(zoomed_chart(judgement, duty_max), renderer="svg").classes("chart tall")
+    chart.props(f'role="img" aria-label="{judgement.log.replace(chr(34), "")} over time, {judgement.verdict.value}"')
+
+    def zoomed(event: GenericEventArguments) -> None:
+        window = window_of(judgement, event.args)
+        chart.run_chart_method("setOption", {"series": [{"data": d} for d in window_series(judgement, window)]})
+
+    chart.on("chart:datazoom", zoomed, throttle=0.15, leading_events=False)

@@ -1,0 +1,84 @@
+"""The frame that every page stands in: name of the machine, the stages of the job in their order, the cautions."""
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from nicegui import ui
+
+from steadyhead.web.addresses import page_of
+from steadyhead.words import cautions
+
+STATIC = Path(__file__).with_name("static")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stage:
+    """One stage of the job, and the page where it is done."""
+
+    key: str
+    name: str
+    does: str
+
+
+STAGES = (
+    Stage(key="machine", name="Machine", does="what it is, and what of it is only typical"),
+    Stage(key="plan", name="Plan", does="head speeds that the drive can hold"),
+    Stage(key="channel", name="Channel", does="end points, thresholds, curve values"),
+    Stage(key="logic", name="Switches", does="every switch sequence against the safety rules"),
+    Stage(key="governor", name="Governor", does="margins, gains, spool-up and quick ramp"),
+    Stage(key="fly", name="Simulate", does="a flight in time before the real one"),
+    Stage(key="bench", name="Bench", does="prove it with the blades off"),
+    Stage(key="logs", name="Logs", does="judge what was flown"),
+    Stage(key="sound", name="Sound", does="head speed from a recording or the microphone"),
+    Stage(key="descent", name="Descent", does="autorotation and the height that a bail-out needs"),
+    Stage(key="sheet", name="Sheet", does="settings with their evidence"),
+)
+
+
+@cache
+def style() -> str:
+    """Return the style of every page."""
+    from steadyhead.report.view import view_css
+
+    return f"{view_css()}{STATIC.joinpath('frame.css').read_text('utf-8')}"
+
+
+@contextmanager
+def frame(title: str, machine: str = "", key: str = "", here: str = "", warned: Sequence[str] = ()) -> Iterator[None]:
+    """Stand a page in its frame; `key` is the machine's place in the addresses, `here` the stage of this page."""
+    ui.page_title(f"{title} – {machine}" if machine else title)
+    ui.add_css(style())
+    ui.query("html").props('lang="en"')
+    ui.dark_mode(None)
+    ui.html('<a class="skip" href="#main">Skip to the page</a>', sanitize=False)
+    with ui.element("header").classes("bar"):
+        ui.link("steadyhead", "/").classes("home")
+        if machine:
+            ui.label(machine).classes("which")
+    if key:
+        with ui.element("nav").classes("stages").props('aria-label="Stages of the job"'), ui.element("ul"):
+            for stage in STAGES:
+                with ui.element("li"):
+                    link = ui.link(stage.name, page_of(key, stage.key)).props(f'title="{stage.does}"')
+                    if stage.key == here:
+                        link.props('aria-current="page"')
+    with ui.element("main").props('id="main" tabindex="-1"'):
+        with ui.element("h1"):
+            ui.label(title)
+        yield
+    _cautions(warned or cautions.ALL, unfolded=bool(warned))
+
+
+def _cautions(said: Sequence[str], *, unfolded: bool) -> None:
+    with ui.element("details").classes("cautions-of-page").props("open" if unfolded else ""):
+        with ui.element("summary"):
+            ui.label("Before anything turns")
+        with ui.element("ul"):
+            for caution in said:
+                with ui.element("li"):
+                    ui.label(caution)
+    with ui.element("footer").classes("foot"):
+        ui.label("It advises, it does not certify. Figures are estimates with their uncertainty, never a permission.")

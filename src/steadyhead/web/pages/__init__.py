@@ -1,0 +1,17 @@
+"""One page a stage of the job."""
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from fastapi import FastAPI
+
+    from steadyhead.web.desk import Desk
+
+
+def add_pages(desk: "Desk", core: "FastAPI") -> None:
+    """Add every page."""
+    from steadyhead.web.pages import answers, channels, flights, logs, machines, sheets
+
+    for stage in (machines, answers, channels, flights, logs):
+        stage.add_pages(desk)
+    sheets.add_pages(desk, core)

@@ -1,0 +1,43 @@
+"""The page that flies a scenario before the real flight."""
+
+from functools import partial
+from typing import Any
+
+from nicegui import ui
+
+from steadyhead import job
+from steadyhead.bench.record import Revision
+from steadyhead.machine.description import Machine
+from steadyhead.report.views.flown import flight_view
+from steadyhead.web.charts import show_chart
+from steadyhead.web.desk import Desk
+from steadyhead.web.pages.opened import add_page
+from steadyhead.web.shown import primary, show_view_of, show_work
+
+
+def add_pages(desk: Desk) -> None:
+    """Add the page of simulated flights."""
+    add_page(desk, "fly", "Simulate", partial(_fly, desk))
+
+
+def _fly(desk: Desk, revision: Revision, machine: Machine) -> None:
+    ui.label("A simulation shows what to expect. It is no evidence of what the machine does.").classes("told")
+    names = {scenario.name: f"{scenario.name.replace('_', ' ')}: {scenario.says}" for scenario in job.scenarios()}
+    with ui.element("div").classes("row-of"):
+        chosen = ui.select(names, value=next(iter(names)), label="Scenario").classes("wide")
+        go = primary("Fly it")
+    place = ui.element("div")
+    go.on_click(lambda: _flown(desk, revision, machine, str(chosen.value), place))
+
+
+def _flown(desk: Desk, revision: Revision, machine: Machine, scenario: str, place: ui.element) -> None:
+    kind = (revision.id, "fly", (scenario,))
+    ask = partial(desk.ask, kind, f"Fly {scenario}", "fly", machine, scenario)
+    place.clear()
+    with place:
+        show_work(desk, kind, "Fly it", ask, partial(_show, machine))
+
+
+def _show(machine: Machine, flown: Any) -> None:
+    show_chart(flown.judgement, machine.limit("limits.duty_max"))
+    show_view_of(partial(flight_view, machine, flown.flight, flown.judgement, flown.residuals))

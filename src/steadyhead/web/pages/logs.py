@@ -1,0 +1,96 @@
+"""The page of logs: bring one, see it judged, keep it as evidence."""
+
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+from nicegui import ui
+from nicegui.events import UploadEventArguments
+
+from steadyhead import job
+from steadyhead.bench.record import Revision
+from steadyhead.machine.description import Machine
+from steadyhead.report.views.judged import judge_view
+from steadyhead.web.charts import show_chart
+from steadyhead.web.desk import Desk
+from steadyhead.web.guard import LARGEST_BODY_BYTES
+from steadyhead.web.pages.opened import add_page
+from steadyhead.web.shown import other, show_refusal, show_view_of, show_work
+from steadyhead.words.errors import SteadyheadError
+
+TOO_LARGE = "That file is too large to be brought here; judge it on the command line."
+
+
+def add_pages(desk: Desk) -> None:
+    """Add the page of logs."""
+    add_page(desk, "logs", "Logs", partial(_logs, desk))
+
+
+def _logs(desk: Desk, revision: Revision, machine: Machine) -> None:
+    with ui.element("section").classes("card").props('aria-label="Bring a log"'):
+        with ui.element("h2"):
+            ui.label("Bring a log")
+        ui.label("CSV in any dialect, gz, Parquet, MDF4. It stays on this machine.").classes("soft")
+        column = ui.input("What a column means, if it was read wrongly: HEADING=MEANING:UNIT").classes("wide")
+        place = ui.element("div")
+
+        async def brought(event: UploadEventArguments) -> None:
+            place.clear()
+            try:
+                columns = job.columns([column.value] if column.value else [])
+            except SteadyheadError as error:
+                with place:
+                    show_refusal(str(error))
+                return
+            path = desk.place_for(event.file.name)
+            await event.file.save(path)
+            _judge(desk, revision, machine, path, columns, place)
+
+        ui.upload(
+            label="Log file", auto_upload=True, max_file_size=LARGEST_BODY_BYTES, on_upload=brought,
+            on_rejected=lambda: show_refusal(TOO_LARGE),
+        ).props('aria-label="Log file"')  # fmt: skip
+    _kept(desk, revision, machine, place)
+
+
+def _judge(
+    desk: Desk, revision: Revision, machine: Machine, path: Path, columns: dict[str, str], place: ui.element
+) -> None:
+    kind = (revision.id, "judge", (str(path), *columns))
+
+    def keep(judgement: Any) -> None:
+        job.record.keep_log(desk.record, revision, judgement)
+        path.unlink(missing_ok=True)
+
+    ask = partial(desk.ask, kind, f"Judge {desk.shown_name(path)}", "judge", machine, path, columns, on_done=keep)
+    place.clear()
+    with place:
+        show_work(desk, kind, "Judge it", ask, partial(_show, machine))
+
+
+def _show(machine: Machine, judgement: Any) -> None:
+    show_chart(judgement, machine.limit("limits.duty_max"))
+    show_view_of(partial(judge_view, machine, judgement))
+
+
+def _kept(desk: Desk, revision: Revision, machine: Machine, place: ui.element) -> None:
+    kept = job.shelf.logs(desk.record, machine.name)
+    if not kept:
+        return
+    with ui.element("section").props('aria-label="Logs that are kept"'):
+        with ui.element("h2"):
+            ui.label("Kept as evidence")
+        with ui.element("ul").classes("machines"):
+            for log in kept:
+                with ui.element("li"):
+                    look = partial(_judge_kept, desk, revision, machine, log.id, place)
+                    other(f"{log.name}, {log.kept_on}", look)
+
+
+def _judge_kept(desk: Desk, revision: Revision, machine: Machine, log_id: str, place: ui.element) -> None:
+    path = job.record.log_path(desk.record, log_id)
+    kind = (revision.id, "judge", (str(path),))
+    ask = partial(desk.ask, kind, "Judge the kept log", "judge", machine, path, {})
+    place.clear()
+    with place:
+        show_work(desk, kind, "Judge it", ask, partial(_show, machine))

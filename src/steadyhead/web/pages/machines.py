@@ -1,0 +1,147 @@
+"""The first page: every machine that is kept, and how to add one; and the page of one machine's file."""
+
+from functools import partial
+
+from nicegui import ui
+from nicegui.events import UploadEventArguments
+
+from steadyhead import job
+from steadyhead.bench.record import Revision
+from steadyhead.machine.description import Machine
+from steadyhead.report.views.checked import check_view
+from steadyhead.report.views.revised import difference_view
+from steadyhead.web.addresses import page_of
+from steadyhead.web.desk import Desk
+from steadyhead.web.frame import frame
+from steadyhead.web.pages.opened import add_page
+from steadyhead.web.shown import other, primary, show_refusal, show_view
+from steadyhead.words.errors import SteadyheadError
+
+SIZES = (450, 500, 550, 600, 700)
+LARGEST_FILE_BYTES = 1_048_576
+
+
+def add_pages(desk: Desk) -> None:
+    """Add the first page and the page of a machine."""
+
+    @ui.page("/")
+    def first() -> None:
+        with frame("Machines"):
+            _kept(desk)
+            _add_new(desk)
+            _add_file(desk)
+            _add_bundled(desk)
+
+    add_page(desk, "machine", "Machine", partial(_machine, desk))
+
+
+def _kept(desk: Desk) -> None:
+    kept = job.shelf.machines(desk.record)
+    if not kept:
+        ui.label("No machine is kept yet. Make one, bring its file, or look at the invented one.").classes("told")
+        return
+    with ui.element("ul").classes("machines").props('aria-label="Machines that are kept"'):
+        for revision in kept:
+            with ui.element("li"), ui.link(target=page_of(revision.machine, "machine")):
+                with ui.element("b"):
+                    ui.label(revision.machine)
+                ui.label(f"revision {revision.revision}, {revision.added_on}").classes("soft")
+
+
+def _keep(desk: Desk, text: str, file_name: str, place: ui.element) -> None:
+    place.clear()
+    try:
+        revision = job.record.keep_machine_text(desk.record, text, file_name)
+    except SteadyheadError as error:
+        with place:
+            show_refusal(str(error))
+        return
+    ui.navigate.to(page_of(revision.machine, "machine"))
+
+
+def _add_new(desk: Desk) -> None:
+    with ui.element("section").classes("card").props('aria-label="A new machine"'):
+        with ui.element("h2"):
+            ui.label("A new machine")
+        ui.label("The file starts from what is typical of its size. Everything typical is marked until you measure it.")
+        with ui.element("div").classes("row-of"):
+            name = ui.input("Name")
+            size = ui.select(list(SIZES), value=600, label="Size class, mm of blade")
+            place = ui.element("div")
+
+            def make() -> None:
+                try:
+                    text = job.new_text(name.value or "", int(size.value))
+                except SteadyheadError as error:
+                    place.clear()
+                    with place:
+                        show_refusal(str(error))
+                    return
+                _keep(desk, text, f"{name.value}.toml", place)
+
+            primary("Make it", make)
+
+
+def _add_file(desk: Desk) -> None:
+    with ui.element("section").classes("card").props('aria-label="A machine file"'):
+        with ui.element("h2"):
+            ui.label("A machine file that you have")
+        place = ui.element("div")
+
+        async def brought(event: UploadEventArguments) -> None:
+            _keep(desk, await _text_of(event), event.file.name, place)
+
+        ui.upload(
+            label="Machine file (TOML)", auto_upload=True, max_file_size=LARGEST_FILE_BYTES, on_upload=brought
+        ).props('accept=".toml,text/plain"')
+
+
+async def _text_of(event: UploadEventArguments) -> str:
+    return (await event.file.read()).decode("utf-8", "replace")
+
+
+def _add_bundled(desk: Desk) -> None:
+    with ui.element("section").classes("card").props('aria-label="An invented machine"'):
+        with ui.element("h2"):
+            ui.label("Only looking?")
+        ui.label("An invented machine, so that every page can be tried. It belongs to no real helicopter.")
+        place = ui.element("div")
+
+        def take() -> None:
+            path = job.bundled("fox600")
+            _keep(desk, path.read_text("utf-8"), path.name, place)
+
+        other("Take the invented machine", take)
+
+
+def _machine(desk: Desk, revision: Revision, machine: Machine) -> None:
+    show_view(check_view(job.check(machine)))
+    with ui.element("section").props('aria-label="The file"'):
+        with ui.element("h2"):
+            ui.label("The file")
+        ui.label("Edit it here. Keeping it makes a new revision; the old ones stay.").classes("soft")
+        text = ui.textarea("Machine file (TOML)", value=job.shelf.kept_text(desk.record, revision.id))
+        text.classes("toml").props("autogrow outlined spellcheck=false")
+        place = ui.element("div")
+        ui.button("Keep this revision", on_click=lambda: _keep(desk, text.value or "", revision.file_name, place))
+    _revisions(desk, revision)
+
+
+def _revisions(desk: Desk, newest: Revision) -> None:
+    older = [one for one in job.shelf.revisions(desk.record, newest.machine) if one.id != newest.id]
+    if not older:
+        return
+    with ui.element("section").props('aria-label="Earlier revisions"'):
+        with ui.element("h2"):
+            ui.label("Earlier revisions")
+        names = {one.id: f"revision {one.revision}, kept {one.added_on}" for one in older}
+        chosen = ui.select(names, value=older[0].id, label="What changed since")
+        place = ui.element("div")
+
+        def compare() -> None:
+            place.clear()
+            with place:
+                show_view(difference_view(job.shelf.difference(desk.record, str(chosen.value), newest.id)))
+
+        chosen.on_value_change(compare)
+        compare()

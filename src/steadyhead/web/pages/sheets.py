@@ -1,0 +1,76 @@
+"""The page of the sheet: make it from all that is kept, read it here, take it as PDF."""
+
+from functools import partial
+from typing import Any
+
+from fastapi import FastAPI
+from fastapi.responses import FileResponse, PlainTextResponse, Response
+from nicegui import ui
+
+from steadyhead import job
+from steadyhead.bench.record import Revision
+from steadyhead.bench.tables import sheet as sheet_table
+from steadyhead.machine.description import Machine
+from steadyhead.web.desk import Desk
+from steadyhead.web.pages.opened import add_page
+from steadyhead.web.shown import show_work
+from steadyhead.words.errors import SteadyheadError
+from steadyhead.words.verdict import Outcome
+
+_KINDS = {".html": "text/html", ".pdf": "application/pdf"}
+_SHUT = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'self'"
+"""What a sheet may do when it is opened: nothing but be read."""
+
+
+def add_pages(desk: Desk, core: FastAPI) -> None:
+    """Add the page of the sheet, and the way to a sheet that is kept."""
+    add_page(desk, "sheet", "Sheet", partial(_sheet, desk))
+
+    @core.get("/kept/sheet/{key}")
+    def kept(key: str) -> Response:
+        try:
+            name, path = job.shelf.file_of(desk.record, sheet_table, key)
+        except SteadyheadError as error:
+            return PlainTextResponse(str(error), status_code=404)
+        headers = {"content-security-policy": _SHUT, "content-disposition": f'inline; filename="{name}"'}
+        return FileResponse(path, media_type=_KINDS.get(path.suffix, "application/octet-stream"), headers=headers)
+
+
+def _sheet(desk: Desk, revision: Revision, machine: Machine) -> None:
+    kept = job.shelf.logs(desk.record, machine.name)
+    readings = job.record.readings(desk.record, machine.name)
+    ui.label(f"It is made from {len(kept)} logs and {len(readings)} readings that are kept for {machine.name}.")
+    logs = [job.record.log_path(desk.record, log.id) for log in kept]
+    folder = desk.uploads.joinpath(f"sheet-{revision.id[:16]}")
+    kind = (revision.id, "sheet", (*map(str, logs), *map(str, readings)))
+
+    def keep(made: Any) -> None:
+        for path in (made.files.page_html, made.files.page_pdf, made.files.html, made.files.pdf):
+            job.record.keep_sheet(desk.record, revision, path, made.verdict)
+
+    ask = partial(
+        desk.ask, kind, "Make the sheet", "sheet", machine, logs, folder, kept=readings,
+        names=[log.name for log in kept], on_done=keep,
+    )  # fmt: skip
+    place = ui.element("div")
+
+    def listed(_: Any = None) -> None:
+        place.clear()
+        with place:
+            _kept(desk, machine)
+
+    show_work(desk, kind, "Make the sheet", ask, listed, at_once=False)
+    listed()
+
+
+def _kept(desk: Desk, machine: Machine) -> None:
+    kept = job.shelf.sheets(desk.record, machine.name)
+    if not kept:
+        ui.label("No sheet is kept yet.").classes("told")
+        return
+    with ui.element("ul").classes("machines").props('aria-label="Sheets that are kept"'):
+        for sheet in kept:
+            with ui.element("li"), ui.link(target=f"/kept/sheet/{sheet.id}", new_tab=True):
+                with ui.element("b"):
+                    ui.label(sheet.name)
+                ui.label(f"{Outcome(sheet.verdict).value}, revision {sheet.revision}, {sheet.kept_on}").classes("soft")

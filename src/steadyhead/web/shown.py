@@ -1,0 +1,99 @@
+"""Pieces that pages are made of: an answer, a refusal, and long work with its progress."""
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+from nicegui import run, ui
+
+from steadyhead.report.view import View, view_html
+from steadyhead.web.desk import Desk, Kind
+from steadyhead.web.work import State, Task
+
+LOOK_EVERY_S = 0.2
+Ask = Callable[[], Task]
+Show = Callable[[Any], None]
+
+
+def show_view(shown: View) -> None:
+    """Show an answer as the sheet shows it. Its words were escaped where the HTML was made."""
+    ui.html(view_html(shown), sanitize=False).classes("shown")
+
+
+def show_view_of(make: Callable[[], View]) -> None:
+    """Make an answer ready in a thread, so that no other page waits for its drawings, and show it."""
+    place = ui.element("div")
+    with place:
+        ui.label("The drawings are made.").classes("soft").props('role="status"')
+
+    async def fill() -> None:
+        made = await run.io_bound(lambda: view_html(make()))
+        place.clear()
+        with place:
+            ui.html(made or "", sanitize=False).classes("shown")
+
+    ui.timer(0.0, fill, once=True)
+
+
+def show_refusal(sentence: str) -> None:
+    """Show why something was refused, so that a screen reader says it at once."""
+    ui.label(sentence).classes("refused").props('role="alert"')
+
+
+def primary(words: str, on_click: Callable[[], Any] | None = None) -> ui.button:
+    """Return the button of a page's main act."""
+    return ui.button(words, on_click=on_click).props("unelevated no-caps color=primary")
+
+
+def other(words: str, on_click: Callable[[], Any] | None = None) -> ui.button:
+    """Return a button of any other act."""
+    return ui.button(words, on_click=on_click).props("outline no-caps color=primary")
+
+
+def show_work(desk: Desk, kind: Kind, title: str, ask: Ask, show: Show, *, at_once: bool = True) -> None:
+    """Show the answer to `kind`; ask for it when nobody has, and show progress with a way to stop until it is there.
+
+    A page that is loaded anew finds the same work going on.
+    """
+    task = desk.asked(kind)
+    if task is None and at_once:
+        task = ask()
+    place = ui.element("section").classes("work").props('aria-live="polite"')
+
+    def begin() -> None:
+        draw(ask())
+
+    def draw(task: Task | None) -> None:
+        place.clear()
+        with place:
+            if task is None:
+                primary(title, begin)
+            elif task.state is State.DONE:
+                show(task.result)
+            elif task.state is State.REFUSED:
+                show_refusal(task.sentence)
+                other("Try again", begin)
+            elif task.state is State.STOPPED:
+                ui.label("Stopped. Nothing was kept of it.").classes("told")
+                other("Begin again", begin)
+            else:
+                _progress(desk, task, partial(draw, task))
+
+    draw(task)
+
+
+def _progress(desk: Desk, task: Task, ended: Callable[[], None]) -> None:
+    with ui.element("div").classes("card"):
+        ui.label(task.title).classes("soft")
+        said = ui.label("waits for a free worker" if task.state is State.WAITING else "begun").props('role="status"')
+        ui.linear_progress(show_value=False).props('indeterminate aria-label="work goes on"')
+        other("Stop", lambda: desk.workshop.stop(task.number))
+
+    def look() -> None:
+        if task.ended():
+            timer.cancel()
+            ended()
+        elif task.steps:
+            said.set_text(task.steps[-1])
+
+    timer = ui.timer(LOOK_EVERY_S, look)

@@ -1,0 +1,142 @@
+"""The whole job in a real browser: from a new machine to the sheet; nothing asked from outside; phone and desk."""
+
+import re
+
+import pytest
+
+from steadyhead.trace.bundled_logs import DEMO_LOGS
+from tests.browser.conftest import visit
+
+FOX = "/m/Fox%20600"
+STAGES = ("machine", "plan", "channel", "logic", "governor", "fly", "logs", "sheet")
+
+
+@pytest.fixture(scope="module")
+def fox(chromium, server):
+    """The invented machine is kept."""
+    first = visit(chromium, server.origin)
+    first.go("/")
+    first.page.get_by_role("button", name="Take the invented machine").click()
+    first.page.wait_for_url("**/machine")
+    first.page.close()
+    return FOX
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 1280])
+def test_no_page_asks_outside_or_is_wider_than_its_window(chromium, server, fox, width, scheme):
+    seen = visit(chromium, server.origin, width=width, scheme=scheme)
+    for path in ("/", *(f"{fox}/{stage}" for stage in STAGES)):
+        seen.go(path)
+        if path.endswith(("machine", "plan", "channel", "logic")):
+            seen.page.wait_for_selector(".stamp")
+        assert seen.page.evaluate("document.documentElement.scrollWidth") <= width, path
+        seen.picture(f"{path.strip('/').replace('/', '-').replace('%20', '-') or 'first'}-{width}-{scheme}")
+    assert seen.outside() == []
+    assert seen.troubles == []
+    seen.page.close()
+
+
+def test_a_new_machine_is_made_and_kept(desk_wide):
+    desk_wide.go("/")
+    desk_wide.page.get_by_label("Name").fill("Heron <b>bold</b>/2")
+    desk_wide.page.get_by_role("button", name="Make it").click()
+    desk_wide.page.wait_for_url("**/machine")
+    desk_wide.page.wait_for_selector(".stamp")
+    assert desk_wide.page.locator(".bar .which").inner_text() == "Heron <b>bold</b>/2"
+    assert desk_wide.page.locator(".answer-title b").count() == 0
+
+
+def test_a_name_that_cannot_be_is_refused_in_one_sentence(desk_wide):
+    desk_wide.go("/")
+    desk_wide.page.get_by_role("button", name="Make it").click()
+    refused = desk_wide.page.get_by_role("alert")
+    refused.wait_for()
+    assert "right would be" in refused.inner_text()
+
+
+def test_a_file_that_cannot_be_read_is_refused_with_its_line(desk_wide):
+    desk_wide.go("/")
+    bad = {"name": "bad.toml", "mimeType": "text/plain", "buffer": b"[machine]\nname = 3\n"}
+    desk_wide.page.locator("input[type=file]").set_input_files(bad)
+    refused = desk_wide.page.get_by_role("alert")
+    refused.wait_for()
+    assert "bad.toml line" in refused.inner_text()
+
+
+def test_the_sliders_answer_at_once(desk_wide, fox):
+    desk_wide.go(f"{fox}/plan")
+    page = desk_wide.page
+    before = page.locator(".glimpse table caption").inner_text()
+    slider = page.get_by_label("Head speed, rpm")
+    slider.focus()
+    page.evaluate(
+        """() => {
+          addEventListener("keydown", () => { window.begun = performance.now(); }, true);
+          new MutationObserver(() => { window.seen ??= performance.now(); })
+            .observe(document.querySelector(".glimpse"),
+            { childList: true, subtree: true, characterData: true });
+          window.seen = undefined;
+        }"""
+    )
+    page.keyboard.press("ArrowRight")
+    page.wait_for_function(f"document.querySelector('.glimpse table caption').textContent !== {before!r}")
+    took_ms = page.evaluate("window.seen - window.begun")
+    assert page.locator(".glimpse table caption").inner_text().startswith("1740 rpm")
+    assert 0.0 < took_ms < 5000.0
+
+
+def test_a_reading_moves_the_law_and_stays(desk_wide, fox):
+    page = desk_wide.page
+    desk_wide.go(f"{fox}/channel")
+    page.wait_for_selector(".stamp")
+    page.get_by_label("Curve value, %").fill("75")
+    page.get_by_label("Head speed, rpm").fill("2085")
+    page.get_by_label("Sure to").fill("6")
+    page.get_by_role("button", name="Keep the reading").click()
+    page.get_by_text("2085 rpm").first.wait_for()
+    desk_wide.go(f"{fox}/channel")
+    page.get_by_text("2085 rpm").first.wait_for()
+
+
+def test_a_log_is_judged_kept_and_comes_back(desk_wide, fox):
+    page = desk_wide.page
+    desk_wide.go(f"{fox}/logs")
+    page.locator("input[type=file]").set_input_files(DEMO_LOGS[0])
+    page.wait_for_selector(".stamp")
+    page.wait_for_selector(".chart svg")
+    desk_wide.picture("log-judged-1280")
+    verdict = page.locator(".stamp").get_attribute("data-verdict")
+    desk_wide.go(f"{fox}/logs")
+    page.get_by_role("button", name=re.compile("Z$|20[0-9][0-9]")).first.click()
+    page.wait_for_selector(".stamp")
+    assert page.locator(".stamp").get_attribute("data-verdict") == verdict
+
+
+def test_long_work_can_be_stopped_and_outlives_a_reload(desk_wide, fox):
+    page = desk_wide.page
+    desk_wide.go(f"{fox}/governor")
+    page.get_by_role("button", name="Look at the governor").click()
+    page.get_by_role("button", name="Stop").wait_for()
+    page.reload()
+    page.get_by_role("button", name="Stop").click()
+    page.get_by_text("Stopped. Nothing was kept of it.").wait_for()
+    page.get_by_role("button", name="Begin again").wait_for()
+
+
+def test_a_sheet_is_made_kept_and_opened(desk_wide, fox, server):
+    page = desk_wide.page
+    desk_wide.go(f"{fox}/sheet")
+    page.get_by_role("button", name="Make the sheet").click()
+    link = page.get_by_role("link", name=re.compile("setup-sheet.html"))
+    link.first.wait_for()
+    desk_wide.picture("sheet-1280")
+    answer = page.request.get(server.origin + link.first.get_attribute("href"))
+    assert answer.status == 200
+    assert "default-src 'none'" in answer.headers["content-security-policy"]
+    assert "Fox 600" in answer.text()
+
+
+def test_an_unknown_machine_is_one_sentence(desk_wide):
+    desk_wide.go("/m/Nobody/plan")
+    assert "no machine Nobody" in desk_wide.page.get_by_role("alert").inner_text()
