@@ -77,10 +77,10 @@ ROOMS = {
 __all__ = [
     "AirProperties", "ControllerConstants", "DriveFigures", "LoadLaw", "MotorConstants", "PackSupply",
     "RotorGeometry", "RotorPoint", "SectionConstants", "SectionTable", "Sheet", "Supply", "archive", "bundled",
-    "care", "channel", "check", "columns", "compare", "demo", "descend", "drive_point", "duty_plot", "fly",
-    "fly_against", "glimpse", "governor", "judge", "linear_model", "logic", "new", "new_text", "plan", "ramp_plot",
-    "read_machine", "reading", "record", "remembered_columns", "rotor_for_thrust", "rotor_point", "scenarios",
-    "schema", "session", "sheet", "shelf", "tuning_map",
+    "care", "channel", "check", "columns", "compare", "demo", "descend", "descent_plot", "drive_point", "duty_plot",
+    "fly", "fly_against", "glimpse", "governor", "judge", "linear_model", "logic", "new", "new_text", "plan",
+    "ramp_plot", "read_machine", "reading", "record", "remembered_columns", "rotor_for_thrust", "rotor_point",
+    "scenarios", "schema", "session", "sheet", "shelf", "tuning_map",
 ]  # fmt: skip
 
 
@@ -301,6 +301,13 @@ def descend(machine: "Machine", *, say: Say = silent) -> "DescendAnswer":
     return answer(machine, say=say)
 
 
+def descent_plot(path: Path, answer: "DescendAnswer") -> Path:
+    """Write sink rate against forward speed for each head speed as SVG, and return its path."""
+    from steadyhead.report.descent_plots import write_descent_plot
+
+    return write_descent_plot(path, answer)
+
+
 def logic(machine: "Machine") -> "LogicAnswer":
     """Check every switch sequence against the safety rules; a broken rule comes with the shortest switch story."""
     from steadyhead.channel.logic import logic as checked
@@ -356,8 +363,13 @@ def sheet(
     planned = plan(machine)
     say("work out the channel")
     answer = channel(machine, readings, judged, kept=kept)
+    say("work out the descent")
+    down = descend(machine) if machine.flight_mode else None
     say("write the sheet")
-    return made_sheet(folder, machine=machine, plan=planned, channel=answer, judgements=judged, made_on=date.today())
+    today = date.today()
+    return made_sheet(
+        folder, machine=machine, plan=planned, channel=answer, judgements=judged, made_on=today, descent=down
+    )
 
 
 def demo(folder: Path, say: Say = silent) -> "Sheet":

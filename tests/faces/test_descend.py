@@ -4,6 +4,7 @@ import json
 import os
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -20,8 +21,9 @@ def steadyhead(*words: str) -> "subprocess.CompletedProcess[str]":
     )  # fmt: skip
 
 
-def test_json_holds_every_figure_and_the_cautions() -> None:
-    ran = steadyhead("descend", WREN, "--json")
+def test_json_holds_every_figure_and_the_cautions(tmp_path: Path) -> None:
+    plot = tmp_path / "glide.svg"
+    ran = steadyhead("descend", WREN, "--plot", str(plot), "--json")
     answer = json.loads(ran.stdout)
     assert ran.returncode == 1, ran.stderr
     assert answer["verdict"] in {"fail", "unknown"}
@@ -36,6 +38,8 @@ def test_json_holds_every_figure_and_the_cautions() -> None:
         assert one["energy"][key] > 0.0
     assert {row["air"] for row in answer["airs"]} > {"air of the site"}
     assert answer["what_if"][0]["change"] == "as it is"
+    assert answer["settled"][0]["head_speed_rpm"] > answer["settled"][-1]["head_speed_rpm"]
+    assert plot.read_text("utf-8").startswith("<svg")
     assert answer["tunnel"]["often_said_ratio"] == 1.8
     assert "never a permission" in answer["cautions"][0]
     assert any("nothing but the fin" in warning for warning in answer["warnings"])

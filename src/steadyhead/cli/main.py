@@ -41,7 +41,7 @@ def demo(folder: Folder = Path("steadyhead-demo"), as_json: AsJson = False) -> N
     from steadyhead import job
     from steadyhead.cli.show import show_sheet, watched
 
-    with watched(steps=6, quiet=as_json) as say:
+    with watched(steps=7, quiet=as_json) as say:
         result = job.demo(folder, say)
     show_sheet(result, as_json=as_json)
 
@@ -286,15 +286,23 @@ def governor(
 
 @app.command()
 @ending
-def descend(machine: MachineFile, as_json: AsJson = False) -> None:
+def descend(
+    machine: MachineFile,
+    plot: Annotated[
+        Path | None, typer.Option("--plot", metavar="FILE.svg", help="draw sink rate against forward speed")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
     """Autorotation: sink rates, best glide, energy in the rotor; an estimate with its doubt, never a permission."""
     from steadyhead import job
     from steadyhead.cli.show import watched
     from steadyhead.cli.show_descend import show_descend
 
     described = job.read_machine(machine)
-    with watched(steps=5, quiet=as_json) as say:
+    with watched(steps=6, quiet=as_json) as say:
         result = job.descend(described, say=say)
+    if plot is not None:
+        job.descent_plot(plot, result)
     show_descend(result, as_json=as_json)
     end(result.verdict)
 
@@ -313,7 +321,7 @@ def sheet(
     from steadyhead.cli.show import show_sheet, watched
 
     described = job.read_machine(machine)
-    with watched(steps=len(logs or ()), more=3, quiet=as_json) as say:
+    with watched(steps=len(logs or ()), more=4, quiet=as_json) as say:
         result = job.sheet(described, logs or [], folder, readings=reading or [], say=say)
     show_sheet(result, as_json=as_json)
     end(result.verdict)

@@ -61,6 +61,21 @@ def _energy(out: Console, head_speeds: tuple[HeadSpeedDescent, ...]) -> None:
     out.print(table)
 
 
+def _settled(out: Console, result: DescendAnswer) -> None:
+    if not result.settled:
+        return
+    headings = ("collective", "head rpm", "90 %", "sink m/s", "90 %")
+    title = f"Collective held at {result.settled[0].forward_m_s:.0f} m/s: the rotor settles at"
+    table = figures_table(title, ("comes back",), headings)
+    for row in result.settled:
+        table.add_row(
+            "yes" if row.stable else "NO: it runs away", f"{row.collective_deg:+.0f}°", f"{row.head_speed_rpm:.0f}",
+            _span(row.head_speed_rpm_interval, ".0f"), f"{row.sink_m_s:.1f}", _span(row.sink_m_s_interval, ".1f"),
+        )  # fmt: skip
+    out.print()
+    out.print(table)
+
+
 def _vertical(out: Console, result: DescendAnswer) -> None:
     speed = f"{result.tunnel.head_speed_rpm:.0f} rpm"
     table = figures_table(
@@ -134,6 +149,7 @@ def show_descend(result: DescendAnswer, *, as_json: bool) -> None:
     bullets(out, "An estimate, no permission", result.cautions[:3])
     _glides(out, result.head_speeds)
     _energy(out, result.head_speeds)
+    _settled(out, result)
     _vertical(out, result)
     _airs(out, result.airs)
     _what_if(out, result)

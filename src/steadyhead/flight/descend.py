@@ -11,6 +11,7 @@ from steadyhead.flight.descend_told import best_glide, glide_points, least_sink,
 from steadyhead.flight.glide_airs import airs
 from steadyhead.flight.glide_compared import compared
 from steadyhead.flight.glide_curves import Curves, curves
+from steadyhead.flight.glide_settled import settled
 from steadyhead.flight.glide_vertical import vertical
 from steadyhead.flight.glider import ENERGY_INPUTS, GLIDE_INPUTS, Figures, Floats
 from steadyhead.flight.rotor_words import RPM, energy_doubt, energy_figures, energy_words
@@ -43,6 +44,8 @@ def descend(machine: Machine, *, say: Say = silent) -> DescendAnswer:
     energy_span = energy_doubt(machine, speeds, energy)
     told = tuple(_told(machine, (glides, energy, energy_span), row) for row in range(len(speeds)))
     row = reference_row(glides, slowest_mode=len(SLOWER))
+    say("where the rotor settles")
+    equilibria = settled(machine, glides, row)
     say("vertical descent")
     ladder, tunnel = vertical(glides, row), compared(glides, row)
     say("other air")
@@ -58,6 +61,7 @@ def descend(machine: Machine, *, say: Say = silent) -> DescendAnswer:
         hover_inflow_m_s=hover_inflow(glides.glider),
         tail_driven=machine.tail.driven_in_autorotation,
         head_speeds=told,
+        settled=equilibria,
         vertical=ladder,
         tunnel=tunnel,
         airs=in_airs,

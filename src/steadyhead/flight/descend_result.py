@@ -89,6 +89,20 @@ class HeadSpeedDescent:
 
 
 @dataclass(frozen=True, kw_only=True)
+class SettledRow:
+    """Where the rotor settles by itself with a collective held, at the forward speed of least sink rate."""
+
+    collective_deg: float
+    head_speed_rpm: float
+    head_speed_rpm_interval: Interval | None
+    forward_m_s: float
+    sink_m_s: float
+    sink_m_s_interval: Interval | None
+    stable: bool
+    """Whether head speed and sink rate come back by themselves after a small disturbance."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class VerticalRow:
     """One rate of vertical descent at one head speed, motor on until the power is zero."""
 
@@ -162,6 +176,7 @@ class DescendAnswer:
     """Ideal inflow of a hover: sink rates are told in it, too."""
     tail_driven: bool | None
     head_speeds: tuple[HeadSpeedDescent, ...]
+    settled: tuple[SettledRow, ...]
     vertical: tuple[VerticalRow, ...]
     tunnel: TunnelCompared
     airs: tuple[AirRow, ...]

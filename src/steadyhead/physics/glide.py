@@ -13,7 +13,7 @@ from steadyhead.physics.rotor import Motion, Rotor, RotorLoads
 from steadyhead.physics.tail_curve import TailCurve, tail_torque
 from steadyhead.physics.trim import DONE, path_trim
 
-SCAN_SHARE = 0.25
+SCAN_SHARE = 0.5
 SCAN_GROWS = 1.25
 FASTEST_RATIO = 14.0
 """Sink over hover inflow up to which a glide is looked for."""

@@ -16,6 +16,7 @@ MEASURES = {
     "rotor.blade_length": "measure a blade, root hole to tip",
     "rotor.chord": "measure the blade chord",
     "rotor.root_cutout": "measure from the shaft to where the blade section begins",
+    "rotor.inertia": "weigh the main blades and measure their length: both give the rotor's inertia",
     "rotor.collective_max": "measure the full collective with a pitch gauge",
     "rotor.lift_factor": "log a hover with head speed and collective: it fits the lift of the blade section",
     "rotor.drag_factor": "log a hover with pack voltage and current: it fits the drag of the blade section",

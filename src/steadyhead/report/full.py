@@ -4,12 +4,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from steadyhead.channel.result import ChannelAnswer
+from steadyhead.flight.descend_result import DescendAnswer
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
 from steadyhead.report.channel_tables import law_table, reading_table
 from steadyhead.report.check_tables import check_table, event_table, log_figures, segment_table, together_table
 from steadyhead.report.content import Cell, FullSheet, Heading, Section, Table, columns, points
+from steadyhead.report.descent_tables import descent_section, known_doubts
 from steadyhead.report.figures.canvas import Drawing
 from steadyhead.report.names import key_name
 from steadyhead.report.plan_checks import plan_check_tables
@@ -29,7 +31,8 @@ class Evidence:
     plan: Plan | None
     channel: ChannelAnswer | None
     judgements: tuple[Judgement, ...]
-    drawings: tuple[Drawing, ...]
+    descent: DescendAnswer | None = None
+    drawings: tuple[Drawing, ...] = ()
 
     def channel_checks(self) -> tuple[Verdict, ...]:
         """Return every check of the throttle channel once."""
@@ -50,6 +53,7 @@ def full_sheet(top: Heading, evidence: Evidence) -> FullSheet:
         *plan_sections(evidence),
         *channel_sections(evidence),
         *log_sections(evidence),
+        descent_section(evidence.descent, evidence.drawn("glide")),
         _unknown(evidence),
     ]
     sections += [_typical(evidence), _void(), *_conditions(evidence)]
@@ -152,9 +156,10 @@ def _unknown(evidence: Evidence) -> Section:
         *(evidence.plan.unknowns if evidence.plan else ()),
         *(evidence.channel.unknowns if evidence.channel else ()),
     ]
+    words += list(evidence.descent.unknowns) if evidence.descent else []
     words += [unknown for judgement in evidence.judgements for unknown in judgement.unknowns]
     words += [f"Not in the machine file: {key_name(key)}" for key in evidence.machine.missing()]
-    doubts = evidence.plan.doubts if evidence.plan else ()
+    doubts = (*(evidence.plan.doubts if evidence.plan else ()), *known_doubts(evidence.descent))
     table = Table(
         caption="What to measure next: the inputs that carry the doubt",
         columns=columns(

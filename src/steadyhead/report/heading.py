@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from steadyhead.channel.result import ChannelAnswer
+from steadyhead.flight.descend_result import DescendAnswer
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
@@ -27,9 +28,10 @@ def heading(
     channel: ChannelAnswer | None,
     judgements: Sequence[Judgement],
     made_on: date,
+    descent: DescendAnswer | None = None,
 ) -> Heading:
     """Return the top of the sheet."""
-    parts = (*sheet_parts(plan, channel, judgements), *_stale(machine, plan, channel, judgements))
+    parts = (*sheet_parts(plan, channel, judgements, descent), *_stale(machine, plan, channel, judgements))
     outcome = worst(part.verdict for part in parts)
     logs = listed([judgement.log for judgement in judgements], most=3) if judgements else "no log"
     return Heading(

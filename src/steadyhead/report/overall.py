@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from steadyhead.channel.result import ChannelAnswer
+from steadyhead.flight.descend_result import DescendAnswer
 from steadyhead.judge.result import Judgement
 from steadyhead.plan.result import Plan
 from steadyhead.report.content import Part
@@ -16,9 +17,15 @@ def sheet_verdict(plan: Plan | None, channel: ChannelAnswer | None, judgements: 
     return worst(part.verdict for part in sheet_parts(plan, channel, judgements))
 
 
-def sheet_parts(plan: Plan | None, channel: ChannelAnswer | None, judgements: Sequence[Judgement]) -> tuple[Part, ...]:
-    """Return the parts of the verdict, each with a sentence that says why."""
-    return (_plan_part(plan), _channel_part(channel), _logs_part(judgements))
+def sheet_parts(
+    plan: Plan | None,
+    channel: ChannelAnswer | None,
+    judgements: Sequence[Judgement],
+    descent: DescendAnswer | None = None,
+) -> tuple[Part, ...]:
+    """Return the parts of the verdict, each with a sentence that says why; the descent only where it was worked out."""
+    parts = (_plan_part(plan), _channel_part(channel), _logs_part(judgements))
+    return parts if descent is None else (*parts, _descent_part(descent))
 
 
 def checks_together(judgements: Sequence[Judgement]) -> tuple[tuple[Verdict, tuple[str, ...]], ...]:
@@ -57,6 +64,11 @@ def _channel_part(channel: ChannelAnswer | None) -> Part:
         return Part(name="Channel", verdict=Outcome.UNKNOWN, says="The throttle channel was not worked out.")
     says = sentence(channel.reasons[0]) if channel.reasons else f"Set-point law: {channel.law.kind}."
     return Part(name="Channel", verdict=channel.verdict, says=says)
+
+
+def _descent_part(descent: DescendAnswer) -> Part:
+    says = sentence(descent.reasons[0]) if descent.reasons else "Every check of the autorotation passed."
+    return Part(name="Descent", verdict=descent.verdict, says=says)
 
 
 def _logs_part(judgements: Sequence[Judgement]) -> Part:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from steadyhead.channel.result import ChannelAnswer
+from steadyhead.flight.descend_result import DescendAnswer
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
@@ -40,8 +41,10 @@ class Sheet:
     plan: Plan
     channel: ChannelAnswer
     judgements: tuple[Judgement, ...]
+    descent: DescendAnswer | None
+    """Null where it was not worked out."""
     verdict: Outcome
-    """Of plan, channel and all logs together; a log that cannot tell takes nothing from one that passes."""
+    """Of plan, channel, descent and all logs together; a log that cannot tell takes nothing from one that passes."""
 
 
 def made_sheet(
@@ -52,6 +55,7 @@ def made_sheet(
     channel: ChannelAnswer,
     judgements: Sequence[Judgement],
     made_on: date,
+    descent: DescendAnswer | None = None,
 ) -> Sheet:
     """Write the set-up sheet into `folder` and return it with its verdict.
 
@@ -61,11 +65,14 @@ def made_sheet(
 
     return Sheet(
         machine=machine.name,
-        files=write_sheet(folder, machine=machine, plan=plan, channel=channel, judgements=judgements, made_on=made_on),
+        files=write_sheet(
+            folder, machine=machine, plan=plan, channel=channel, judgements=judgements, made_on=made_on, descent=descent
+        ),
         plan=plan,
         channel=channel,
         judgements=tuple(judgements),
-        verdict=heading(machine, plan, channel, judgements, made_on).verdict,
+        descent=descent,
+        verdict=heading(machine, plan, channel, judgements, made_on, descent).verdict,
     )
 
 
@@ -77,6 +84,7 @@ def write_sheet(
     channel: ChannelAnswer | None,
     judgements: Sequence[Judgement],
     made_on: date,
+    descent: DescendAnswer | None = None,
 ) -> SheetFiles:
     """Write the set-up sheet into `folder`, all four files or none, and say where they are.
 
@@ -94,9 +102,10 @@ def write_sheet(
         plan=plan,
         channel=channel,
         judgements=tuple(judgements),
-        drawings=drawings(machine, plan, channel, judgements),
+        descent=descent,
+        drawings=drawings(machine, plan, channel, judgements, descent),
     )
-    top = heading(machine, plan, channel, judgements, made_on)
+    top = heading(machine, plan, channel, judgements, made_on, descent)
     full, page = full_sheet(top, evidence), page_sheet(top, evidence)
     files = SheetFiles(
         html=folder / f"{STEM}.html",
@@ -116,10 +125,15 @@ def write_sheet(
 
 
 def drawings(
-    machine: Machine, plan: Plan | None, channel: ChannelAnswer | None, judgements: Sequence[Judgement]
+    machine: Machine,
+    plan: Plan | None,
+    channel: ChannelAnswer | None,
+    judgements: Sequence[Judgement],
+    descent: DescendAnswer | None = None,
 ) -> "tuple[Drawing, ...]":
     """Return every drawing of the sheet."""
     from steadyhead.report.figures.duty import duty_drawing
+    from steadyhead.report.figures.glide import glide_drawing
     from steadyhead.report.figures.head_room import head_room_drawing
     from steadyhead.report.figures.law import law_drawing
     from steadyhead.report.figures.log_trace import log_drawing
@@ -130,6 +144,8 @@ def drawings(
         drawn += [duty_drawing(plan, duty_curves(machine), duty_max), head_room_drawing(plan, duty_max)]
     if channel is not None and (channel.readings or channel.law.knots):
         drawn.append(law_drawing(channel))
+    if descent is not None:
+        drawn.append(glide_drawing(descent))
     for index, judgement in enumerate(judgements):
         drawn.append(log_drawing(judgement, name=f"log-{index + 1}", duty_max=duty_max))
     return tuple(drawn)

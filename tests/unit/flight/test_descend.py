@@ -1,6 +1,7 @@
 """`descend`: intervals that hold their figure, tables that agree with each other, unknown that is never pass."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -144,3 +145,33 @@ def test_the_engine_settles_at_the_steady_glide(tmp_path):
     steady = glide_at_collective(craft, glide_found(craft, 1730.0 * RPM, 0.0), math.radians(-2.0))
     assert head == pytest.approx(steady.head_rad_s, rel=0.01)
     assert -climb == pytest.approx(steady.sink_m_s, rel=0.02)
+
+
+def test_the_rotor_settles_slower_and_sinks_less_with_more_collective(fox):
+    rows = fox.settled
+    assert len(rows) > 8
+    assert all(later.collective_deg > row.collective_deg for row, later in pairwise(rows))
+    assert all(later.head_speed_rpm < row.head_speed_rpm for row, later in pairwise(rows))
+    assert all(row.collective_deg == pytest.approx(round(row.collective_deg), abs=2e-3) for row in rows)
+    known = [row for row in rows if row.head_speed_rpm_interval]
+    assert len(known) >= 5
+    for row in known:
+        low, high = row.head_speed_rpm_interval
+        assert low < row.head_speed_rpm < high
+
+
+def test_the_settled_rows_agree_with_the_glide_at_that_head_speed(fox):
+    row = next(row for row in fox.settled if row.collective_deg == pytest.approx(-3.0, abs=0.01))
+    craft = glider(FOX, 2250.0 * RPM)
+    assert glide_found(craft, row.head_speed_rpm * RPM, row.forward_m_s).sink_m_s == pytest.approx(
+        row.sink_m_s, abs=0.02
+    )
+
+
+def test_a_slow_light_rotor_runs_away_near_the_stall_and_says_so():
+    wren = descend(read_machine(bundled("wren450")).replaced({"flight_mode.1.head_speed": 1850.0 * RPM}))
+    check = next(check for check in wren.checks if check.check == "glide_stable")
+    slow = wren.head_speeds[0]
+    assert any(point.stable is False or point.sink_m_s is None for point in slow.points)
+    assert check.verdict is Outcome.FAIL
+    assert "runs away" in check.reason
