@@ -115,6 +115,8 @@ def steady_figures(found: Measured) -> tuple[SteadyWindow, ...]:
             duty_mean=duty[k],
             pack_voltage_mean_v=volts[k],
             pack_current_mean_a=amperes[k],
+            hunting_regular=calm.line.regular if calm.line else None,
+            hunting_chance=calm.line.chance if calm.line else None,
             hover=calm.hover,
         )
         for k, calm in enumerate(found.windows)

@@ -21,6 +21,8 @@ AT_ONCE = 32
 """Windows of one size worked out together: few enough to stay in the fast memory."""
 ENOUGH_HZ = 60.0
 LEAST_OF_INTEREST_PERCENT = 0.1
+HANN_SPREAD = 35.0 / 18.0
+"""How many bins of white noise under a Hann window vary as one: 1 + 2 (4/9 + 1/36), F. J. Harris, 1978, from memory."""
 MEDIAN_OF_NOISE = 0.69
 """Median over mean of the power of white noise in one bin: ln 2."""
 
@@ -37,6 +39,8 @@ class Swing:
     """Decay ratio of the autocorrelation; above 0.5 the loop swings of itself. None for a swing too small to matter."""
     noise_percent: float
     """Effective value of the sensor noise, read from the floor of the spectrum."""
+    chance: float
+    """How likely noise as strong as that floor alone makes a line as strong anywhere in the band, 0 to 1."""
 
 
 def swing(time_s: Series, speed_rpm: Series, set_rpm: float) -> Swing | None:
@@ -120,7 +124,8 @@ def _strongest(x: Series, power: Series, span_s: Series) -> list[Swing | None]:
             near = some[row, low : first + best[row] + around + 1]
             amplitude = sqrt(2.0 * max(float(summed[row, best[row]]), 0.0))
             noise = sqrt(floor_of[k] / MEDIAN_OF_NOISE * top)
-            found[k] = _swing(x[k], float(span_s[k]), low + int(near.argmax()), amplitude, noise)
+            chance = line_chance(float(summed[row, best[row]]), floor_of[k] / MEDIAN_OF_NOISE, around, last - first)
+            found[k] = _swing(x[k], float(span_s[k]), low + int(near.argmax()), amplitude, (noise, chance))
     return found
 
 
@@ -133,7 +138,24 @@ def _bins(span_s: float, rows: int, top: int) -> tuple[int, int, int]:
     return first, last, max(2, round(LINE_HALF_WIDTH_HZ * span_s))
 
 
-def _swing(x: Series, span_s: float, at_bin: int, amplitude: float, noise: float) -> Swing:
+def line_chance(power: float, floor_power: float, around: int, bins: int) -> float:
+    """Return how likely white noise alone gives a sum of neighbouring bins as strong somewhere in the band, 0 to 1.
+
+    Equation: k = 2 around + 1; the sum over its expected value k floor is chi-square over v, v = 2 k / 1.94 (the
+    bins under a Hann window are correlated); times the number of places, one for each bin of the band, at most 1.
+    Valid: noise alike over the band; a turbulent hover is not white, so a small chance is no proof of hunting.
+    Source: periodogram of white noise, common to textbooks of spectral analysis.
+    """
+    from scipy.special import chdtrc
+
+    count = 2 * around + 1
+    if floor_power <= 0.0:
+        return 0.0 if power > 0.0 else 1.0
+    free = 2.0 * count / HANN_SPREAD
+    return min(1.0, max(bins, 1.0) * float(chdtrc(free, free * power / (count * floor_power))))
+
+
+def _swing(x: Series, span_s: float, at_bin: int, amplitude: float, doubt: tuple[float, float]) -> Swing:
     step = span_s / (x.size - 1)
     hertz = at_bin * (1.0 / (step * x.size))
     regular = amplitude >= LEAST_OF_INTEREST_PERCENT
@@ -142,7 +164,8 @@ def _swing(x: Series, span_s: float, at_bin: int, amplitude: float, noise: float
         amplitude_percent=amplitude,
         amplitude_percent_high=amplitude * sqrt(1.0 + (2.0 * pi * hertz * step) ** 2),
         regular=decay_ratio(autocorrelation(x)[: x.size // 2]) if regular else None,
-        noise_percent=noise,
+        noise_percent=doubt[0],
+        chance=doubt[1],
     )
 
 

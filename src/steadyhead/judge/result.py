@@ -88,6 +88,10 @@ class SteadyWindow:
     duty_mean: float | None
     pack_voltage_mean_v: float | None
     pack_current_mean_a: float | None
+    hunting_regular: float | None = None
+    """Decay ratio of the autocorrelation: from 0.5 the swing repeats; null for one too small to matter."""
+    hunting_chance: float | None = None
+    """How likely sensor noise alone makes a line as strong; wind does so too, so a small chance is no proof."""
     hover: bool | None = None
     """Whether the rotor carried the machine; null where nothing tells."""
 

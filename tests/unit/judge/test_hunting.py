@@ -84,3 +84,23 @@ def test_a_swing_that_dies_away_under_load_is_no_hunting() -> None:
 def test_a_parabola_has_no_trend_left() -> None:
     u = np.linspace(0.0, 9.0, 300)
     assert np.abs(without_trend(3.0 - 2.0 * u + 0.5 * u * u)).max() < 1e-9
+
+
+def test_noise_alone_makes_a_line_as_strong_about_as_often_as_is_said() -> None:
+    rng = np.random.default_rng(21)
+    time_s = np.arange(0.0, 12.0, 0.02)
+    chances = []
+    for _ in range(400):
+        got = swing(time_s, SET * (1.0 + 0.0005 * rng.standard_normal(time_s.size)), SET)
+        assert got is not None
+        chances.append(got.chance)
+    # Sums of neighbouring bins overlap and the floor is read from the record itself, so the chance is no exact one.
+    assert 0.02 <= float(np.mean(np.array(chances) < 0.1)) <= 0.15
+    assert float(np.mean(np.array(chances) < 1e-4)) < 0.01
+
+
+def test_a_line_three_times_the_noise_is_no_chance() -> None:
+    time_s, speed = record(3.1, 0.15, noise=0.05)
+    got = swing(time_s, speed, SET)
+    assert got is not None
+    assert got.chance < 1e-6
