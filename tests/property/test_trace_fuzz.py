@@ -49,7 +49,7 @@ SLOW = settings(
 )
 MEMORY_LIMIT_MB = 1500.0
 """Half of it is the libraries themselves and the test runner."""
-LIMIT_S = 20.0  # a hang, not a speed: the first file may wait for the quick reader to be compiled
+LIMIT_S = 60.0  # processor time; a hang, not a speed: the first file may wait for the quick reader to be compiled
 
 
 def survives(
@@ -57,7 +57,7 @@ def survives(
 ) -> None:
     monkeypatch.setattr(text_file, "_QUICK_FROM", 0 if quick else 1 << 40)
     path.write_bytes(data)
-    start = time.monotonic()
+    start = time.process_time()
     try:
         trace = read_trace(path, gearing=Gearing(9.0, 5.0, 12.0), mapping=mapping, remember=False)
     except SteadyheadError as error:
@@ -72,7 +72,7 @@ def survives(
         for values in trace.channels.values():
             assert values.shape == trace.time_s.shape
             assert not np.isinf(values).any()
-    assert time.monotonic() - start < LIMIT_S
+    assert time.process_time() - start < LIMIT_S
 
 
 @pytest.mark.parametrize("quick", [False, True])

@@ -1,9 +1,10 @@
 """Parts a log into its flights, from rest to rest, and gives each its own figures."""
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import TypeVar
 
 import numpy as np
 
@@ -21,6 +22,7 @@ from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Series, Trace
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
+Item = TypeVar("Item")
 REST_BEFORE_S = 10.0
 """A flight takes the rest before its start with it, so that its rest voltage is seen."""
 UNSEEN_STOP_S = 60.0
@@ -67,20 +69,27 @@ def _cut_s(before: Stretch, spool: Stretch) -> float:
     return max(spool.start_s - REST_BEFORE_S, 0.5 * (before.start_s + before.end_s))
 
 
+def _start(span: Spanned) -> float:
+    return span.start_s
+
+
+def _end(span: Spanned) -> float:
+    return span.end_s
+
+
 def _within(found: Measured, start_s: float, end_s: float) -> Measured:
     """Return what was measured between two times, on the rows between them."""
     rows = found.signals.within(start_s, end_s)
     signals = _signals_of(found.signals, rows)
 
-    def begin(times_s: Iterable[float]) -> slice:
-        ordered = list(times_s)
-        return slice(bisect_left(ordered, start_s), bisect_left(ordered, end_s))
+    def begin(items: Sequence[Item], when: Callable[[Item], float]) -> slice:
+        return slice(bisect_left(items, start_s, key=when), bisect_left(items, end_s, key=when))
 
     def touch(spans: Sequence[Spanned]) -> slice:
-        first = bisect_right([span.end_s for span in spans], start_s)
-        return slice(first, bisect_left([span.start_s for span in spans], end_s))
+        first = bisect_right(spans, start_s, key=_end)
+        return slice(first, bisect_left(spans, end_s, key=_start))
 
-    asked, swings = touch(found.asked), begin(found.swings_at_s)
+    asked, swings = touch(found.asked), begin(found.swings_at_s, float)
     stretches = tuple(
         replace(s, start_s=max(s.start_s, start_s), end_s=min(s.end_s, end_s))
         for s in found.stretches[touch(found.stretches)]
@@ -94,10 +103,10 @@ def _within(found: Measured, start_s: float, end_s: float) -> Measured:
         asked=found.asked[asked],
         run=found.run[asked],
         stretches=stretches,
-        events=found.events[begin(e.start_s for e in found.events)],
-        windows=found.windows[begin(w.start_s for w in found.windows)],
-        restarts=found.restarts[begin(r.figures.start_s for r in found.restarts)],
-        holds=found.holds[begin(h.at_s for h in found.holds)],
+        events=found.events[begin(found.events, _start)],
+        windows=found.windows[begin(found.windows, _start)],
+        restarts=found.restarts[begin(found.restarts, lambda restart: restart.figures.start_s)],
+        holds=found.holds[begin(found.holds, lambda hold: hold.at_s)],
         swings_under_load=found.swings_under_load[swings],
         swings_at_s=found.swings_at_s[swings],
         pack=pack_figures(signals, first, None if steps is None else steps[rows.start : rows.stop - 1]),
