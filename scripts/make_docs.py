@@ -85,7 +85,7 @@ def field_lines(result: type, path: Path) -> list[str]:
 def json_page() -> str:
     """Return the JSON keys of every result."""
     from steadyhead import job
-    from steadyhead.bench import archive, care
+    from steadyhead.bench import archive, care, fixed_steps, run_summary, step
     from steadyhead.channel import logic_result
     from steadyhead.channel import result as channel_result
     from steadyhead.flight import assumed, descend_result, governor_result, residuals
@@ -114,6 +114,9 @@ def json_page() -> str:
         ("fly, what is taken for granted", assumed),
         ("fly --against", residuals),
         ("sheet, demo and fly", job),
+        ("bench", run_summary),
+        ("bench, a step and an answer", step),
+        ("bench, steps left out", fixed_steps),
         ("record list, check, backup", care),
         ("record export, import", archive),
         ("verdicts", verdict),

@@ -17,6 +17,8 @@ from steadyhead.words.progress import Say, silent
 
 if TYPE_CHECKING:
     from steadyhead.bench import archive, care, record, shelf
+    from steadyhead.bench import guided as bench
+    from steadyhead.bench.run_summary import RunSummary
     from steadyhead.channel.logic_result import LogicAnswer
     from steadyhead.channel.result import ChannelAnswer, Reading
     from steadyhead.flight.descend_result import DescendAnswer
@@ -69,6 +71,7 @@ ROTORS_AND_DRIVES = {
 
 ROOMS = {
     "archive": "steadyhead.bench.archive",
+    "bench": "steadyhead.bench.guided",
     "care": "steadyhead.bench.care",
     "record": "steadyhead.bench.record",
     "shelf": "steadyhead.bench.shelf",
@@ -76,10 +79,10 @@ ROOMS = {
 
 __all__ = [
     "AirProperties", "ControllerConstants", "DriveFigures", "LoadLaw", "MotorConstants", "PackSupply",
-    "RotorGeometry", "RotorPoint", "SectionConstants", "SectionTable", "Sheet", "Supply", "archive", "bundled",
-    "care", "channel", "check", "columns", "compare", "demo", "descend", "descent_plot", "drive_point", "duty_plot",
-    "fly", "fly_against", "glimpse", "governor", "judge", "linear_model", "logic", "new", "new_text", "plan",
-    "ramp_plot", "read_machine", "reading", "record", "remembered_columns", "rotor_for_thrust", "rotor_point",
+    "RotorGeometry", "RotorPoint", "SectionConstants", "SectionTable", "Sheet", "Supply", "archive", "bench",
+    "bundled", "care", "channel", "check", "columns", "compare", "demo", "descend", "descent_plot", "drive_point",
+    "duty_plot", "fly", "fly_against", "glimpse", "governor", "judge", "linear_model", "logic", "new", "new_text",
+    "plan", "ramp_plot", "read_machine", "reading", "record", "remembered_columns", "rotor_for_thrust", "rotor_point",
     "scenarios", "schema", "session", "sheet", "shelf", "tuning_map",
 ]  # fmt: skip
 
@@ -347,11 +350,13 @@ def sheet(
     readings: Sequence[str] = (),
     kept: "Sequence[Reading]" = (),
     names: Sequence[str] = (),
+    bench: "RunSummary | None" = None,
     say: Say = silent,
 ) -> "Sheet":
     """Write the set-up sheet with its evidence, one page and full, as HTML and PDF.
 
-    `kept` are readings out of the record; `names` are what the logs are called on the sheet, when not as their files.
+    `kept` are readings out of the record, `bench` is a bench run as evidence; `names` are what the logs are called on
+    the sheet, when not as their files.
     """
     from steadyhead.report.sheet import made_sheet
 
@@ -362,13 +367,20 @@ def sheet(
     say("plan the head speeds")
     planned = plan(machine)
     say("work out the channel")
-    answer = channel(machine, readings, judged, kept=kept)
+    answer = channel(machine, readings, judged, kept=[*kept, *(bench.readings if bench else ())])
     say("work out the descent")
     down = descend(machine) if machine.flight_mode else None
     say("write the sheet")
     today = date.today()
     return made_sheet(
-        folder, machine=machine, plan=planned, channel=answer, judgements=judged, made_on=today, descent=down
+        folder,
+        machine=machine,
+        plan=planned,
+        channel=answer,
+        judgements=judged,
+        made_on=today,
+        descent=down,
+        bench=bench,
     )
 
 

@@ -2,8 +2,9 @@
 
     python tests/faults/kill_record.py --kills 2000
 
-A child keeps readings and recordings and says each one on a pipe once the record has confirmed it; the parent kills it
-with SIGKILL and opens the record again. `--hasty` confirms before it writes: then the check must find losses.
+A child keeps readings, recordings and answers of bench runs, and says each one on a pipe once the record has
+confirmed it; the parent kills it with SIGKILL and opens the record again. `--hasty` confirms before it writes: then
+the check must find losses.
 This shows what a killed program does; a power cut also needs a disk that keeps what it has acknowledged.
 """
 
@@ -18,7 +19,7 @@ from pathlib import Path
 
 from sqlalchemy import select
 
-from steadyhead.bench import tables
+from steadyhead.bench import guided, tables
 from steadyhead.bench.care import condition
 from steadyhead.bench.kept_files import kept_path, sha256_of
 from steadyhead.bench.record import Record, add_reading, keep_machine, keep_recording, open_record
@@ -50,6 +51,11 @@ def child(path: Path, pipe: int, seed: int, hasty: bool) -> None:
             sound.write_bytes(draw.randbytes(draw.randrange(1, 200_000)))
             key = keep_recording(record, revision, sound)
             os.write(pipe, f"recording {key}\n".encode())
+        if draw.random() < 0.1:
+            run = guided.start_run(record, bundled("wren450")).run
+            for step in ("cautions", "blades_off"):
+                told = guided.answer(record, run, step, "yes")
+                os.write(pipe, f"event {run} {told.events}\n".encode())
         add_reading(record, revision, Reading(percent=50.0, head_speed_rpm=rpm, spread_rpm=1.0, source="killed"))
         if not hasty:
             os.write(pipe, f"reading {rpm!r}\n".encode())
@@ -84,6 +90,8 @@ def lost(record: Record, confirmed: set[str]) -> set[str]:
         rows = connection.execute(
             select(tables.recording.c.id, tables.kept_file.c.sha256, tables.kept_file.c.ending).join(tables.kept_file)
         ).all()
+        events = connection.execute(select(tables.bench_event.c.run_id, tables.bench_event.c.number)).all()
+    there |= {f"event {row.run_id} {row.number}" for row in events}
     for row in rows:
         path = kept_path(record.files, row.sha256, row.ending)
         if f"recording {row.id}" in confirmed and path.is_file() and sha256_of(path) == row.sha256:
@@ -119,7 +127,7 @@ def run(kills: int, seed: int, hasty: bool) -> tuple[int, int, int, int]:
         with open_record(path) as record:
             missing |= lost(record, confirmed)
             found = condition(record)
-    rows = found.rows["reading"] + found.rows["recording"]
+    rows = found.rows["reading"] + found.rows["recording"] + found.rows["bench_event"]
     return len(confirmed), len(missing), rows - len(confirmed - missing), early
 
 

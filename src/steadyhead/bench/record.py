@@ -8,6 +8,7 @@ import uuid
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 from threading import Lock
@@ -173,7 +174,12 @@ def kept_machine(record: Record, key: str) -> Machine:
         row = connection.execute(select(tables.machine_revision).where(tables.machine_revision.c.id == key)).first()
     if row is None:
         raise InputError(str(record.path), read=f"no machine revision {key[:12]}", right="one that is kept")
-    return machine_from_text(row.text, row.file_name)
+    return _machine(row.text, row.file_name)
+
+
+@lru_cache(maxsize=16)
+def _machine(text: str, file_name: str) -> Machine:
+    return machine_from_text(text, file_name)
 
 
 def add_reading(record: Record, revision: Revision, reading: Reading) -> str:

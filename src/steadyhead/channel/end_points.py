@@ -36,14 +36,7 @@ def end_points(setting: ChannelSetting, travel_step_percent: float = WHOLE_PERCE
     `travel_step_percent`: the steps in which the transmitter lets the travel be set, 1 or 0.1.
     """
     pulse = setting.pulse
-    low = _End(
-        "low",
-        -1.0,
-        landed_us(pulse, 0.0),
-        setting.learned_low_us,
-        "the controller may not arm, and throttle hold may not stop the motor",
-    )
-    high = _End("high", 1.0, landed_us(pulse, 100.0), setting.learned_high_us, "the channel never reaches full")
+    low, high = _low(setting), _high(setting)
     low_travel = _travel(low, pulse, travel_step_percent)
     high_travel = _travel(high, pulse, travel_step_percent)
     checks = [_reaches(low, pulse, low_travel), _reaches(high, pulse, high_travel)]
@@ -60,6 +53,32 @@ def end_points(setting: ChannelSetting, travel_step_percent: float = WHOLE_PERCE
         high_travel_percent=high_travel,
         checks=tuple(checks),
     )
+
+
+def measured_end(setting: ChannelSetting, word: str, measured_us: float) -> tuple[Verdict, ...]:
+    """Judge one end, "low" or "high", at the pulse width that was read of it, us."""
+    end = (_low(setting) if word == "low" else _high(setting))._replace(lands_us=measured_us)
+    travel_percent = _travel(end, setting.pulse, WHOLE_PERCENT)
+    checks = [_reaches(end, setting.pulse, travel_percent)]
+    if setting.learned_low_us and setting.learned_high_us and end.learned:
+        span_us = setting.learned_high_us.figure - setting.learned_low_us.figure
+        checks.append(_wastes_little(end, end.learned, span_us, travel_percent))
+    return tuple(checks)
+
+
+def _low(setting: ChannelSetting) -> _End:
+    return _End(
+        "low",
+        -1.0,
+        landed_us(setting.pulse, 0.0),
+        setting.learned_low_us,
+        "the controller may not arm, and throttle hold may not stop the motor",
+    )
+
+
+def _high(setting: ChannelSetting) -> _End:
+    lands_us = landed_us(setting.pulse, 100.0)
+    return _End("high", 1.0, lands_us, setting.learned_high_us, "the channel never reaches full")
 
 
 def travel_that_lands(pulse: Pulse, learned_us: float, sign: float, travel_step_percent: float) -> float | None:

@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from steadyhead.cli.ending import end, ending
+from steadyhead.cli.record import RecordFile
 from steadyhead.cli.record import app as record_app
 
 app = typer.Typer(
@@ -30,6 +31,9 @@ Readings = Annotated[
 Columns = Annotated[
     list[str] | None,
     typer.Option("--column", metavar="HEADING=MEANING:UNIT", help="what a column means; remembered for this layout"),
+]
+FromBench = Annotated[
+    bool, typer.Option("--from-bench", help="take the last bench run of this machine in the record as evidence")
 ]
 Folder = Annotated[Path, typer.Option("--out", metavar="FOLDER", help="folder that the sheet is written to")]
 
@@ -115,15 +119,19 @@ def channel(
     from_log: Annotated[
         list[Path] | None, typer.Option("--from-log", metavar="LOG", help="take readings from a bench log")
     ] = None,
+    from_bench: FromBench = False,
+    record: RecordFile = None,
     as_json: AsJson = False,
 ) -> None:
     """End points, thresholds, start delay, set-point law, curve percent, autorotation window, next reading."""
     from steadyhead import job
+    from steadyhead.cli.record import bench_evidence
     from steadyhead.cli.show_channel import show_channel
 
     described = job.read_machine(machine)
+    on_bench = bench_evidence(described, record) if from_bench else None
     judged = [job.judge(described, log) for log in from_log or []]
-    result = job.channel(described, reading or [], judged)
+    result = job.channel(described, reading or [], judged, kept=on_bench.readings if on_bench else ())
     show_channel(result, as_json=as_json)
     end(result.verdict)
 
@@ -141,6 +149,29 @@ def logic(machine: MachineFile, as_json: AsJson = False) -> None:
         say("walk over every switch sequence")
         result = job.logic(described)
     show_logic(result, as_json=as_json)
+    end(result.verdict)
+
+
+@app.command()
+@ending
+def bench(
+    machine: MachineFile,
+    run: Annotated[str | None, typer.Option("--run", metavar="RUN", help="go on with this run")] = None,
+    new: Annotated[bool, typer.Option("--new", help="begin a new run, though the last one is not done")] = False,
+    answer: Annotated[
+        list[str] | None,
+        typer.Option("--answer", metavar="WORDS", help="what you would type, in order; else it is read as you type"),
+    ] = None,
+    record: RecordFile = None,
+    as_json: AsJson = False,
+) -> None:
+    """Guided bench procedure, blades off: step by step, judged at once, every answer kept."""
+    from steadyhead import job
+    from steadyhead.cli.show_bench import begun, guide, show_run
+
+    with job.record.open_record(record) as opened:
+        result = guide(opened, begun(opened, machine, run, new=new), answer or [], as_json=as_json)
+    show_run(result, as_json=as_json)
     end(result.verdict)
 
 
@@ -314,15 +345,21 @@ def sheet(
     logs: Annotated[list[Path] | None, typer.Option("--log", metavar="LOG", help="a log to judge as evidence")] = None,
     reading: Readings = None,
     folder: Folder = Path("sheet"),
+    from_bench: FromBench = False,
+    record: RecordFile = None,
     as_json: AsJson = False,
 ) -> None:
     """Write the set-up sheet with its evidence: one page and full, HTML and PDF."""
     from steadyhead import job
+    from steadyhead.cli.record import bench_evidence, keep_evidence
     from steadyhead.cli.show import show_sheet, watched
 
     described = job.read_machine(machine)
+    on_bench = bench_evidence(described, record) if from_bench else None
     with watched(steps=len(logs or ()), more=4, quiet=as_json) as say:
-        result = job.sheet(described, logs or [], folder, readings=reading or [], say=say)
+        result = job.sheet(described, logs or [], folder, readings=reading or [], bench=on_bench, say=say)
+    if from_bench:
+        keep_evidence(machine, result, record)
     show_sheet(result, as_json=as_json)
     end(result.verdict)
 

@@ -1,11 +1,16 @@
 """The `record` commands: what is kept, out into an archive, in from one, a backup, a check."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from steadyhead.cli.ending import end, ending
+
+if TYPE_CHECKING:
+    from steadyhead.bench.run_summary import RunSummary
+    from steadyhead.machine.description import Machine
+    from steadyhead.report.sheet import Sheet
 
 app = typer.Typer(
     name="record", help="Look after the record of machines, readings, runs and logs.", no_args_is_help=True
@@ -78,3 +83,30 @@ def check(record: RecordFile = None, as_json: AsJson = False) -> None:
         result = job.care.condition(opened)
     show_condition(result, as_json=as_json)
     end(result.verdict)
+
+
+def bench_evidence(machine: "Machine", record: Path | None) -> "RunSummary":
+    """Return the last bench run of a machine in the record.
+
+    Raises: InputError when there is none.
+    """
+    from steadyhead import job
+    from steadyhead.words.errors import InputError
+
+    with job.record.open_record(record) as opened:
+        found = job.bench.evidence(opened, machine)
+        if found is None:
+            raise InputError(str(opened.path), read=f"no bench run of {machine.name}", right="one: steadyhead bench")
+    return found
+
+
+def keep_evidence(machine_file: Path, sheet: "Sheet", record: Path | None) -> None:
+    """Keep a sheet, and the logs that it was made from, in the record."""
+    from steadyhead import job
+
+    with job.record.open_record(record) as opened:
+        revision = job.record.keep_machine(opened, machine_file)
+        for judgement in sheet.judgements:
+            job.record.keep_log(opened, revision, judgement)
+        for path in (sheet.files.html, sheet.files.pdf, sheet.files.page_html, sheet.files.page_pdf):
+            job.record.keep_sheet(opened, revision, path, sheet.verdict)

@@ -3,11 +3,13 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from steadyhead.bench.run_summary import RunSummary
 from steadyhead.channel.result import ChannelAnswer
 from steadyhead.flight.descend_result import DescendAnswer
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
+from steadyhead.report.bench_tables import bench_sections
 from steadyhead.report.channel_tables import law_table, reading_table
 from steadyhead.report.check_tables import check_table, event_table, log_figures, segment_table, together_table
 from steadyhead.report.content import Cell, FullSheet, Heading, Section, Table, columns, points
@@ -33,6 +35,7 @@ class Evidence:
     judgements: tuple[Judgement, ...]
     descent: DescendAnswer | None = None
     drawings: tuple[Drawing, ...] = ()
+    bench: RunSummary | None = None
 
     def channel_checks(self) -> tuple[Verdict, ...]:
         """Return every check of the throttle channel once."""
@@ -52,6 +55,7 @@ def full_sheet(top: Heading, evidence: Evidence) -> FullSheet:
         _settings(evidence),
         *plan_sections(evidence),
         *channel_sections(evidence),
+        *bench_sections(evidence.bench),
         *log_sections(evidence),
         descent_section(evidence.descent, evidence.drawn("glide")),
         _unknown(evidence),

@@ -3,11 +3,13 @@
 from collections.abc import Sequence
 from datetime import date
 
+from steadyhead.bench.run_summary import RunSummary
 from steadyhead.channel.result import ChannelAnswer
 from steadyhead.flight.descend_result import DescendAnswer
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
+from steadyhead.report.bench_tables import bench_part
 from steadyhead.report.content import Heading, Part
 from steadyhead.report.overall import sheet_parts
 from steadyhead.report.sentences import listed
@@ -29,11 +31,14 @@ def heading(
     judgements: Sequence[Judgement],
     made_on: date,
     descent: DescendAnswer | None = None,
+    bench: RunSummary | None = None,
 ) -> Heading:
     """Return the top of the sheet."""
-    parts = (*sheet_parts(plan, channel, judgements, descent), *_stale(machine, plan, channel, judgements))
+    parts = (*sheet_parts(plan, channel, judgements, descent), *bench_part(bench))
+    parts += _stale(machine, plan, channel, judgements, bench)
     outcome = worst(part.verdict for part in parts)
-    logs = listed([judgement.log for judgement in judgements], most=3) if judgements else "no log"
+    told = [*([f"bench run of {bench.started_on[:10]}"] if bench else []), *(judgement.log for judgement in judgements)]
+    logs = listed(told, most=3) if told else "no log"
     return Heading(
         machine=machine.name,
         facts=(
@@ -51,10 +56,15 @@ def heading(
 
 
 def _stale(
-    machine: Machine, plan: Plan | None, channel: ChannelAnswer | None, judgements: Sequence[Judgement]
+    machine: Machine,
+    plan: Plan | None,
+    channel: ChannelAnswer | None,
+    judgements: Sequence[Judgement],
+    bench: RunSummary | None,
 ) -> tuple[Part, ...]:
     """Return the part that says what was made for another revision or machine; such evidence proves nothing here."""
-    named = [("the plan", plan), ("the channel", channel), *((judgement.log, judgement) for judgement in judgements)]
+    logs = ((judgement.log, judgement) for judgement in judgements)
+    named = [("the plan", plan), ("the channel", channel), ("the bench run", bench), *logs]
     ours = (machine.name, machine.revision)
     other = [name for name, made in named if made is not None and (made.machine, made.machine_revision) != ours]
     if not other:

@@ -20,7 +20,8 @@ def page_sheet(top: Heading, evidence: Evidence) -> PageSheet:
     empty = Table(caption="What the drive has to give", columns=(), rows=(), note="The head speeds were not planned.")
     checks = sorted(checks_together(evidence.judgements), key=lambda pair: _ORDER[pair[0].verdict])
     open_ = [check for check in evidence.channel_checks() if check.verdict is not Outcome.PASS]
-    shown = [*open_, *(check for check, _ in checks)]
+    on_bench = [check for check in evidence.bench.checks if check.verdict is not Outcome.PASS] if evidence.bench else []
+    shown = list({check.check: check for check in (*open_, *on_bench, *(check for check, _ in checks))}.values())
     return PageSheet(
         heading=top,
         settings=mode_settings(evidence.plan, evidence.channel),
@@ -44,6 +45,7 @@ def _checks_title(on_logs: int, shown: int) -> str:
 
 def _notes(evidence: Evidence) -> list[tuple[str, str]]:
     checked = [*(check for check, _ in checks_together(evidence.judgements)), *evidence.channel_checks()]
+    checked += evidence.bench.checks if evidence.bench else ()
     plan_fails = evidence.plan.reasons if evidence.plan and evidence.plan.verdict is Outcome.FAIL else ()
     failed = [*(check.reason for check in checked if check.verdict is Outcome.FAIL), *plan_fails]
     advice = [a for judgement in evidence.judgements for a in judgement.advice]

@@ -6,6 +6,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from steadyhead.bench.run_summary import RunSummary
 from steadyhead.channel.result import ChannelAnswer
 from steadyhead.flight.descend_result import DescendAnswer
 from steadyhead.judge.result import Judgement
@@ -56,6 +57,7 @@ def made_sheet(
     judgements: Sequence[Judgement],
     made_on: date,
     descent: DescendAnswer | None = None,
+    bench: RunSummary | None = None,
 ) -> Sheet:
     """Write the set-up sheet into `folder` and return it with its verdict.
 
@@ -66,13 +68,20 @@ def made_sheet(
     return Sheet(
         machine=machine.name,
         files=write_sheet(
-            folder, machine=machine, plan=plan, channel=channel, judgements=judgements, made_on=made_on, descent=descent
+            folder,
+            machine=machine,
+            plan=plan,
+            channel=channel,
+            judgements=judgements,
+            made_on=made_on,
+            descent=descent,
+            bench=bench,
         ),
         plan=plan,
         channel=channel,
         judgements=tuple(judgements),
         descent=descent,
-        verdict=heading(machine, plan, channel, judgements, made_on, descent).verdict,
+        verdict=heading(machine, plan, channel, judgements, made_on, descent, bench).verdict,
     )
 
 
@@ -85,6 +94,7 @@ def write_sheet(
     judgements: Sequence[Judgement],
     made_on: date,
     descent: DescendAnswer | None = None,
+    bench: RunSummary | None = None,
 ) -> SheetFiles:
     """Write the set-up sheet into `folder`, all four files or none, and say where they are.
 
@@ -104,8 +114,9 @@ def write_sheet(
         judgements=tuple(judgements),
         descent=descent,
         drawings=drawings(machine, plan, channel, judgements, descent),
+        bench=bench,
     )
-    top = heading(machine, plan, channel, judgements, made_on, descent)
+    top = heading(machine, plan, channel, judgements, made_on, descent, bench)
     full, page = full_sheet(top, evidence), page_sheet(top, evidence)
     files = SheetFiles(
         html=folder / f"{STEM}.html",

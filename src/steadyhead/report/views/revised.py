@@ -2,11 +2,11 @@
 
 from collections.abc import Sequence
 
+from steadyhead.bench.void import changes_of, is_void
 from steadyhead.machine.difference import Difference
 from steadyhead.report.content import Cell, Section, Table, columns, points
-from steadyhead.report.names import check_name, key_name
+from steadyhead.report.names import CHECKS, key_name
 from steadyhead.report.view import View, view
-from steadyhead.report.void import VOID, changes_of
 from steadyhead.words.verdict import Outcome
 
 MANY = 1
@@ -15,7 +15,7 @@ MANY = 1
 def difference_view(found: Sequence[Difference]) -> View:
     """Return every key that differs, before and after, and the checks to run again."""
     changes = {change for one in found for change in changes_of(one.key)}
-    void = [check_name(check) for check, touched in VOID.items() if touched & changes]
+    void = [name for check, name in CHECKS.items() if any(is_void(check, change) for change in changes)]
     table = Table(
         caption="What reads otherwise",
         columns=columns("Input", "Before", "Now", words=(0, 1, 2), weights=(2.0, 1.5, 1.5)),

@@ -1,0 +1,356 @@
+"""The guided bench procedure for both faces: every call reads the run from the record, and what it adds is committed
+to the disk before the call returns. Several windows may show one run; an answer that came too late is refused.
+
+    with open_record() as record:
+        run = start_run(record, Path("kite.toml")).run
+        step = current_step(record, run)
+        summary = answer(record, run, step.step, "yes")
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from sqlalchemy import Connection, select
+
+from steadyhead.bench import tables
+from steadyhead.bench.answer_text import answer_from_text, refuse_impossible
+from steadyhead.bench.from_log import check_in, head_speed_in
+from steadyhead.bench.judged_answer import judged
+from steadyhead.bench.moment import now
+from steadyhead.bench.record import (
+    Record,
+    keep_log,
+    keep_machine,
+    kept_machine,
+    new_id,
+    open_record,
+    put,
+    put_reading,
+    put_verdicts,
+    revision_of,
+)
+from steadyhead.bench.run_state import (
+    Event,
+    Kind,
+    State,
+    body_of,
+    event_from,
+    state_of,
+    stopped,
+    without,
+)
+from steadyhead.bench.run_state import (
+    current_step as _current,
+)
+from steadyhead.bench.run_summary import Named, RunSummary, summary
+from steadyhead.bench.set_points import channel_of
+from steadyhead.bench.step import SKIP, Answer, Step
+from steadyhead.bench.void import change_named, changes_between
+from steadyhead.channel.result import Reading
+from steadyhead.judge.gearing_of import gearing_of
+from steadyhead.judge.judging import judge
+from steadyhead.judge.result import Judgement
+from steadyhead.machine.description import Machine
+from steadyhead.trace.reading import read_trace
+from steadyhead.words.errors import InputError, did_you_mean
+from steadyhead.words.verdict import Verdict
+
+Decide = Callable[[State], Event]
+
+__all__ = [
+    "answer",
+    "answer_from_judgement",
+    "answer_from_log",
+    "continue_run",
+    "current_step",
+    "evidence",
+    "heard",
+    "latest_run",
+    "note_change",
+    "open_record",
+    "pause",
+    "repeat",
+    "resume",
+    "run_summary",
+    "start_run",
+]
+
+
+def start_run(record: Record, machine_file: Path) -> RunSummary:
+    """Begin a run on a machine file as it is now; nothing is confirmed yet."""
+    revision = keep_machine(record, machine_file)
+    run = new_id()
+    with record.writing() as connection:
+        put(connection, tables.bench_run, {"id": run, "machine_revision_id": revision.id, "started_on": now()})
+    return run_summary(record, run)
+
+
+def latest_run(record: Record, machine: str) -> str | None:
+    """Return the run of a machine that was begun last; None when there is none."""
+    asked = select(tables.bench_run.c.id).join(tables.machine_revision)
+    asked = asked.where(tables.machine_revision.c.machine == machine)
+    last = asked.order_by(tables.bench_run.c.started_on.desc(), tables.bench_run.c.id)
+    with record.reading() as connection:
+        return connection.execute(last.limit(1)).scalar()
+
+
+def continue_run(record: Record, run: str, machine_file: Path | None = None) -> RunSummary:
+    """Go on with a run in a new sitting: safety is confirmed anew, and an edited machine file reopens what it voids.
+
+    Raises: InputError when the file is of another machine.
+    """
+    if machine_file is not None:
+        take_machine(record, run, machine_file)
+    return resume(record, run)
+
+
+def run_summary(record: Record, run: str) -> RunSummary:
+    """Return a run as it stands."""
+    with record.reading() as connection:
+        named, state = _run(record, connection, run)
+    return summary(named, state)
+
+
+def current_step(record: Record, run: str) -> Step | None:
+    """Return the step to do now; None when the run is paused, stopped, or done."""
+    with record.reading() as connection:
+        return _current(_run(record, connection, run)[1])
+
+
+def answer(record: Record, run: str, step: str, words: str | Answer, *, source: str = "by hand") -> RunSummary:
+    """Answer the current step, by typed words or with a figure; judged and committed before this returns.
+
+    Raises: InputError when it is not the current step, no answer to it, or a reading that contradicts the others.
+    """
+
+    def decide(state: State) -> Event:
+        now_doing = _doing(state, step)
+        given = answer_from_text(now_doing, words, source) if isinstance(words, str) else words
+        refuse_impossible(now_doing, given)
+        return _answered(state, now_doing, given, judged(state.bench, now_doing, given))
+
+    return _happens(record, run, decide)
+
+
+def answer_from_log(record: Record, run: str, log: Path) -> RunSummary:
+    """Let a log answer the current step; the log and every verdict on it are kept as well.
+
+    Raises: InputError when the log cannot be read, or cannot answer this step.
+    """
+    with record.reading() as connection:
+        machine = _run(record, connection, run)[1].bench.machine
+    return answer_from_judgement(record, run, judge(machine, read_trace(log, gearing=gearing_of(machine))))
+
+
+def answer_from_judgement(record: Record, run: str, judgement: Judgement, *, kind: str = "log") -> RunSummary:
+    """Let a judged log, or a judged recording (`kind`), answer the current step; its trace and verdicts are kept.
+
+    Raises: InputError when it cannot answer this step.
+    """
+    source = f"{kind} {Path(judgement.log).name}"
+    with record.reading() as connection:
+        state = _run(record, connection, run)[1]
+        revision = revision_of(record, _revision_now(connection, run))
+    step = _doing(state, None)
+    check = check_in(step, judgement)
+    given = head_speed_in(step, judgement, source) if check is None else Answer(source=source)
+
+    def decide(latest: State) -> Event:
+        now_doing = _doing(latest, step.step)
+        found = judged(latest.bench, now_doing, given) if check is None else _of_log(now_doing, check)
+        return _answered(latest, now_doing, given, found)
+
+    keep_log(record, revision, judgement)
+    return _happens(record, run, decide)
+
+
+def pause(record: Record, run: str) -> RunSummary:
+    """Pause a run; when it goes on, safety is confirmed anew."""
+    return _happens(record, run, lambda state: _event(state, Kind.PAUSED))
+
+
+def resume(record: Record, run: str) -> RunSummary:
+    """Go on with a run; safety is confirmed anew."""
+    return _happens(record, run, lambda state: _event(state, Kind.RESUMED))
+
+
+def repeat(record: Record, run: str, step: str) -> RunSummary:
+    """Open a step again that was answered; what was answered before stays in the record.
+
+    Raises: InputError when no step of that name was answered.
+    """
+
+    def decide(state: State) -> Event:
+        if step not in state.told:
+            raise InputError(
+                "repeat", read=repr(step[:80]), right=did_you_mean(step, state.told or ["a step that was done"])
+            )
+        return _event(state, Kind.REPEATED, step=step)
+
+    return _happens(record, run, decide)
+
+
+def note_change(record: Record, run: str, change: str) -> RunSummary:
+    """Note that a part or setting was changed: what it makes void is reopened, and safety is confirmed anew.
+
+    Raises: InputError when it is not known what that change is.
+    """
+    named = change_named(change)
+    return _happens(record, run, lambda state: _event(state, Kind.CHANGED, changes=(named,)))
+
+
+def take_machine(record: Record, run: str, machine_file: Path) -> RunSummary:
+    """Go on with the machine file as it is now; what differs and voids a check reopens it. The same text is no event.
+
+    Raises: InputError when the file is of another machine.
+    """
+    revision = keep_machine(record, machine_file)
+    after = kept_machine(record, revision.id)
+    with record.reading() as connection:
+        before = _run(record, connection, run)[1].bench.machine
+        same = _revision_now(connection, run) == revision.id
+    if after.name != before.name:
+        raise InputError(str(machine_file), read=f"the machine {after.name}", right=f"{before.name}, whose run this is")
+    if same:
+        return run_summary(record, run)
+    changes = changes_between(before, after)
+    return _happens(
+        record, run, lambda state: _event(state, Kind.MACHINE_CHANGED, changes=changes, revision=revision.id)
+    )
+
+
+def heard(record: Record, run: str, words: str) -> RunSummary:
+    """Take one line as a person types it: an answer, or `pause`, `resume`, `repeat STEP`, `changed WHAT`, `log FILE`.
+
+    Raises: InputError when it is none of these.
+    """
+    first, _, rest = words.strip().partition(" ")
+    match first.lower():
+        case "pause":
+            return pause(record, run)
+        case "resume":
+            return resume(record, run)
+        case "repeat":
+            return repeat(record, run, rest.strip())
+        case "changed":
+            return note_change(record, run, rest)
+        case "log":
+            return answer_from_log(record, run, Path(rest.strip()))
+    with record.reading() as connection:
+        state = _run(record, connection, run)[1]
+    return answer(record, run, _doing(state, None).step, words)
+
+
+def evidence(record: Record, machine: Machine) -> RunSummary | None:
+    """Return the latest run of a machine as evidence: what differs in the machine since then voids what rests on it."""
+    run = latest_run(record, machine.name)
+    if run is None:
+        return None
+    with record.reading() as connection:
+        named, state = _run(record, connection, run)
+    changes = changes_between(state.bench.machine, machine)
+    if changes:
+        state = without(state, changes)
+        return summary(named, state, (f"changed since the bench run: {', '.join(changes)}",))
+    return summary(named, state)
+
+
+def _doing(state: State, step: str | None) -> Step:
+    """Return the current step, once it is sure that it is the one meant.
+
+    Raises: InputError when the run is paused or stopped, done, or has gone on in another window.
+    """
+    now_doing = _current(state)
+    if now_doing is None:
+        raise InputError("bench run", read="an answer", right=stopped(state) or "nothing more: every step is done")
+    if step is not None and now_doing.step != step:
+        raise InputError("bench run", read=f"an answer to {step}", right=f"one to {now_doing.step}, the step to do now")
+    return now_doing
+
+
+def _event(state: State, kind: Kind, *, step: str = "", changes: tuple[str, ...] = (), revision: str = "") -> Event:
+    return Event(number=_next(state), kind=kind, step=step, happened_on=now(), changes=changes, revision=revision)
+
+
+def _next(state: State) -> int:
+    return state.number + 1
+
+
+def _answered(state: State, step: Step, given: Answer, checks: tuple[Verdict, ...]) -> Event:
+    """Return the event of an answer; a reading must not contradict the others."""
+    kind = Kind.CONFIRMED if step.is_safety else Kind.ANSWERED
+    if step.percent is not None and given.word != SKIP:
+        channel_of(state.bench, (*state.readings, _reading(step, given)))
+    return Event(
+        number=_next(state),
+        kind=kind,
+        step=step.step,
+        happened_on=now(),
+        answer=given,
+        percent=step.percent,
+        checks=checks,
+    )
+
+
+def _reading(step: Step, given: Answer) -> Reading:
+    return Reading(
+        percent=step.percent or 0.0,
+        head_speed_rpm=given.figure or 0.0,
+        spread_rpm=given.spread,
+        source=f"bench run, {given.source}",
+    )
+
+
+def _of_log(step: Step, check: Verdict) -> tuple[Verdict, ...]:
+    """Return the check of a log under the name of the step too, so that it counts for this state."""
+    return (replace(check, check=step.step), check) if step.part == "hold" else (check,)
+
+
+def _happens(record: Record, run: str, decide: Decide) -> RunSummary:
+    """Decide on an event while nobody else may write, commit it, and return the run after it."""
+    with record.writing() as connection:
+        state = _run(record, connection, run)[1]
+        event = decide(state)
+        key = new_id()
+        row = {"id": key, "run_id": run, "number": event.number, "kind": event.kind.value, "step": event.step or None}
+        put(connection, tables.bench_event, {**row, "body": body_of(event), "happened_on": event.happened_on})
+        revision = _revision_now(connection, run)
+        put_verdicts(connection, revision, event.checks, event_id=key)
+        if event.percent is not None and event.answer is not None and event.answer.figure is not None:
+            taken = Reading(
+                percent=event.percent,
+                head_speed_rpm=event.answer.figure,
+                spread_rpm=event.answer.spread,
+                source=f"bench run, {event.answer.source}",
+            )
+            put_reading(connection, revision, taken, event_id=key)
+    return run_summary(record, run)
+
+
+def _run(record: Record, connection: Connection, run: str) -> tuple[Named, State]:
+    """Return what the record knows of a run, and its state."""
+    asked = select(tables.bench_run, tables.machine_revision.c.file_name).join(tables.machine_revision)
+    row = connection.execute(asked.where(tables.bench_run.c.id == run)).first()
+    if row is None:
+        raise InputError(str(record.path), read=f"no run {run[:40]!r}", right="one that `steadyhead record list` names")
+    events = _events(connection, run)
+    keys = {row.machine_revision_id, *(event.revision for event in events if event.revision)}
+    machines = {key: kept_machine(record, key) for key in keys}
+    state = state_of(machines[row.machine_revision_id], events, machines, now())
+    return Named(run=run, machine_file=row.file_name, started_on=row.started_on), state
+
+
+def _events(connection: Connection, run: str) -> list[Event]:
+    known = tables.bench_event
+    rows = connection.execute(select(known).where(known.c.run_id == run).order_by(known.c.number))
+    return [event_from(row.number, row.kind, row.step, row.body, row.happened_on) for row in rows]
+
+
+def _revision_now(connection: Connection, run: str) -> str:
+    """Return the machine revision that a run stands on now."""
+    changed = [event.revision for event in _events(connection, run) if event.revision]
+    if changed:
+        return changed[-1]
+    asked = select(tables.bench_run.c.machine_revision_id).where(tables.bench_run.c.id == run)
+    return str(connection.execute(asked).scalar_one())

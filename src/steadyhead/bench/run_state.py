@@ -1,0 +1,275 @@
+"""What a bench run is now: a pure function of its machine and its events."""
+
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, fields, replace
+from enum import StrEnum
+from typing import Any
+
+from steadyhead.bench.fixed_steps import Bench, bench_of, steps_after, steps_before
+from steadyhead.bench.judged_answer import measured_threshold
+from steadyhead.bench.moment import seconds_between
+from steadyhead.bench.safety_steps import LASTS_S, SAFETY
+from steadyhead.bench.set_points import moved, next_set_point, set_point
+from steadyhead.bench.step import SKIP, Answer, Step
+from steadyhead.bench.void import is_void
+from steadyhead.channel.result import Reading
+from steadyhead.machine.description import Machine
+from steadyhead.words.errors import InputError
+from steadyhead.words.plain import plain
+from steadyhead.words.verdict import Outcome, Verdict, worst
+
+
+class Kind(StrEnum):
+    """What can happen in a run."""
+
+    CONFIRMED = "confirmed"
+    ANSWERED = "answered"
+    REPEATED = "repeated"
+    PAUSED = "paused"
+    RESUMED = "resumed"
+    CHANGED = "changed"
+    MACHINE_CHANGED = "machine_changed"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Event:
+    """One thing that happened, as the record keeps it."""
+
+    number: int
+    kind: Kind
+    step: str
+    happened_on: str
+    answer: Answer | None = None
+    percent: float | None = None
+    checks: tuple[Verdict, ...] = ()
+    changes: tuple[str, ...] = ()
+    """For a change: what changed."""
+    revision: str = ""
+    """For another machine file: its key in the record."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Told:
+    """A step that was answered, and whether that still stands."""
+
+    step: str
+    answer: Answer
+    checks: tuple[Verdict, ...]
+    happened_on: str
+    percent: float | None = None
+    void_by: str = ""
+    """The change, or the wish to repeat, that reopened it; empty while it stands."""
+
+    @property
+    def verdict(self) -> Outcome:
+        """Of all its checks together."""
+        return worst(check.verdict for check in self.checks)
+
+
+@dataclass(frozen=True, kw_only=True)
+class State:
+    """A run as it is now."""
+
+    bench: Bench
+    """With the thresholds that this run has measured."""
+    described: Bench
+    """As the machine file says."""
+    told: dict[str, Told] = field(default_factory=dict)
+    """By step, in the order of the first answer."""
+    confirmed: dict[str, str] = field(default_factory=dict)
+    """Safety steps that stand confirmed, and since when."""
+    paused: bool = False
+    last: str = ""
+    number: int = 0
+
+    def stands(self, step: str) -> bool:
+        """Whether a step is answered and nothing reopened it."""
+        return step in self.told and not self.told[step].void_by
+
+    @property
+    def readings(self) -> tuple[Reading, ...]:
+        """The readings of the set points that stand."""
+        return tuple(
+            Reading(
+                percent=one.percent,
+                head_speed_rpm=one.answer.figure,
+                spread_rpm=one.answer.spread,
+                source=f"bench run, {one.happened_on[:10]}, {one.answer.source}",
+            )
+            for one in self.told.values()
+            if one.percent is not None and one.answer.figure is not None and not one.void_by
+        )
+
+    @property
+    def failed_hold(self) -> Told | None:
+        """A throttle hold that did not stop the motor, and was not repeated since."""
+        for one in self.told.values():
+            if one.step.startswith("hold_from: ") and not one.void_by and one.verdict is Outcome.FAIL:
+                return one
+        return None
+
+
+def state_of(machine: Machine, events: Iterable[Event], machines: dict[str, Machine], now: str) -> State:
+    """Return what a run is at the moment `now`.
+
+    `machines`: the machine of every revision that an event names.
+    """
+    bench = bench_of(machine)
+    state = State(bench=bench, described=bench)
+    for event in events:
+        state = _after(_aged(state, event.happened_on), event, machines)
+    return _with_thresholds(_aged(state, now))
+
+
+def _aged(state: State, now: str) -> State:
+    """Let the confirmations lapse when nothing happened for long."""
+    if state.confirmed and seconds_between(state.last, now) > LASTS_S:
+        return replace(state, confirmed={})
+    return state
+
+
+def _after(state: State, event: Event, machines: dict[str, Machine]) -> State:
+    state = replace(state, last=event.happened_on, number=event.number)
+    match event.kind:
+        case Kind.CONFIRMED:
+            return replace(state, confirmed=state.confirmed | {event.step: event.happened_on})
+        case Kind.ANSWERED:
+            told = Told(
+                step=event.step,
+                answer=event.answer or Answer(word=SKIP),
+                checks=event.checks,
+                happened_on=event.happened_on,
+                percent=event.percent,
+            )
+            return replace(state, told=state.told | {event.step: told})
+        case Kind.REPEATED:
+            again = replace(state.told[event.step], void_by="to be repeated") if event.step in state.told else None
+            return replace(state, told=state.told | {event.step: again}) if again else state
+        case Kind.PAUSED:
+            return replace(state, paused=True, confirmed={})
+        case Kind.RESUMED:
+            return replace(state, paused=False, confirmed={})
+        case Kind.CHANGED:
+            return without(state, event.changes)
+        case Kind.MACHINE_CHANGED:
+            there = machines.get(event.revision)
+            bench = bench_of(there) if there else state.bench
+            return replace(without(state, event.changes), bench=bench, described=bench)
+
+
+def without(state: State, changes: Sequence[str]) -> State:
+    """Return the run after changes: what they make void is reopened, and safety is confirmed anew."""
+    told = dict(state.told)
+    for name, one in told.items():
+        for change in changes:
+            if not one.void_by and any(is_void(check.check, change) for check in own_checks(one)):
+                told[name] = replace(one, void_by=change)
+    return replace(state, told=told, confirmed={})
+
+
+def own_checks(one: Told) -> tuple[Verdict, ...]:
+    """Return the checks of a step itself; what a threshold says of the positions is judged anew with each of them."""
+    return one.checks[:1] if one.step.startswith("threshold: ") else one.checks
+
+
+def _with_thresholds(state: State) -> State:
+    """Take the thresholds that this run has measured in place of those in the machine file."""
+    setting = state.bench.setting
+    for key in ("start", "cut_off"):
+        one = state.told.get(f"threshold: {key}")
+        if one and not one.void_by and one.answer.figure is not None:
+            found = measured_threshold(setting, one.answer)
+            setting = replace(setting, **{f"{key}_percent": found})  # type: ignore[arg-type]
+    return replace(state, bench=replace(state.bench, setting=setting))
+
+
+def steps(state: State) -> tuple[Step, ...]:
+    """Return every step of the run as far as it can be told, in order: safety, fixed steps, set points, the rest."""
+    before = steps_before(state.described)
+    return (*SAFETY, *before, *_set_points(state, before), *steps_after(state.described))
+
+
+def _set_points(state: State, before: tuple[Step, ...]) -> tuple[Step, ...]:
+    """Return the set points that were asked, and the next one where none of them is open."""
+    asked = [one for one in state.told.values() if one.percent is not None]
+    found = []
+    for number, one in enumerate(asked):
+        step = set_point(state.bench, (), number, one.percent or 0.0, "it is to be read again")
+        found.append(moved(state.bench, state.readings, step) if one.void_by else step)
+    stands = all(not one.void_by for one in asked)
+    skipped = any(one.answer.word == SKIP and not one.void_by for one in asked)
+    if stands and not skipped and all(state.stands(step.step) for step in before):
+        following = next_set_point(state.bench, state.readings, len(asked))
+        found += [following] if following else []
+    return tuple(found)
+
+
+def current_step(state: State, every: tuple[Step, ...] | None = None) -> Step | None:
+    """Return the step to do now; None when the run is paused, stopped by a failed throttle hold, or done.
+
+    `every`: the steps of the run, where they are known already.
+    """
+    if state.paused or state.failed_hold:
+        return None
+    for step in SAFETY:
+        if step.step not in state.confirmed:
+            return step
+    every = steps(state) if every is None else every
+    return next((step for step in every if not step.is_safety and not state.stands(step.step)), None)
+
+
+def stopped(state: State) -> str:
+    """Return why nothing may turn now, as a sentence; empty when something may."""
+    failed = state.failed_hold
+    if failed is not None:
+        return (
+            f"Throttle hold failed ({failed.step.partition(': ')[2]}). Disconnect the pack. Nothing more is tried "
+            f"until that is mended: then say what changed, and repeat {failed.step}."
+        )
+    return "The run is paused. Resume it; safety is confirmed anew." if state.paused else ""
+
+
+def body_of(event: Event) -> str:
+    """Return what the record keeps of an event besides its number, kind, step and moment."""
+    kept = plain(event)
+    return json.dumps({key: kept[key] for key in ("answer", "percent", "checks", "changes", "revision")})
+
+
+def event_from(number: int, kind: str, step: str | None, body: str, happened_on: str) -> Event:
+    """Return an event as the record kept it.
+
+    Raises: InputError when it is none: a record that was written by hand.
+    """
+    try:
+        kept = json.loads(body)
+        answer = kept["answer"]
+        seconds_between(happened_on, happened_on)
+        return Event(
+            number=number,
+            kind=Kind(kind),
+            step=step or "",
+            happened_on=happened_on,
+            answer=Answer(**{f.name: answer[f.name] for f in fields(Answer)}) if answer else None,
+            percent=kept["percent"],
+            checks=tuple(_verdict(check) for check in kept["checks"]),
+            changes=tuple(kept["changes"]),
+            revision=kept["revision"],
+        )
+    except (ValueError, KeyError, TypeError, RecursionError) as error:
+        raise InputError(
+            f"event {number} of the run", read=f"no event ({error})", right="one that the bench wrote"
+        ) from error
+
+
+def _verdict(kept: dict[str, Any]) -> Verdict:
+    interval = kept["figure_interval"]
+    kept = {f.name: kept[f.name] for f in fields(Verdict)}
+    return Verdict(
+        **kept
+        | {
+            "verdict": Outcome(kept["verdict"]),
+            "needs": tuple(kept["needs"]),
+            "figure_interval": (interval[0], interval[1]) if interval else None,
+        }
+    )

@@ -1,0 +1,117 @@
+"""The set-point steps: each reading decides where the next one is taken, until the law is known and every mode read."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from steadyhead.bench.fixed_steps import Bench
+from steadyhead.bench.step import UNITS, Entry, Interval, Step
+from steadyhead.channel.answer import as_sent, channel
+from steadyhead.channel.curve import expected
+from steadyhead.channel.fitted_law import FittedLaw
+from steadyhead.channel.pulse import landed_percent, step_percent
+from steadyhead.channel.reading_set import reading_set
+from steadyhead.channel.result import ChannelAnswer, Reading
+from steadyhead.channel.set_point_law import set_point_law
+from steadyhead.machine.description import Machine
+from steadyhead.words.verdict import Outcome
+
+MOST = 12
+"""No more set-point steps than this are asked for in one run. Common practice, no source."""
+TESTS_FROM = 2
+"""Readings that make a law of which a further one can be expected."""
+
+
+def without_readings(machine: Machine) -> Machine:
+    """Return the machine without the readings of its file: a run proves only what it has read itself."""
+    return machine.model_copy(update={"reading": ()})
+
+
+def channel_of(bench: Bench, readings: Sequence[Reading]) -> ChannelAnswer:
+    """Return every number of the channel, from the readings of a run alone."""
+    return channel(without_readings(bench.machine), readings)
+
+
+def next_set_point(bench: Bench, readings: Sequence[Reading], taken: int) -> Step | None:
+    """Return the set-point step that would tell most; None when the law is known and every mode was read.
+
+    `taken`: how many set-point steps this run has had.
+    Raises: InputError when the readings contradict each other.
+    """
+    if not bench.setting.modes or taken >= MOST:
+        return None
+    answer = channel_of(bench, readings)
+    if not _known(answer) and answer.next_reading_percent is not None:
+        return set_point(bench, readings, taken, answer.next_reading_percent, answer.next_reading_because)
+    for percent, name in _positions(bench, answer):
+        if not any(_same(bench, percent, reading.percent) for reading in readings):
+            return set_point(bench, readings, taken, percent, f"{name} was not read yet")
+    return None
+
+
+def set_point(bench: Bench, readings: Sequence[Reading], taken: int, percent: float, because: str) -> Step:
+    """Return the step that reads one position, with the head speed that the other readings let expect."""
+    around = _expected(bench, readings, percent)
+    return Step(
+        step=f"set_point: {taken + 1} at {percent:.4g} %",
+        part="set points",
+        title=f"Head speed at {percent:.4g} %",
+        action=(
+            f"Set a flat curve of {percent:.4g} %, with throttle hold on.",
+            "Release hold, wait until the head speed is steady, and read it.",
+            f"Why here: {because}.",
+        ),
+        switch=f"hold off at {percent:.4g} %; hold on when read",
+        asks="Which head speed, in rpm?",
+        entry=Entry.HEAD_SPEED,
+        unit=UNITS[Entry.HEAD_SPEED],
+        percent=percent,
+        expected=0.5 * sum(around) if around else None,
+        expected_interval=around,
+        expected_from="the other readings of this run" if around else "nothing yet",
+        checks=("set_point",),
+    )
+
+
+def _known(answer: ChannelAnswer) -> bool:
+    """Whether the law was tested and every mode's value is judged."""
+    law = [check for check in answer.checks if check.check == "set_point_law"]
+    modes = [mode.verdict for mode in answer.modes]
+    return all(check.verdict is Outcome.PASS for check in law) and Outcome.UNKNOWN not in modes
+
+
+def _positions(bench: Bench, answer: ChannelAnswer) -> Iterator[tuple[float, str]]:
+    """Yield the position of each mode as it is set today, else as it is to be set, slowest first."""
+    to_set = {mode.mode: mode.curve_percent for mode in answer.modes}
+    found = [(m.today_percent if m.today_percent is not None else to_set[m.name], m.name) for m in bench.setting.modes]
+    yield from sorted((landed_percent(bench.setting.pulse, at), name) for at, name in found if at is not None)
+
+
+def _same(bench: Bench, one: float, other: float) -> bool:
+    return abs(one - other) <= step_percent(bench.setting.pulse, one)
+
+
+def _expected(bench: Bench, readings: Sequence[Reading], percent: float) -> Interval | None:
+    """Return where the law of the readings puts one more, with the doubt of the law and of a reading, rpm."""
+    law = _law(bench, readings)
+    if law is None or (law.line is None and not law.span_percent[0] <= percent <= law.span_percent[1]):
+        return None
+    low, high = expected(law, percent, bench.setting).interval_rpm
+    return low, high
+
+
+def _law(bench: Bench, readings: Sequence[Reading]) -> FittedLaw | None:
+    if len(readings) < TESTS_FROM:
+        return None
+    law = set_point_law(as_sent(reading_set(readings), bench.setting))
+    return law if law.known else None
+
+
+def moved(bench: Bench, readings: Sequence[Reading], step: Step) -> Step:
+    """Return a set-point step that is asked again, with what the other readings now let expect."""
+    around = _expected(bench, readings, step.percent or 0.0)
+    return replace(
+        step,
+        expected=0.5 * sum(around) if around else None,
+        expected_interval=around,
+        expected_from="the other readings of this run" if around else "nothing yet",
+    )

@@ -1,0 +1,73 @@
+"""One step of the bench procedure, and one answer to it; field names are the JSON keys."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+Interval = tuple[float, float]
+
+
+class Entry(StrEnum):
+    """What a step asks for."""
+
+    YES = "yes"
+    """A confirmation: nothing goes on without it."""
+    YES_OR_NO = "yes or no"
+    PULSE = "pulse width"
+    PERCENT = "channel percent"
+    SECONDS = "seconds"
+    HEAD_SPEED = "head speed"
+    START_KIND = "soft or quick"
+
+
+UNITS = {Entry.PULSE: "us", Entry.PERCENT: "%", Entry.SECONDS: "s", Entry.HEAD_SPEED: "rpm"}
+SKIP = "skip"
+"""The answer to a step that is left out: its verdict is unknown."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """What to do next, what to see, and what is expected."""
+
+    step: str
+    """Its name in the record; a set-point step carries its number and position."""
+    part: str
+    """safety, end points, hold, thresholds, starting, set points, autorotation or restart."""
+    title: str
+    action: tuple[str, ...]
+    """What to do, line by line."""
+    switch: str
+    """The switch action in one line; empty where none is needed."""
+    asks: str
+    """The question to answer."""
+    entry: Entry
+    unit: str = ""
+    spins: bool = True
+    """Whether the motor is live: the safety steps must stand confirmed."""
+    percent: float | None = None
+    """Channel position of a set-point step."""
+    expected: float | None = None
+    expected_word: str = ""
+    """yes, soft or quick, where the step asks for a word."""
+    expected_interval: Interval | None = None
+    """The expected value with its tolerance."""
+    expected_from: str = ""
+    checks: tuple[str, ...] = ()
+    """Kinds of the checks that its answer is judged by."""
+
+    @property
+    def is_safety(self) -> bool:
+        """Whether it is one of the confirmations that come before anything turns."""
+        return self.part == "safety"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answer:
+    """What was seen: a figure or a word, and where it was read."""
+
+    figure: float | None = None
+    spread: float = 0.0
+    """Half width of the 90 % interval, in the unit of the figure; 0 when it was not stated."""
+    word: str = ""
+    """yes, no, soft, quick or skip."""
+    source: str = "by hand"
+    note: str = ""

@@ -1,0 +1,135 @@
+"""Which checks a change makes void, so that they are run again before the next flight.
+
+Common practice, no source: a check is void when the change touches a part that its figure rests on.
+"""
+
+from steadyhead.machine.description import Machine
+from steadyhead.words.errors import InputError, did_you_mean
+from steadyhead.words.value import Value
+
+CHANGES = ("pinion or gear", "pack", "blades", "firmware", "end point, travel or curve")
+EVERYTHING = "motor, controller or a crash"
+"""After this nothing stands."""
+FILLERS = {"or", "a", "and", "the"}
+SWITCH_VALUE = "a switch value"
+"""A new value of hold or autorotation, or of the speed at which the channel moves: only the start and stop tests."""
+_DRIVE = {"pinion or gear", "pack", "blades"}
+_LOOP = {"pinion or gear", "blades", "firmware"}
+_LOGIC = {"firmware", "end point, travel or curve"}
+_ALL = set(CHANGES)
+
+VOID: dict[str, set[str]] = {
+    "steady_band": _LOOP | {"pack"},
+    "climb_droop": _LOOP | {"pack"},
+    "overspeed": _LOOP,
+    "recovery": _LOOP | {"pack"},
+    "no_hunting": _LOOP | {"pack"},
+    "duty_margin": _ALL,
+    "hover_duty": _ALL,
+    "cell_voltage": _DRIVE | {"end point, travel or curve"},
+    "charge_left": _DRIVE | {"end point, travel or curve"},
+    "soft_start_time": _LOOP,
+    "quick_restart_granted": _LOGIC,
+    "quick_restart_time": _LOOP | _LOGIC,
+    "quick_restart_prompt": _LOGIC,
+    "no_start_in_autorotation_position": _LOGIC,
+    "hold_stops_motor": _LOGIC,
+    "hold_clears_quick_restart": _LOGIC,
+    "run_logic_conformance": _LOGIC,
+    "esc_current": _DRIVE | {"end point, travel or curve"},
+    "pack_resistance": {"pack"},
+    "controller_temperature": _ALL,
+    "tip_speed": {"pinion or gear", "blades", "firmware", "end point, travel or curve"},
+    "head_speed_limit": {"pinion or gear", "blades", "firmware", "end point, travel or curve"},
+    "low_end_reaches": _LOGIC,
+    "high_end_reaches": _LOGIC,
+    "low_end_dead_travel": _LOGIC,
+    "high_end_dead_travel": _LOGIC,
+    "end_as_described": _LOGIC,
+    "start_measured": _LOGIC,
+    "cut_off_measured": _LOGIC,
+    "start_delay_measured": _LOGIC,
+    "hold_from": _LOGIC,
+    "set_point": {"pinion or gear", "firmware", "end point, travel or curve"},
+    "quick_restart_on_bench": _LOGIC,
+}
+SWITCHED = {
+    *("quick_restart_granted", "quick_restart_time", "quick_restart_prompt", "no_start_in_autorotation_position"),
+    *("hold_stops_motor", "hold_clears_quick_restart", "run_logic_conformance", "start_delay_measured", "hold_from"),
+    "quick_restart_on_bench",
+}
+"""What a new switch value makes void."""
+LAW_VOID = VOID["set_point"]
+"""Changes after which the set-point law and the curve values have to be read again."""
+PLAN_VOID = {"pinion or gear", "pack", "blades"}
+BY_TABLE: dict[str, str] = {
+    "gears": "pinion or gear",
+    "pack": "pack",
+    "rotor": "blades",
+    "tail": "blades",
+    "channel": "end point, travel or curve",
+    "governor": "firmware",
+    "run_logic": "firmware",
+    "motor": EVERYTHING,
+    "controller": EVERYTHING,
+}
+"""What an edit in a table of the machine file counts as; a setting of governor or run logic counts as firmware."""
+IN_FLIGHT: dict[str, str] = {"airframe": "pinion or gear", "flight_mode": "end point, travel or curve"}
+"""Tables whose edit touches the checks of a flight alone: the load on the drive, the head speeds."""
+BY_KEY: dict[str, str] = {
+    "channel.hold": SWITCH_VALUE,
+    "channel.autorotation": SWITCH_VALUE,
+    "channel.ramp_rate": SWITCH_VALUE,
+    "channel.hold_rate": SWITCH_VALUE,
+}
+"""Keys that count as less than their table does."""
+AS_MEASURED = {"channel.cut_off", "channel.start"}
+"""Keys that the bench itself measures: writing down what was found changes nothing."""
+
+
+def is_void(check: str, change: str) -> bool:
+    """Whether a change makes a check void; a check that is not named here stands after nothing."""
+    if change == SWITCH_VALUE:
+        return check.partition(": ")[0] in SWITCHED
+    return change == EVERYTHING or change in VOID.get(check.partition(": ")[0], set(CHANGES))
+
+
+def change_named(words: str) -> str:
+    """Return the change that a person means: `pinion` is "pinion or gear".
+
+    Raises: InputError when no change, or more than one, is called so.
+    """
+    said = set(words.lower().replace(",", " ").split()) - FILLERS
+    every = {change: set(change.replace(",", "").split()) - FILLERS for change in (*CHANGES, SWITCH_VALUE, EVERYTHING)}
+    found = [change for change, known in every.items() if said and said <= known]
+    if len(found) == 1:
+        return found[0]
+    right = did_you_mean(words.strip().lower(), set[str]().union(*every.values()))
+    raise InputError("what changed", read=repr(words[:60]), right=right)
+
+
+def changes_of(key: str) -> tuple[str, ...]:
+    """Return the changes that another value of a machine-file key stands for, on the bench or in flight."""
+    table = key.partition(".")[0]
+    found = BY_KEY.get(key) or BY_TABLE.get(table) or IN_FLIGHT.get(table)
+    return (found,) if found else ()
+
+
+def changes_between(before: Machine, after: Machine) -> tuple[str, ...]:
+    """Return the changes that lead from one text of a machine file to another.
+
+    A new curve value of a flight mode is none: the law stands, and the new position is read.
+    """
+    old, new = _numbers(before), _numbers(after)
+    moved = {key for key in old.keys() | new.keys() if old.get(key) != new.get(key)} - AS_MEASURED
+    found = {BY_KEY.get(key) or BY_TABLE.get(key.partition(".")[0]) for key in moved}
+    return tuple(change for change in (*CHANGES, SWITCH_VALUE, EVERYTHING) if change in found)
+
+
+def _numbers(machine: Machine) -> dict[str, object]:
+    """Return what a machine file says, without spread, origin and note: those change no machine."""
+    said: dict[str, object] = {key: value.si for key, value in machine.values()}
+    for name in type(machine.run_logic).model_fields:
+        found = getattr(machine.run_logic, name)
+        said[f"run_logic.{name}"] = found.si if isinstance(found, Value) else found
+    return said

@@ -1,0 +1,143 @@
+"""The terminal view of `bench`: a card for each step, the verdict at once, where the run stands."""
+
+import sys
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+from rich.console import Console
+from rich.table import Table
+
+from steadyhead import job
+from steadyhead.bench.record import Record
+from steadyhead.bench.run_summary import RunSummary, StepTold
+from steadyhead.bench.step import Step
+from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
+from steadyhead.words.errors import InputError
+
+HELP = "an answer, or: skip WHY, pause, repeat STEP, changed WHAT, log FILE"
+
+
+def begun(record: Record, machine: Path, run: str | None, *, new: bool) -> RunSummary:
+    """Begin a run, or go on with the one asked for, or with the last one of this machine that is not done."""
+    last = run or job.bench.latest_run(record, job.read_machine(machine).name)
+    if last is None or (new and run is None):
+        return job.bench.start_run(record, machine)
+    if run is None and job.bench.run_summary(record, last).done:
+        return job.bench.start_run(record, machine)
+    return job.bench.continue_run(record, last, machine)
+
+
+def guide(record: Record, result: RunSummary, answers: list[str], *, as_json: bool) -> RunSummary:
+    """Go from step to step until the run is done, stopped or paused, or the answers end; then it is paused."""
+    out = Console(stderr=True) if as_json else console()
+    if not as_json:
+        _greet(out, result)
+    by_hand = not answers
+    for words in _lines(out, record, result.run, answers):
+        try:
+            result = job.bench.heard(record, result.run, words)
+        except InputError as error:
+            if not by_hand:
+                raise
+            out.print(f"[yellow]{text(error)}[/]")
+            continue
+        if not as_json:
+            _just_told(out, result)
+        if result.paused:
+            return result
+    left = job.bench.run_summary(record, result.run)
+    return left if left.current is None else job.bench.pause(record, result.run)
+
+
+def _lines(out: Console, record: Record, run: str, answers: list[str]) -> Iterator[str]:
+    """Yield what is answered, showing the card of the step before each answer."""
+    given: Iterable[str] = answers or sys.stdin
+    shown = iter(given)
+    while True:
+        now = job.bench.run_summary(record, run)
+        if now.current is not None:
+            card(out, now, now.current)
+        elif now.stopped and not now.paused:
+            out.print(f"\n[bold red]{text(now.stopped)}[/]")
+        else:
+            return
+        words = next(shown, None)
+        if words is None:
+            return
+        if words.strip():
+            yield words.strip()
+
+
+def _greet(out: Console, result: RunSummary) -> None:
+    out.print(f"[bold]{text(result.machine)}[/], revision {result.machine_revision}: bench run {text(result.run)}")
+    out.print(f"type {text(HELP)}")
+    bullets(out, "Warnings", result.warnings)
+    bullets(
+        out, "Left out: the machine file does not say enough", (f"{one.step}: {one.why}" for one in result.left_out)
+    )
+
+
+def card(out: Console, result: RunSummary, step: Step) -> None:
+    """Show one step: what to do, what to switch, what to expect, what is asked."""
+    out.rule(f"{text(step.part)}, {result.steps_done} of {len(result.steps)} done", align="left")
+    out.print(f"[bold]{text(step.title)}[/]  ({text(step.step)})")
+    for line in step.action:
+        out.print(f"  - {text(line)}")
+    if step.switch:
+        out.print(f"  switch: {text(step.switch)}")
+    expects = expected(step)
+    if expects and not step.is_safety:
+        out.print(f"  expect: {text(expects)}")
+    out.print(f"{text(step.asks)} [{text(step.entry.value)}]" if not step.is_safety else f"{text(step.asks)} (yes)")
+
+
+def expected(step: Step | StepTold) -> str:
+    """Say what a step expects."""
+    if step.expected_interval is not None:
+        low, high = step.expected_interval
+        middle = "" if step.expected is None else f"{step.expected:.4g} {step.unit}, "
+        return f"{middle}{low:.4g} to {high:.4g} {step.unit}"
+    if step.expected is not None:
+        return f"{step.expected:.4g} {step.unit}"
+    return step.expected_word
+
+
+def _just_told(out: Console, result: RunSummary) -> None:
+    """Show the verdicts on the answer that was just given."""
+    told = [one for one in result.steps if one.happened_on and one.part != "safety"]
+    if not told:
+        return
+    last = max(told, key=lambda one: one.happened_on)
+    for check in last.checks:
+        out.print(f"  {word(check.verdict)}  {text(check.reason)}")
+    if result.void:
+        bullets(out, "To run again", result.void)
+
+
+def show_run(result: RunSummary, *, as_json: bool) -> None:
+    """Show a run as it stands."""
+    if as_json:
+        show_json(result)
+        return
+    out = console()
+    table = Table(title="Steps", title_justify="left", box=None, pad_edge=False, show_edge=False)
+    for heading in ("verdict", "step", "expected", "found", "source", "state"):
+        table.add_column(heading, overflow="fold")
+    for one in result.steps:
+        reopened = f"{one.state} by {one.void_by}" if one.void_by else one.state
+        shown = "" if one.part == "safety" else word(one.verdict)
+        table.add_row(shown, text(one.title), text(expected(one)), text(one.answer), text(one.source), text(reopened))
+    out.print()
+    out.print(table)
+    checks_table(out, "Checks", result.checks)
+    if result.channel is not None:
+        law = result.channel.law
+        out.print(f"\n[bold]Set-point law[/] of this run: {text(law.kind)}, {text(law.chosen_because)}")
+    bullets(out, "Open, failed or not known", result.reasons)
+    bullets(
+        out, "Left out: the machine file does not say enough", (f"{one.step}: {one.why}" for one in result.left_out)
+    )
+    bullets(out, "Cautions", result.cautions)
+    if result.stopped:
+        out.print(f"\n[bold]{text(result.stopped)}[/]")
+    out.print(f"\n[bold]{text(result.machine)}[/]: bench {word(result.verdict)}, run {text(result.run)}")

@@ -1,0 +1,424 @@
+"""The guided bench procedure: safety first, steps from the machine, verdict at once, pause, repeat, changes."""
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from steadyhead.bench import guided, moment
+from steadyhead.bench.record import kept_machine, open_record
+from steadyhead.bench.safety_steps import LASTS_S, SAFETY
+from steadyhead.machine.bundled import bundled
+from steadyhead.machine.reading import read_machine
+from steadyhead.trace.bundled_logs import DEMO_LOGS
+from steadyhead.words.errors import InputError
+from steadyhead.words.verdict import Outcome
+from tests.unit.bench.bench_answers import head_speed, typed
+
+FOX = bundled("fox600").read_text("utf-8").replace('autorotation = "5 %"', 'autorotation = "15 %"')
+
+
+@pytest.fixture
+def record(tmp_path):
+    with open_record(tmp_path / "record.sqlite") as opened:
+        yield opened
+
+
+@pytest.fixture
+def fox(tmp_path):
+    path = tmp_path / "fox.toml"
+    path.write_text(FOX, "utf-8")
+    return path
+
+
+def edited(fox, *pairs):
+    text = fox.read_text("utf-8")
+    for old, new in pairs:
+        assert old in text
+        text = text.replace(old, new)
+    fox.write_text(text, "utf-8")
+    return fox
+
+
+def until(record, run, stop=lambda step: False, say=typed):
+    """Answer step after step until one is to be stopped at, or none is left."""
+    seen = []
+    while True:
+        step = guided.current_step(record, run)
+        if step is None or stop(step):
+            return guided.run_summary(record, run), seen
+        seen.append(step)
+        guided.answer(record, run, step.step, say(step))
+
+
+def at(name):
+    return lambda step: step.step.startswith(name)
+
+
+def told(result, name):
+    return next(one for one in result.steps if one.step.startswith(name))
+
+
+def test_a_whole_run_passes_when_the_machine_obeys(record, fox):
+    run = guided.start_run(record, fox).run
+    result, seen = until(record, run)
+    assert result.done
+    assert result.verdict is Outcome.PASS, result.reasons
+    assert [step.step for step in seen[:4]] == [step.step for step in SAFETY]
+    assert {r.percent for r in result.readings} >= {57.0, 70.0, 83.0}
+    assert result.channel.law.slope_rpm_per_percent == pytest.approx(20.0, rel=0.01)
+
+
+def test_nothing_is_confirmed_at_the_start_and_an_open_run_is_unknown(record, fox):
+    result = guided.start_run(record, fox)
+    assert result.confirmed == ()
+    assert result.verdict is Outcome.UNKNOWN
+    assert result.current.step == "cautions"
+    assert "certify" in " ".join(result.current.action)
+
+
+def test_no_safety_step_can_be_refused_skipped_or_jumped_over(record, fox):
+    run = guided.start_run(record, fox).run
+    for words in ("no", "skip", "maybe", ""):
+        with pytest.raises(InputError):
+            guided.answer(record, run, "cautions", words)
+    for step in ("blades_off", "hold_from: rest", "set_point: 1 at 57 %"):
+        with pytest.raises(InputError, match="the step to do now"):
+            guided.answer(record, run, step, "yes")
+    assert guided.run_summary(record, run).confirmed == ()
+
+
+@pytest.mark.parametrize("missing", [step.step for step in SAFETY])
+def test_a_step_that_turns_the_motor_waits_for_every_confirmation(record, fox, missing):
+    run = guided.start_run(record, fox).run
+    result, _ = until(record, run, at(missing))
+    assert missing not in result.confirmed
+    spinning = [one.step for one in result.steps if one.spins]
+    assert spinning
+    for step in spinning:
+        with pytest.raises(InputError):
+            guided.answer(record, run, step, "yes")
+
+
+def test_throttle_hold_is_tried_before_anything_else_with_the_pack_connected(record, fox):
+    _, seen = until(record, guided.start_run(record, fox).run)
+    first = next(step for step in seen if step.spins)
+    assert first.step == "hold_from: rest"
+
+
+def test_every_state_is_left_by_throttle_hold_once(record, fox):
+    result, _ = until(record, guided.start_run(record, fox).run)
+    states = {one.step.partition(": ")[2] for one in result.steps if one.part == "hold"}
+    modes = {"mode normal", "mode idle-up 1", "mode idle-up 2"}
+    assert states == {"rest", "idle", "soft start", *modes, "autorotation", "quick restart"}
+
+
+def test_a_failed_throttle_hold_stops_the_run_until_it_is_mended_and_repeated(record, fox):
+    run = guided.start_run(record, fox).run
+    until(record, run, at("hold_from: idle"))
+    result = guided.answer(record, run, "hold_from: idle", "no it ran on")
+    assert result.verdict is Outcome.FAIL
+    assert result.current is None
+    assert "Disconnect the pack" in result.stopped
+    with pytest.raises(InputError, match="Disconnect the pack"):
+        guided.answer(record, run, "start_delay", "0.6")
+    guided.note_change(record, run, "end point")
+    guided.repeat(record, run, "hold_from: idle")
+    result = guided.run_summary(record, run)
+    assert result.current.step == "cautions"
+    result, _ = until(record, run)
+    assert result.verdict is Outcome.PASS, result.reasons
+
+
+def test_a_pause_keeps_what_was_found_and_forgets_what_was_confirmed(record, fox):
+    run = guided.start_run(record, fox).run
+    until(record, run, at("threshold: cut_off"))
+    paused = guided.pause(record, run)
+    assert paused.current is None
+    assert paused.confirmed == ()
+    with pytest.raises(InputError, match="paused"):
+        guided.answer(record, run, "threshold: cut_off", "8")
+    result = guided.resume(record, run)
+    assert result.current.step == "cautions"
+    assert told(result, "threshold: start").state == "done"
+    result, seen = until(record, run)
+    assert [step.step for step in seen[:5]] == [*(step.step for step in SAFETY), "threshold: cut_off"]
+    assert result.verdict is Outcome.PASS
+
+
+def test_confirmations_lapse_when_nothing_happens_for_long(record, fox, monkeypatch):
+    run = guided.start_run(record, fox).run
+    until(record, run, at("hold_from: rest"))
+    later = moment.said(datetime.now(UTC) + timedelta(seconds=LASTS_S + 5.0))
+    monkeypatch.setattr(guided, "now", lambda: later)
+    assert guided.run_summary(record, run).current.step == "cautions"
+    with pytest.raises(InputError):
+        guided.answer(record, run, "hold_from: rest", "yes")
+
+
+def test_a_step_that_is_left_out_is_unknown_and_so_is_the_run(record, fox):
+    def say(step):
+        return "skip no stop watch" if step.step == "start_delay" else typed(step)
+
+    result, _ = until(record, guided.start_run(record, fox).run, say=say)
+    assert result.done
+    assert result.verdict is Outcome.UNKNOWN
+    assert any("no stop watch" in reason for reason in result.reasons)
+
+
+def test_set_points_that_are_left_out_end_and_stay_unknown(record, fox):
+    def say(step):
+        return "skip" if step.part == "set points" else typed(step)
+
+    result, seen = until(record, guided.start_run(record, fox).run, say=say)
+    assert sum(step.part == "set points" for step in seen) == 1
+    assert result.verdict is Outcome.UNKNOWN
+
+
+def test_a_step_without_anything_to_hold_it_against_is_unknown_never_pass(record, fox):
+    edited(fox, ('start = "22 %"\n', ""), ('permission = "idle band"\n', ""))
+
+    def say(step):
+        if step.step == "threshold: start":
+            return "22"
+        return "quick" if step.step == "quick_restart: soon" else typed(step)
+
+    result, _ = until(
+        record,
+        guided.start_run(record, fox).run,
+        at("quick_restart: late"),
+        say=lambda s: "0.5" if s.step == "start_delay" else say(s),
+    )
+    assert told(result, "threshold: start").verdict is Outcome.UNKNOWN
+    assert told(result, "start_delay").verdict is Outcome.UNKNOWN
+    assert told(result, "quick_restart: soon").verdict is Outcome.UNKNOWN
+
+
+@pytest.mark.parametrize(
+    ("name", "words", "check"),
+    [
+        ("end_point: low", "1160", "low_end_reaches"),
+        ("end_point: low", "1030", "low_end_dead_travel"),
+        ("end_point: high", "1850", "high_end_reaches"),
+        ("threshold: start", "30", "start_measured"),
+        ("threshold: start", "59", "mode_above_start: normal"),
+        ("threshold: cut_off", "14.9", "autorotation_window"),
+        ("start_delay", "3", "start_delay_measured"),
+        ("soft_start", "4", "soft_start_time"),
+        ("autorotation: rest", "no", "no_start_in_autorotation_position"),
+        ("quick_restart: soon", "soft", "quick_restart_on_bench: soon"),
+        ("quick_restart: late", "quick 1.5", "quick_restart_on_bench: late"),
+        ("quick_restart: after hold", "quick", "hold_clears_quick_restart"),
+        ("set_point: 3", "2100", "set_point: 3"),
+    ],
+)
+def test_what_is_wrong_fails_at_once_with_its_own_check(record, fox, name, words, check):
+    run = guided.start_run(record, fox).run
+    _, _ = until(record, run, at(name))
+    result = guided.answer(record, run, guided.current_step(record, run).step, words)
+    failed = [c.check for c in result.checks if c.verdict is Outcome.FAIL]
+    assert any(one.startswith(check) for one in failed), failed
+    assert result.verdict is Outcome.FAIL
+
+
+def test_each_reading_decides_where_the_next_is_taken(record, fox):
+    _, seen = until(record, guided.start_run(record, fox).run)
+    positions = [step.percent for step in seen if step.part == "set points"]
+    assert positions[:2] == [57.0, 83.0]
+    assert 57.0 < positions[2] < 83.0
+    assert [step.expected_interval is not None for step in seen if step.part == "set points"][:3] == [
+        False, False, True,
+    ]  # fmt: skip
+
+
+def test_a_reading_that_contradicts_the_others_is_refused_and_the_old_one_can_be_repeated(record, fox):
+    run = guided.start_run(record, fox).run
+    until(record, run, at("set_point: 1"))
+    guided.answer(record, run, "set_point: 1 at 57 %", "2400")
+    with pytest.raises(InputError, match="more channel with less head speed"):
+        guided.answer(record, run, "set_point: 2 at 83 %", "2250")
+    assert len(guided.run_summary(record, run).readings) == 1
+    guided.repeat(record, run, "set_point: 1 at 57 %")
+    guided.answer(record, run, "set_point: 1 at 57 %", f"{head_speed(57.0):g}")
+    result, _ = until(record, run)
+    assert result.verdict is Outcome.PASS, result.reasons
+
+
+def test_a_law_that_is_not_proportional_is_found_and_a_mode_off_its_target_fails(record, fox):
+    def say(step):
+        return f"{head_speed(step.percent) - 80.0:.1f}+-4" if step.part == "set points" else typed(step)
+
+    result, _ = until(record, guided.start_run(record, fox).run, say=say)
+    assert result.verdict is Outcome.FAIL
+    assert any(check.check.startswith("todays_curve") for check in result.checks if check.verdict is Outcome.FAIL)
+    assert result.channel.modes[0].curve_percent == pytest.approx(61.0, abs=0.3)
+
+
+@pytest.mark.parametrize(
+    ("change", "reopened", "stands"),
+    [
+        ("pinion", {"soft_start", "set_point"}, {"hold_from: rest", "threshold: start", "end_point: low"}),
+        ("firmware", {"soft_start", "set_point", "hold_from: rest", "end_point: low"}, set()),
+        ("travel", {"set_point", "threshold: start", "quick_restart: soon"}, {"soft_start"}),
+        ("crash", {"soft_start", "set_point", "hold_from: rest", "threshold: start"}, set()),
+        ("pack", set(), {"soft_start", "set_point", "hold_from: rest", "threshold: start"}),
+    ],
+)
+def test_a_change_reopens_what_it_makes_void_and_asks_for_safety_again(record, fox, change, reopened, stands):
+    run = guided.start_run(record, fox).run
+    until(record, run)
+    result = guided.note_change(record, run, change)
+    assert result.confirmed == ()
+    void = {one.step for one in result.steps if one.void_by}
+    for name in reopened:
+        assert any(step.startswith(name) for step in void), (name, void)
+    for name in stands:
+        assert not any(step.startswith(name) for step in void), (name, void)
+    assert result.verdict is (Outcome.UNKNOWN if reopened else Outcome.PASS)
+    result, _ = until(record, run)
+    assert result.verdict is Outcome.PASS, result.reasons
+
+
+def test_an_unknown_change_is_refused_with_what_there_is(record, fox):
+    run = guided.start_run(record, fox).run
+    with pytest.raises(InputError, match="did you mean pinion"):
+        guided.note_change(record, run, "pinon")
+
+
+def test_an_edited_machine_file_reopens_what_the_edit_makes_void(record, fox):
+    run = guided.start_run(record, fox).run
+    until(record, run)
+    edited(fox, ("pinion_teeth = 13", "pinion_teeth = 14"))
+    result = guided.continue_run(record, run, fox)
+    assert any(step.startswith("set_point") for step in result.void)
+    assert told(result, "hold_from: rest").state == "done"
+    assert result.verdict is Outcome.UNKNOWN
+
+
+def test_a_new_curve_value_is_read_and_keeps_the_law(record, fox):
+    run = guided.start_run(record, fox).run
+    until(record, run)
+    edited(fox, ('channel = "83 %"', 'channel = "85 %"'))
+    result = guided.continue_run(record, run, fox)
+    assert not [step for step in result.void if step.startswith("set_point")]
+    result, seen = until(record, run)
+    assert [step.percent for step in seen if step.part == "set points"] == [85.0]
+
+
+def test_a_new_autorotation_value_reopens_the_switch_tests_alone(record, fox):
+    run = guided.start_run(record, fox).run
+    until(record, run)
+    edited(fox, ('autorotation = "15 %"', 'autorotation = "16 %"'))
+    result = guided.continue_run(record, run, fox)
+    assert told(result, "autorotation: rest").void_by == "a switch value"
+    assert not [s for s in result.void if s.startswith(("set_point", "threshold", "end_point", "soft_start"))]
+
+
+def test_the_file_of_another_machine_is_refused(record, fox):
+    run = guided.start_run(record, fox).run
+    with pytest.raises(InputError, match="whose run this is"):
+        guided.continue_run(record, run, bundled("wren450"))
+
+
+@pytest.mark.parametrize("name", ["wren450", "heron520"])
+def test_every_bundled_machine_gets_its_own_steps(record, name):
+    run = guided.start_run(record, bundled(name)).run
+    machine = read_machine(bundled(name))
+    result = guided.run_summary(record, run)
+    modes = {one.step for one in result.steps if one.step.startswith("hold_from: mode ")}
+    assert modes == {f"hold_from: mode {mode.name}" for mode in machine.flight_mode}
+    assert (machine.value("channel.autorotation") is None) == (not [s for s in result.steps if s.part == "restart"])
+
+
+def test_a_machine_that_says_little_has_its_steps_left_out_with_the_reason(record, fox):
+    edited(fox, ('autorotation = "15 %"\n', ""))
+    result = guided.start_run(record, fox)
+    assert {one.step for one in result.left_out} == {"autorotation", "quick_restart"}
+    assert all("channel.autorotation" in one.why for one in result.left_out)
+    assert not [one for one in result.steps if one.part in ("autorotation", "restart")]
+
+
+def test_a_log_answers_the_soft_start_and_a_set_point_and_is_kept(record, fox):
+    run = guided.start_run(record, fox).run
+    until(record, run, at("soft_start"))
+    result = guided.answer_from_log(record, run, DEMO_LOGS[0])
+    soft = told(result, "soft_start")
+    assert soft.source.startswith("log ")
+    assert soft.verdict is Outcome.PASS
+    step = guided.current_step(record, run)
+    assert step.part == "set points"
+    result = guided.answer_from_log(record, run, DEMO_LOGS[0])
+    assert result.readings[0].percent == step.percent
+    assert result.readings[0].spread_rpm > 0.0
+
+
+def test_a_log_that_cannot_tell_a_step_is_refused(record, fox):
+    run = guided.start_run(record, fox).run
+    until(record, run, at("threshold: start"))
+    with pytest.raises(InputError, match="by hand"):
+        guided.answer_from_log(record, run, DEMO_LOGS[0])
+
+
+def test_two_windows_cannot_answer_one_step_twice(record, fox):
+    run = guided.start_run(record, fox).run
+    seen_by_both = guided.current_step(record, run).step
+    guided.answer(record, run, seen_by_both, "yes")
+    with pytest.raises(InputError, match="the step to do now"):
+        guided.answer(record, run, seen_by_both, "yes")
+
+
+def test_a_run_goes_on_in_another_program(record, fox):
+    run = guided.start_run(record, fox).run
+    before, _ = until(record, run, at("set_point: 2"))
+    with open_record(record.path) as other:
+        assert guided.latest_run(other, "Fox 600") == run
+        after = guided.run_summary(other, run)
+    assert after == before
+
+
+def test_the_run_is_evidence_and_a_later_edit_takes_from_it(record, fox):
+    run = guided.start_run(record, fox).run
+    until(record, run)
+    same = guided.evidence(record, read_machine(fox))
+    assert same.verdict is Outcome.PASS
+    edited(fox, ("pinion_teeth = 13", "pinion_teeth = 14"))
+    later = guided.evidence(record, read_machine(fox))
+    assert later.verdict is Outcome.UNKNOWN
+    assert later.readings == ()
+    assert "pinion or gear" in later.warnings[0]
+    assert guided.evidence(record, read_machine(bundled("wren450"))) is None
+
+
+def test_typed_lines_are_understood(record, fox):
+    run = guided.start_run(record, fox).run
+    for words in ("yes", "yes", "yes", "yes", "1100 us", "pause"):
+        result = guided.heard(record, run, words)
+    assert result.paused
+    result = guided.heard(record, run, "resume")
+    assert result.current.step == "cautions"
+    result = guided.heard(record, run, "changed pinion")
+    with pytest.raises(InputError, match="did you mean"):
+        guided.heard(record, run, "repeat end_point: lo")
+    result = guided.heard(record, run, "repeat end_point: low")
+    assert told(result, "end_point: low").void_by == "to be repeated"
+
+
+def test_a_run_that_nobody_began_is_refused(record):
+    with pytest.raises(InputError, match="no run"):
+        guided.run_summary(record, "nothing")
+
+
+def test_a_machine_of_the_run_is_the_text_that_was_kept(record, fox):
+    run = guided.start_run(record, fox)
+    edited(fox, ("pinion_teeth = 13", "pinion_teeth = 14"))
+    assert guided.run_summary(record, run.run) == replace(run)
+    assert kept_machine(record, job_revision(record)).gears.pinion_teeth.number == 13
+
+
+def job_revision(record):
+    from sqlalchemy import select
+
+    from steadyhead.bench import tables
+
+    with record.reading() as connection:
+        return connection.execute(select(tables.machine_revision.c.id)).scalar_one()
