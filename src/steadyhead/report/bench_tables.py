@@ -4,7 +4,6 @@ from steadyhead.bench.run_summary import RunSummary, StepTold
 from steadyhead.report.check_tables import check_table
 from steadyhead.report.content import Cell, Part, Section, Table, columns, points, verdict_cell
 from steadyhead.report.sentences import counted, sentence
-from steadyhead.report.wording import figure
 from steadyhead.words.verdict import Outcome
 
 
@@ -67,6 +66,6 @@ def _row(one: StepTold) -> tuple[Cell, ...]:
 
 def _expected(one: StepTold) -> str:
     if one.expected_interval is not None:
-        low, high = (figure(end, one.unit) for end in one.expected_interval)
-        return f"{low} to {high}"
+        low, high = one.expected_interval
+        return f"{low:.4g} to {high:.4g} {one.unit}"
     return one.expected_word or "–"
