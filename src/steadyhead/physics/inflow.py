@@ -70,16 +70,13 @@ def axial_thrust_factor(inflow_m_s: float, climb_m_s: float) -> float:
     Valid: climb, hover, vortex ring, windmill, either sign of thrust; rises with inflow without a break.
     Source: Rankine-Froude momentum theory; `descent_curve` in descent.
     """
+    # No branch in here, so that several rings are worked out at once.
     size = abs(inflow_m_s)
-    if size == 0.0:
-        return 0.0
-    along = math.copysign(climb_m_s, climb_m_s * inflow_m_s)
     total = size + abs(climb_m_s)
-    value = size * total
-    if along < 0.0:
-        place = size / total * DESCENT_STEPS
-        left = min(int(place), DESCENT_STEPS - 1)
-        value *= DESCENT_FACTORS[left] + (place - left) * (DESCENT_FACTORS[left + 1] - DESCENT_FACTORS[left])
+    place = size / max(total, 1e-300) * DESCENT_STEPS
+    left = max(min(int(place), DESCENT_STEPS - 1), 0)
+    factor = DESCENT_FACTORS[left] + (place - left) * (DESCENT_FACTORS[left + 1] - DESCENT_FACTORS[left])
+    value = size * total * (factor if climb_m_s * inflow_m_s < 0.0 else 1.0)
     return math.copysign(value, inflow_m_s)
 
 

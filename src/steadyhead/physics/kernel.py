@@ -100,7 +100,7 @@ ARRAY_MAKERS = frozenset(
 INSIDE = "_inside"
 
 
-def compiled(function: Callable[P, R], **more: Any) -> Callable[P, R]:
+def compiled(function: Callable[P, R], *, lone: bool = False, **more: Any) -> Callable[P, R]:
     """Compile a function twice over, each when first asked for: for Python, and for the kernels that call it.
 
     What is called by kernels alone needs no door to Python; for a function that takes a whole machine that door is
@@ -117,8 +117,16 @@ def compiled(function: Callable[P, R], **more: Any) -> Callable[P, R]:
     # The name tells the two apart in the cache on disk.
     copy.__qualname__, copy.__module__ = plain.__qualname__ + INSIDE, plain.__module__
     inside = njit(no_cpython_wrapper=True, no_cfunc_wrapper=True, **options)(copy)
+    if lone:
+        outside._compiler._customize_flags = inside._compiler._customize_flags = without_overlap
     outside.get_call_template, outside.get_overload = inside.get_call_template, inside.get_overload
     return cast("Callable[P, R]", outside)
+
+
+def without_overlap(flags: Any) -> Any:
+    """Return compiler flags with the promise that arrays do not overlap; numba has no option of its own for it."""
+    flags.noalias = True
+    return flags
 
 
 def kernel(function: Callable[P, R]) -> Callable[P, R]:
@@ -133,6 +141,14 @@ def inlined_kernel(function: Callable[P, R]) -> Callable[P, R]:
     what it computes.
     """
     return compiled(function, forceinline=True)
+
+
+def wide_kernel(function: Callable[P, R]) -> Callable[P, R]:
+    """Compile as `kernel` does, on the promise that the arrays it takes do not lie over one another.
+
+    For loops over rings: only with that promise may the compiler work out several rings in one instruction.
+    """
+    return compiled(function, lone=True)
 
 
 def source_of(function: Callable[P, R]) -> Callable[P, R]:

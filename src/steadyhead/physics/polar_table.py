@@ -6,7 +6,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.physics.kernel import inlined_kernel, kernel
+from steadyhead.physics.kernel import inlined_kernel
+from steadyhead.physics.series import natural_log
 
 MACH_TOP = 0.7
 ATTACHED_TOP_RAD = 0.35
@@ -38,7 +39,7 @@ def reynolds_row(section: Section, reynolds: float) -> tuple[int, int, float]:
     Source: linear in log Re, common practice, no source.
     """
     last = section.polar.shape[1] - 1
-    place = (math.log(max(reynolds, 1.0)) - section.log_reynolds_low) / section.log_reynolds_step
+    place = (natural_log(max(reynolds, 1.0)) - section.log_reynolds_low) / section.log_reynolds_step
     place = min(max(place, 0.0), float(last))
     # Written so that the compiler sees indices that are never below zero.
     row = max(int(place), 0)
@@ -56,9 +57,7 @@ def mach_stretched(alpha_rad: float, mach: float) -> float:
     mach = min(mach, MACH_TOP)
     gain = 1.0 / math.sqrt(1.0 - mach * mach) - 1.0
     size = abs(alpha_rad)
-    if size >= 2.0 * ATTACHED_TOP_RAD:
-        return alpha_rad
-    grown = size if size <= ATTACHED_TOP_RAD else 2.0 * ATTACHED_TOP_RAD - size
+    grown = max(min(size, 2.0 * ATTACHED_TOP_RAD - size), 0.0)
     return alpha_rad + math.copysign(gain * grown, alpha_rad)
 
 
@@ -70,7 +69,7 @@ def table_value(polar: NDArray[np.float64], which: int, alpha_rad: float, rows: 
     Valid: -pi <= alpha <= pi.
     Source: linear interpolation.
     """
-    # No branch in here: numba then drops the reference counting of the array, which costs fifty times the look-up.
+    # No branch in here, so that several rings are looked up at once.
     row, above, weight = rows
     last = polar.shape[2] - 1
     place = (alpha_rad + math.pi) * last / (2.0 * math.pi)
@@ -89,14 +88,14 @@ def coefficients(section: Section, alpha_rad: float, reynolds: float, mach: floa
     Source: the section's own table; Mach by `mach_stretched`, on lift only.
     """
     rows = reynolds_row(section, reynolds)
-    alpha = alpha_rad - 2.0 * math.pi * math.floor((alpha_rad + math.pi) / (2.0 * math.pi))
+    alpha = alpha_rad - 2.0 * math.pi * np.floor((alpha_rad + math.pi) / (2.0 * math.pi))
     lift_alpha = mach_stretched(alpha, section.compressible * mach)
     cl = section.lift_factor * table_value(section.polar, 0, lift_alpha, rows)
     cd = section.drag_factor * table_value(section.polar, 1, alpha, rows)
     return cl, cd
 
 
-@kernel
+@inlined_kernel
 def is_stalled(section: Section, alpha_rad: float, reynolds: float) -> bool:
     """Whether an angle of attack lies past the section's greatest or least lift.
 
@@ -107,4 +106,4 @@ def is_stalled(section: Section, alpha_rad: float, reynolds: float) -> bool:
     stall = section.stall_rad
     low = stall[0, row] + weight * (stall[0, above] - stall[0, row])
     high = stall[1, row] + weight * (stall[1, above] - stall[1, row])
-    return bool(alpha_rad < low or alpha_rad > high)
+    return bool((alpha_rad < low) | (alpha_rad > high))

@@ -8,6 +8,7 @@ import numpy as np
 from steadyhead.physics.inflow import thrust_factor
 from steadyhead.physics.kernel import inlined_kernel, kernel
 from steadyhead.physics.polar_table import Section, coefficients, is_stalled
+from steadyhead.physics.series import angle_of, exp_falling, quarter_turns
 
 AZIMUTHS = 8
 SINES = np.sin(np.pi * ((np.arange(AZIMUTHS) + 0.5) / AZIMUTHS - 0.5))
@@ -17,9 +18,6 @@ SECANT_SHARE = 1e-7
 SOLVE_SHARE = 1e-9
 FIRST_REACH = 0.03
 SOLVE_TURNS = 200
-A0, A1, A2, A3 = 0.9999999999999714, -0.33333333330998105, 0.19999999687507217, -0.142856980048106
-A4, A5, A6 = 0.11110678067569665, -0.09084240097173149, 0.07628966545654112
-A7, A8, A9 = -0.06285702179893503, 0.044332634231437684, -0.01864444630522811
 
 
 class Ring(NamedTuple):
@@ -51,22 +49,6 @@ class RingMean(NamedTuple):
 
 
 @inlined_kernel
-def inflow_angle(through_m_s: float, along_m_s: float) -> float:
-    """Angle of the air to the disc, rad, -pi to pi.
-
-    atan2(through, along); up to half a radian as a polynomial, three times as quick
-    Valid: any; the polynomial is within 2e-14 rad.
-    Source: Chebyshev fit of atan(x)/x over x^2 up to 1/4, made here.
-    """
-    if along_m_s <= 2.0 * abs(through_m_s):
-        return math.atan2(through_m_s, along_m_s)
-    x = through_m_s / along_m_s
-    u = x * x
-    low = A0 + u * (A1 + u * (A2 + u * (A3 + u * A4)))
-    return x * (low + u * u * u * u * u * (A5 + u * (A6 + u * (A7 + u * (A8 + u * A9)))))
-
-
-@inlined_kernel
 def loss_factor(ring: Ring, sine_ratio: float) -> float:
     """Prandtl's factor for tip and root together, at the sine of the inflow angle.
 
@@ -75,11 +57,26 @@ def loss_factor(ring: Ring, sine_ratio: float) -> float:
     Source: Prandtl in Betz 1919; root form as in Glauert 1935 (from memory).
     """
     size = max(abs(sine_ratio), 1e-9)
-    factor = 1.0
-    for edge in (ring.tip_edge, ring.root_edge):
-        if edge < 30.0 * size:
-            factor *= 2.0 / math.pi * math.acos(math.exp(-edge / size))
-    return factor
+    return quarter_turns(exp_falling(ring.tip_edge / size)) * quarter_turns(exp_falling(ring.root_edge / size))
+
+
+@inlined_kernel
+def blade_forces(
+    ring: Ring, section: Section, inflow_m_s: float, sine_ratio: float
+) -> tuple[float, float, float, float]:
+    """Thrust, lift and drag in the plane, and rearward force of a ring's blades at one azimuth, m2/s2.
+
+    `sine_ratio` is that of the azimuth, 1 on the advancing side, 0 where there is no edgewise speed.
+    Valid: rigid blades in the frame of the disc, no coning; the section table covers the whole circle.
+    Source: blade-element theory, Glauert 1926, ARC R&M 1111; any rotor textbook.
+    """
+    through = ring.through_m_s + inflow_m_s
+    along = ring.tangential_m_s + ring.edgewise_m_s * sine_ratio
+    speed = math.sqrt(along * along + through * through)
+    alpha = ring.pitch_rad + ring.cyclic_rad * sine_ratio - angle_of(through, along)
+    cl, cd = coefficients(section, alpha, ring.reynolds_per_m_s * speed, ring.mach_per_m_s * speed)
+    rearward = speed * (cl * through + cd * along) * sine_ratio
+    return speed * (cl * along - cd * through), speed * cl * through, speed * cd * along, rearward
 
 
 @inlined_kernel
@@ -88,22 +85,18 @@ def ring_forces(ring: Ring, section: Section, inflow_m_s: float) -> tuple[float,
 
     Front and back halves are alike, so azimuths from the retreating to the advancing side stand for both; without
     edgewise speed one azimuth stands for all.
-    Valid: rigid blades in the frame of the disc, no coning; the section table covers the whole circle.
-    Source: blade-element theory, Glauert 1926, ARC R&M 1111; any rotor textbook.
+    Valid: as `blade_forces`.
+    Source: `blade_forces`, averaged.
     """
     thrust = lift_in_plane = drag_in_plane = rearward = 0.0
-    through = ring.through_m_s + inflow_m_s
     azimuths = AZIMUTHS if ring.edgewise_m_s > 0.0 else 1
     for azimuth in range(azimuths):
         sine = SINES[azimuth] if azimuths > 1 else 0.0
-        along = ring.tangential_m_s + ring.edgewise_m_s * sine
-        speed = math.sqrt(along * along + through * through)
-        alpha = ring.pitch_rad + ring.cyclic_rad * sine - inflow_angle(through, along)
-        cl, cd = coefficients(section, alpha, ring.reynolds_per_m_s * speed, ring.mach_per_m_s * speed)
-        thrust += speed * (cl * along - cd * through)
-        lift_in_plane += speed * cl * through
-        drag_in_plane += speed * cd * along
-        rearward += speed * (cl * through + cd * along) * sine
+        up, lift, drag, back = blade_forces(ring, section, inflow_m_s, sine)
+        thrust += up
+        lift_in_plane += lift
+        drag_in_plane += drag
+        rearward += back
     share = 1.0 / azimuths
     return thrust * share, lift_in_plane * share, drag_in_plane * share, rearward * share
 
@@ -118,23 +111,32 @@ def ring_thrust(ring: Ring, section: Section, inflow_m_s: float) -> float:
     return ring_forces(ring, section, inflow_m_s)[0]
 
 
+@inlined_kernel
+def blade_stalled(ring: Ring, section: Section, inflow_m_s: float, sine_ratio: float) -> float:
+    """1 where a ring's blades are past stall at one azimuth, 0 elsewhere; reverse flow does not count.
+
+    Valid: as `blade_forces`.
+    Source: definition; `polar_table.is_stalled`.
+    """
+    through = ring.through_m_s + inflow_m_s
+    along = ring.tangential_m_s + ring.edgewise_m_s * sine_ratio
+    speed = math.sqrt(along * along + through * through)
+    alpha = ring.pitch_rad + ring.cyclic_rad * sine_ratio - angle_of(through, along)
+    past = is_stalled(section, alpha, ring.reynolds_per_m_s * speed)
+    return 1.0 if (along > 0.0) & past else 0.0
+
+
 @kernel
 def stalled_part(ring: Ring, section: Section, inflow_m_s: float) -> float:
     """Share of the azimuths of a ring at which the blade is past stall, 0 to 1; reverse flow does not count.
 
     Valid: as `ring_forces`.
-    Source: definition; `polar_table.is_stalled`.
+    Source: `blade_stalled`, averaged.
     """
     stalled = 0.0
-    through = ring.through_m_s + inflow_m_s
     azimuths = AZIMUTHS if ring.edgewise_m_s > 0.0 else 1
     for azimuth in range(azimuths):
-        sine = SINES[azimuth] if azimuths > 1 else 0.0
-        along = ring.tangential_m_s + ring.edgewise_m_s * sine
-        speed = math.sqrt(along * along + through * through)
-        alpha = ring.pitch_rad + ring.cyclic_rad * sine - inflow_angle(through, along)
-        if along > 0.0 and is_stalled(section, alpha, ring.reynolds_per_m_s * speed):
-            stalled += 1.0
+        stalled += blade_stalled(ring, section, inflow_m_s, SINES[azimuth] if azimuths > 1 else 0.0)
     return stalled / azimuths
 
 

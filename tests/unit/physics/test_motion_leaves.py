@@ -9,7 +9,18 @@ from steadyhead.physics.inflow_dynamics import apparent_mass, inflow_rate, inflo
 from steadyhead.physics.one_way_bearing import catch_up_loss, catch_up_torque, common_speed, speed_gap_after_play
 from steadyhead.physics.pilot import Pilot, climb_wanted, collective_flown
 from steadyhead.physics.rotor import Motion, Rotor, axial_loads
-from steadyhead.physics.rotor_flow import NOW, RATE, RINGS, TRIED, flow_loads, settled_flow
+from steadyhead.physics.rotor_flow import (
+    NOW,
+    RATE,
+    RINGS,
+    TRIED,
+    axial_sums,
+    edgewise_sums,
+    flow_loads,
+    settled_flow,
+    stalled_flow,
+    still_flow,
+)
 from steadyhead.physics.section import model_section
 from steadyhead.physics.servo import frame_of, lag_after, slewed
 from steadyhead.physics.tail import Tail, tail_loads
@@ -158,3 +169,24 @@ def test_the_tail_s_curve_is_the_tail_rotor_itself_at_any_speed():
         assert tail_torque(curve, speed, held) == pytest.approx(steady, rel=percent / 100.0)
     assert tail_torque(curve, 0.0, 3.0) == 0.0
     assert tail_torque(curve, 208.0, -3.0) == tail_torque(curve, 208.0, 3.0)
+
+
+@pytest.mark.parametrize(("speed", "climb", "pitch"), [(200.0, 0.5, 0.1), (40.0, -12.0, -0.06), (3.0, 9.0, 0.2)])
+def test_rings_side_by_side_add_up_as_one_by_one(speed, climb, pitch):
+    side, single = still_flow(), still_flow()
+    side[TRIED] = single[TRIED] = np.linspace(-6.0, 9.0, RINGS)
+    motion = Motion(speed, pitch, 0.0, climb, 0.0)
+    together = axial_sums(ROTOR, SECTION, AIR, motion, side)
+    assert together == pytest.approx(edgewise_sums(ROTOR, SECTION, AIR, motion, single), rel=1e-10)
+    assert side[RATE] == pytest.approx(single[RATE], rel=1e-10)
+
+
+def test_a_flow_of_another_number_of_rings_is_no_flow():
+    assert math.isnan(axial_sums(ROTOR, SECTION, AIR, Motion(200.0, 0.1, 0.0, 0.0, 0.0), np.zeros((3, 5))).thrust_n)
+
+
+def test_the_stalled_share_is_that_of_the_blades_past_stall():
+    flow = still_flow()
+    for pitch, low, high in ((0.08, 0.0, 0.05), (0.5, 0.9, 1.01)):
+        settled_flow(ROTOR, SECTION, AIR, Motion(200.0, pitch, 0.0, 0.0, 0.0), flow)
+        assert low <= stalled_flow(ROTOR, SECTION, AIR, Motion(200.0, pitch, 0.0, 0.0, 0.0), flow) <= high
