@@ -64,7 +64,7 @@ def linear_model(point: Point, servo_lag_s: float) -> LinearModel:
     """Return the linear model about a condition.
 
     Equation: df/dx = (f(x + h) - f(x - h)) / 2h, h 0.1 % of the head speed, 0.02 m/s, 0.01 V, 0.001 duty, 0.001 rad
-    Valid: deviations small against the condition; charge, temperatures, forward speed and disc tilt held still.
+    Valid: deviations small against the condition; charge, temperatures and forward speed held still.
     Source: central difference of the engine's kernels; any numerical analysis textbook.
     """
     slopes = _slopes(point, 1.0)

@@ -23,6 +23,7 @@ from steadyhead.words.errors import SolveError
 
 TRIM_TRY_RAD = math.radians(0.05)
 TRIM_END_RAD = 1e-6
+REARWARD_END = 1e-9
 TRIM_LONGEST_RAD = 0.05
 TRIM_ROUNDS = 60
 SLOW_ROUNDS = 60
@@ -121,11 +122,10 @@ def _rotor(craft: Craft, ambit: Ambit, speed_rad_s: float, load: str) -> Flown:
         miss = _rise(craft, speed_rad_s, here)
         slope = (_rise(craft, speed_rad_s, beside) - miss) / TRIM_TRY_RAD
         step = min(max(-miss / slope if slope > 0.0 else TRIM_TRY_RAD, -TRIM_LONGEST_RAD), TRIM_LONGEST_RAD)
-        if abs(step) < TRIM_END_RAD:
+        if abs(step) < TRIM_END_RAD and abs(here[1].rearward_n - start.rearward_n) < REARWARD_END * weight:
             return here
         tried = tried._replace(collective_rad=tried.collective_rad + step)
-        # The disc tilts for the weight, corrected by what the rotor's rearward force asks.
-        start = start._replace(rearward_n=0.5 * (start.rearward_n + here[1].rearward_n))
+        start = start._replace(rearward_n=here[1].rearward_n)
     raise SolveError(f"{load}: no collective carries the machine at this head speed")
 
 

@@ -28,6 +28,8 @@ OUTPUT_NAMES = ("head_rad_s", "motor_current_a", "pack_current_a", "pack_voltage
 OUTPUTS = len(OUTPUT_NAMES)
 ALOFT_M = 100.0
 TAIL_TURNS = 6
+TILT_TURNS = 4
+"""The disc's tilt counts on the rearward force of the moment before; so often it is taken anew."""
 SETTLE_ROUNDS = 40
 SETTLE_TRY_M_S = 1e-3
 SETTLED_M_S2 = 1e-6
@@ -52,7 +54,7 @@ def settle_inflow(
     """Loads with the inflow of every ring settled, N and N m; the inflow is left in row TRIED.
 
     v = v - f / f', every ring by its own slope: rings do not push each other
-    Shapes: flow (3, 12) as `rotor_flow.flow_loads`, row TRIED a start. `start` gives the thrust that tilts the disc.
+    Shapes: flow (3, 12) as `rotor_flow.flow_loads`, row TRIED a start. `start` gives the rearward force that tilts the disc.
     Valid: where the engine's own inflow settles; at most 40 rounds.
     Source: Newton's method on `inflow_dynamics.inflow_rate`.
     """
@@ -104,7 +106,7 @@ def plant_rates(
     Shapes: states (15,) head rad/s, climb m/s, RC voltage V, inflow of the rings m/s; inputs (2,) duty and the pitch
     that the blades have, rad; flow (3, 12) as `rotor_flow.flow_loads`; out (19,) rates, then OUTPUT_NAMES.
     Valid: one-way bearing carrying, aloft; motor current follows at once (the engine has no inductance); the disc
-    keeps the tilt that `start` gives it, where the engine's pilot lets it follow the thrust.
+    tilts as `flight_step.disc_tilt` has it.
     Source: `shaft.locked_rate`, `flight_step.climb_rate`, `flight_step.loads_at`; one-RC circuit.
     """
     head, climb, slow_v = states[HEAD], states[CLIMB], states[SLOW]
@@ -112,6 +114,9 @@ def plant_rates(
     for ring in range(RINGS):
         flow[TRIED, ring] = states[FIRST_RING + ring]
     held = loads_at(craft, acting, start, (head, head, climb, 1.0), flow)
+    if frozen.forward_m_s != 0.0:
+        for _ in range(TILT_TURNS):
+            held = loads_at(craft, acting, held, (head, head, climb, 1.0), flow)
     state = State(
         head, head * craft.gears.ratio, ALOFT_M, climb, frozen.charge, slow_v, frozen.winding_k, frozen.case_k,
         frozen.controller_k, 1.0,

@@ -104,18 +104,21 @@ def main_loads(craft: Craft, acting: Acting, head_rad_s: float, climb_m_s: float
 
 
 @inlined_kernel
-def disc_tilt(craft: Craft, acting: Acting, drag_n: float, held: Held) -> float:
+def disc_tilt(craft: Craft, acting: Acting, back_n: float, down_n: float, held: Held) -> float:
     """Angle of the disc, nose down, that the forward speed takes, rad.
 
-    sin(a) = (D + H + m dU/dt) / T, kept within 0.7
-    Valid: forward speed changing slowly; with little thrust the angle is at its end and the speed is not held.
-    Source: balance of forces; any rotor textbook.
+    tan(a) = (D_back + H + m dU/dt) / (n W + D_down), kept within 0.7
+    The pilot sets it for steady flight: a disc that followed every change of thrust would lose thrust by tilting and
+    tilt more for it, faster than any pilot, and run away above about 15 m/s.
+    Valid: forward speed changing slowly; what the tilt does not pull at the moment comes from outside, see `books`.
+    Source: balance of forces in steady flight; any rotor textbook.
     """
     if acting.forward_m_s == 0.0:
         return 0.0
-    wanted = drag_n + held.rearward_n + craft.body.mass_kg * acting.forward_rate_m_s2
-    share = wanted / max(held.thrust_n, 0.1 * GRAVITY_M_S2 * craft.body.mass_kg)
-    return math.asin(min(max(share, -TILT_END), TILT_END))
+    weight = GRAVITY_M_S2 * craft.body.mass_kg
+    back = back_n + held.rearward_n + craft.body.mass_kg * acting.forward_rate_m_s2
+    tilt = math.atan(back / max(acting.load_factor * weight + down_n, 0.1 * weight))
+    return min(max(tilt, -TILT_END), TILT_END)
 
 
 @inlined_kernel
@@ -132,7 +135,7 @@ def loads_at(
     along = math.sqrt(climb * climb + acting.forward_m_s * acting.forward_m_s)
     per_speed = 0.5 * craft.air.density_kg_m3 * along * craft.body.drag_area_m2
     back = per_speed * acting.forward_m_s
-    tilt = disc_tilt(craft, acting, back, held)
+    tilt = disc_tilt(craft, acting, back, per_speed * climb, held)
     loads = main_loads(craft, acting, head, climb, tilt, flow)
     tail = tail_torque(craft.tail, tail_speed, reacting * loads.torque_nm) * craft.body.blades_on
     lift = loads.thrust_n * math.cos(tilt) + loads.drag_n * math.sin(tilt)
