@@ -15,12 +15,14 @@ from steadyhead.channel.switch_story import Story, is_broken, late_hold, story
 from steadyhead.machine.description import Machine
 from steadyhead.physics.run_explore import Walk, empty_walk, explore
 from steadyhead.physics.run_state import Run
-from steadyhead.physics.run_walk import Rule
+from steadyhead.physics.run_walk import STEPS_PER_PERCENT, Rule
 from steadyhead.words.cautions import ADVICE_ONLY, BENCH
 from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
 
-ROOMS = (1 << 16, 1 << 19, 1 << 22)
+ROOMS = (1 << 16, 1 << 18, 1 << 20, 1 << 22)
 """How many states a walk is given room for: first few, then more."""
+STATES_A_TICK = 1000
+"""About so many states for every tick that the channel travels: where to begin with the rooms."""
 SLOW_PERCENT_S = 10.0
 """A channel whose rate is not known is taken both at once and this slow; common practice, no source."""
 SHORT_WINDOW_S = 10.0
@@ -108,7 +110,10 @@ def _is_slow(described: RunLogic) -> bool:
 
 def _walked(described: RunLogic, guard_percent: float, *, is_doubted: bool) -> Walked:
     ready = walkable(described, guard_percent)
+    travel_ticks = int(100.0 * STEPS_PER_PERCENT) // ready.course.ramp_steps
     for room in ROOMS:
+        if room < min(STATES_A_TICK * travel_ticks, ROOMS[-1]):
+            continue
         walk = empty_walk(room)
         if explore(ready.course, walk):
             return Walked(walkable=ready, walk=walk, is_whole=True, is_doubted=is_doubted)

@@ -64,17 +64,27 @@ def _peaks(out: Console, flight: Flight) -> None:
 
 
 MOST_CATCH_UPS = 5
+EXPLAINED = {True: "yes", False: "no", None: ""}
+"""Whether the doubts of the machine file alone may explain what simulation and log differ by."""
 
 
 def _residuals(out: Console, log: str, found: tuple[Residual, ...]) -> None:
     title = f"Simulation less log, {text(log)}"
     table = Table(title=title, title_justify="left", box=None, pad_edge=False, show_edge=False)
-    for heading in ("segment", "from s", "to s", "figure", "log mean", "mean", "rms"):
-        table.add_column(heading, justify="left" if heading in ("segment", "figure") else "right")
+    for heading in ("segment", "from s", "to s", "figure", "log mean", "mean", "90 %", "rms", "explained"):
+        table.add_column(heading, justify="left" if heading in ("segment", "figure", "explained") else "right")
     for one in found:
         table.add_row(
             text(one.segment.replace("_", " ")), f"{one.start_s:.1f}", f"{one.end_s:.1f}",
-            text(one.figure.replace("_", " ")), f"{one.log_mean:.4g}", f"{one.mean:+.3g}", f"{one.rms:.3g}",
+            text(one.figure.replace("_", " ")), f"{one.log_mean:.4g}", f"{one.mean:+.3g}", _doubt(one), f"{one.rms:.3g}", EXPLAINED[one.within_doubt],
         )  # fmt: skip
     out.print()
     out.print(table)
+    out.print("90 %: where the mean lies over the doubts of the machine file. Explained: these, and 1 % of the reading.")
+
+
+def _doubt(one: Residual) -> str:
+    if one.mean_interval is None:
+        return "-"
+    low, high = one.mean_interval
+    return f"{low:+.3g} to {high:+.3g}"

@@ -121,10 +121,18 @@ def margins(omega_rad_s: Floats, loop: Complexes) -> Margins:
         gain=gain[0],
         phase_deg=least[0],
         delay_s=min((math.radians(angle) / at for angle, at in phases), default=None),
-        modulus=float(np.min(np.abs(1.0 + loop))),
+        modulus=_least_distance(1.0 + loop),
         crossover_rad_s=least[1],
         phase_crossover_rad_s=gain[1],
     )
+
+
+def _least_distance(curve: Complexes) -> float:
+    """Return how near a curve comes to zero, straight lines between its points."""
+    begin, along = curve[:-1], np.diff(curve)
+    square = np.abs(along) ** 2
+    part = np.clip(-(begin * along.conj()).real / np.where(square > 0.0, square, 1.0), 0.0, 1.0)
+    return float(np.abs(begin + part * along).min())
 
 
 def closed_loop(plant: SampledPlant, governor: Governor) -> Floats:

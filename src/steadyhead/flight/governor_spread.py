@@ -19,16 +19,21 @@ LOOP_INPUTS = (
     "governor.sensor_delay", "governor.collective_feed", "governor.gain", "governor.integral_time",
 )  # fmt: skip
 FASTEST_HZ = 500.0
+LEAST_SHARE = 0.1
+"""A spread as wide as the value itself ends at this share of it, short of zero."""
 WIDE = 0.2
 """Share of a value from which its spread counts as wide."""
 
 
-def drawn(machine: Machine) -> tuple[Machine, ...]:
+def drawn(machine: Machine, more: tuple[str, ...] = ()) -> tuple[Machine, ...]:
     """Return DRAWS machines, every uncertain value drawn from its own spread; always the same ones.
 
-    A wide spread of a value that cannot be negative is drawn in ratio, so that it never reaches zero.
+    `more` names keys that are drawn besides those that the governor's loop rests on.
+
+    A wide spread of a value that cannot be negative is drawn in ratio, either side by itself, so that it never reaches
+    zero and both ends of its interval are kept.
     """
-    wanted = {*INPUTS, *LOOP_INPUTS}
+    wanted = {*INPUTS, *LOOP_INPUTS, *more}
     spreads = [(key, value) for key, value in sorted(machine.values()) if key in wanted and value.spread_si > 0.0]
     random = np.random.default_rng(SEED)
     deviates = random.standard_normal((DRAWS, len(spreads))) / SIGMAS_OF_HALF_WIDTH
@@ -61,9 +66,11 @@ def _age(sample_s: float, filter_s: float) -> float:
 
 
 def _moved(machine: Machine, key: str, value: Value, half_widths: float) -> float:
-    """Return a value moved by some of its half widths, SI."""
+    """Return a value moved by some of its half widths, SI; one half width up or down ends where the spread ends."""
     declared = machine.declared(key)
     positive = isinstance(declared, Quantity) and declared.kind.low >= 0.0 and value.si > 0.0
     if positive and value.spread_si > WIDE * value.si:
-        return value.si * math.exp(half_widths * math.log1p(value.spread_si / value.si))
+        share = value.spread_si / value.si
+        end = math.log1p(share) if half_widths > 0.0 else -math.log(max(1.0 - share, LEAST_SHARE))
+        return value.si * math.exp(half_widths * end)
     return value.si + half_widths * value.spread_si

@@ -24,6 +24,10 @@ class Residual:
     """Mean of simulation less log."""
     rms: float
     """Root of the mean square of simulation less log."""
+    mean_interval: tuple[float, float] | None = None
+    """Where the mean lies over the spread of the machine file, 90 %; None without draws."""
+    within_doubt: bool | None = None
+    """Whether the spread of the machine file and 1 % of the reading may explain the mean."""
 
 
 def residuals(flown: Trace, log: Trace, segments: Iterable[tuple[str, float, float]]) -> tuple[Residual, ...]:

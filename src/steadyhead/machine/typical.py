@@ -46,7 +46,7 @@ SAME_FOR_ALL: dict[str, str] = {
     "motor.no_load_speed_share": "0.5 +- 0.4",
     "controller.switching_frequency": "12 kHz +- 4 kHz",
     "controller.switching_loss_time": "1 us +- 50 %",
-    "controller.ripple_factor": "1.0 +- 50 %",
+    "controller.ripple_factor": "1.0 +- 80 %",
     "controller.freewheel_drop": "0.2 V +- 0.2 V",
     "pack.slow_time": "20 s +- 50 %",
     "pack.cell_voltage_min": "3.3 V",

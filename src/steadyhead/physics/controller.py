@@ -14,7 +14,8 @@ RIPPLE_RATIO = 2.5
 
 1 if chopping met the same iron as turning does; more, since magnets, solid back iron and thick wire see the ripple but
 hardly the turning. Size read off the open bench sweep of two small motors (Cao and Strawson 2018), where 2.4 to 3 fit;
-no such bench of a motor of helicopter size is known to us: take half to one and a half times.
+no such bench of a motor of helicopter size is known to us. Chopping that meets only the iron that turning meets, and
+only the part of the no-load current that grows with speed, would read 0.2 to 0.4 of it: take a fifth to nine fifths.
 """
 
 

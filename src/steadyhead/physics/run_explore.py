@@ -33,14 +33,17 @@ NEVER = 1 << 60
 RULES = len(Rule)
 AFTER_TICKS = 40
 """How long hold is watched after the motor should be off, where the controller does not come to rest before."""
-REMEMBERED = 64
+REMEMBERED = 1 << 16
+"""Stays in hold that were worked out; one that falls out of this many is only worked out again."""
+BEFORE_STAY = 1 << 46
+"""Marks a stay in hold at its beginning, apart from one at its end."""
 
 
 class Walk(NamedTuple):
     """What is known of every state found: where from, by which action, after how many switch moves; and the breaches.
 
     Shapes: parent, action, moves (n,); broken_at, broken_by (2 rules,): the state before a rule broke and the action,
-    then the same for breaches in which the rotor hurries. known_first, known_second: stays in hold that end well.
+    then the same for breaches in which the rotor hurries. known_first, known_second: stays in hold that were worked out.
     """
 
     table: StateTable
@@ -143,14 +146,16 @@ def let_time_pass(course: Course, walk: Walk, place: int, lists: Lists) -> Lists
     """
     seen = unpacked(walk.table.first[place], walk.table.second[place])
     moves = walk.moves[place]
-    later, _broken = ticked(course, seen, False, False)
+    later, broken_later = ticked(course, seen, False, False)
     moving = 0 if is_still(seen, later) else 1
     for action in (TICK, AT_SPEED, JUMP):
         if action == AT_SPEED and seen.run not in (SOFT, QUICK):
             continue
         if action == JUMP and not may_jump(course, seen):
             continue
-        after, broken = ticked(course, seen, action == AT_SPEED, action == JUMP)
+        after, broken = later, broken_later
+        if action != TICK:
+            after, broken = ticked(course, seen, action == AT_SPEED, action == JUMP)
         hurried = moving if action != TICK else 0
         if broken and hurried == 0:
             tell(walk, broken, place, action)
@@ -228,12 +233,16 @@ def look_ahead(course: Course, walk: Walk, place: int) -> None:
     for target in range(course.places.size):
         if course.places[target] != HOLD:
             continue
-        if walk.broken_at[Rule.HOLD_STOPS] == FREE and not hold_stops(course, switched(course, seen, target)):
+        in_hold = switched(course, seen, target)
+        if is_remembered(walk, in_hold, BEFORE_STAY):
+            continue
+        if walk.broken_at[Rule.HOLD_STOPS] == FREE and not hold_stops(course, in_hold):
             tell(walk, 1 << Rule.HOLD_STOPS, place, SWITCH + target)
+        remember(walk, in_hold, BEFORE_STAY)
         if walk.broken_at[Rule.ONE_HOLD_IS_ENOUGH] != FREE or course.nominal[target] == 0:
             continue
-        rested = after_stay(course, switched(course, seen, target))
-        if is_driven(rested.run) or is_remembered(walk, rested):
+        rested = after_stay(course, in_hold)
+        if is_driven(rested.run) or is_remembered(walk, rested, 0):
             continue
         all_start = True
         for mode in range(course.places.size):
@@ -241,7 +250,7 @@ def look_ahead(course: Course, walk: Walk, place: int) -> None:
                 all_start = False
                 tell(walk, 1 << Rule.ONE_HOLD_IS_ENOUGH, place, SWITCH + target + POSITIONS * (mode + 1))
         if all_start:
-            remember(walk, rested)
+            remember(walk, rested, 0)
 
 
 @kernel
@@ -277,37 +286,49 @@ def after_stay(course: Course, seen: Seen) -> Seen:
 
 
 @kernel
-def rest_key(rested: Seen) -> tuple[int, int]:
-    """Both whole numbers that stand for what decides whether the motor starts after a stay in hold.
+def rest_key(in_hold: Seen, mark: int) -> tuple[int, int]:
+    """Both whole numbers that stand for all that decides whether the motor is driven during and after a stay in hold.
 
-    Valid: an undriven motor; whether it starts softly or quickly is not asked.
-    Source: definition.
+    Valid: hold selected; a soft and a quick ramp count as one, since the clocks of a permission decide nothing else.
+    Source: `run_state.advance`.
     """
-    first = rested.run | rested.waited << 3 | rested.below_stop << 15 | rested.below_clear << 27
-    return first, rested.channel | rested.target << 18 | rested.visits << 41
+    run = SOFT if in_hold.run == QUICK else in_hold.run
+    first = run | in_hold.waited << 3 | in_hold.below_stop << 15 | in_hold.below_clear << 27
+    return first, in_hold.channel | in_hold.target << 18 | in_hold.visits << 41 | mark
 
 
 @kernel
-def is_remembered(walk: Walk, rested: Seen) -> bool:
-    """Whether every mode is known to start after this stay in hold.
+def slot_of(first: int, second: int) -> int:
+    """Slot of a stay in hold, 0 to 65535.
+
+    Valid: as `rest_key`.
+    Source: multiplicative hashing, any algorithms textbook; mixing constants from memory.
+    """
+    mixed = (first * 0x9E3779B1 + second * 0x85EBCA77) & 0x3FFFFFFFFFFFFFFF
+    return (mixed ^ mixed >> 29) % REMEMBERED
+
+
+@kernel
+def is_remembered(walk: Walk, in_hold: Seen, mark: int) -> bool:
+    """Whether a stay in hold was worked out: at its beginning all of it, at its end that every mode starts after it.
 
     Valid: as `rest_key`.
     Source: definition.
     """
-    first, second = rest_key(rested)
-    slot = (first ^ second >> 7 ^ second >> 41) % REMEMBERED
+    first, second = rest_key(in_hold, mark)
+    slot = slot_of(first, second)
     return bool(walk.known_first[slot] == first and walk.known_second[slot] == second)
 
 
 @kernel
-def remember(walk: Walk, rested: Seen) -> None:
-    """Note that every mode starts after this stay in hold.
+def remember(walk: Walk, in_hold: Seen, mark: int) -> None:
+    """Note that a stay in hold was worked out, and told where it broke a rule.
 
     Valid: as `rest_key`.
     Source: definition.
     """
-    first, second = rest_key(rested)
-    slot = (first ^ second >> 7 ^ second >> 41) % REMEMBERED
+    first, second = rest_key(in_hold, mark)
+    slot = slot_of(first, second)
     walk.known_first[slot] = first
     walk.known_second[slot] = second
 

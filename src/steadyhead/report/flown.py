@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 from pathlib import Path
 
+from steadyhead.flight.replay_spread import with_doubt
 from steadyhead.flight.residuals import Residual, residuals
 from steadyhead.flight.result import Flight
-from steadyhead.judge.flown import simulated
+from steadyhead.judge.flown import learned, simulated
 from steadyhead.judge.judging import judge
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
@@ -39,7 +40,11 @@ def judged_flight(
 
     say("judge the flight")
     judgement = simulated(judge(machine, flight.trace), flight, machine, seen)
-    stretches = [(s.kind, s.start_s, s.end_s) for s in seen.segments] if seen else []
+    gaps: tuple[Residual, ...] = ()
+    if seen:
+        stretches = [(s.kind, s.start_s, s.end_s) for s in seen.segments]
+        found = residuals(flight.trace, seen.trace, stretches)
+        gaps = with_doubt(found, machine, seen.trace, learned(seen), say=say)
     out, plot = files
     say("write")
     written = [write_trace(flight.trace, out)] if out else []
@@ -50,7 +55,7 @@ def judged_flight(
         flight=flight,
         judgement=judgement,
         against=seen.log if seen else None,
-        residuals=residuals(flight.trace, seen.trace, stretches) if seen else (),
+        residuals=gaps,
         written=tuple(written),
         verdict=judgement.verdict,
         cautions=ALL,

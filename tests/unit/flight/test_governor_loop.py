@@ -57,7 +57,7 @@ def test_the_open_loop_is_the_oracles_at_every_frequency(times):
 @pytest.mark.parametrize("name", ["wren450", "fox600", "heron520"])
 @pytest.mark.parametrize("load", ["hover", "climb"])
 def test_margins_are_the_oracles(name, load):
-    plant, law = case(name, load).plant, law_of(name, 5.0)
+    plant, law = case(name, load).plant, law_of(name, 4.0)
     omega = frequencies(law.sample_s)
     ours = margins(omega, open_loop(plant, law, omega))
     body, rest = oracle(plant, law)

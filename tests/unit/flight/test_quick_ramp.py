@@ -1,13 +1,17 @@
 """Spool-up and quick ramp: against an integration of its own, against the engine, and limits that nobody stated."""
 
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
+from steadyhead.flight.governor_case import bench
 from steadyhead.flight.quick_ramp import QUICK, SOFT, ramp, ramp_setting, shortest_ramp
 from steadyhead.flight.ramp_limits import GOVERNOR_ADDS, LIMITS, known_limits
+from steadyhead.machine.bundled import bundled
+from steadyhead.machine.reading import machine_from_text
 from steadyhead.physics.at_duty import torque_at_duty
 from steadyhead.physics.drive import drive_at
 from steadyhead.physics.gears import motor_torque
@@ -87,8 +91,16 @@ def test_what_nobody_stated_is_unknown_and_never_a_pass():
     assert verdicts["controller_current"] is Outcome.PASS
 
 
+def without(name, *keys):
+    """Return a bundled machine made ready, some lines of its file left out."""
+    lines = Path(bundled(name)).read_text("utf-8").splitlines(keepends=True)
+    text = "".join(line for line in lines if line.split(" = ")[0] not in keys)
+    return bench(machine_from_text(text, "fox.toml"), "normal")
+
+
 def test_a_catch_up_whose_peak_is_unknown_leaves_teeth_and_bearing_unknown():
-    one = ramp(ready("fox600"), QUICK, case("fox600", "hover", 0.2).point, "normal", ())
+    bare = without("fox600", "one_way_play", "train_stiffness", "pinion_stress_max", "one_way_torque_max")
+    one = ramp(bare, QUICK, case("fox600", "hover", 0.2).point, "normal", ())
     verdicts = {check.check: check for check in one.checks}
     assert one.today is not None
     assert one.today.pinion_stress_mpa is not None
@@ -97,8 +109,25 @@ def test_a_catch_up_whose_peak_is_unknown_leaves_teeth_and_bearing_unknown():
     assert "gears.train_stiffness" in verdicts["pinion_tooth"].needs
 
 
+def test_stated_limits_of_teeth_and_bearing_are_judged_and_unstated_ones_are_not():
+    stated, bare = (
+        {check.check: check for check in ramp(ready(name), SOFT, case(name, "hover", 0.2).point, "normal", ()).checks}
+        for name in ("fox600", "heron520")
+    )
+    for check in ("pinion_tooth", "main_gear_tooth", "one_way_torque"):
+        assert stated[check].verdict is Outcome.PASS
+        assert stated[check].figure is not None
+        assert bare[check].verdict is Outcome.UNKNOWN
+    # A catch-up loads the teeth about twice as much as the ramp alone: the invented plastic gear does not carry that.
+    quick = ramp(ready("fox600"), QUICK, case("fox600", "hover", 0.2).point, "normal", ())
+    worst_of = {check.check: check for check in quick.checks}
+    assert worst_of["main_gear_tooth"].verdict is Outcome.FAIL
+    assert worst_of["one_way_torque"].verdict is Outcome.PASS
+
+
 def test_the_shortest_ramp_stands_on_the_limit_that_sets_it():
-    one, known = setting("fox600"), known_limits(machine("fox600"))
+    one, stated = setting("fox600"), known_limits(machine("fox600"))
+    known = {check: limit for check, limit in stated.items() if not check.endswith(("tooth", "one_way_torque"))}
     times = np.geomspace(0.2, 12.0, 41)
     shortest, set_by = shortest_ramp(one, known, times)
     assert shortest is not None
@@ -108,7 +137,7 @@ def test_the_shortest_ramp_stands_on_the_limit_that_sets_it():
     assert with_swing == pytest.approx(known["motor_current"].value, rel=1e-3)
     assert with_swing <= known["motor_current"].value
     # An owner who knows what the teeth carry gets a longer ramp.
-    teeth = known | {"pinion_tooth": Limit(value=200.0, unit="MPa", origin="test")}
+    teeth = known | {"pinion_tooth": Limit(value=400.0, unit="MPa", origin="test")}
     longer, now_by = shortest_ramp(one, teeth, times)
     assert now_by == "pinion_tooth"
     assert longer is not None
