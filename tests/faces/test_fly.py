@@ -47,7 +47,9 @@ def test_a_log_is_replayed_and_its_residuals_stated():
     assert answer["against"]
     heads = [one for one in answer["residuals"] if one["figure"] in ("head_speed_rpm", "motor_side_speed_rpm")]
     assert heads
-    assert {"segment", "start_s", "end_s", "figure", "log_mean", "mean", "rms"} == set(heads[0])
+    keys = {"segment", "start_s", "end_s", "figure", "log_mean", "mean", "rms", "mean_interval", "within_doubt"}
+    assert keys == set(heads[0])
+    assert all(one["mean_interval"][0] <= one["mean"] <= one["mean_interval"][1] for one in heads)
 
 
 def test_bad_words_end_in_one_sentence_and_2(tmp_path):

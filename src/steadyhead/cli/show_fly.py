@@ -76,11 +76,14 @@ def _residuals(out: Console, log: str, found: tuple[Residual, ...]) -> None:
     for one in found:
         table.add_row(
             text(one.segment.replace("_", " ")), f"{one.start_s:.1f}", f"{one.end_s:.1f}",
-            text(one.figure.replace("_", " ")), f"{one.log_mean:.4g}", f"{one.mean:+.3g}", _doubt(one), f"{one.rms:.3g}", EXPLAINED[one.within_doubt],
+            text(one.figure.replace("_", " ")), f"{one.log_mean:.4g}", f"{one.mean:+.3g}", _doubt(one),
+            f"{one.rms:.3g}", EXPLAINED[one.within_doubt],
         )  # fmt: skip
     out.print()
     out.print(table)
-    out.print("90 %: where the mean lies over the doubts of the machine file. Explained: these, and 1 % of the reading.")
+    out.print(
+        "90 %: where the mean lies over the doubts of the machine file. Explained: these, and 1 % of the reading."
+    )
 
 
 def _doubt(one: Residual) -> str:

@@ -39,7 +39,7 @@ def drawn(machine: Machine, more: tuple[str, ...] = ()) -> tuple[Machine, ...]:
     deviates = random.standard_normal((DRAWS, len(spreads))) / SIGMAS_OF_HALF_WIDTH
     return tuple(
         machine.replaced(
-            {key: _moved(machine, key, value, float(z)) for (key, value), z in zip(spreads, row, strict=True)}
+            {key: moved(machine, key, value, float(z)) for (key, value), z in zip(spreads, row, strict=True)}
         )
         for row in deviates
     )
@@ -65,7 +65,7 @@ def _age(sample_s: float, filter_s: float) -> float:
     return 0.5 * sample_s + sample_s / math.expm1(sample_s / filter_s)
 
 
-def _moved(machine: Machine, key: str, value: Value, half_widths: float) -> float:
+def moved(machine: Machine, key: str, value: Value, half_widths: float) -> float:
     """Return a value moved by some of its half widths, SI; one half width up or down ends where the spread ends."""
     declared = machine.declared(key)
     positive = isinstance(declared, Quantity) and declared.kind.low >= 0.0 and value.si > 0.0

@@ -23,9 +23,9 @@ from steadyhead.words.errors import SolveError
 
 TRIM_TRY_RAD = math.radians(0.05)
 TRIM_END_RAD = 1e-6
-REARWARD_END = 1e-9
+REARWARD_END = 1e-8
 TRIM_LONGEST_RAD = 0.05
-TRIM_ROUNDS = 60
+TRIM_ROUNDS = 120
 SLOW_ROUNDS = 60
 SHORT_HOLD_S = 1.0
 
@@ -125,7 +125,8 @@ def _rotor(craft: Craft, ambit: Ambit, speed_rad_s: float, load: str) -> Flown:
         if abs(step) < TRIM_END_RAD and abs(here[1].rearward_n - start.rearward_n) < REARWARD_END * weight:
             return here
         tried = tried._replace(collective_rad=tried.collective_rad + step)
-        start = start._replace(rearward_n=here[1].rearward_n)
+        # Half way only: pitch and rearward force swing round each other otherwise.
+        start = start._replace(rearward_n=0.5 * (start.rearward_n + here[1].rearward_n))
     raise SolveError(f"{load}: no collective carries the machine at this head speed")
 
 

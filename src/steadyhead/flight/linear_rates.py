@@ -54,7 +54,8 @@ def settle_inflow(
     """Loads with the inflow of every ring settled, N and N m; the inflow is left in row TRIED.
 
     v = v - f / f', every ring by its own slope: rings do not push each other
-    Shapes: flow (3, 12) as `rotor_flow.flow_loads`, row TRIED a start. `start` gives the rearward force that tilts the disc.
+    Shapes: flow (3, 12) as `rotor_flow.flow_loads`, row TRIED a start. `start` gives the rearward force that
+    tilts the disc.
     Valid: where the engine's own inflow settles; at most 40 rounds.
     Source: Newton's method on `inflow_dynamics.inflow_rate`.
     """

@@ -1,4 +1,4 @@
-"""How far the doubts of the machine file alone may carry a replay from its log: the same log flown by drawn machines."""
+"""How far the doubts of the machine file may carry a replay from its log: the same log flown by drawn machines."""
 
 from collections.abc import Sequence
 from dataclasses import replace

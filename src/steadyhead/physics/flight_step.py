@@ -107,7 +107,7 @@ def main_loads(craft: Craft, acting: Acting, head_rad_s: float, climb_m_s: float
 def disc_tilt(craft: Craft, acting: Acting, back_n: float, down_n: float, held: Held) -> float:
     """Angle of the disc, nose down, that the forward speed takes, rad.
 
-    tan(a) = (D_back + H + m dU/dt) / (n W + D_down), kept within 0.7
+    a = atan(B / V) + asin(H / sqrt(V^2 + B^2)), B = D_back + m dU/dt, V = n W + D_down, kept within 0.7
     The pilot sets it for steady flight: a disc that followed every change of thrust would lose thrust by tilting and
     tilt more for it, faster than any pilot, and run away above about 15 m/s.
     Valid: forward speed changing slowly; what the tilt does not pull at the moment comes from outside, see `books`.
@@ -116,8 +116,10 @@ def disc_tilt(craft: Craft, acting: Acting, back_n: float, down_n: float, held: 
     if acting.forward_m_s == 0.0:
         return 0.0
     weight = GRAVITY_M_S2 * craft.body.mass_kg
-    back = back_n + held.rearward_n + craft.body.mass_kg * acting.forward_rate_m_s2
-    tilt = math.atan(back / max(acting.load_factor * weight + down_n, 0.1 * weight))
+    back = back_n + craft.body.mass_kg * acting.forward_rate_m_s2
+    up = max(acting.load_factor * weight + down_n, 0.1 * weight)
+    across = min(max(held.rearward_n / math.sqrt(up * up + back * back), -TILT_END), TILT_END)
+    tilt = math.atan(back / up) + math.asin(across)
     return min(max(tilt, -TILT_END), TILT_END)
 
 

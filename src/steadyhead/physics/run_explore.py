@@ -43,7 +43,8 @@ class Walk(NamedTuple):
     """What is known of every state found: where from, by which action, after how many switch moves; and the breaches.
 
     Shapes: parent, action, moves (n,); broken_at, broken_by (2 rules,): the state before a rule broke and the action,
-    then the same for breaches in which the rotor hurries. known_first, known_second: stays in hold that were worked out.
+    then the same for breaches in which the rotor hurries. known_first, known_second:
+    stays in hold that were worked out.
     """
 
     table: StateTable

@@ -3,12 +3,15 @@ import pytest
 
 from steadyhead import job
 from steadyhead.flight.files import write_trace
+from steadyhead.flight.governor_spread import drawn, moved
 from steadyhead.flight.replay import Learned, replayed
+from steadyhead.flight.replay_spread import with_doubt
 from steadyhead.flight.residuals import residuals
 from steadyhead.trace.bundled_logs import DEMO_LOGS
 from steadyhead.trace.reading import read_trace
 from steadyhead.trace.trace import Trace
 from steadyhead.words.errors import InputError
+from steadyhead.words.value import Origin, Value
 from steadyhead.words.verdict import Outcome
 from tests.unit.flight.rigs import flight, good_fox
 
@@ -68,6 +71,35 @@ def test_a_residual_is_simulation_less_log():
     log = Trace(source="b", time_s=time_s, channels={"head_speed_rpm": np.full(11, 10.0)}, rows_read=11)
     (one,) = residuals(flown, log, [("governed", 0.0, 1.0)])
     assert (one.mean, one.rms, one.log_mean) == (2.0, 2.0, 10.0)
+
+
+def test_the_doubts_of_the_machine_explain_its_own_flight_and_not_a_current_that_is_far_off():
+    log = flight("climb_out").trace
+    off = {**log.channels, "pack_current_a": log.channels["pack_current_a"] + 60.0}
+    wrong = Trace(source="off", time_s=log.time_s, channels=off, rows_read=log.rows_read)
+    stretch = [("governed", 1.0, log.duration_s)]
+    again = replayed(good_fox(), log, learned())
+    own, other = (
+        {one.figure: one for one in with_doubt(residuals(again.trace, seen, stretch), good_fox(), seen, learned())}
+        for seen in (log, wrong)
+    )
+    assert all(one.within_doubt for one in own.values())
+    assert own["pack_current_a"].mean_interval is not None
+    low, high = own["pack_current_a"].mean_interval
+    assert low < own["pack_current_a"].mean < high
+    assert other["pack_current_a"].within_doubt is False
+    assert other["head_speed_rpm"].within_doubt
+
+
+def test_a_drawn_value_ends_where_its_spread_ends_on_either_side():
+    factor = Value(number=1.0, unit="", si=1.0, spread_si=0.8, origin=Origin.TYPICAL, note="a test")
+    one = good_fox().filled({"controller.ripple_factor": factor})
+    drawn_values = [m.value("controller.ripple_factor") for m in drawn(one)]
+    numbers = sorted(value.si for value in drawn_values if value is not None)
+    assert moved(one, "controller.ripple_factor", factor, 1.0) == pytest.approx(1.8)
+    assert moved(one, "controller.ripple_factor", factor, -1.0) == pytest.approx(0.2)
+    assert numbers[0] > 0.0
+    assert numbers[0] < 0.6
 
 
 @pytest.mark.parametrize("ending", [".csv", ".parquet"])
