@@ -126,6 +126,10 @@ def show_session(result: Session, *, as_json: bool) -> None:
 def _show_judgement(out: Console, result: Judgement) -> None:
     out.print(f"[bold]{text(result.log)}[/] on {text(result.machine)}: {word(result.verdict)}, {result.rows_read} rows")
     bullets(out, "Warnings", result.warnings)
+    sure = ("named", "said by you")
+    unsure = [column for column in result.columns if column.confidence not in sure]
+    names = [f"{column.heading} as {column.channel}: {column.confidence}" for column in unsure]
+    bullets(out, "Columns read, but not by their name", names)
     segments_table(out, result.segments)
     figures_table(out, "Duty left", "condition", ((room.condition, room) for room in result.head_room), HEAD_ROOM)
     flights_table(out, result.flights)

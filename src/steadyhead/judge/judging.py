@@ -105,6 +105,7 @@ def judge(machine: Machine, trace: Trace) -> Judgement:
         charge_used_mah=found.pack.charge_mah,
         cautions=ALL,
         typical=tuple(key for key in machine.typical() if key.startswith("limits.") or key in RESTS_ON),
+        columns=trace.columns,
         head_room=head_rooms(found, machine),
         flights=figures,
         trends=trends(figures),
@@ -202,5 +203,6 @@ def _nothing(machine: Machine, trace: Trace, why: str) -> Judgement:
         energy_wh=None,
         charge_used_mah=None,
         cautions=ALL,
+        columns=trace.columns,
         trace=trace,
     )

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from steadyhead.trace.trace import Trace
+from steadyhead.trace.trace import ColumnRead, Trace
 from steadyhead.words.verdict import Outcome, Verdict
 
 
@@ -201,6 +201,7 @@ class Judgement:
     cautions: tuple[str, ...]
     typical: tuple[str, ...] = ()
     """Keys of inputs that are typical, which figures or limits here rest on."""
+    columns: tuple[ColumnRead, ...] = ()
     head_room: tuple[HeadRoom, ...] = ()
     flights: tuple[FlightFigures, ...] = ()
     trends: tuple[Trend, ...] = ()

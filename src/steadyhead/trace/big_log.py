@@ -29,7 +29,7 @@ from steadyhead.trace.table import RawColumn, RawTable
 from steadyhead.trace.text_bytes import HEAD_BYTES, as_utf8, head_text
 from steadyhead.trace.timecolumn import time_seen
 from steadyhead.trace.timeline import timeline_of
-from steadyhead.trace.trace import Series, Trace
+from steadyhead.trace.trace import ColumnRead, Series, Trace
 from steadyhead.words.errors import InputError
 
 BIG_FROM = 256 * MIB
@@ -66,6 +66,7 @@ class Plan:
     warnings: tuple[str, ...]
     history: tuple[str, ...]
     speed_level: float
+    columns: tuple[ColumnRead, ...]
 
 
 def is_big(path: Path) -> bool:
@@ -135,6 +136,7 @@ def _plan(path: Path, gearing: Gearing, mapping: Mapping[str, str]) -> Plan:
         warnings=(*found.warnings, *lost),
         history=(seen.said, *found.history, *(remember(table.layout_digest, {**known, **mapping}) if mapping else ())),
         speed_level=level_of(speed) if speed.size else 0.0,
+        columns=tuple(column for column in found.columns if column.channel in channels),
     )
 
 
@@ -283,5 +285,6 @@ class _Buffer:
             rows_read=seconds.size,
             warnings=(*said, *warnings),
             history=(*history, *line.history),
+            columns=plan.columns,
             row=line.row + first_row,
         )

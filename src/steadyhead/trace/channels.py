@@ -8,11 +8,11 @@ import numpy as np
 from steadyhead.trace.converting import Converted, converted
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.mapping import option_for
-from steadyhead.trace.meaning import Claim
+from steadyhead.trace.meaning import SURE, Claim
 from steadyhead.trace.quick_look import holds_a_value
 from steadyhead.trace.speeds import speed_seen
 from steadyhead.trace.table import RawTable
-from steadyhead.trace.trace import Series
+from steadyhead.trace.trace import ColumnRead, Series
 from steadyhead.trace.unsure import UnsureColumns
 
 _SPEEDS = ("head_speed_rpm", "motor_side_speed_rpm", "motor_speed_rpm", "electrical_speed_rpm", "some_speed_rpm")
@@ -29,6 +29,16 @@ class Found:
     heading: str
     values: Series
     rank: int
+    doubtful: bool = False
+
+    @property
+    def confidence(self) -> str:
+        """How sure it is that the column holds this channel, in a word or two."""
+        if self.rank >= SURE:
+            return "said by you"
+        if self.doubtful:
+            return "doubtful"
+        return "named" if self.rank >= _NAMED else "likely" if self.rank else "worked out"
 
 
 @dataclass(kw_only=True)
@@ -38,6 +48,14 @@ class Channels:
     found: dict[str, Found] = field(default_factory=dict)
     warnings: list[str] = field(default_factory=list)
     history: list[str] = field(default_factory=list)
+
+    @property
+    def columns(self) -> tuple[ColumnRead, ...]:
+        """What each channel was read from."""
+        return tuple(
+            ColumnRead(channel=name, heading=found.heading, confidence=found.confidence)
+            for name, found in self.found.items()
+        )
 
 
 def channels_of(
@@ -89,7 +107,7 @@ def _put_speeds(source: str, claims: list[Claim], gearing: Gearing, out: Channel
 def _put(source: str, out: Channels, claim: Claim, made: Converted) -> None:
     """Give a channel its column; of two, the surer; of two alike and equal, the first; else none."""
     old = out.found.get(made.channel)
-    new = Found(heading=claim.column.heading, values=made.values, rank=claim.rank)
+    new = Found(heading=claim.column.heading, values=made.values, rank=claim.rank, doubtful=bool(made.warnings))
     if old is not None and old.rank == new.rank and not _alike(old.values, new.values):
         if made.channel in _MATTERS:
             raise UnsureColumns(

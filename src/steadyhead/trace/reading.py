@@ -96,6 +96,7 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         rows_read=table.rows_read,
         warnings=(*table.warnings, *timeline.warnings, *warnings, *_cell_warnings(table), *channels.warnings),
         history=(*table.history, seen.said, *channels.history, *timeline.history),
+        columns=channels.columns,
         row=timeline.row,
     )
 

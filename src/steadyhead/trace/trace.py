@@ -28,6 +28,16 @@ CHANNELS: dict[str, str] = {
 
 
 @dataclass(frozen=True, kw_only=True)
+class ColumnRead:
+    """What one channel was read from, and how sure that is."""
+
+    channel: str
+    heading: str
+    confidence: str
+    """said by you, named, likely (by unit and figures only), doubtful (see the warnings) or worked out."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Trace:
     """A table of channels over time, with where it came from and what was done to it.
 
@@ -41,6 +51,7 @@ class Trace:
     rows_read: int
     warnings: tuple[str, ...] = ()
     history: tuple[str, ...] = ()
+    columns: tuple[ColumnRead, ...] = ()
     row: NDArray[np.int64] = field(default_factory=lambda: np.empty(0, np.int64))
     """Row of the file (0 is the first data row) for each sample, so a figure can be followed back."""
 

@@ -131,3 +131,17 @@ def test_the_history_says_how_each_column_was_read() -> None:
     said = "\n".join(trace.history)
     assert "electrical speed, divided by 30.25" in said
     assert "1080 µs is 0 % and 1920 µs is 100 %" in said
+
+
+def test_each_channel_says_how_sure_its_column_is(tmp_path: Path) -> None:
+    rows = [f"{0.05 * k:.2f},{2000 + k % 3},{48.0 - 0.01 * k:.2f},{20 + k % 5},{4 + k % 2}" for k in range(200)]
+    path = tmp_path / "log.csv"
+    path.write_text("time (s),head speed (rpm),U (V),x,pitch\n" + "\n".join(rows) + "\n", "utf-8")
+    told = read_trace(path, mapping={"x": "pack_current_a:A"}, remember=False)
+    sure = {column.channel: (column.heading, column.confidence) for column in told.columns}
+    assert sure == {
+        "head_speed_rpm": ("head speed (rpm)", "named"),
+        "pack_voltage_v": ("U (V)", "likely"),
+        "pack_current_a": ("x", "said by you"),
+        "collective_deg": ("pitch", "doubtful"),
+    }
