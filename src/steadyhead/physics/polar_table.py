@@ -88,7 +88,7 @@ def coefficients(section: Section, alpha_rad: float, reynolds: float, mach: floa
     Source: the section's own table; Mach by `mach_stretched`, on lift only.
     """
     rows = reynolds_row(section, reynolds)
-    alpha = alpha_rad - 2.0 * math.pi * np.floor((alpha_rad + math.pi) / (2.0 * math.pi))
+    alpha = alpha_rad - 2.0 * math.pi * math.floor((alpha_rad + math.pi) / (2.0 * math.pi))
     lift_alpha = mach_stretched(alpha, section.compressible * mach)
     cl = section.lift_factor * table_value(section.polar, 0, lift_alpha, rows)
     cd = section.drag_factor * table_value(section.polar, 1, alpha, rows)
