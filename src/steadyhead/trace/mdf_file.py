@@ -8,6 +8,7 @@ import sys
 import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
+from importlib import import_module
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -64,6 +65,7 @@ def read(content: Content) -> RawTable:
             read="an MDF file, and the library that reads it is not installed",
             right="python -m pip install 'steadyhead[mdf]'",
         ) from error
+    broken: tuple[type[Exception], ...] = (*_BROKEN, *_unpacking_errors(), MdfException)
     with _silenced():
         try:
             with MDF(io.BytesIO(content.whole())) as file:
@@ -72,7 +74,7 @@ def read(content: Content) -> RawTable:
                 version = str(file.version)
         except InputError:
             raise
-        except (*_BROKEN, MdfException) as error:
+        except broken as error:
             error.__traceback__ = error.__context__ = None
             gc.collect()  # the half-read file complains as it goes: let it go while it is not heard
             said = (str(error).splitlines() or [""])[0][:120] or type(error).__name__
@@ -81,6 +83,15 @@ def read(content: Content) -> RawTable:
     if not kept:
         raise InputError(content.name, read="an MDF file with no values", right="channels with values over time")
     return _table(content.name, version, kept)
+
+
+def _unpacking_errors() -> tuple[type[Exception], ...]:
+    """Return what the library's unpacker raises: an error class of its own where the quick one is installed."""
+    try:
+        unpacker = import_module("isal.igzip_lib")
+    except ImportError:
+        return ()
+    return (unpacker.IsalError,)
 
 
 @contextmanager

@@ -108,8 +108,9 @@ def test_an_empty_and_a_cut_file_are_refused_in_one_sentence(tmp_path: Path) -> 
         assert "\n" not in str(caught.value)
 
 
-def test_damage_at_random_never_ends_in_anything_but_a_trace_or_a_sentence(tmp_path: Path) -> None:
-    whole = bytearray(written(tmp_path / "log.mf4").read_bytes())
+@pytest.mark.parametrize("compression", [0, 2])
+def test_damage_at_random_never_ends_in_anything_but_a_trace_or_a_sentence(compression: int, tmp_path: Path) -> None:
+    whole = bytearray(written(tmp_path / "log.mf4", compression=compression).read_bytes())
     rng = np.random.default_rng(8)
     path = tmp_path / "hurt.mf4"
     for _ in range(60):
