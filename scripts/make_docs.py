@@ -90,7 +90,7 @@ def json_page() -> str:
     from steadyhead.channel import result as channel_result
     from steadyhead.flight import assumed, descend_result, governor_result, residuals
     from steadyhead.flight import result as flight_result
-    from steadyhead.judge import compare_result
+    from steadyhead.judge import compare_result, listening
     from steadyhead.judge import result as judge_result
     from steadyhead.machine import survey
     from steadyhead.plan import drive_point, result, rotor_point
@@ -108,6 +108,7 @@ def json_page() -> str:
         ("logic", logic_result),
         ("judge", judge_result),
         ("compare", compare_result),
+        ("listen", listening),
         ("fly", flight_result),
         ("governor", governor_result),
         ("descend", descend_result),

@@ -2,7 +2,7 @@
 
 Every function answers with a frozen result whose field names are the JSON keys, or raises `InputError` with one
 sentence that says the place, what was read, and what would be right. A room is loaded by the function that needs it,
-so that asking for little costs little; the names of ROTORS_AND_DRIVES are found here too, and the rooms of ROOMS:
+so that asking for little costs little; names of ROTORS_AND_DRIVES (and `listen`) are found here too, and ROOMS:
 `job.bench` the guided bench procedure, `job.record`, `job.archive` and `job.care` the record that keeps everything.
 """
 
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from steadyhead.flight.linear_model import LinearModel
     from steadyhead.flight.scenario import Scenario
     from steadyhead.judge.compare_result import Comparison
+    from steadyhead.judge.listening import readings_heard
     from steadyhead.judge.result import Judgement, Session
     from steadyhead.machine.description import Machine
     from steadyhead.machine.survey import Survey
@@ -50,7 +51,9 @@ if TYPE_CHECKING:
         rotor_point,
     )
     from steadyhead.report.flown import Flown
+    from steadyhead.report.listened import listen
     from steadyhead.report.sheet import Sheet
+    from steadyhead.trace.sound_file import is_sound
 
 ROTORS_AND_DRIVES = {
     "AirProperties": "steadyhead.plan.rotor_point",
@@ -67,6 +70,9 @@ ROTORS_AND_DRIVES = {
     "PackSupply": "steadyhead.plan.drive_point",
     "Supply": "steadyhead.plan.drive_point",
     "drive_point": "steadyhead.plan.drive_point",
+    "listen": "steadyhead.report.listened",
+    "readings_heard": "steadyhead.judge.listening",
+    "is_sound": "steadyhead.trace.sound_file",
 }
 
 ROOMS = {
@@ -81,9 +87,10 @@ __all__ = [
     "AirProperties", "ControllerConstants", "DriveFigures", "LoadLaw", "MotorConstants", "PackSupply",
     "RotorGeometry", "RotorPoint", "SectionConstants", "SectionTable", "Sheet", "Supply", "archive", "bench",
     "bundled", "care", "channel", "check", "columns", "compare", "demo", "descend", "descent_plot", "drive_point",
-    "duty_plot", "fly", "fly_against", "glimpse", "governor", "judge", "linear_model", "logic", "new", "new_text",
-    "plan", "ramp_plot", "read_machine", "reading", "record", "remembered_columns", "rotor_for_thrust", "rotor_point",
-    "scenarios", "schema", "session", "sheet", "shelf", "tuning_map",
+    "duty_plot", "fly", "fly_against", "glimpse", "governor", "is_sound", "judge", "linear_model", "listen", "logic",
+    "new", "new_text", "plan", "ramp_plot", "read_machine", "reading", "readings_heard", "record",
+    "remembered_columns", "rotor_for_thrust", "rotor_point", "scenarios", "schema", "session", "sheet", "shelf",
+    "tuning_map",
 ]  # fmt: skip
 
 

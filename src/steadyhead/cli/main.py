@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from steadyhead.cli.ending import end, ending
+from steadyhead.cli.listen import listen
 from steadyhead.cli.record import RecordFile
 from steadyhead.cli.record import app as record_app
 
@@ -117,7 +118,8 @@ def channel(
     machine: MachineFile,
     reading: Readings = None,
     from_log: Annotated[
-        list[Path] | None, typer.Option("--from-log", metavar="LOG", help="take readings from a bench log")
+        list[Path] | None,
+        typer.Option("--from-log", metavar="LOG", help="take readings from a bench log or a recording (WAV)"),
     ] = None,
     from_bench: FromBench = False,
     record: RecordFile = None,
@@ -130,8 +132,10 @@ def channel(
 
     described = job.read_machine(machine)
     on_bench = bench_evidence(described, record) if from_bench else None
-    judged = [job.judge(described, log) for log in from_log or []]
-    result = job.channel(described, reading or [], judged, kept=on_bench.readings if on_bench else ())
+    sounds = [log for log in from_log or [] if job.is_sound(log)]
+    judged = [job.judge(described, log) for log in from_log or [] if log not in sounds]
+    heard = [one for log in sounds for one in job.readings_heard(job.listen(described, log))]
+    result = job.channel(described, reading or [], judged, kept=[*(on_bench.readings if on_bench else ()), *heard])
     show_channel(result, as_json=as_json)
     end(result.verdict)
 
@@ -380,6 +384,9 @@ def serve(
     from steadyhead.web.serve import serve as serve_pages
 
     serve_pages(record, port=port, share=share, tell=typer.echo)
+
+
+app.command()(listen)
 
 
 def run() -> None:

@@ -64,7 +64,7 @@ RESTS_ON = (
 """Keys of the machine file, beside the limits, that figures of a log rest on."""
 
 
-def judge(machine: Machine, trace: Trace) -> Judgement:
+def judge(machine: Machine, trace: Trace, *, blades_heard: bool = False) -> Judgement:
     """Return the judgement of one log: segments, events, steady windows, verdicts and advice.
 
     Valid: any trace; what a log cannot show comes out as unknown, never as pass.
@@ -73,7 +73,7 @@ def judge(machine: Machine, trace: Trace) -> Judgement:
     cleaned = signals(trace, numbers.collective_max_deg)
     if cleaned is None:
         return _nothing(machine, trace, "the log is too short to judge")
-    found = measured(cleaned, numbers)
+    found = measured(cleaned, numbers, blades_heard=blades_heard)
     held = _held(found, machine, numbers, trace)
     flown = _flights(found, machine, numbers, trace, held)
     checks = _ordered(

@@ -61,8 +61,8 @@ class Measured:
         return tuple(s for s in self.stretches if s.kind == "governed" and s.set_rpm is not None)
 
 
-def measured(signals: Signals, owner: Owner) -> Measured:
-    """Measure a log from end to end."""
+def measured(signals: Signals, owner: Owner, *, blades_heard: bool = False) -> Measured:
+    """Measure a log from end to end; `blades_heard` says that blades were heard to pass."""
     from_channel = commands(signals)
     asked = from_channel if from_channel is not None else commands_without_channel(signals)
     run = runs(signals, asked, owner.start_percent if from_channel is not None else 1.0)
@@ -90,7 +90,7 @@ def measured(signals: Signals, owner: Owner) -> Measured:
         swings_at_s=tuple(at_s for at_s, _ in swinging),
         pack=pack_figures(signals, first),
         flown=flown,
-        blades_on=True if flown else blades_on(signals, owner, windows, stretches),
+        blades_on=True if flown or blades_heard else blades_on(signals, owner, windows, stretches),
     )
 
 

@@ -11,6 +11,8 @@ from steadyhead.trace.trace import Series
 
 FLAT_SHARE_PER_S = 0.02
 FLAT_S = 4.0
+CUT_FLAT_S = 1.5
+"""A plateau that the end of the log cuts off was longer than it shows."""
 SAME_RUN_S = 0.3
 MOST_COMMANDS = 500
 
@@ -18,7 +20,7 @@ MOST_COMMANDS = 500
 def commands_without_channel(signals: Signals) -> tuple[Command, ...]:
     """Return what must have been asked, judged from head speed and duty; percent is the share of the top speed.
 
-    Valid: plateaus of 4 s or longer; the time of a stop is exact only with a duty channel.
+    Valid: plateaus of 4 s or longer, 1.5 s at the end of the log; the time of a stop is exact only with a duty channel.
     """
     speed = signals.speed_rpm
     if speed is None:
@@ -103,7 +105,8 @@ def _plateaus(signals: Signals, speed: Series, top: float) -> list[tuple[float, 
     found: list[tuple[float, float, float]] = []
     for begin, stop in true_runs(flat):
         first, last = begin, stop - 1 + look
-        if signals.time_s[last] - signals.time_s[first] < FLAT_S:
+        needed_s = CUT_FLAT_S if last == speed.size - 1 else FLAT_S
+        if signals.time_s[last] - signals.time_s[first] < needed_s:
             continue
         level = median(speed[first : last + 1]) / top * 100.0
         same = [p for _, _, p in found if abs(p - level) < 3.0]

@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from steadyhead.judge.listening import Listening
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
@@ -37,6 +38,17 @@ def write_log_plot(
 
     drawing = log_drawing(judgement, name="log", duty_max=duty_max, beside=beside)
     write_whole({path: drawing.svg.encode()})
+    return path
+
+
+def write_sound_plot(path: Path, heard: Listening) -> Path:
+    """Write what was heard over time as one SVG file, and return its path.
+
+    Raises: OSError when the file cannot be written; nothing half-written stays.
+    """
+    from steadyhead.report.figures.sound import sound_drawing
+
+    write_whole({path: sound_drawing(heard).svg.encode()})
     return path
 
 

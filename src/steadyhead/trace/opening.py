@@ -3,6 +3,8 @@
 import mmap
 import stat
 import zlib
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -48,28 +50,48 @@ def content_of(path: Path) -> Content:
 
 
 def _bytes_of(path: Path) -> bytes | mmap.mmap:
-    place = str(path)
     right = "the path of a log file"
-    try:
-        about = path.stat()
-        if stat.S_ISDIR(about.st_mode):
-            raise InputError(place, read="a folder", right=right)
-        if not stat.S_ISREG(about.st_mode):
-            raise InputError(place, read="a pipe or device, not a file", right=right)
-        if about.st_size > FILE_LIMIT:
+    with readable(path, right):
+        size = plain_size(path, right)
+        if size > FILE_LIMIT:
             raise InputError(
-                place, read=f"{about.st_size / MIB:.0f} MiB", right=f"at most {FILE_LIMIT // MIB} MiB (the size limit)"
+                str(path), read=f"{size / MIB:.0f} MiB", right=f"at most {FILE_LIMIT // MIB} MiB (the size limit)"
             )
-        if about.st_size < MAPPED_FROM:
+        if size < MAPPED_FROM:
             return path.read_bytes()
         with path.open("rb") as file:
             return mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ)
+
+
+def plain_size(path: Path, right: str) -> int:
+    """Return the size of a plain file, bytes.
+
+    Raises: InputError when it is a folder, a pipe or a device.
+    """
+    about = path.stat()
+    if stat.S_ISDIR(about.st_mode):
+        raise InputError(str(path), read="a folder", right=right)
+    if not stat.S_ISREG(about.st_mode):
+        raise InputError(str(path), read="a pipe or device, not a file", right=right)
+    return about.st_size
+
+
+@contextmanager
+def readable(path: Path, right: str) -> Iterator[None]:
+    """Turn what the system says of a file that cannot be read into a sentence.
+
+    Raises: InputError.
+    """
+    try:
+        yield
     except FileNotFoundError as error:
-        raise InputError(place, read="no such file", right=right) from error
+        raise InputError(str(path), read="no such file", right=right) from error
     except PermissionError as error:
-        raise InputError(place, read="a file you may not read", right="a file you have the right to read") from error
+        raise InputError(
+            str(path), read="a file you may not read", right="a file you have the right to read"
+        ) from error
     except (OSError, ValueError) as error:
-        raise InputError(place, read=f"a file that cannot be read ({error})", right=right) from error
+        raise InputError(str(path), read=f"a file that cannot be read ({error})", right=right) from error
 
 
 def _unpacked(name: str, packed: bytes) -> bytes:

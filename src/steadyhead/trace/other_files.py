@@ -6,10 +6,15 @@ from typing import NoReturn
 from steadyhead.trace.opening import Content
 from steadyhead.words.errors import InputError
 
-SOUND_LOOKS_FOR = "a WAV sound file (RIFF … WAVE)"
+SOUND_LOOKS_FOR = "a sound file (WAV, FLAC, OGG), to say so"
 
 
 def looks_like_sound(head: bytes) -> bool:
+    """Whether the file begins as a sound file does."""
+    return looks_like_wav(head) or head[:4] in (b"fLaC", b"OggS")
+
+
+def looks_like_wav(head: bytes) -> bool:
     """Whether the file begins as a WAV file does."""
     return head[:4] in (b"RIFF", b"RF64") and head[8:12] == b"WAVE"
 
@@ -19,14 +24,18 @@ def refuse_sound(content: Content) -> NoReturn:
 
     Raises: InputError always.
     """
-    promised, held = _sample_bytes(content.whole())
+    promised, held = _sample_bytes(content.whole()) if looks_like_wav(content.data[:12]) else (None, 0)
     if promised is not None and promised > held:
         raise InputError(
             content.name,
             read=f"a WAV header that promises {promised} bytes of samples over {held} bytes: the length is wrong",
             right="a sound file as long as its header says, or a log with columns",
         )
-    raise InputError(content.name, read="a WAV sound file", right="a log with columns (a sound file is not a log)")
+    raise InputError(
+        content.name,
+        read="a sound file",
+        right=f"a log with columns; a recording is heard by: steadyhead listen MACHINE {content.name}",
+    )
 
 
 def looks_like_archive(head: bytes) -> bool:

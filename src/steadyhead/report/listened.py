@@ -1,0 +1,28 @@
+"""Recordings for the contents page: heard, judged, drawn, written."""
+
+from pathlib import Path
+
+from steadyhead.judge.listening import Listening
+from steadyhead.machine.description import Machine
+from steadyhead.words.progress import Say, silent
+
+
+def listen(
+    machine: Machine, wav: Path, *, out: Path | None = None, plot: Path | None = None, say: Say = silent
+) -> Listening:
+    """Hear the head speed in a recording, and judge it as a log is judged.
+
+    Raises: InputError when the file cannot be heard, or `out` is no file that can be written.
+    """
+    from steadyhead.flight.files import refuse_kind, write_trace
+    from steadyhead.judge.listening import listen as heard
+    from steadyhead.report.plots import write_sound_plot
+
+    refuse_kind(out)
+    result = heard(machine, wav, say)
+    say("write")
+    if out is not None:
+        write_trace(result.judgement.trace, out)
+    if plot is not None:
+        write_sound_plot(plot, result)
+    return result

@@ -1,0 +1,164 @@
+"""What was heard in a whole recording, and the trace that it makes for the judge."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadyhead.trace.sound_file import opened
+from steadyhead.trace.sound_lines import FAMILIES, Line
+from steadyhead.trace.sound_spectrum import HOP_S
+from steadyhead.trace.sound_tracker import CLAIMED_FROM, Floats, Frames, Tracker
+from steadyhead.trace.trace import Trace
+from steadyhead.words.progress import Say, silent
+
+BLOCK_S = 1.6
+SLICES = 20
+"""How often progress is told."""
+MAP_COLUMNS = 600
+BRIDGED_S = 0.4
+"""A gap in what was heard is bridged up to this length; a longer one is a gap in the trace."""
+FEWEST_FRAMES = 20
+CLOCK_SHARE = 0.001
+"""Sound cards and telephones keep their sample rate within this share; common practice, no source."""
+FROM_REST_SHARE = 0.5
+RISE_S = 1.0
+FAMILY_HEARD = 0.3
+"""Evidence of a frame, natural units, from which a family of lines counts as heard in it."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Heard:
+    """A recording, heard. Shapes: evidence (columns, speeds): how well each speed explains the sound."""
+
+    name: str
+    duration_s: float
+    rate_hz: int
+    frames: Frames
+    warnings: tuple[str, ...]
+    evidence: NDArray[np.float32]
+    speeds_rpm: Floats
+
+    @property
+    def claimed(self) -> NDArray[np.bool_]:
+        """Which frames are heard surely enough. Shapes: (n,)."""
+        return np.asarray(self.frames.confidence >= CLAIMED_FROM)
+
+    @property
+    def is_heard(self) -> bool:
+        """Whether half a second of it or more is heard."""
+        return int(self.claimed.sum()) >= FEWEST_FRAMES
+
+    @property
+    def hears_blades(self) -> bool:
+        """Whether main and tail blades are heard to pass most of the time: then they are fitted."""
+        return self.shares["blade-pass"] > 0.5 and self.shares["tail blade-pass"] > 0.5
+
+    @property
+    def shares(self) -> dict[str, float]:
+        """In which share of the claimed frames each family of lines is heard."""
+        if not self.claimed.any():
+            return dict.fromkeys(FAMILIES, 0.0)
+        found = (self.frames.heard[self.claimed] > FAMILY_HEARD).mean(axis=0)
+        return dict(zip(FAMILIES, found.tolist(), strict=True))
+
+    @property
+    def doubt_share(self) -> float:
+        """Doubt of one frame's speed: half width of its 90 % interval, a share, the recorder's clock left out."""
+        claimed = self.claimed
+        if not claimed.any():
+            return 1.0
+        each = self.frames.doubt_rpm[claimed] / self.frames.head_speed_rpm[claimed]
+        return max(2.0 * 1.645 * float(np.median(each)), LEAST_DOUBT_SHARE)
+
+
+LEAST_DOUBT_SHARE = 0.001
+
+
+def listened(path: Path, lines: tuple[Line, ...], top_rpm: float, say: Say = silent) -> Heard:
+    """Hear a recording from end to end, block by block: an hour takes no more memory than its answer.
+
+    Raises: InputError when the file cannot be heard.
+    """
+    with opened(path) as recording:
+        tracker = Tracker(lines, recording.kept_rate_hz, top_rpm)
+        whole_s = recording.duration_s
+        tracker.keep_evidence(max(1, int(np.ceil(whole_s / HOP_S / MAP_COLUMNS))))
+        parts, told = [], -1
+        for number, block in enumerate(recording.blocks(BLOCK_S)):
+            now = int(SLICES * min(number * BLOCK_S / whole_s, 1.0))
+            if now > told:
+                say(f"listen to {path.name}, {number * BLOCK_S:.0f} of {whole_s:.0f} s")
+                told = now
+            parts.append(tracker.push(block))
+        parts.append(tracker.finish())
+        return Heard(
+            name=path.name,
+            duration_s=whole_s,
+            rate_hz=recording.rate_hz,
+            frames=Frames.joined(parts),
+            warnings=tuple(recording.warnings),
+            evidence=tracker.evidence(),
+            speeds_rpm=np.asarray(60.0 * tracker.speeds_hz, np.float64),
+        )
+
+
+def heard_trace(heard: Heard) -> Trace:
+    """Return the trace of what was heard: head speed every 25 ms, gaps left as gaps.
+
+    A rotor that is first heard while it rises from a low speed has come from rest: the rise is drawn on downwards.
+    """
+    frames, claimed = heard.frames, heard.claimed
+    speed = np.where(claimed, frames.head_speed_rpm, np.nan)
+    keep = claimed | _short_gaps(claimed)
+    notes = [f"head speed heard in {100.0 * claimed.mean():.0f} % of the recording"] if claimed.size else []
+    began = _from_rest(frames.time_s, speed)
+    if began is not None:
+        first = int(np.flatnonzero(claimed)[0])
+        start_s, rate = began
+        speed[:first] = np.maximum(0.0, rate * (frames.time_s[:first] - start_s))
+        keep[:first] = True
+        notes.append(
+            f"first heard at {frames.time_s[first]:.2f} s, rising from {speed[first]:.0f} rpm: taken as a start from "
+            f"rest at {max(start_s, 0.0):.2f} s"
+        )
+    return Trace(
+        source=heard.name,
+        time_s=frames.time_s[keep],
+        channels={"head_speed_rpm": speed[keep]},
+        rows_read=int(frames.time_s.size),
+        warnings=heard.warnings,
+        history=tuple(notes),
+        row=np.flatnonzero(keep).astype(np.int64),
+    )
+
+
+def _short_gaps(claimed: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return the frames of gaps between claimed frames that are short enough to bridge. Shapes: (n,) -> (n,)."""
+    at = np.flatnonzero(claimed)
+    out = np.zeros(claimed.size, bool)
+    for before, after in pairwise(at):
+        if 1 < after - before <= BRIDGED_S / HOP_S:
+            out[before + 1 : after] = True
+    return out
+
+
+def _from_rest(time_s: Floats, speed_rpm: Floats) -> tuple[float, float] | None:
+    """Return when a rise that is first heard under way began at rest, s, and its rate, rpm/s; None where none is heard.
+
+    Equation: a straight line through the first second that is heard, down to zero.
+    Valid: a soft start, whose speed rises evenly.
+    """
+    at = np.flatnonzero(np.isfinite(speed_rpm))
+    if at.size < FEWEST_FRAMES:
+        return None
+    first = at[time_s[at] < time_s[at[0]] + RISE_S]
+    top = float(np.quantile(speed_rpm[at], 0.95))
+    if first.size < FEWEST_FRAMES or speed_rpm[first[0]] > FROM_REST_SHARE * top:
+        return None
+    rate, level = np.polyfit(time_s[first], speed_rpm[first], 1)
+    if rate * RISE_S < 0.03 * top:
+        return None
+    return float(-level / rate), float(rate)

@@ -1,0 +1,233 @@
+"""Opening a recording: any rate, any channels, read block by block, with every doubt in its warnings."""
+
+import struct
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, BinaryIO
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadyhead.trace.opening import plain_size, readable
+from steadyhead.trace.other_files import archive_kind, looks_like_sound, looks_like_wav
+from steadyhead.trace.sound_spectrum import Samples
+from steadyhead.words.errors import InputError
+
+if TYPE_CHECKING:
+    import soundfile
+
+RIGHT = "a sound file: WAV, FLAC or OGG"
+LOWEST_RATE_HZ = 4000
+HIGHEST_RATE_HZ = 768_000
+MOST_CHANNELS = 64
+SHORTEST_S = 0.5
+KEPT_RATE_HZ = 50_000
+"""Above this the samples are thinned: no line is looked for so high."""
+PEEK_S = 10.0
+NO_SOUND_SHARE = 1e-4
+"""A channel with less than this share of its power above 100 Hz is a measured speed or a bias, no sound."""
+_SIZE_NOT_KNOWN = 0xFFFFFF00
+"""Recorders that stream write this or more as the length."""
+
+
+@dataclass
+class Recording:
+    """An open recording. `warnings` grows while it is read."""
+
+    name: str
+    rate_hz: int
+    channels: tuple[int, ...]
+    """The channels that are mixed."""
+    count: int
+    """Samples in each channel."""
+    file: "soundfile.SoundFile"
+    thin: int = 1
+    warnings: list[str] = field(default_factory=list)
+    loudest: float = 0.0
+    bad: int = 0
+    full: int = 0
+
+    @property
+    def kept_rate_hz(self) -> float:
+        """Sample rate of the blocks."""
+        return self.rate_hz / self.thin
+
+    @property
+    def duration_s(self) -> float:
+        """Length, s."""
+        return self.count / self.rate_hz
+
+    def blocks(self, seconds: float) -> Iterator[Samples]:
+        """Yield one channel of samples, full scale 1, a block of some seconds at a time; then the last warnings.
+
+        Raises: InputError when hardly a sample is a number.
+        """
+        low_pass = _LowPass(self.thin)
+        read = 0
+        for block in self.file.blocks(round(seconds * self.rate_hz), dtype="float32", always_2d=True):
+            read += block.shape[0]
+            yield low_pass.thinned(self._mixed(block))
+        self._say(read)
+
+    def _mixed(self, block: NDArray[np.float32]) -> Samples:
+        part = block[:, list(self.channels)]
+        lost = ~np.isfinite(part) | (np.abs(part) > 1e6)
+        self.bad += int(lost.sum())
+        part = np.where(lost, 0.0, part)
+        size = np.abs(part)
+        self.loudest = max(self.loudest, float(size.max(initial=0.0)))
+        self.full += int((size >= 0.999).sum())
+        return np.asarray(part.mean(axis=1), np.float32)
+
+    def _say(self, read: int) -> None:
+        whole = max(1, read * len(self.channels))
+        if self.bad > 0.5 * whole:
+            raise InputError(self.name, read=f"{self.bad} samples that are no numbers", right="a recording of sound")
+        if self.bad:
+            self.warnings.append(f"{self.bad} samples are no numbers: taken as silence")
+        if self.full > 0.005 * whole:
+            self.warnings.append(
+                f"{100.0 * self.full / whole:.1f} % of the samples are at full scale: recorded too loud, "
+                "put the microphone further away or turn the level down"
+            )
+        if self.loudest < 1e-3:
+            self.warnings.append("the recording is silent or nearly so: was the microphone on?")
+        if read < self.count:
+            self.warnings.append(f"{read} of {self.count} promised samples could be read")
+
+
+@contextmanager
+def opened(path: Path) -> Iterator[Recording]:
+    """Open a recording, look at its channels, and close it in the end.
+
+    Raises: InputError when it is no sound, too short, or of a rate that cannot carry the lines of a rotor.
+    """
+    with readable(path, RIGHT):
+        size = plain_size(path, RIGHT)
+    if size == 0:
+        raise InputError(path.name, read="an empty file (0 bytes)", right=RIGHT)
+    with readable(path, RIGHT), path.open("rb") as raw:
+        head = raw.read(4096)
+        doubts = _length_doubts(raw, head, size)
+        raw.seek(0)
+        with _sound(path.name, head, raw) as file:
+            _refuse_what_cannot_be_heard(path.name, file)
+            recording = Recording(
+                name=path.name,
+                rate_hz=int(file.samplerate),
+                channels=tuple(range(file.channels)),
+                count=int(file.frames),
+                file=file,
+                thin=max(1, int(np.ceil(file.samplerate / KEPT_RATE_HZ))),
+                warnings=doubts,
+            )
+            _choose_channels(recording)
+            yield recording
+
+
+@contextmanager
+def _sound(name: str, head: bytes, raw: BinaryIO) -> Iterator[Any]:
+    import soundfile
+
+    try:
+        file = soundfile.SoundFile(raw)
+    except (soundfile.SoundFileError, TypeError) as error:
+        kind = archive_kind(head[:32])
+        said = kind or ("a WAV file with a broken header" if looks_like_wav(head) else "bytes that are no sound")
+        raise InputError(name, read=said, right=RIGHT) from error
+    with file:
+        try:
+            yield file
+        except soundfile.SoundFileError as error:
+            raise InputError(name, read=f"sound that breaks off ({error})", right="a whole sound file") from error
+
+
+def _refuse_what_cannot_be_heard(name: str, file: Any) -> None:
+    if not LOWEST_RATE_HZ <= file.samplerate <= HIGHEST_RATE_HZ:
+        raise InputError(
+            name, read=f"a sample rate of {file.samplerate} Hz", right=f"{LOWEST_RATE_HZ} to {HIGHEST_RATE_HZ} Hz"
+        )
+    if file.channels > MOST_CHANNELS:
+        raise InputError(name, read=f"{file.channels} channels", right=f"at most {MOST_CHANNELS}")
+    if file.frames < SHORTEST_S * file.samplerate:
+        raise InputError(
+            name, read=f"{file.frames / file.samplerate:.2g} s of sound", right=f"{SHORTEST_S:g} s or more"
+        )
+
+
+def _choose_channels(recording: Recording) -> None:
+    """Leave out channels that hold no sound, and all but one of channels that would cancel each other."""
+    from scipy.fft import rfft
+
+    file = recording.file
+    block = np.nan_to_num(file.read(int(PEEK_S * recording.rate_hz), dtype="float32", always_2d=True))
+    file.seek(0)
+    if block.shape[1] == 1:
+        return
+    power = np.abs(rfft(np.clip(block, -10.0, 10.0), axis=0)) ** 2
+    from_bin = int(100.0 * block.shape[0] / recording.rate_hz)
+    share = power[from_bin:].sum(axis=0) / np.maximum(power.sum(axis=0), 1e-20)
+    sound = tuple(int(k) for k in np.flatnonzero(share > NO_SOUND_SHARE))
+    if sound and len(sound) < block.shape[1]:
+        left = ", ".join(str(k + 1) for k in range(block.shape[1]) if k not in sound)
+        recording.warnings.append(f"channel {left} holds no sound, perhaps a measured speed: left out")
+    chosen = sound or recording.channels
+    mixed = block[:, list(chosen)].mean(axis=1)
+    if float(np.mean(mixed**2)) < 0.05 * float(np.mean(block[:, chosen[0]] ** 2)):
+        recording.warnings.append(f"the channels cancel each other: channel {chosen[0] + 1} alone is heard")
+        chosen = chosen[:1]
+    recording.channels = chosen
+
+
+def _length_doubts(raw: BinaryIO, head: bytes, size: int) -> list[str]:
+    """Return a warning when the header of a WAV file promises more samples than there are."""
+    if not looks_like_wav(head) or head[:4] != b"RIFF":
+        return []
+    at = 12
+    while at + 8 <= size:
+        raw.seek(at)
+        mark = raw.read(8)
+        if len(mark) < 8:
+            break
+        length = int(struct.unpack_from("<I", mark, 4)[0])
+        if mark[:4] == b"data":
+            held = size - at - 8
+            if held < length < _SIZE_NOT_KNOWN:
+                return [f"the header promises {length} bytes of samples, the file holds {held}: what is there was read"]
+            break
+        at += 8 + length + (length & 1)
+    return []
+
+
+def is_sound(path: Path) -> bool:
+    """Whether a file begins as a recording does; False also where it cannot be read."""
+    try:
+        with path.open("rb") as file:
+            return looks_like_sound(file.read(12))
+    except OSError:
+        return False
+
+
+class _LowPass:
+    """Keeps every n-th sample of a stream, after a filter that lets nothing fold down."""
+
+    def __init__(self, thin: int) -> None:
+        from scipy.signal import firwin
+
+        self.thin = thin
+        self.taps = firwin(48 * thin + 1, 0.84 / thin) if thin > 1 else np.ones(1)
+        self.state = np.zeros(self.taps.size - 1)
+        self.skip = 0
+
+    def thinned(self, samples: Samples) -> Samples:
+        """Return the samples that stay of one block."""
+        if self.thin == 1:
+            return samples
+        from scipy.signal import lfilter
+
+        smooth, self.state = lfilter(self.taps, 1.0, samples, zi=self.state)
+        kept = smooth[self.skip :: self.thin]
+        self.skip = (self.skip - samples.size) % self.thin
+        return np.asarray(kept, np.float32)

@@ -1,0 +1,85 @@
+"""Which lines a machine sounds, all locked to its rotor speed by known ratios, and how likely each is to be heard."""
+
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+FAMILIES = ("blade-pass", "tail blade-pass", "gear mesh", "second gear mesh", "motor electrical", "motor shaft")
+"""Every kind of line, in the order in which they are shown."""
+CHANCES: dict[str, dict[int, float]] = {
+    "blade-pass": {1: 0.6, 2: 0.55, 3: 0.5, 4: 0.45, 5: 0.4, 6: 0.35, 7: 0.3, 8: 0.25},
+    "tail blade-pass": {1: 0.6, 2: 0.5, 3: 0.35, 4: 0.25},
+    "gear mesh": {1: 0.6, 2: 0.45, 3: 0.3},
+    "second gear mesh": {1: 0.6, 2: 0.45, 3: 0.3},
+    "motor electrical": {1: 0.35, 2: 0.4, 3: 0.2, 4: 0.2, 6: 0.6, 12: 0.3},
+    "motor shaft": {1: 0.3, 2: 0.2},
+}
+"""How likely each multiple is heard beside a machine that turns; common practice, no source.
+
+Six-step commutation sounds at six times the electrical frequency, and its ripple at twice.
+"""
+
+
+SAME_SHARE = 0.004
+"""Lines nearer to each other than this share are one: no window can tell them apart."""
+MOST_CHANCE = 0.8
+
+
+class SoundGearing(NamedTuple):
+    """What of a machine makes lines. Turns are per main rotor turn; None is unknown.
+
+    `mesh_teeth` are the teeth that pass each mesh in one main rotor turn, first stage first.
+    """
+
+    blades: float | None = None
+    tail_blades: float | None = None
+    tail_ratio: float | None = None
+    mesh_teeth: tuple[float, ...] = ()
+    motor_ratio: float | None = None
+    pole_pairs: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Line:
+    """One line of the comb: `order` times the main rotor's turns per second, heard with `chance`."""
+
+    family: str
+    multiple: int
+    order: float
+    chance: float
+
+
+def lines_of(gearing: SoundGearing) -> tuple[Line, ...]:
+    """Return the comb of a machine, family by family; what is unknown sounds nothing.
+
+    Equation: blade-pass = blades, tail blade-pass = tail blades x tail ratio, mesh = teeth that pass in one head turn,
+    motor shaft = gear ratio, electrical = pole pairs x gear ratio; each with its multiples.
+    Valid: tail rotor driven with the main rotor; motor lines only while the motor drives (the one-way bearing).
+    Source: any machinery noise or gear textbook.
+    """
+    electrical = _product(gearing.pole_pairs, gearing.motor_ratio)
+    found = (
+        ("blade-pass", gearing.blades),
+        ("tail blade-pass", _product(gearing.tail_blades, gearing.tail_ratio)),
+        *zip(("gear mesh", "second gear mesh"), gearing.mesh_teeth, strict=False),
+        ("motor electrical", electrical),
+        ("motor shaft", gearing.motor_ratio),
+    )
+    lines: list[Line] = []
+    for family, order in found:
+        for multiple, chance in CHANCES[family].items() if order else ():
+            _put(lines, Line(family=family, multiple=multiple, order=(order or 0.0) * multiple, chance=chance))
+    return tuple(lines)
+
+
+def _put(lines: list[Line], new: Line) -> None:
+    """Add a line; one that falls on an earlier one is the same line, likelier to be heard."""
+    for at, old in enumerate(lines):
+        if abs(new.order / old.order - 1.0) < SAME_SHARE:
+            chance = 1.0 - (1.0 - old.chance) * (1.0 - new.chance)
+            lines[at] = replace(old, chance=min(chance, MOST_CHANCE))
+            return
+    lines.append(new)
+
+
+def _product(one: float | None, other: float | None) -> float | None:
+    return one * other if one and other else None

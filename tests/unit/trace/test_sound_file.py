@@ -1,0 +1,155 @@
+"""Recordings of every kind are read; what cannot be heard is refused in one sentence."""
+
+import struct
+
+import numpy as np
+import pytest
+import soundfile
+
+from steadyhead.trace.heard import heard_trace, listened
+from steadyhead.trace.sound_file import opened
+from steadyhead.words.errors import InputError
+from tests.heard_rotor import lines_of_rotor, written
+from tests.naive.rotor_sound import ROTORS, made
+
+ROTOR = ROTORS[0]
+
+
+@pytest.fixture(scope="module")
+def given():
+    return made("modes", rotor=ROTOR, blades_on=False, snr_db=12.0, seconds=3.0, rate_hz=24000, seed=77)
+
+
+def median_error(path, given):
+    heard = listened(path, lines_of_rotor(ROTOR), ROTOR.top_rpm)
+    claimed = heard.claimed
+    assert claimed.mean() > 0.5
+    truth = np.interp(heard.frames.time_s, given.time_s, given.head_rpm)
+    return float(np.median(np.abs(heard.frames.head_speed_rpm[claimed] / truth[claimed] - 1.0))), heard
+
+
+@pytest.mark.parametrize(
+    ("name", "subtype"),
+    [("a.wav", "PCM_U8"), ("a.wav", "PCM_24"), ("a.wav", "DOUBLE"), ("a.flac", None), ("a.ogg", "VORBIS")],
+)
+def test_every_kind_of_file_is_heard(given, tmp_path, name, subtype):
+    error, _ = median_error(written(given, tmp_path / name, subtype), given)
+    assert error < 0.001
+
+
+@pytest.mark.parametrize("rate_hz", [8000, 11025, 96000, 192000])
+def test_every_rate_is_heard(tmp_path, rate_hz):
+    given = made("modes", rotor=ROTOR, blades_on=True, snr_db=12.0, seconds=3.0, rate_hz=rate_hz, seed=78)
+    error, heard = median_error(written(given, tmp_path / "a.wav"), given)
+    assert error < 0.002
+    assert heard.rate_hz == rate_hz
+
+
+def test_a_speed_in_the_second_channel_is_not_heard_as_sound(given, tmp_path):
+    tacho = np.interp(np.arange(given.sound.size) / given.rate_hz, given.time_s, given.head_rpm) / 4000.0
+    soundfile.write(tmp_path / "a.wav", np.stack([given.sound, tacho], axis=1), given.rate_hz)
+    error, heard = median_error(tmp_path / "a.wav", given)
+    assert error < 0.001
+    assert any("channel 2 holds no sound" in warning for warning in heard.warnings)
+
+
+def test_channels_that_cancel_are_not_mixed(given, tmp_path):
+    soundfile.write(tmp_path / "a.wav", np.stack([given.sound, -given.sound], axis=1), given.rate_hz)
+    error, heard = median_error(tmp_path / "a.wav", given)
+    assert error < 0.001
+    assert any("cancel each other" in warning for warning in heard.warnings)
+
+
+def test_six_channels_are_mixed(given, tmp_path):
+    soundfile.write(tmp_path / "a.wav", np.stack([given.sound] * 6, axis=1), given.rate_hz)
+    assert median_error(tmp_path / "a.wav", given)[0] < 0.001
+
+
+def test_samples_that_are_no_numbers_are_silence_and_said(given, tmp_path):
+    sound = given.sound.astype(np.float32)
+    sound[1000:1100], sound[2000] = np.nan, np.inf
+    soundfile.write(tmp_path / "a.wav", sound, given.rate_hz, subtype="FLOAT")
+    error, heard = median_error(tmp_path / "a.wav", given)
+    assert error < 0.001
+    assert any("101 samples are no numbers" in warning for warning in heard.warnings)
+
+
+def test_a_recording_that_breaks_off_is_read_and_said(given, tmp_path):
+    whole = written(given, tmp_path / "a.wav").read_bytes()
+    (tmp_path / "a.wav").write_bytes(whole[: len(whole) // 2])
+    _, heard = median_error(tmp_path / "a.wav", given)
+    assert any("the header promises" in warning for warning in heard.warnings)
+    assert 1.3 < heard.duration_s < 1.6
+
+
+def test_a_header_that_promises_gigabytes_reserves_none(tmp_path):
+    body = np.zeros(11025, np.int16).tobytes()
+    head = struct.pack(
+        "<4sI4s4sIHHIIHH4sI",
+        b"RIFF",
+        1_800_000_036,
+        b"WAVE",
+        b"fmt ",
+        16,
+        1,
+        1,
+        22050,
+        44100,
+        2,
+        16,
+        b"data",
+        1_800_000_000,
+    )
+    (tmp_path / "a.wav").write_bytes(head + body)
+    with opened(tmp_path / "a.wav") as recording:
+        assert recording.count == 11025
+        assert "promises 1800000000 bytes" in recording.warnings[0]
+
+
+@pytest.mark.parametrize(
+    ("content", "says"),
+    [
+        (b"", "an empty file"),
+        (b"time_s,rpm\n0,1\n", "bytes that are no sound"),
+        (b"PK\x03\x04" + bytes(60), "a zip archive"),
+        (b"RIFF\x00\x00\x00\x00WAVE" + bytes(20), "a WAV file with a broken header"),
+        (bytes(range(256)) * 8, "bytes that are no sound"),
+    ],
+)
+def test_what_is_no_sound_is_refused_in_one_sentence(tmp_path, content, says):
+    (tmp_path / "a.wav").write_bytes(content)
+    with pytest.raises(InputError, match=says) as caught, opened(tmp_path / "a.wav"):
+        pass
+    assert str(caught.value).startswith("a.wav: read ")
+    assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("rate_hz", "seconds", "says"), [(1, 600.0, "a sample rate of 1 Hz"), (22050, 0.2, "0.2 s of sound")]
+)
+def test_a_rate_that_carries_no_line_and_a_moment_are_refused(tmp_path, rate_hz, seconds, says):
+    soundfile.write(tmp_path / "a.wav", np.zeros(int(rate_hz * seconds)), rate_hz)
+    with pytest.raises(InputError, match=says), opened(tmp_path / "a.wav"):
+        pass
+
+
+def test_only_noise_that_is_no_number_is_refused(tmp_path):
+    soundfile.write(tmp_path / "a.wav", np.full(22050, np.nan, np.float32), 22050, subtype="FLOAT")
+    with pytest.raises(InputError, match="no numbers"):
+        listened(tmp_path / "a.wav", lines_of_rotor(ROTOR), ROTOR.top_rpm)
+
+
+@pytest.mark.parametrize("kind", ["folder", "nothing"])
+def test_a_folder_and_nothing_are_refused(tmp_path, kind):
+    with pytest.raises(InputError, match="a folder" if kind == "folder" else "no such file"):
+        listened(tmp_path if kind == "folder" else tmp_path / "b.wav", lines_of_rotor(ROTOR), ROTOR.top_rpm)
+
+
+def test_a_rise_first_heard_under_way_began_at_rest(tmp_path):
+    given = made("spool", rotor=ROTOR, blades_on=False, snr_db=12.0, seconds=8.0, rate_hz=24000, seed=6)
+    trace = heard_trace(listened(written(given, tmp_path / "a.wav"), lines_of_rotor(ROTOR), ROTOR.top_rpm))
+    speed = trace.channels["head_speed_rpm"]
+    start_s = float(trace.time_s[np.flatnonzero(speed > 1.0)[0]])
+    true_start_s = float(given.time_s[np.flatnonzero(given.head_rpm > 1.0)[0]])
+    assert abs(start_s - true_start_s) < 0.3
+    assert any("taken as a start from rest" in step for step in trace.history)
