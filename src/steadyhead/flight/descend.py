@@ -106,6 +106,8 @@ def _warnings(machine: Machine, told: tuple[HeadSpeedDescent, ...], blade_loadin
     said = [
         "forward glide joins a measured vertical inflow to Glauert's forward one: no measured glide of a model "
         "helicopter was found to check it",
+        "the slow end is too good: the blades stall earlier than computed (greatest lift is 15 to 35 % optimistic), so "
+        "let no glide hang near the least head speed",
         "collective is held and the air is still: wind, turns, flare and ground effect are not in these figures",
     ]
     if blade_loading < LOWEST_TUNNEL_LOADING:
