@@ -2,12 +2,12 @@
 
 Every function answers with a frozen result whose field names are the JSON keys, or raises `InputError` with one
 sentence that says the place, what was read, and what would be right. A room is loaded by the function that needs it,
-so that asking for little costs little; names of ROTORS_AND_DRIVES (and `listen`) are found here too, and ROOMS:
+so that asking for little costs little. Names of ELSEWHERE and of the room WITHOUT_MACHINE are found here, and ROOMS:
 `job.bench` the guided bench procedure, `job.record`, `job.archive` and `job.care` the record that keeps everything.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from importlib import import_module
 from pathlib import Path
@@ -27,54 +27,25 @@ if TYPE_CHECKING:
     from steadyhead.flight.scenario import Scenario
     from steadyhead.judge.compare_result import Comparison
     from steadyhead.judge.listening import readings_heard
+    from steadyhead.judge.live_ear import LiveEar
     from steadyhead.judge.result import Judgement, Session
     from steadyhead.machine.description import Machine
     from steadyhead.machine.survey import Survey
-    from steadyhead.plan.drive_point import (
-        ControllerConstants,
-        DriveFigures,
-        LoadLaw,
-        MotorConstants,
-        PackSupply,
-        Supply,
-        drive_point,
-    )
     from steadyhead.plan.glimpse import Glimpse
     from steadyhead.plan.result import Plan
-    from steadyhead.plan.rotor_point import (
-        AirProperties,
-        RotorGeometry,
-        RotorPoint,
-        SectionConstants,
-        SectionTable,
-        rotor_for_thrust,
-        rotor_point,
-    )
     from steadyhead.report.flown import Flown
     from steadyhead.report.listened import listen
     from steadyhead.report.sheet import Sheet
+    from steadyhead.trace.remembered import RememberedColumns
     from steadyhead.trace.sound_file import is_sound
 
-ROTORS_AND_DRIVES = {
-    "AirProperties": "steadyhead.plan.rotor_point",
-    "RotorGeometry": "steadyhead.plan.rotor_point",
-    "RotorPoint": "steadyhead.plan.rotor_point",
-    "SectionConstants": "steadyhead.plan.rotor_point",
-    "SectionTable": "steadyhead.plan.rotor_point",
-    "rotor_for_thrust": "steadyhead.plan.rotor_point",
-    "rotor_point": "steadyhead.plan.rotor_point",
-    "ControllerConstants": "steadyhead.plan.drive_point",
-    "DriveFigures": "steadyhead.plan.drive_point",
-    "LoadLaw": "steadyhead.plan.drive_point",
-    "MotorConstants": "steadyhead.plan.drive_point",
-    "PackSupply": "steadyhead.plan.drive_point",
-    "Supply": "steadyhead.plan.drive_point",
-    "drive_point": "steadyhead.plan.drive_point",
+ELSEWHERE = {
     "listen": "steadyhead.report.listened",
     "readings_heard": "steadyhead.judge.listening",
     "is_sound": "steadyhead.trace.sound_file",
 }
-
+WITHOUT_MACHINE = "steadyhead.plan.without_machine"
+"""Rotors and drives that have no machine file."""
 ROOMS = {
     "archive": "steadyhead.bench.archive",
     "bench": "steadyhead.bench.guided",
@@ -84,12 +55,10 @@ ROOMS = {
 }
 
 __all__ = [
-    "AirProperties", "ControllerConstants", "DriveFigures", "LoadLaw", "MotorConstants", "PackSupply",
-    "RotorGeometry", "RotorPoint", "SectionConstants", "SectionTable", "Sheet", "Supply", "archive", "bench",
-    "bundled", "care", "channel", "check", "columns", "compare", "demo", "descend", "descent_plot", "drive_point",
-    "duty_plot", "fly", "fly_against", "glimpse", "governor", "is_sound", "judge", "linear_model", "listen", "logic",
-    "new", "new_text", "plan", "ramp_plot", "read_machine", "reading", "readings_heard", "record",
-    "remembered_columns", "rotor_for_thrust", "rotor_point", "scenarios", "schema", "session", "sheet", "shelf",
+    "Sheet", "archive", "bench", "bundled", "care", "channel", "check", "columns", "compare", "demo", "descend",
+    "descent_plot", "duty_plot", "fly", "fly_against", "glimpse", "governor", "is_sound", "judge", "linear_model",
+    "listen", "live_ear", "logic", "new", "new_text", "plan", "ramp_plot", "read_machine", "reading",
+    "readings_heard", "record", "remembered_columns", "scenarios", "schema", "session", "sheet", "shelf",
     "tuning_map",
 ]  # fmt: skip
 
@@ -98,19 +67,14 @@ def __getattr__(name: str) -> Any:
     """Find the functions and descriptions for rotors and drives that have no machine file, and the rooms."""
     if name in ROOMS:
         return import_module(ROOMS[name])
-    if name not in ROTORS_AND_DRIVES:
+    if name in ELSEWHERE:
+        return getattr(import_module(ELSEWHERE[name]), name)
+    if name.startswith("_"):
         raise AttributeError(f"steadyhead.job has no {name}")
-    return getattr(import_module(ROTORS_AND_DRIVES[name]), name)
-
-
-@dataclass(frozen=True, kw_only=True)
-class RememberedColumns:
-    """What was said of the columns of each layout of logs, and where that is kept."""
-
-    file: Path
-    layouts: dict[str, dict[str, str]]
-    """By layout: heading and what it means."""
-    forgotten: tuple[str, ...]
+    by_hand = import_module(WITHOUT_MACHINE)
+    if name not in by_hand.__all__:
+        raise AttributeError(f"steadyhead.job has no {name}")
+    return getattr(by_hand, name)
 
 
 def new(name: str, size_class: int, folder: Path) -> Path:
@@ -183,12 +147,12 @@ def columns(texts: Sequence[str]) -> dict[str, str]:
     return columns_from_text(texts)
 
 
-def remembered_columns(forget: str | None = None) -> RememberedColumns:
+def remembered_columns(forget: str | None = None) -> "RememberedColumns":
     """Say what is remembered of the columns of logs; forget one layout first, or all."""
     from steadyhead.trace import remembered
 
     forgotten = remembered.forget(forget) if forget is not None else ()
-    return RememberedColumns(file=remembered.memory_file(), layouts=remembered.everything(), forgotten=forgotten)
+    return remembered.columns_kept(forgotten)
 
 
 def judge(machine: "Machine", log: Path, columns: Mapping[str, str] | None = None, *, say: Say = silent) -> "Judgement":
@@ -240,6 +204,13 @@ def scenarios() -> "tuple[Scenario, ...]":
     from steadyhead.flight.scenario_file import BUNDLED, read_scenario
 
     return tuple(read_scenario(name) for name in BUNDLED)
+
+
+def live_ear(machine: "Machine", rate_hz: float) -> "LiveEar":
+    """Open an ear that hears the head speed while sound comes in, block by block."""
+    from steadyhead.judge.live_ear import LiveEar
+
+    return LiveEar(machine, rate_hz)
 
 
 def fly(

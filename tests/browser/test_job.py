@@ -1,12 +1,14 @@
 """The whole job in a real browser: from a new machine to the sheet; nothing asked from outside; phone and desk."""
 
 import re
+from pathlib import Path
 
 import pytest
 
 from steadyhead.trace.bundled_logs import DEMO_LOGS
 from tests.browser.conftest import visit
 
+DATA = Path(__file__).resolve().parents[1] / "data"
 FOX = "/m/Fox%20600"
 STAGES = ("machine", "plan", "channel", "logic", "governor", "fly", "logs", "sheet")
 
@@ -108,7 +110,7 @@ def test_a_log_is_judged_kept_and_comes_back(desk_wide, fox):
     desk_wide.picture("log-judged-1280")
     verdict = page.locator(".stamp").get_attribute("data-verdict")
     desk_wide.go(f"{fox}/logs")
-    page.get_by_role("button", name=re.compile("Z$|20[0-9][0-9]")).first.click()
+    page.get_by_role("button", name=re.compile("UTC$")).first.click()
     page.wait_for_selector(".stamp")
     assert page.locator(".stamp").get_attribute("data-verdict") == verdict
 
@@ -140,3 +142,23 @@ def test_a_sheet_is_made_kept_and_opened(desk_wide, fox, server):
 def test_an_unknown_machine_is_one_sentence(desk_wide):
     desk_wide.go("/m/Nobody/plan")
     assert "no machine Nobody" in desk_wide.page.get_by_role("alert").inner_text()
+
+
+MALFORMED = sorted(
+    path for path in (DATA / "malformed").iterdir() if path.suffix != ".md" and path.name != "MALFORMED.csv"
+)
+
+
+@pytest.mark.parametrize("path", MALFORMED, ids=lambda path: path.name)
+def test_a_malformed_log_is_judged_or_refused_in_one_sentence(desk_wide, fox, path):
+    page = desk_wide.page
+    desk_wide.go(f"{fox}/logs")
+    page.locator("input[type=file]").set_input_files(path)
+    page.locator(".stamp, .refused").first.wait_for()
+    if page.locator(".refused").count():
+        said = page.get_by_role("alert").inner_text()
+        assert "fault of the program" not in said
+        assert "Traceback" not in said
+        assert path.name in said
+        assert "/" not in said.split(path.name)[0]
+    assert desk_wide.troubles == []

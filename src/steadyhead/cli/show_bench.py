@@ -9,9 +9,10 @@ from rich.table import Table
 
 from steadyhead import job
 from steadyhead.bench.record import Record
-from steadyhead.bench.run_summary import RunSummary, StepTold
+from steadyhead.bench.run_summary import RunSummary
 from steadyhead.bench.step import Step
 from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
+from steadyhead.report.views.benched import expected_words
 from steadyhead.words.errors import InputError
 
 HELP = "an answer, or: skip WHY, pause, repeat STEP, changed WHAT, log FILE"
@@ -85,21 +86,10 @@ def card(out: Console, result: RunSummary, step: Step) -> None:
         out.print(f"  - {text(line)}")
     if step.switch:
         out.print(f"  switch: {text(step.switch)}")
-    expects = expected(step)
+    expects = expected_words(step)
     if expects and not step.is_safety:
         out.print(f"  expect: {text(expects)}")
     out.print(f"{text(step.asks)} [{text(step.entry.value)}]" if not step.is_safety else f"{text(step.asks)} (yes)")
-
-
-def expected(step: Step | StepTold) -> str:
-    """Say what a step expects."""
-    if step.expected_interval is not None:
-        low, high = step.expected_interval
-        middle = "" if step.expected is None else f"{step.expected:.4g} {step.unit}, "
-        return f"{middle}{low:.4g} to {high:.4g} {step.unit}"
-    if step.expected is not None:
-        return f"{step.expected:.4g} {step.unit}"
-    return step.expected_word
 
 
 def _just_told(out: Console, result: RunSummary) -> None:
@@ -126,7 +116,9 @@ def show_run(result: RunSummary, *, as_json: bool) -> None:
     for one in result.steps:
         reopened = f"{one.state} by {one.void_by}" if one.void_by else one.state
         shown = "" if one.part == "safety" else word(one.verdict)
-        table.add_row(shown, text(one.title), text(expected(one)), text(one.answer), text(one.source), text(reopened))
+        table.add_row(
+            shown, text(one.title), text(expected_words(one)), text(one.answer), text(one.source), text(reopened)
+        )
     out.print()
     out.print(table)
     checks_table(out, "Checks", result.checks)

@@ -12,7 +12,7 @@ from steadyhead.judge.result import FlightFigures, Judgement, Segment, Session, 
 from steadyhead.words.verdict import Outcome
 
 if TYPE_CHECKING:
-    from steadyhead.job import RememberedColumns
+    from steadyhead.trace.remembered import RememberedColumns
 
 COLUMNS = (
     ("set_rpm", "set rpm", "z.0f"),

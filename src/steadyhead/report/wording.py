@@ -132,6 +132,14 @@ def clock(seconds: float) -> str:
     return f"{int(minutes)}:{rest:04.1f}"
 
 
+def moment(text: str) -> str:
+    """Return a time of the record, `2026-05-03T14:02:11.123Z`, as `3 May 2026, 14:02 UTC`."""
+    from datetime import datetime
+
+    told = datetime.fromisoformat(text)
+    return f"{told.day} {told:%B %Y, %H:%M} UTC"
+
+
 def value_words(value: Value | None) -> str:
     """Return a value of the machine file in the owner's unit, with its spread."""
     if value is None:

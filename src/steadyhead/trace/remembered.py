@@ -6,6 +6,7 @@ import os
 import sys
 import tempfile
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from steadyhead.words.errors import InputError
@@ -83,3 +84,18 @@ def _all() -> dict[str, object]:
     except (OSError, ValueError, RuntimeError, RecursionError):
         return {}
     return known if isinstance(known, dict) else {}
+
+
+@dataclass(frozen=True, kw_only=True)
+class RememberedColumns:
+    """What was said of the columns of each layout of logs, and where that is kept."""
+
+    file: Path
+    layouts: dict[str, dict[str, str]]
+    """By layout: heading and what it means."""
+    forgotten: tuple[str, ...]
+
+
+def columns_kept(forgotten: tuple[str, ...] = ()) -> RememberedColumns:
+    """Return what is remembered now."""
+    return RememberedColumns(file=memory_file(), layouts=everything(), forgotten=forgotten)

@@ -64,7 +64,7 @@ class Recording:
 
         Raises: InputError when hardly a sample is a number.
         """
-        low_pass = _LowPass(self.thin)
+        low_pass = LowPass(self.thin)
         read = 0
         for block in self.file.blocks(round(seconds * self.rate_hz), dtype="float32", always_2d=True):
             read += block.shape[0]
@@ -120,7 +120,7 @@ def opened(path: Path) -> Iterator[Recording]:
                 channels=tuple(range(file.channels)),
                 count=int(file.frames),
                 file=file,
-                thin=max(1, int(np.ceil(file.samplerate / KEPT_RATE_HZ))),
+                thin=thinning_of(file.samplerate),
                 warnings=doubts,
             )
             _choose_channels(recording)
@@ -210,7 +210,12 @@ def is_sound(path: Path) -> bool:
         return False
 
 
-class _LowPass:
+def thinning_of(rate_hz: float) -> int:
+    """Return how many samples become one, so that no more are kept than any line needs."""
+    return max(1, int(np.ceil(rate_hz / KEPT_RATE_HZ)))
+
+
+class LowPass:
     """Keeps every n-th sample of a stream, after a filter that lets nothing fold down."""
 
     def __init__(self, thin: int) -> None:

@@ -1,5 +1,6 @@
 """What the pages share: the record, the workers, and the answers that were worked out for a machine not long ago."""
 
+import re
 import secrets
 from collections import OrderedDict
 from pathlib import Path
@@ -11,6 +12,8 @@ from steadyhead.machine.description import Machine
 from steadyhead.web.work import Task, Workshop
 
 _REMEMBERED = 48
+_NO_NAME = re.compile(r"[^\w. +()-]")
+_FOLDER = re.compile(r"\b[0-9a-f]{16}/")
 Kind = tuple[str, str, tuple[str, ...]]
 """Revision, what was asked, and the words it was asked with."""
 
@@ -24,7 +27,6 @@ class Desk:
         self.uploads = uploads
         self.shared = shared
         self._tasks: OrderedDict[Kind, int] = OrderedDict()
-        self._names: dict[Path, str] = {}
 
     def newest(self, name: str) -> tuple[Revision, Machine]:
         """Return the newest revision of a machine.
@@ -52,15 +54,22 @@ class Desk:
         return task
 
     def place_for(self, name: str) -> Path:
-        """Return a place of our own choice for an upload; of the name it came with only the endings are kept."""
-        endings = "".join(e for e in Path(name).suffixes[-2:] if e[1:].isascii() and e[1:].isalnum())[:16]
-        path = self.uploads.joinpath(f"{secrets.token_hex(8)}{endings}")
-        self._names[path] = Path(name).name[:80]
-        return path
+        """Return a place for an upload in a new folder of our own choice, under a name that leads nowhere else."""
+        folder = self.uploads.joinpath(secrets.token_hex(8))
+        folder.mkdir()
+        kept = _NO_NAME.sub("_", Path(name.replace("\\", "/")).name)[-80:].lstrip(".")
+        return folder.joinpath(kept or "upload")
 
-    def shown_name(self, path: Path) -> str:
-        """Return the name that an upload came with."""
-        return self._names.get(path, path.name)
+    def in_words(self, sentence: str) -> str:
+        """Return a sentence about an upload without the folder that it was laid into."""
+        return _FOLDER.sub("", sentence.replace(f"{self.uploads}/", ""))
+
+    def file_of(self, revision: Revision) -> Path:
+        """Return a machine file as it was kept, laid out under its own name."""
+        path = self.uploads.joinpath(revision.id[:16], Path(revision.file_name).name or "machine.toml")
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(job.shelf.kept_text(self.record, revision.id), "utf-8")
+        return path
 
     def close(self) -> None:
         """End the workers and let go of the record."""

@@ -11,6 +11,7 @@ from nicegui import ui
 from steadyhead.web.addresses import page_of
 from steadyhead.words import cautions
 
+_SHOW_HERE = "document.querySelector('nav.stages [aria-current]')?.scrollIntoView({inline: 'center', block: 'nearest'})"
 STATIC = Path(__file__).with_name("static")
 
 
@@ -51,6 +52,7 @@ def frame(title: str, machine: str = "", key: str = "", here: str = "", warned: 
     """Stand a page in its frame; `key` is the machine's place in the addresses, `here` the stage of this page."""
     ui.page_title(f"{title} – {machine}" if machine else title)
     ui.add_css(style())
+    ui.add_head_html('<script src="/static/ear.js" defer></script>')
     ui.query("html").props('lang="en"')
     ui.dark_mode(None)
     ui.html('<a class="skip" href="#main">Skip to the page</a>', sanitize=False)
@@ -69,6 +71,7 @@ def frame(title: str, machine: str = "", key: str = "", here: str = "", warned: 
         with ui.element("h1"):
             ui.label(title)
         yield
+    ui.run_javascript(_SHOW_HERE)
     _cautions(warned or cautions.ALL, unfolded=bool(warned))
 
 

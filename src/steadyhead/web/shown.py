@@ -71,7 +71,7 @@ def show_work(desk: Desk, kind: Kind, title: str, ask: Ask, show: Show, *, at_on
             elif task.state is State.DONE:
                 show(task.result)
             elif task.state is State.REFUSED:
-                show_refusal(task.sentence)
+                show_refusal(desk.in_words(task.sentence))
                 other("Try again", begin)
             elif task.state is State.STOPPED:
                 ui.label("Stopped. Nothing was kept of it.").classes("told")

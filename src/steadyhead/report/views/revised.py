@@ -9,8 +9,6 @@ from steadyhead.report.names import CHECKS, key_name
 from steadyhead.report.view import View, view
 from steadyhead.words.verdict import Outcome
 
-MANY = 1
-
 
 def difference_view(found: Sequence[Difference]) -> View:
     """Return every key that differs, before and after, and the checks to run again."""

@@ -10,8 +10,9 @@ if TYPE_CHECKING:
 
 def add_pages(desk: "Desk", core: "FastAPI") -> None:
     """Add every page."""
-    from steadyhead.web.pages import answers, channels, flights, logs, machines, sheets
+    from steadyhead.web.pages import answers, benches, channels, flights, logs, machines, sheets, sounds
 
-    for stage in (machines, answers, channels, flights, logs):
+    for stage in (machines, answers, channels, flights, benches, logs):
         stage.add_pages(desk)
     sheets.add_pages(desk, core)
+    sounds.add_pages(desk, core)

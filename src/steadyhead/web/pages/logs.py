@@ -1,5 +1,6 @@
 """The page of logs: bring one, see it judged, keep it as evidence."""
 
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -9,8 +10,10 @@ from nicegui.events import UploadEventArguments
 
 from steadyhead import job
 from steadyhead.bench.record import Revision
+from steadyhead.bench.shelf import KeptFile
 from steadyhead.machine.description import Machine
 from steadyhead.report.views.judged import judge_view
+from steadyhead.report.wording import moment
 from steadyhead.web.charts import show_chart
 from steadyhead.web.desk import Desk
 from steadyhead.web.guard import LARGEST_BODY_BYTES
@@ -62,13 +65,14 @@ def _judge(
         job.record.keep_log(desk.record, revision, judgement)
         path.unlink(missing_ok=True)
 
-    ask = partial(desk.ask, kind, f"Judge {desk.shown_name(path)}", "judge", machine, path, columns, on_done=keep)
+    ask = partial(desk.ask, kind, f"Judge {path.name}", "judge", machine, path, columns, on_done=keep)
     place.clear()
     with place:
         show_work(desk, kind, "Judge it", ask, partial(_show, machine))
 
 
-def _show(machine: Machine, judgement: Any) -> None:
+def _show(machine: Machine, judgement: Any, name: str = "") -> None:
+    judgement = replace(judgement, log=name or judgement.log)
     show_chart(judgement, machine.limit("limits.duty_max"))
     show_view_of(partial(judge_view, machine, judgement))
 
@@ -83,14 +87,14 @@ def _kept(desk: Desk, revision: Revision, machine: Machine, place: ui.element) -
         with ui.element("ul").classes("machines"):
             for log in kept:
                 with ui.element("li"):
-                    look = partial(_judge_kept, desk, revision, machine, log.id, place)
-                    other(f"{log.name}, {log.kept_on}", look)
+                    look = partial(_judge_kept, desk, revision, machine, log, place)
+                    other(f"{log.name}, {moment(log.kept_on)}", look)
 
 
-def _judge_kept(desk: Desk, revision: Revision, machine: Machine, log_id: str, place: ui.element) -> None:
-    path = job.record.log_path(desk.record, log_id)
+def _judge_kept(desk: Desk, revision: Revision, machine: Machine, log: KeptFile, place: ui.element) -> None:
+    path = job.record.log_path(desk.record, log.id)
     kind = (revision.id, "judge", (str(path),))
-    ask = partial(desk.ask, kind, "Judge the kept log", "judge", machine, path, {})
+    ask = partial(desk.ask, kind, f"Judge {log.name}", "judge", machine, path, {})
     place.clear()
     with place:
-        show_work(desk, kind, "Judge it", ask, partial(_show, machine))
+        show_work(desk, kind, "Judge it", ask, partial(_show, machine, name=log.name))

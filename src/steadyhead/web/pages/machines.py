@@ -10,6 +10,7 @@ from steadyhead.bench.record import Revision
 from steadyhead.machine.description import Machine
 from steadyhead.report.views.checked import check_view
 from steadyhead.report.views.revised import difference_view
+from steadyhead.report.wording import moment
 from steadyhead.web.addresses import page_of
 from steadyhead.web.desk import Desk
 from steadyhead.web.frame import frame
@@ -45,7 +46,7 @@ def _kept(desk: Desk) -> None:
             with ui.element("li"), ui.link(target=page_of(revision.machine, "machine")):
                 with ui.element("b"):
                     ui.label(revision.machine)
-                ui.label(f"revision {revision.revision}, {revision.added_on}").classes("soft")
+                ui.label(f"revision {revision.revision}, {moment(revision.added_on)}").classes("soft")
 
 
 def _keep(desk: Desk, text: str, file_name: str, place: ui.element) -> None:
@@ -134,7 +135,7 @@ def _revisions(desk: Desk, newest: Revision) -> None:
     with ui.element("section").props('aria-label="Earlier revisions"'):
         with ui.element("h2"):
             ui.label("Earlier revisions")
-        names = {one.id: f"revision {one.revision}, kept {one.added_on}" for one in older}
+        names = {one.id: f"revision {one.revision}, kept {moment(one.added_on)}" for one in older}
         chosen = ui.select(names, value=older[0].id, label="What changed since")
         place = ui.element("div")
 

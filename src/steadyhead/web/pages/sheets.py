@@ -11,6 +11,7 @@ from steadyhead import job
 from steadyhead.bench.record import Revision
 from steadyhead.bench.tables import sheet as sheet_table
 from steadyhead.machine.description import Machine
+from steadyhead.report.wording import moment
 from steadyhead.web.desk import Desk
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import show_work
@@ -40,16 +41,18 @@ def _sheet(desk: Desk, revision: Revision, machine: Machine) -> None:
     kept = job.shelf.logs(desk.record, machine.name)
     readings = job.record.readings(desk.record, machine.name)
     ui.label(f"It is made from {len(kept)} logs and {len(readings)} readings that are kept for {machine.name}.")
+    last = job.bench.latest_run(desk.record, machine.name)
+    run = job.bench.run_summary(desk.record, last) if last else None
     logs = [job.record.log_path(desk.record, log.id) for log in kept]
     folder = desk.uploads.joinpath(f"sheet-{revision.id[:16]}")
-    kind = (revision.id, "sheet", (*map(str, logs), *map(str, readings)))
+    kind = (revision.id, "sheet", (*map(str, logs), *map(str, readings), last or "", f"{run.events if run else 0}"))
 
     def keep(made: Any) -> None:
         for path in (made.files.page_html, made.files.page_pdf, made.files.html, made.files.pdf):
             job.record.keep_sheet(desk.record, revision, path, made.verdict)
 
     ask = partial(
-        desk.ask, kind, "Make the sheet", "sheet", machine, logs, folder, kept=readings,
+        desk.ask, kind, "Make the sheet", "sheet", machine, logs, folder, kept=readings, bench=run,
         names=[log.name for log in kept], on_done=keep,
     )  # fmt: skip
     place = ui.element("div")
@@ -73,4 +76,6 @@ def _kept(desk: Desk, machine: Machine) -> None:
             with ui.element("li"), ui.link(target=f"/kept/sheet/{sheet.id}", new_tab=True):
                 with ui.element("b"):
                     ui.label(sheet.name)
-                ui.label(f"{Outcome(sheet.verdict).value}, revision {sheet.revision}, {sheet.kept_on}").classes("soft")
+                ui.label(f"{Outcome(sheet.verdict).value}, revision {sheet.revision}, {moment(sheet.kept_on)}").classes(
+                    "soft"
+                )

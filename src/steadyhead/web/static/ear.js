@@ -18,7 +18,7 @@ class Ear {
     this.sure = place.querySelector(".ear-sure");
     this.said = place.querySelector(".ear-said");
     this.canvas = place.querySelector("canvas");
-    this.button = place.querySelector("button");
+    this.button = place.querySelector(".ear-button");
     this.button.addEventListener("click", () => (this.running ? this.stop("Stopped.") : this.start()));
   }
 
@@ -76,6 +76,10 @@ class Ear {
 
   draw() {
     if (!this.running) return;
+    if (!this.place.isConnected) {
+      this.stop("");
+      return;
+    }
     const ink = getComputedStyle(document.body);
     const paper = this.canvas.getContext("2d");
     const width = (this.canvas.width = this.canvas.clientWidth * devicePixelRatio);
@@ -108,7 +112,7 @@ class Ear {
 window.steadyheadEars = window.steadyheadEars || new WeakSet();
 new MutationObserver(() => {
   for (const place of document.querySelectorAll(".ear")) {
-    if (!window.steadyheadEars.has(place) && place.querySelector("canvas")) {
+    if (!window.steadyheadEars.has(place) && place.querySelector(".ear-button")) {
       window.steadyheadEars.add(place);
       place.ear = new Ear(place);
     }

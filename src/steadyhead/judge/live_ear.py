@@ -1,0 +1,125 @@
+"""Hears the head speed while it is spoken into a microphone, no more than half a second behind."""
+
+from collections import deque
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadyhead.judge.sound_of import sound_gearing_of, top_rpm_of
+from steadyhead.machine.description import Machine
+from steadyhead.trace.heard import CLOCK_SHARE
+from steadyhead.trace.sound_file import LowPass, thinning_of
+from steadyhead.trace.sound_lines import lines_of
+from steadyhead.trace.sound_spectrum import HOP_S
+from steadyhead.trace.sound_tracker import CLAIMED_FROM, Tracker
+from steadyhead.words.errors import InputError
+
+FULL_SCALE = 32768.0
+LONGEST_S = 900.0
+"""A line that stays open longer is closed: a bench step takes seconds."""
+TAKEN_S = 3.0
+TAKEN_SHARE = 0.8
+"""A reading needs this share of the last seconds heard."""
+STEADY_SHARE = 0.01
+RATES_HZ = (8000.0, 192000.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class FrameHeard:
+    """One frame; head_speed_rpm is None where nothing was heard surely enough."""
+
+    time_s: float
+    head_speed_rpm: float | None
+    confidence: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Told:
+    """The frames that became ready, and how far the last lies behind the sound that came in."""
+
+    frames: tuple[FrameHeard, ...]
+    behind_s: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class SpeedTaken:
+    """A head speed that was held, taken from the last seconds; `spread_rpm` is the half width of its 90 % interval."""
+
+    head_speed_rpm: float
+    spread_rpm: float
+    seconds: float
+
+
+class LiveEar:
+    """One open line from a microphone.
+
+    Raises: InputError for a sample rate that no microphone has.
+    """
+
+    def __init__(self, machine: Machine, rate_hz: float) -> None:
+        if not RATES_HZ[0] <= rate_hz <= RATES_HZ[1]:
+            raise InputError("the microphone", read=f"{rate_hz:g} samples a second", right="8000 to 192000")
+        self.rate_hz = rate_hz
+        thin = thinning_of(rate_hz)
+        self._low_pass = LowPass(thin)
+        self._tracker = Tracker(lines_of(sound_gearing_of(machine)), rate_hz / thin, top_rpm_of(machine))
+        self._samples = 0
+        self._kept: list[NDArray[np.int16]] = []
+        self._last: deque[FrameHeard] = deque(maxlen=round(TAKEN_S / HOP_S))
+
+    def push(self, block: bytes) -> Told:
+        """Take the next samples, 16-bit numbers, lowest byte first; return the frames that are ready.
+
+        Raises: InputError when the block is no whole number of samples, or the line was open too long.
+        """
+        if len(block) % 2:
+            raise InputError("the microphone", read=f"{len(block)} bytes", right="16-bit samples, two bytes each")
+        samples = np.frombuffer(block, "<i2")
+        self._samples += samples.size
+        if self._samples > LONGEST_S * self.rate_hz:
+            raise InputError("the microphone", read="a line open for a quarter of an hour", right="begin it anew")
+        self._kept.append(samples)
+        frames = self._tracker.push(self._low_pass.thinned((samples / FULL_SCALE).astype(np.float32)))
+        claimed = frames.confidence >= CLAIMED_FROM
+        found = tuple(
+            FrameHeard(
+                time_s=round(float(time_s), 4),
+                head_speed_rpm=round(float(rpm), 1) if sure else None,
+                confidence=round(float(confidence), 3),
+            )
+            for time_s, rpm, confidence, sure in zip(
+                frames.time_s, frames.head_speed_rpm, frames.confidence, claimed, strict=True
+            )
+        )
+        self._last.extend(found)
+        now_s = self._samples / self.rate_hz
+        return Told(frames=found, behind_s=round(now_s - self._last[-1].time_s, 3) if self._last else round(now_s, 3))
+
+    def taken(self) -> SpeedTaken:
+        """Return the head speed that was held over the last seconds.
+
+        Equation: mean; half width 1.645 standard deviations over the root of the seconds, at least the sound card's
+        clock.
+        Raises: InputError when too little of it was heard, or the speed moved.
+        """
+        heard = np.array([frame.head_speed_rpm for frame in self._last if frame.head_speed_rpm is not None])
+        whole = self._last.maxlen or 1
+        if heard.size < TAKEN_SHARE * whole:
+            right = f"{TAKEN_S:g} s at one head speed, the microphone near"
+            raise InputError("the microphone", read=f"{100 * heard.size // whole} % of the last seconds", right=right)
+        mean, spread = float(heard.mean()), float(heard.std())
+        if spread > STEADY_SHARE * mean:
+            raise InputError("the microphone", read=f"a speed that moves, ± {spread:.0f} rpm", right="a steady speed")
+        seconds = HOP_S * heard.size
+        wide = max(1.645 * spread / seconds**0.5, CLOCK_SHARE * mean)
+        return SpeedTaken(head_speed_rpm=round(mean, 1), spread_rpm=round(wide, 1), seconds=round(seconds, 2))
+
+    def write(self, path: Path) -> Path:
+        """Write all that came in as a WAV file, as evidence, and return its path."""
+        import soundfile
+
+        whole = np.concatenate(self._kept) if self._kept else np.zeros(0, np.int16)
+        soundfile.write(path, whole, round(self.rate_hz), subtype="PCM_16")
+        return path

@@ -1,0 +1,65 @@
+"""A bench run as a page shows it: what is expected of a step, and every step with its verdict."""
+
+from steadyhead.bench.run_summary import RunSummary, StepTold
+from steadyhead.bench.step import Step
+from steadyhead.report.check_tables import check_table
+from steadyhead.report.content import Cell, Section, Table, columns, points, verdict_cell
+from steadyhead.report.view import View, view
+from steadyhead.report.wording import moment
+
+STATE_WORDS = {"done": "done", "open": "open", "reopened": "run again", "current": "now"}
+
+
+def expected_words(step: Step | StepTold) -> str:
+    """Say what a step expects; empty when nothing is."""
+    if step.expected_interval is not None:
+        low, high = step.expected_interval
+        middle = "" if step.expected is None else f"{step.expected:.4g} {step.unit}, "
+        return f"{middle}{low:.4g} to {high:.4g} {step.unit}"
+    if step.expected is not None:
+        return f"{step.expected:.4g} {step.unit}"
+    return step.expected_word
+
+
+def run_view(run: RunSummary) -> View:
+    """Return every step with what was expected, what was seen, and its verdict; then every check that stands."""
+    section = Section(
+        anchor="run",
+        title="Where the run stands",
+        short="Run",
+        lead=(f"{run.steps_done} of {len(run.steps)} steps done.",),
+        tables=(_steps(run), *((check_table(run.checks, "Checks that stand"),) if run.checks else ())),
+        points=(
+            *points(
+                "Left out: the machine file does not say enough", [f"{one.step}: {one.why}" for one in run.left_out]
+            ),
+            *points("Warnings", run.warnings),
+        ),
+    )
+    facts = [f"Revision {run.machine_revision}", f"begun {moment(run.started_on)}"]
+    return view(f"{run.machine}, bench", run.verdict, [section], facts)
+
+
+def _steps(run: RunSummary) -> Table:
+    return Table(
+        caption="Steps",
+        columns=columns(
+            "Step", "State", "Expected", "Seen", "Read from", "Verdict", words=(0, 1, 2, 3, 4, 5),
+            weights=(2.4, 0.8, 1.6, 1.2, 1.2, 0.8),
+        ),
+        rows=tuple(_row(one) for one in run.steps),
+        shape="cards",
+    )  # fmt: skip
+
+
+def _row(one: StepTold) -> tuple[Cell, ...]:
+    state = STATE_WORDS[one.state] + (f", after {one.void_by}" if one.void_by else "")
+    judged = verdict_cell(one.verdict) if one.part != "safety" else Cell(text="–")
+    return (
+        Cell(text=one.title),
+        Cell(text=state, strong=one.state in ("current", "reopened")),
+        Cell(text=expected_words(one) or "–"),
+        Cell(text=one.answer or "–"),
+        Cell(text=one.source or "–"),
+        judged,
+    )

@@ -1,0 +1,184 @@
+"""The guided bench procedure: one step at a time, judged at once, kept before it is confirmed."""
+
+from collections.abc import Callable
+from functools import partial
+
+from nicegui import ui
+from nicegui.events import UploadEventArguments
+
+from steadyhead import job
+from steadyhead.bench.record import Revision
+from steadyhead.bench.run_summary import RunSummary
+from steadyhead.bench.step import SKIP, UNITS, Answer, Entry, Step
+from steadyhead.bench.void import CHANGES
+from steadyhead.judge.live_ear import LiveEar
+from steadyhead.machine.description import Machine
+from steadyhead.report.views.benched import expected_words, run_view
+from steadyhead.web.desk import Desk
+from steadyhead.web.ear import show_ear
+from steadyhead.web.guard import LARGEST_BODY_BYTES
+from steadyhead.web.pages.opened import add_page
+from steadyhead.web.shown import other, primary, show_refusal, show_view_of
+from steadyhead.words import cautions
+from steadyhead.words.errors import SteadyheadError
+
+LOOK_EVERY_S = 1.0
+"""How often a page looks whether another window went on with the run."""
+WORDS = {Entry.YES: ("yes",), Entry.YES_OR_NO: ("yes", "no"), Entry.START_KIND: ("soft", "quick")}
+Do = Callable[[], RunSummary]
+
+
+def add_pages(desk: Desk) -> None:
+    """Add the page of the bench procedure."""
+    add_page(desk, "bench", "Bench", partial(_bench, desk), warned=cautions.BENCH)
+
+
+def _bench(desk: Desk, revision: Revision, machine: Machine) -> None:
+    _Run(desk, revision, machine).draw()
+
+
+class _Run:
+    """One window onto the run of a machine; the record holds the run, not the window."""
+
+    def __init__(self, desk: Desk, revision: Revision, machine: Machine) -> None:
+        self.desk = desk
+        self.machine = machine
+        self.revision = revision
+        self.file = desk.file_of(revision)
+        self.run = job.bench.latest_run(desk.record, machine.name)
+        self.seen = -1
+        self.refused = ui.element("div")
+        self.place = ui.element("div").props('aria-live="polite"')
+        ui.timer(LOOK_EVERY_S, self.look)
+
+    def look(self) -> None:
+        """Draw anew when another window went on with the run."""
+        if self.run is not None and job.bench.run_summary(self.desk.record, self.run).events != self.seen:
+            self.draw()
+
+    def do(self, act: Do) -> None:
+        """Do one thing, and show what followed or why it was refused."""
+        self.refused.clear()
+        try:
+            self.run = act().run
+        except SteadyheadError as error:
+            with self.refused:
+                show_refusal(self.desk.in_words(str(error)))
+        self.draw()
+
+    def draw(self) -> None:
+        """Show the run as it stands now."""
+        self.place.clear()
+        with self.place:
+            if self.run is None:
+                ui.label("No bench run yet. It begins with the cautions.").classes("told")
+                primary("Begin the bench run", partial(self.do, self.begin))
+                return
+            now = job.bench.run_summary(self.desk.record, self.run)
+            self.seen = now.events
+            self.stage(now)
+            show_view_of(partial(run_view, now))
+
+    def begin(self) -> RunSummary:
+        """Begin a run on the newest revision."""
+        return job.bench.start_run(self.desk.record, self.file)
+
+    def stage(self, now: RunSummary) -> None:
+        """Show what is to be done, or what stands in the way."""
+        record = self.desk.record
+        if now.paused:
+            ui.label("Paused. Safety is confirmed anew before it goes on.").classes("told")
+            primary("Go on", partial(self.do, partial(job.bench.continue_run, record, now.run, self.file)))
+        elif now.current is not None:
+            self.card(now, now.current)
+        elif now.stopped:
+            show_refusal(now.stopped)
+        else:
+            ui.label("Every step is done.").classes("told")
+        with ui.element("div").classes("row-of"):
+            if not now.paused and not now.done:
+                other("Pause", partial(self.do, partial(job.bench.pause, record, now.run)))
+            other("Begin a new run", partial(self.do, self.begin))
+        self.again(now)
+
+    def card(self, now: RunSummary, step: Step) -> None:
+        """Show the step to do now."""
+        with ui.element("section").classes("card step").props(f'aria-label="{step.part}"'):
+            ui.label(f"{step.part}, {now.steps_done} of {len(now.steps)} done").classes("soft")
+            with ui.element("h2"):
+                ui.label(step.title)
+            with ui.element("ol").classes("actions"):
+                for line in step.action:
+                    with ui.element("li"):
+                        ui.label(line)
+            if step.switch:
+                ui.label(f"Switch: {step.switch}").classes("switch")
+            if expected_words(step) and not step.is_safety:
+                ui.label(f"Expect: {expected_words(step)}").classes("expect")
+            ui.label(step.asks).classes("asks")
+            self.entry(now, step)
+
+    def entry(self, now: RunSummary, step: Step) -> None:
+        """Show how the step can be answered."""
+        with ui.element("div").classes("row-of"):
+            for word in WORDS.get(step.entry, ()):
+                primary(word, partial(self.tell, now, step, word))
+            if step.entry in UNITS:
+                figure = ui.number(f"{step.entry.value}, {step.unit or UNITS[step.entry]}")
+                spread = ui.number("Sure to, ±", min=0)
+                primary("Keep it", lambda: self.tell(now, step, _answer(figure.value, spread.value)))
+            if not step.is_safety:
+                why = ui.input("Why it is left out")
+                other("Leave it out", lambda: self.tell(now, step, Answer(word=SKIP, note=why.value or "")))
+        if step.entry is Entry.HEAD_SPEED:
+            show_ear(self.machine, partial(self.take, now, step))
+        if not step.is_safety:
+            self.upload(now)
+
+    def tell(self, now: RunSummary, step: Step, words: str | Answer | None) -> None:
+        """Answer the step."""
+        if words is not None:
+            self.do(partial(job.bench.answer, self.desk.record, now.run, step.step, words))
+
+    def take(self, now: RunSummary, step: Step, heard: Answer, ear: LiveEar) -> None:
+        """Answer the step with what the microphone heard, and keep the sound as evidence."""
+        path = self.desk.place_for("microphone.wav")
+        job.record.keep_recording(self.desk.record, self.revision, ear.write(path))
+        path.unlink(missing_ok=True)
+        self.tell(now, step, heard)
+
+    def upload(self, now: RunSummary) -> None:
+        """Let a log answer the step."""
+
+        async def brought(event: UploadEventArguments) -> None:
+            path = self.desk.place_for(event.file.name)
+            await event.file.save(path)
+            self.do(partial(job.bench.answer_from_log, self.desk.record, now.run, path))
+            path.unlink(missing_ok=True)
+
+        ui.upload(
+            label="Or let a log answer", auto_upload=True, max_file_size=LARGEST_BODY_BYTES, on_upload=brought
+        ).props('aria-label="A log that answers this step"')
+
+    def again(self, now: RunSummary) -> None:
+        """Offer steps to repeat, and changes to note."""
+        done = {one.step: one.title for one in now.steps if one.state == "done" and one.part != "safety"}
+        with ui.element("details").classes("card"):
+            with ui.element("summary"):
+                ui.label("Repeat a step, or note a change")
+            with ui.element("div").classes("row-of"):
+                if done:
+                    step = ui.select(done, value=next(iter(done)), label="Step")
+                    other(
+                        "Repeat it",
+                        lambda: self.do(partial(job.bench.repeat, self.desk.record, now.run, str(step.value))),
+                    )
+                change = ui.select(list(CHANGES), value=CHANGES[0], label="What was changed")
+                other(
+                    "Note the change",
+                    lambda: self.do(partial(job.bench.note_change, self.desk.record, now.run, str(change.value))),
+                )
+
+
+def _answer(figure: float | None, spread: float | None) -> Answer | None:
+    return None if figure is None else Answer(figure=figure, spread=spread or 0.0)
