@@ -92,6 +92,7 @@ def json_page() -> str:
     from steadyhead.flight import result as flight_result
     from steadyhead.judge import compare_result, listening
     from steadyhead.judge import result as judge_result
+    from steadyhead.learn import result as learn_result
     from steadyhead.machine import survey
     from steadyhead.plan import drive_point, result, rotor_point
     from steadyhead.words import verdict
@@ -112,6 +113,7 @@ def json_page() -> str:
         ("fly", flight_result),
         ("governor", governor_result),
         ("descend", descend_result),
+        ("learn", learn_result),
         ("fly, what is taken for granted", assumed),
         ("fly --against", residuals),
         ("sheet, demo and fly", job),

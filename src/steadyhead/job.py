@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from steadyhead.judge.listening import readings_heard
     from steadyhead.judge.live_ear import LiveEar
     from steadyhead.judge.result import Judgement, Session
+    from steadyhead.learn.learning import learn
     from steadyhead.machine.description import Machine
     from steadyhead.machine.survey import Survey
     from steadyhead.plan.glimpse import Glimpse
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
     from steadyhead.trace.sound_file import is_sound
 
 ELSEWHERE = {
+    "learn": "steadyhead.learn.learning",
     "listen": "steadyhead.report.listened",
     "readings_heard": "steadyhead.judge.listening",
     "is_sound": "steadyhead.trace.sound_file",
@@ -56,9 +58,9 @@ ROOMS = {
 
 __all__ = [
     "Sheet", "archive", "bench", "bundled", "care", "channel", "check", "columns", "compare", "demo", "descend",
-    "descent_plot", "duty_plot", "fly", "fly_against", "glimpse", "governor", "is_sound", "judge", "linear_model",
-    "listen", "live_ear", "logic", "new", "new_text", "plan", "ramp_plot", "read_machine", "reading",
-    "readings_heard", "record", "remembered_columns", "scenarios", "schema", "session", "sheet", "shelf",
+    "descent_plot", "duty_plot", "fly", "fly_against", "glimpse", "governor", "is_sound", "judge", "learn",
+    "linear_model", "listen", "live_ear", "logic", "new", "new_text", "plan", "ramp_plot", "read_machine",
+    "reading", "readings_heard", "record", "remembered_columns", "scenarios", "schema", "session", "sheet", "shelf",
     "tuning_map",
 ]  # fmt: skip
 

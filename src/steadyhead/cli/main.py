@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from steadyhead.cli.ending import end, ending
+from steadyhead.cli.learn import learn
 from steadyhead.cli.listen import listen
 from steadyhead.cli.record import RecordFile
 from steadyhead.cli.record import app as record_app
@@ -22,6 +23,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 app.add_typer(record_app)
+app.command()(learn)
 
 MachineFile = Annotated[Path, typer.Argument(metavar="MACHINE", help="machine file (TOML)")]
 AsJson = Annotated[bool, typer.Option("--json", help="answer as JSON")]

@@ -1,0 +1,244 @@
+"""The model that all logs are fitted with at once: what is left over in every window of every log."""
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from steadyhead.flight.replay import charge_at
+from steadyhead.learn.flat_drag import FlatDrag
+from steadyhead.learn.rows import Coast, Driven, Evidence
+from steadyhead.learn.unknowns import Unknown, of_log
+from steadyhead.machine import si
+from steadyhead.machine.description import Machine
+from steadyhead.physics.controller import Controller
+from steadyhead.physics.log_balance import (
+    DriveRows,
+    PackRun,
+    Slowing,
+    coast_run,
+    drive_gaps,
+    pack_run,
+    winding_run,
+)
+from steadyhead.physics.motor import Motor
+from steadyhead.trace.trace import Series
+
+Numbers = dict[str, float]
+
+CHARGE_SD = 0.05
+OFFSET_SD_V = 0.05
+"""Of a cell: open-circuit voltages of makes differ by 0.08 V; see `pack.cell_open_circuit`."""
+TILT_SD_V = 0.1
+"""Of a cell, over the whole charge."""
+LAG_SD_S = 0.05
+SPEED_LAG_S = 0.04
+"""Sensors of speed lag by some hundredths of a second."""
+STANDBY_A = 0.3
+SEEN_STANDBY_SD_A = 0.05
+PITCH_SD = 0.02
+"""Logarithm of the drag at flat pitch: air density and a collective that is half a degree off."""
+BLIND_PITCH_SD = 0.08
+"""The same where no collective is logged. All: common practice, no source."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Block:
+    """What is left over in one kind of balance of one log: its name, and how small an error of the model may be."""
+
+    name: str
+    left: Series
+    floor: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class LogModel:
+    """One log, ready to be worked out with any numbers."""
+
+    machine: Machine
+    number: int
+    evidence: Evidence
+    drag: FlatDrag
+
+    @cached_property
+    def ratio(self) -> float:
+        """Motor turns for one head turn."""
+        return self.machine.gear_ratio
+
+    @cached_property
+    def air_k(self) -> float:
+        """Air temperature of the site, K."""
+        return si.number(self.machine, "site.temperature")
+
+    @cached_property
+    def stated_controller(self) -> Controller:
+        """The controller as the file states it."""
+        return si.controller(self.machine)
+
+    @cached_property
+    def no_load_rad_s(self) -> float:
+        """Speed at which the file states the no-load current."""
+        return si.motor(self.machine).no_load_speed_rad_s
+
+    @cached_property
+    def warming_k(self) -> tuple[Series, Series] | None:
+        """How far above the air the winding was in each driven window, and how much more for a ripple factor of 1.
+
+        By the log where it holds the motor's temperature, else by the heat nodes of the file.
+        """
+        driven, trace = self.evidence.driven, self.evidence.trace
+        if driven is None:
+            return None
+        logged = trace.get("motor_temperature_c")
+        if logged is not None:
+            known = np.isfinite(logged)
+            seen = np.interp(driven.time_s, trace.time_s[known], logged[known]) + 273.15 - self.air_k
+            return seen, np.zeros(seen.size)
+        smooth, rough = (self._warmed(driven, factor) for factor in (0.0, 1.0))
+        return smooth, rough - smooth
+
+    def _warmed(self, driven: Driven, ripple_factor: float) -> Series:
+        whole = driven.whole
+        standby_a = STANDBY_A if self.evidence.standby_a is None else self.evidence.standby_a
+        rows = DriveRows(
+            whole.duty, whole.voltage_v, np.maximum(whole.current_a - standby_a, 0.0), whole.head_rad_s * self.ratio
+        )
+        out = np.empty(whole.time_s.size)
+        controller = self.stated_controller._replace(ripple_factor=ripple_factor)
+        heat = si.motor_heat(self.machine)
+        winding_run(controller, si.motor(self.machine), heat, whole.time_s, rows, self.air_k, out)
+        return np.interp(driven.time_s, whole.time_s, out) - self.air_k
+
+    def blocks(self, numbers: Numbers) -> list[Block]:
+        """Return what is left over with these numbers, block by block."""
+        made: list[Block] = []
+        made += self._drive(numbers)
+        made += [self._coast(coast, k, numbers) for k, coast in enumerate(self.evidence.coasts)]
+        made += self._pack(numbers)
+        return made
+
+    def _own(self, name: str) -> str:
+        return f"{name} {self.number}"
+
+    def _drive(self, numbers: Numbers) -> list[Block]:
+        driven = self.evidence.driven
+        if driven is None or self.warming_k is None:
+            return []
+        head = driven.head_rad_s + numbers[self._own("speed lag")] * driven.head_rad_s2
+        current_a = (driven.current_a - numbers[self._own("standby")]) * numbers["current_scale"]
+        rows = DriveRows(
+            driven.duty, driven.voltage_v * numbers["voltage_scale"], current_a,
+            head * self.ratio,
+        )  # fmt: skip
+        smooth, rough = self.warming_k
+        warmer_k = smooth + max(numbers["controller.ripple_factor"], 0.0) * rough
+        winding_k = self.air_k + numbers["winding_warmth"] * warmer_k
+        out = np.empty((2, driven.time_s.size))
+        drive_gaps(self.controller(numbers), self.motor(numbers), rows, winding_k, out)
+        volts = Block(name=self._own("voltage"), left=out[0], floor=0.001 * float(np.mean(rows.duty * rows.voltage_v)))
+        flat = driven.flat
+        if int(flat.sum()) < 6:
+            return [volts]
+        at_head = numbers["gears.efficiency"] * self.ratio * out[1][flat]
+        inertia = numbers[self.inertia_key] + numbers["gears.efficiency"] * self.ratio**2 * numbers["motor.inertia"]
+        speed = head[flat]
+        load = self.driven_load(numbers, speed) + inertia * driven.head_rad_s2[flat]
+        return [volts, Block(name=self._own("torque"), left=at_head - load, floor=0.01 * float(np.mean(load)))]
+
+    def driven_load(self, numbers: Numbers, speed_rad_s: Series) -> Series:
+        """Return what the head asks at flat pitch while the motor drives, N m. Shapes: (n,) -> (n,)."""
+        if not self.evidence.blades_on:
+            return numbers["gears.drag_torque"] + self._bare(numbers, speed_rad_s)
+        grown = self._grown(numbers, speed_rad_s)
+        blades = self.drag.driven_nm + numbers["tail_share"] * self.drag.holding_nm
+        return numbers["gears.drag_torque"] + self._factor(numbers) * blades * grown
+
+    def _factor(self, numbers: Numbers) -> float:
+        return numbers["rotor.drag_factor"] * math.exp(numbers[self._own("pitch")])
+
+    def _bare(self, numbers: Numbers, speed_rad_s: Series) -> Series:
+        return np.asarray(numbers["bare_drag"] * (speed_rad_s / self.drag.reference_rad_s) ** 2)
+
+    def _grown(self, numbers: Numbers, speed_rad_s: Series) -> Series:
+        return np.asarray((speed_rad_s / self.drag.reference_rad_s) ** (self.drag.exponent + numbers["drag_exponent"]))
+
+    def slowing(self, numbers: Numbers) -> Slowing:
+        """Return how the head slows down by itself with these numbers."""
+        steady = numbers["head_drag_share"] * numbers["gears.drag_torque"]
+        blades = self.evidence.blades_on
+        drag = self._factor(numbers) * self.drag.coasting_nm if blades else numbers["bare_drag"]
+        exponent = self.drag.exponent + numbers["drag_exponent"] if blades else 2.0
+        return Slowing(drag, self.drag.reference_rad_s, exponent, steady, numbers[self.inertia_key])
+
+    def _coast(self, coast: Coast, which: int, numbers: Numbers) -> Block:
+        out = np.empty(coast.time_s.size)
+        coast_run(self.slowing(numbers), numbers[self._own(f"coast {which} from")], coast.time_s, out)
+        name = self._own(f"coast {which}")
+        return Block(name=name, left=coast.head_rad_s - out, floor=0.001 * float(np.mean(coast.head_rad_s)))
+
+    def _pack(self, numbers: Numbers) -> list[Block]:
+        rows = self.evidence.pack
+        if rows is None:
+            return []
+        cells = float(self.machine.cells)
+        run = PackRun(
+            cells, numbers["pack.capacity"], numbers["pack.resistance"],
+            numbers["pack.slow_resistance"], numbers["pack.slow_time"], numbers[self._own("charge")],
+            cells * numbers[self._own("offset")], cells * numbers[self._own("tilt")], numbers[self._own("lag")],
+        )  # fmt: skip
+        out = np.empty(rows.time_s.size)
+        scale = numbers["current_scale"]
+        drawn_a = scale * (rows.current_a - numbers[self._own("zero")])
+        pack_run(run, rows.time_s, drawn_a, scale * rows.rate_a_s, out)
+        # The voltage's scale is left out: the open-circuit curve of a make is no measure for a sensor.
+        left = rows.voltage_v - out
+        return [Block(name=self._own("pack"), left=left, floor=0.001 * cells)]
+
+    @property
+    def inertia_key(self) -> str:
+        """Which inertia of the file turned in this log."""
+        return "rotor.inertia" if self.evidence.blades_on else "rotor.hub_inertia"
+
+    def motor(self, numbers: Numbers) -> Motor:
+        """Return the motor with these numbers."""
+        return Motor(
+            numbers["motor.kv"], numbers["motor.resistance"], numbers["motor.no_load_current"], self.no_load_rad_s,
+            numbers["motor.no_load_speed_share"],
+        )  # fmt: skip
+
+    def controller(self, numbers: Numbers) -> Controller:
+        """Return the controller with these numbers."""
+        return self.stated_controller._replace(
+            resistance_ohm=numbers["controller.resistance"],
+            ripple_factor=numbers["controller.ripple_factor"],
+            freewheel_v=numbers["controller.freewheel_drop"],
+        )
+
+    def own_unknowns(self) -> tuple[Unknown, ...]:
+        """Return the unknowns that belong to this log alone."""
+        pitch_sd = PITCH_SD if self.evidence.flat_deg is not None else BLIND_PITCH_SD
+        standby, charge = self.evidence.standby_a, self._first_charge()
+        seen_a = STANDBY_A if standby is None else standby
+        standby_sd = SEEN_STANDBY_SD_A if standby is not None else STANDBY_A
+        own = [
+            of_log("charge", self.number, charge, CHARGE_SD),
+            of_log("offset", self.number, 0.0, OFFSET_SD_V),
+            of_log("tilt", self.number, 0.0, TILT_SD_V),
+            of_log("lag", self.number, 0.0, LAG_SD_S),
+            of_log("speed lag", self.number, SPEED_LAG_S, LAG_SD_S),
+            of_log("standby", self.number, seen_a, standby_sd),
+            of_log("zero", self.number, 0.5 * seen_a, 0.3 * seen_a + SEEN_STANDBY_SD_A),
+            of_log("pitch", self.number, 0.0, pitch_sd),
+        ]
+        for k, coast in enumerate(self.evidence.coasts):
+            first = float(coast.head_rad_s[0])
+            own.append(of_log(f"coast {k} from", self.number, first, 0.05 * first))
+        return tuple(own)
+
+    def _first_charge(self) -> float:
+        rows = self.evidence.pack
+        if rows is None:
+            return 1.0
+        rested = rows.voltage_v[:8] + rows.current_a[:8] * si.number(self.machine, "pack.resistance")
+        return charge_at(float(np.median(rested)) / self.machine.cells)

@@ -1,0 +1,169 @@
+"""The fit as a flyer reads it: each number in the unit of the machine file, what it rests on, what would tell it."""
+
+import math
+from collections.abc import Callable
+from pathlib import Path
+
+from steadyhead.learn.joint import ALIKE, Joint
+from steadyhead.learn.model import LogModel, Numbers
+from steadyhead.learn.result import Figure, Parameter
+from steadyhead.learn.unknowns import BESIDE, LEARNED
+from steadyhead.machine.description import Machine
+from steadyhead.machine.keys import Quantity
+from steadyhead.physics.log_balance import slowing_rate
+from steadyhead.physics.pack import temperature_factor
+
+RPM = 30.0 / math.pi
+MUCH = 0.25
+"""Share of the variance from which a number is said to rest on another; own choice."""
+WARMER_K = 8.0
+"""A pack in use is about so much warmer than the air; common practice, no source."""
+BLIND_K = 10.0
+LOGGED_K = 2.0
+"""Half widths of the pack temperature, not logged and logged; common practice, no source."""
+AT_25_C = ("pack.resistance", "pack.slow_resistance")
+
+NEEDS = {
+    "motor.kv": "duty, pack voltage, pack current and a speed, with the motor driving",
+    "motor.resistance": "duty, pack voltage, pack current and a speed, at light and at heavy load",
+    "pack.resistance": "pack voltage and pack current, at light and at heavy load",
+    "pack.slow_resistance": "pack voltage and pack current, with loads held for longer than ten seconds",
+    "pack.slow_time": "pack voltage and pack current, with loads held for longer than ten seconds and rests between",
+    "rotor.inertia": (
+        "a soft start and steady running at flat pitch on the ground with duty, voltage, current and collective; a "
+        "coast-down with a head speed sensor makes it better: coast-down alone cannot separate inertia from drag torque"
+    ),
+    "rotor.hub_inertia": (
+        "a soft start, steady running and a coast-down without blades, with a head speed sensor, duty, voltage and "
+        "current"
+    ),
+    "rotor.drag_factor": "steady running at flat pitch on the ground with duty, voltage, current and collective",
+    "gears.drag_torque": "a coast-down to low speed and steady running at two head speeds, with current and head speed",
+}
+
+
+def parameters(machine: Machine, made: Joint) -> tuple[Parameter, ...]:
+    """Return every number of the list, told or not."""
+    return tuple(_parameter(machine, made, key) for key in LEARNED)
+
+
+def _parameter(machine: Machine, made: Joint, key: str) -> Parameter:
+    declared, stated = machine.declared(key), machine.value(key)
+    if not isinstance(declared, Quantity):
+        raise TypeError(key)
+    kind, told = declared.kind, key in made.told
+    value = interval = None
+    remarks: list[str] = []
+    if told:
+        middle, half = _said(machine, made, key, remarks)
+        unit = stated.unit if stated else kind.unit
+        value = kind.number_in(middle, unit)
+        interval = (kind.number_in(middle * math.exp(-half), unit), kind.number_in(middle * math.exp(half), unit))
+    file_interval = None
+    if stated is not None:
+        ends = (stated.si - stated.spread_si, stated.si + stated.spread_si)
+        file_interval = (kind.number_in(ends[0], stated.unit), kind.number_in(ends[1], stated.unit))
+        if interval and not stated.is_typical and (interval[0] > file_interval[1] or interval[1] < file_interval[0]):
+            remarks.append("the logs and the file contradict each other: look for a changed part or a wrong number")
+    return Parameter(
+        key=key,
+        says=declared.says,
+        unit=stated.unit if stated else kind.unit,
+        told=told,
+        value=value,
+        value_interval=interval,
+        file_value=stated.number if stated else None,
+        file_value_interval=file_interval,
+        file_origin=str(stated.origin) if stated else "unknown",
+        rests_on=rests_on(made, key) if told else (),
+        needs="" if told else NEEDS[key],
+        remarks=tuple(remarks),
+    )
+
+
+def _said(machine: Machine, made: Joint, key: str, remarks: list[str]) -> tuple[float, float]:
+    """Return a number in SI and the half width of its logarithm; pack resistances at 25 C."""
+    middle, half = made.fitted.numbers()[key], made.fitted.half(key)
+    if key not in AT_25_C:
+        return middle, half
+    pack_k, doubt_k = pack_temperature(machine, made.models)
+    if doubt_k > LOGGED_K:
+        remarks.append(
+            f"the pack temperature is not logged: taken as {pack_k - 273.15:.0f} °C, give or take {doubt_k:.0f} K"
+        )
+    factor = temperature_factor(pack_k)
+    steep = abs(math.log(temperature_factor(pack_k + doubt_k) / factor))
+    return middle / factor, math.hypot(half, steep)
+
+
+def pack_temperature(machine: Machine, models: tuple[LogModel, ...]) -> tuple[float, float]:
+    """Return the mean temperature of the packs and its half width, K."""
+    logged = [model.evidence.pack_k for model in models if model.evidence.pack_k is not None]
+    if logged and len(logged) == len(models):
+        return sum(logged) / len(logged), LOGGED_K
+    air = machine.value("site.temperature")
+    return (air.si if air else 293.15) + WARMER_K, BLIND_K
+
+
+def rests_on(made: Joint, key: str) -> tuple[str, ...]:
+    """Return what makes a quarter or more of the doubt and no log told, the greatest first."""
+    owed = sorted(made.fitted.owed(key).items(), key=lambda item: -item[1])
+    return tuple(
+        BESIDE[name][2] if name in BESIDE else name for name, share in owed if share >= MUCH and name not in made.told
+    )
+
+
+def not_told_apart(made: Joint) -> tuple[str, ...]:
+    """Return the pairs of told numbers that move together, in words."""
+    keys = [key for key in LEARNED if key in made.told]
+    words = []
+    for place, one in enumerate(keys):
+        for other in keys[place + 1 :]:
+            alike = made.fitted.alike(one, other)
+            if abs(alike) >= ALIKE:
+                how = "rise together" if alike > 0.0 else "one rises as the other falls"
+                words.append(f"{one} and {other} are hardly told apart (correlation {alike:.2f}): {how}")
+    return tuple(words)
+
+
+def figures(made: Joint) -> tuple[Figure, ...]:
+    """Return what the logs tell as sums and ratios, and as it was on that day."""
+    found: list[Figure] = []
+    if any(model.evidence.pack is not None for model in made.models) and "pack.resistance" in made.told:
+        found.append(
+            _figure(made, "pack_resistance_as_flown", "quick resistance of the pack as warm as it was", "mohm",
+                    lambda n: 1e3 * n["pack.resistance"])
+        )  # fmt: skip
+    if "motor.resistance" in made.told:
+        found.append(
+            _figure(made, "motor_and_controller_resistance", "winding at 20 °C and controller in series", "mohm",
+                    lambda n: 1e3 * (n["motor.resistance"] + n["controller.resistance"]))
+        )  # fmt: skip
+    for model in made.models:
+        found += _of_log(made, model)
+    return tuple(found)
+
+
+def _of_log(made: Joint, model: LogModel) -> list[Figure]:
+    found, inertia = [], model.inertia_key
+    name, speed = Path(model.evidence.log).name, model.drag.reference_rad_s
+    if inertia in made.told:
+
+        def whole(n: Numbers) -> float:
+            return 1e3 * (n[inertia] + n["gears.efficiency"] * model.ratio**2 * n["motor.inertia"])
+
+        says = f"{name}: head and, through the gears, motor together"
+        found.append(_figure(made, "whole_inertia", says, "g m2", whole))
+    if model.evidence.coasts:
+
+        def slowing(n: Numbers) -> float:
+            return -slowing_rate(model.slowing(n), speed) * RPM
+
+        says = f"{name}: how fast the head slows down by itself at {speed * RPM:.0f} rpm: drag torque over inertia"
+        found.append(_figure(made, "coast_down_rate", says, "rpm/s", slowing))
+    return found
+
+
+def _figure(made: Joint, name: str, says: str, unit: str, of: Callable[[Numbers], float]) -> Figure:
+    value, half = made.fitted.figure(of)
+    return Figure(name=name, says=says, unit=unit, value=value, value_interval=(value - half, value + half))

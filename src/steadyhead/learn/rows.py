@@ -1,0 +1,265 @@
+"""What of a log can be fitted: windows in which the motor drives, coast-downs, the pack's whole run."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadyhead.judge.measured import Measured, measured
+from steadyhead.judge.owner import owner
+from steadyhead.judge.parts import part_least, part_means, part_most
+from steadyhead.judge.pieces import line
+from steadyhead.judge.segments import Stretch
+from steadyhead.judge.signals import Signals, signals
+from steadyhead.machine.description import Machine
+from steadyhead.trace.trace import Series, Trace
+
+RAD_S = math.pi / 30.0
+WINDOW_S = 0.5
+"""Longer than any sensor lags, shorter than a manoeuvre; common practice, no source."""
+PACK_WINDOW_S = 0.25
+COAST_WINDOW_S = 0.1
+FEWEST_ROWS = 4
+DRIVEN = ("soft_spool", "quick_spool", "governed")
+LEAST_DUTY = 0.12
+LEAST_CURRENT_A = 0.5
+LEAST_CURRENT_SHARE = 0.3
+"""Below this share of a stretch's usual current the motor may be running away from the head."""
+MOST_DUTY_STEP = 0.08
+"""A window over which the duty moves further is left out: its sensors do not show one moment."""
+FLAT_DEG = 2.0
+"""Up to this collective the blades are taken as flat on the ground."""
+SLOWEST_SHARE = 0.3
+"""A motor below this share of the usual speed is not fitted: at small duty its current flows in pieces."""
+COAST_BEGIN_S = 0.4
+COAST_END_SHARE = 0.25
+LEAST_COAST_RPM = 300.0
+FEWEST_WINDOWS = 6
+OFF_DUTY = 0.005
+FEWEST_OFF_ROWS = 20
+
+
+@dataclass(frozen=True, kw_only=True)
+class Driven:
+    """Windows in which the motor drives, in the order of time. SI; means over each window.
+
+    Shapes: all (n,). `flat` marks windows on the ground with flat pitch or without blades, where the load is known.
+    """
+
+    time_s: Series
+    duty: Series
+    voltage_v: Series
+    current_a: Series
+    head_rad_s: Series
+    head_rad_s2: Series
+    flat: NDArray[np.bool_]
+    whole: "Whole"
+    """The whole log, since what warmed the winding need not be what is fitted."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Whole:
+    """Means over short windows of the whole log. SI. Shapes: all (n,)."""
+
+    time_s: Series
+    duty: Series
+    voltage_v: Series
+    current_a: Series
+    head_rad_s: Series
+
+
+@dataclass(frozen=True, kw_only=True)
+class Coast:
+    """One coast-down on the ground. Shapes: time_s from its own beginning, head_rad_s (n,)."""
+
+    begin_s: float
+    time_s: Series
+    head_rad_s: Series
+
+
+@dataclass(frozen=True, kw_only=True)
+class PackRows:
+    """The pack's run. Shapes: all (n,)."""
+
+    time_s: Series
+    voltage_v: Series
+    current_a: Series
+    rate_a_s: Series
+
+
+@dataclass(frozen=True, kw_only=True)
+class Evidence:
+    """What of one log can be fitted; None or empty where the log does not hold it."""
+
+    log: str
+    trace: Trace
+    found: Measured
+    blades_on: bool
+    driven: Driven | None
+    coasts: tuple[Coast, ...]
+    pack: PackRows | None
+    flat_deg: float | None
+    """Mean collective of the flat windows and coast-downs; None without a collective channel."""
+    pack_k: float | None
+    """Mean pack temperature where it is logged."""
+    standby_a: float | None
+    """Current that flows while the motor is off: controller, receiver, servos, and the sensor's own zero."""
+    lacks: tuple[str, ...]
+    """Channels that the log does not hold."""
+
+
+def evidence(machine: Machine, trace: Trace) -> Evidence | None:
+    """Return what of a log can be fitted; None when it is too short to say anything."""
+    numbers = owner(machine)
+    cleaned = signals(trace, numbers.collective_max_deg)
+    if cleaned is None:
+        return None
+    found = measured(cleaned, numbers)
+    blades = found.blades_on is not False
+    channels = {
+        "head_speed_rpm": cleaned.speed_rpm is not None and cleaned.speed_is_head,
+        "duty": cleaned.duty is not None,
+        "pack_voltage_v": cleaned.voltage_v is not None,
+        "pack_current_a": cleaned.current_a is not None,
+    }
+    driven = _driven(cleaned, found, blades)
+    coasts = _coasts(cleaned, found)
+    temperature = trace.get("pack_temperature_c")
+    return Evidence(
+        log=trace.source,
+        trace=trace,
+        found=found,
+        blades_on=blades,
+        driven=driven,
+        coasts=coasts,
+        pack=_pack(cleaned),
+        flat_deg=_flat_deg(cleaned, driven, coasts),
+        pack_k=None if temperature is None else float(np.nanmean(temperature)) + 273.15,
+        standby_a=_standby(cleaned),
+        lacks=tuple(name for name, there in channels.items() if not there),
+    )
+
+
+def windows(time_s: Series, first: int, stop: int, span_s: float, interval_s: float) -> list[slice]:
+    """Return parts of at least `span_s` and FEWEST_ROWS rows, in order, none with a gap in it."""
+    rows = max(2, math.ceil(span_s / interval_s - 1e-9))
+    parts = [slice(at, at + rows) for at in range(first, stop - rows + 1, rows)]
+    return [part for part in parts if time_s[part.stop - 1] - time_s[part.start] <= 1.5 * rows * interval_s]
+
+
+def _driven(signals: Signals, found: Measured, blades: bool) -> Driven | None:
+    """Return the windows in which the motor drives the head."""
+    speed = signals.motor_rpm if signals.motor_rpm is not None else signals.speed_rpm
+    duty, voltage, current = signals.duty, signals.voltage_v, signals.current_a
+    if speed is None or duty is None or voltage is None or current is None:
+        return None
+    parts: list[slice] = []
+    flat: list[bool] = []
+    span_s = max(WINDOW_S, FEWEST_ROWS * signals.interval_s)
+    for stretch in found.stretches:
+        if stretch.kind not in DRIVEN:
+            continue
+        whole = signals.within(stretch.start_s, stretch.end_s - 0.3)
+        own = windows(signals.time_s, whole.start, whole.stop, span_s, signals.interval_s)
+        if not own:
+            continue
+        usual = float(np.median(current[whole]))
+        good = part_least(duty, own) > LEAST_DUTY
+        good &= part_most(duty, own) - part_least(duty, own) <= MOST_DUTY_STEP
+        good &= part_least(current, own) > max(LEAST_CURRENT_SHARE * usual, LEAST_CURRENT_A)
+        top = stretch.set_rpm or float(np.max(speed[whole]))
+        good &= part_least(speed, own) > SLOWEST_SHARE * top
+        parts += [part for part, use in zip(own, good, strict=True) if use]
+        flat += [_is_flat(signals, found, stretch, part, blades) for part, use in zip(own, good, strict=True) if use]
+    if len(parts) < FEWEST_WINDOWS:
+        return None
+    every = windows(signals.time_s, 0, signals.time_s.size, PACK_WINDOW_S, signals.interval_s)
+    rates = [line(signals.time_s[part] - signals.time_s[part.start], speed[part])[0] for part in parts]
+    return Driven(
+        time_s=part_means(signals.time_s, parts),
+        duty=part_means(duty, parts),
+        voltage_v=part_means(voltage, parts),
+        current_a=part_means(current, parts),
+        head_rad_s=part_means(speed, parts) * RAD_S,
+        head_rad_s2=np.array(rates) * RAD_S,
+        flat=np.array(flat),
+        whole=Whole(
+            time_s=part_means(signals.time_s, every),
+            duty=part_means(duty, every),
+            voltage_v=part_means(voltage, every),
+            current_a=part_means(current, every),
+            head_rad_s=part_means(speed, every) * RAD_S,
+        ),
+    )
+
+
+def _is_flat(signals: Signals, found: Measured, stretch: Stretch, part: slice, blades: bool) -> bool:
+    if not blades:
+        return True
+    if stretch.airborne is True:
+        return False
+    if signals.collective_deg is not None:
+        return bool(np.max(np.abs(signals.collective_deg[part])) <= FLAT_DEG)
+    return stretch.airborne is False and (stretch.kind == "soft_spool" or found.flown is False)
+
+
+def _coasts(signals: Signals, found: Measured) -> tuple[Coast, ...]:
+    """Return the coast-downs that a head speed sensor saw."""
+    speed = signals.speed_rpm
+    if speed is None or not signals.speed_is_head:
+        return ()
+    coasts = []
+    for stretch in found.stretches:
+        if stretch.kind != "coast":
+            continue
+        part = signals.within(stretch.start_s + COAST_BEGIN_S, stretch.end_s)
+        if part.stop - part.start < 2 * FEWEST_WINDOWS:
+            continue
+        slow = np.flatnonzero(speed[part] < max(COAST_END_SHARE * speed[part.start], LEAST_COAST_RPM))
+        stop = part.start + int(slow[0]) if slow.size else part.stop
+        if signals.collective_deg is not None:
+            pitched = np.flatnonzero(np.abs(signals.collective_deg[part.start : stop]) > FLAT_DEG)
+            stop = part.start + int(pitched[0]) if pitched.size else stop
+        own = windows(signals.time_s, part.start, stop, COAST_WINDOW_S, signals.interval_s)
+        if len(own) >= FEWEST_WINDOWS and speed[part.start] > 2.0 * LEAST_COAST_RPM:
+            stamps = part_means(signals.time_s, own)
+            coasts.append(
+                Coast(begin_s=float(stamps[0]), time_s=stamps - stamps[0], head_rad_s=part_means(speed, own) * RAD_S)
+            )
+    return tuple(coasts)
+
+
+def _pack(signals: Signals) -> PackRows | None:
+    if signals.voltage_v is None or signals.current_a is None:
+        return None
+    own = windows(signals.time_s, 0, signals.time_s.size, PACK_WINDOW_S, signals.interval_s)
+    if len(own) < 4 * FEWEST_WINDOWS:
+        return None
+    stamps, current = part_means(signals.time_s, own), part_means(signals.current_a, own)
+    return PackRows(
+        time_s=stamps,
+        voltage_v=part_means(signals.voltage_v, own),
+        current_a=current,
+        rate_a_s=np.asarray(np.gradient(current, stamps), dtype=np.float64),
+    )
+
+
+def _standby(signals: Signals) -> float | None:
+    """Return the mean current while the motor is off, A; None when the log does not show it."""
+    if signals.current_a is None or signals.duty is None:
+        return None
+    off = signals.duty < OFF_DUTY
+    return float(np.mean(signals.current_a[off])) if int(off.sum()) >= FEWEST_OFF_ROWS else None
+
+
+def _flat_deg(signals: Signals, driven: Driven | None, coasts: tuple[Coast, ...]) -> float | None:
+    if signals.collective_deg is None:
+        return None
+    stamps = [coast.begin_s + coast.time_s for coast in coasts]
+    if driven is not None:
+        stamps.append(driven.time_s[driven.flat])
+    at = np.concatenate(stamps) if stamps else np.empty(0)
+    if not at.size:
+        return None
+    return float(np.mean(np.abs(np.interp(at, signals.time_s, signals.collective_deg))))

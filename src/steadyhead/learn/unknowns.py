@@ -1,0 +1,128 @@
+"""What a fit looks for, and what it must take from the machine file: one list, each with how far it is known before."""
+
+import math
+from dataclasses import dataclass
+
+from steadyhead.machine.description import Machine
+from steadyhead.machine.keys import Quantity
+
+NINETY = 1.6448536269514722
+"""Half width of a 90 % interval in standard deviations, normal distribution."""
+OPEN_SD = 2.5
+"""Standard deviation of the logarithm for what the logs alone shall tell: a factor of sixty either way."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Unknown:
+    """One number of the fit. It is fitted as its logarithm where `log`, so it stays above zero.
+
+    `centre` and `sd` are what is known before the logs are looked at, in what is fitted.
+    """
+
+    name: str
+    log: bool
+    centre: float
+    sd: float
+    low: float
+    high: float
+    learned: bool = False
+
+    def value(self, fitted: float) -> float:
+        """Return the number itself, SI."""
+        return math.exp(fitted) if self.log else fitted
+
+    def fitted(self, value: float) -> float:
+        """Return what is fitted for a number, SI."""
+        return math.log(value) if self.log else value
+
+
+LEARNED = (
+    "motor.kv",
+    "motor.resistance",
+    "pack.resistance",
+    "pack.slow_resistance",
+    "pack.slow_time",
+    "rotor.inertia",
+    "rotor.hub_inertia",
+    "rotor.drag_factor",
+    "gears.drag_torque",
+)
+"""Keys of the machine file that logs can tell; `pack.resistance` is fitted as flown and said at 25 C."""
+
+TAKEN = (
+    "motor.no_load_current",
+    "motor.no_load_speed_share",
+    "motor.inertia",
+    "controller.resistance",
+    "controller.ripple_factor",
+    "controller.freewheel_drop",
+    "gears.efficiency",
+    "pack.capacity",
+)
+"""Keys that must be taken from the machine file with their doubt."""
+
+LEAST_SHARE = {"pack.capacity": 0.1}
+"""Least half width as a share: the shape of the open-circuit curve may not tell how much charge went out."""
+LEAST_DOUBT = {"controller.ripple_factor": 1.0, "controller.freewheel_drop": 0.2}
+"""The size of the part-duty loss was read off motors far smaller than a helicopter's: a fit doubts it more."""
+TYPICAL_DOUBT_SHARE = {"motor.inertia": 2.0, "motor.no_load_current": 0.8}
+LEARNED_DOUBT_SHARE = 2.0
+"""Least half width, as a share, of what nobody stated: parts alike in size differ, and a typical number may not pull a
+fit away from its logs. Common practice, no source."""
+
+LOGARITHMIC = (*LEARNED, "motor.no_load_current", "motor.inertia", "controller.resistance", "pack.capacity")
+
+BESIDE: dict[str, tuple[float, float, str]] = {
+    "voltage_scale": (1.0, 0.005, "scale of the voltage sensor: 0.5 %"),
+    "current_scale": (1.0, 0.02, "scale of the current sensor: 2 %"),
+    "winding_warmth": (1.0, 0.5, "warming of the winding, of what the heat nodes give: half to one and a half times"),
+    "head_drag_share": (0.5, 0.4, "share of the gear drag that stays with a coasting head"),
+    "tail_share": (0.7, 0.5, "share of the nose-holding torque that the tail gives on the ground"),
+    "drag_exponent": (0.0, 0.3, "how far the drag grows otherwise with speed than blade elements give"),
+    "bare_drag": (0.03, 0.03, "drag of head and grips without blades, N m at the usual speed"),
+}
+"""What no file and no log says: centre, half width of 90 %, meaning. Common practice, no source."""
+
+
+def unknown_of_key(machine: Machine, key: str, *, known: bool) -> Unknown:
+    """Return the unknown for a key; `known` takes the file's number and spread, else the logs alone shall tell."""
+    value, declared = machine.value(key), machine.declared(key)
+    if value is None or not isinstance(declared, Quantity):
+        raise KeyError(key)
+    kind = declared.kind
+    low, high = kind.si(kind.low), kind.si(kind.high)
+    log = key in LOGARITHMIC
+    si = max(value.si, low, 1e-9) if log else value.si
+    half = max(value.spread_si, LEAST_DOUBT.get(key, 0.01 * abs(si)), 1e-9)
+    half = max(half, LEAST_SHARE.get(key, 0.0) * si)
+    if value.is_typical:
+        half = max(half, TYPICAL_DOUBT_SHARE.get(key, LEARNED_DOUBT_SHARE if key in LEARNED else 0.0) * si)
+    if log:
+        low = max(low, 1e-4 * si)
+        sd = math.log1p(half / si) / NINETY if known else OPEN_SD
+        return Unknown(
+            name=key, log=True, centre=math.log(si), sd=sd, low=math.log(low), high=math.log(high),
+            learned=key in LEARNED,
+        )  # fmt: skip
+    # Not held to what the file takes: it is not learned, and an end nearby would make the doubt look small.
+    return of_spread(key, si, half / NINETY)
+
+
+def of_spread(name: str, centre: float, sd: float) -> Unknown:
+    """Return an unknown with room on both sides."""
+    return Unknown(name=name, log=False, centre=centre, sd=sd, low=centre - 8.0 * sd, high=centre + 8.0 * sd)
+
+
+def beside(name: str) -> Unknown:
+    """Return an unknown that no machine file holds."""
+    centre, half, _ = BESIDE[name]
+    log = name == "bare_drag"
+    if log:
+        middle, sd = math.log(centre), math.log1p(half / centre) / NINETY
+        return Unknown(name=name, log=True, centre=middle, sd=sd, low=middle - 6.0, high=middle + 6.0)
+    return of_spread(name, centre, half / NINETY)
+
+
+def of_log(name: str, number: int, centre: float, sd: float) -> Unknown:
+    """Return an unknown that belongs to one log, such as the charge it began with."""
+    return of_spread(f"{name} {number}", centre, sd)
