@@ -88,7 +88,7 @@ def json_page() -> str:
     from steadyhead.bench import archive, care, fixed_steps, run_summary, step
     from steadyhead.channel import logic_result
     from steadyhead.channel import result as channel_result
-    from steadyhead.flight import assumed, descend_result, governor_result, residuals
+    from steadyhead.flight import assumed, bail_out_result, descend_result, governor_result, residuals
     from steadyhead.flight import result as flight_result
     from steadyhead.judge import compare_result, listening
     from steadyhead.judge import result as judge_result
@@ -114,6 +114,7 @@ def json_page() -> str:
         ("governor", governor_result),
         ("descend", descend_result),
         ("learn", learn_result),
+        ("descend: bail-out, landing, height-velocity", bail_out_result),
         ("fly, what is taken for granted", assumed),
         ("fly --against", residuals),
         ("sheet, demo and fly", job),

@@ -42,6 +42,7 @@ if TYPE_CHECKING:
 
 ELSEWHERE = {
     "learn": "steadyhead.learn.learning",
+    "write_bail_out_plots": "steadyhead.report.bail_out_plots",
     "listen": "steadyhead.report.listened",
     "readings_heard": "steadyhead.judge.listening",
     "is_sound": "steadyhead.trace.sound_file",
@@ -277,11 +278,14 @@ def ramp_plot(path: Path, machine: "Machine", answer: "GovernorAnswer") -> Path:
     return write_ramp_plot(path, machine, answer)
 
 
-def descend(machine: "Machine", *, say: Say = silent) -> "DescendAnswer":
-    """Say how the machine comes down without its motor, and what the energy in its rotor is worth."""
-    from steadyhead.flight.descend import descend as answer
+def descend(
+    machine: "Machine", *, mode: str | None = None, glide_rpm: float | None = None, chance: float = 0.95,
+    draws: int = 1000, say: Say = silent,
+) -> "DescendAnswer":  # fmt: skip
+    """Say how the machine comes down without its motor, what a bail-out takes, and from where it ends hard."""
+    from steadyhead.flight.motor_back import descend as answer
 
-    return answer(machine, say=say)
+    return answer(machine, mode=mode, glide_rpm=glide_rpm, chance=chance, draws=draws, say=say)
 
 
 def descent_plot(path: Path, answer: "DescendAnswer") -> Path:
@@ -338,6 +342,7 @@ def sheet(
     `kept` are readings out of the record, `bench` is a bench run as evidence; `names` are what the logs are called on
     the sheet, when not as their files.
     """
+    from steadyhead.flight.descend import descend as gliding
     from steadyhead.report.sheet import made_sheet
 
     judged = []
@@ -349,19 +354,13 @@ def sheet(
     say("work out the channel")
     answer = channel(machine, readings, judged, kept=[*kept, *(bench.readings if bench else ())])
     say("work out the descent")
-    down = descend(machine) if machine.flight_mode else None
+    down = gliding(machine) if machine.flight_mode else None
     say("write the sheet")
     today = date.today()
     return made_sheet(
-        folder,
-        machine=machine,
-        plan=planned,
-        channel=answer,
-        judgements=judged,
-        made_on=today,
-        descent=down,
+        folder, machine=machine, plan=planned, channel=answer, judgements=judged, made_on=today, descent=down,
         bench=bench,
-    )
+    )  # fmt: skip
 
 
 def demo(folder: Path, say: Say = silent) -> "Sheet":

@@ -325,21 +325,25 @@ def governor(
 @ending
 def descend(
     machine: MachineFile,
-    plot: Annotated[
-        Path | None, typer.Option("--plot", metavar="FILE.svg", help="draw sink rate against forward speed")
-    ] = None,
-    as_json: AsJson = False,
-) -> None:
-    """Autorotation: sink rates, best glide, energy in the rotor; an estimate with its doubt, never a permission."""
+    mode: Annotated[str | None, typer.Option("--mode", metavar="NAME", help="flight mode; else the fastest")] = None,
+    glide_rpm: Annotated[float | None, typer.Option("--glide-rpm", help="head speed of the descent")] = None,
+    chance: Annotated[float, typer.Option("--chance", help="share of bail-outs a height has to be enough for")] = 0.95,
+    plot: Annotated[Path | None, typer.Option("--plot", metavar="FILE.svg", help="draw sink rate over speed")] = None,
+    figures: Annotated[Path | None, typer.Option("--figures", metavar="FOLDER", help="draw bail-out, heights")] = None,
+    draws: Annotated[int, typer.Option("--draws", help="machines, pilots, airs drawn")] = 1000, as_json: AsJson = False,
+) -> None:  # fmt: skip
+    """Autorotation, bail-out height and height-velocity diagram: estimates with their doubt, never a permission."""
     from steadyhead import job
     from steadyhead.cli.show import watched
     from steadyhead.cli.show_descend import show_descend
 
     described = job.read_machine(machine)
-    with watched(steps=6, quiet=as_json) as say:
-        result = job.descend(described, say=say)
+    with watched(steps=10, quiet=as_json) as say:
+        result = job.descend(described, mode=mode, glide_rpm=glide_rpm, chance=chance, draws=draws, say=say)
     if plot is not None:
         job.descent_plot(plot, result)
+    if figures is not None:
+        job.write_bail_out_plots(figures, described, result)
     show_descend(result, as_json=as_json)
     end(result.verdict)
 

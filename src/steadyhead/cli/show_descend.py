@@ -3,6 +3,7 @@
 from rich.console import Console
 
 from steadyhead.cli.show import bullets, checks_table, console, figures_table, show_json, text, word
+from steadyhead.cli.show_bail_out import show_bail_out, show_height_velocity, show_landing
 from steadyhead.flight.descend_result import AirRow, BestPoint, DescendAnswer, HeadSpeedDescent, Interval
 
 NONE = "none"
@@ -153,6 +154,12 @@ def show_descend(result: DescendAnswer, *, as_json: bool) -> None:
     _vertical(out, result)
     _airs(out, result.airs)
     _what_if(out, result)
+    for one in result.bail_outs:
+        show_bail_out(out, one)
+    if result.landing is not None:
+        show_landing(out, result.landing)
+    if result.height_velocity is not None:
+        show_height_velocity(out, result.height_velocity)
     checks_table(out, "Checks", result.checks)
     bullets(out, "What to measure next", (doubt.sentence for doubt in result.doubts))
     bullets(out, "Rests on typical values", [", ".join(result.typical)] if result.typical else [])

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from steadyhead.flight.bail_out_result import BailOut, HeightVelocity, Landing
 from steadyhead.plan.result import Doubt
 from steadyhead.words.verdict import Outcome, Verdict
 
@@ -189,3 +190,7 @@ class DescendAnswer:
     typical: tuple[str, ...]
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
+    bail_outs: tuple[BailOut, ...] = ()
+    """From the fastest flight mode, or the one asked for: straight down, and from the glide that sinks least."""
+    landing: Landing | None = None
+    height_velocity: HeightVelocity | None = None

@@ -3,6 +3,7 @@
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from steadyhead.machine.description import Machine
 from steadyhead.machine.keys import Quantity
@@ -24,6 +25,8 @@ LEAST_SHARE = 0.1
 WIDE = 0.2
 """Share of a value from which its spread counts as wide."""
 
+Floats = NDArray[np.float64]
+
 
 def drawn(machine: Machine, more: tuple[str, ...] = ()) -> tuple[Machine, ...]:
     """Return DRAWS machines, every uncertain value drawn from its own spread; always the same ones.
@@ -39,7 +42,7 @@ def drawn(machine: Machine, more: tuple[str, ...] = ()) -> tuple[Machine, ...]:
     deviates = random.standard_normal((DRAWS, len(spreads))) / SIGMAS_OF_HALF_WIDTH
     return tuple(
         machine.replaced(
-            {key: moved(machine, key, value, float(z)) for (key, value), z in zip(spreads, row, strict=True)}
+            {key: float(moved(machine, key, value, z)) for (key, value), z in zip(spreads, row, strict=True)}
         )
         for row in deviates
     )
@@ -65,12 +68,15 @@ def _age(sample_s: float, filter_s: float) -> float:
     return 0.5 * sample_s + sample_s / math.expm1(sample_s / filter_s)
 
 
-def moved(machine: Machine, key: str, value: Value, half_widths: float) -> float:
-    """Return a value moved by some of its half widths, SI; one half width up or down ends where the spread ends."""
-    declared = machine.declared(key)
+def moved(machine: Machine, key: str, value: Value, half_widths: Floats | float) -> Floats:
+    """Return a value moved by some of its half widths, SI; one half width up or down ends where the spread ends.
+
+    Shapes: half_widths (n,) or one number -> the same.
+    """
+    declared, z = machine.declared(key), np.asarray(half_widths, dtype=np.float64)
     positive = isinstance(declared, Quantity) and declared.kind.low >= 0.0 and value.si > 0.0
     if positive and value.spread_si > WIDE * value.si:
         share = value.spread_si / value.si
-        end = math.log1p(share) if half_widths > 0.0 else -math.log(max(1.0 - share, LEAST_SHARE))
-        return value.si * math.exp(half_widths * end)
-    return value.si + half_widths * value.spread_si
+        end = np.where(z > 0.0, math.log1p(share), -math.log(max(1.0 - share, LEAST_SHARE)))
+        return np.asarray(value.si * np.exp(z * end))
+    return np.asarray(value.si + z * value.spread_si)

@@ -99,6 +99,8 @@ SAME_FOR_ALL: dict[str, str] = {
     "limits.hold_stop": "0.1 s",
     "limits.pack_resistance_growth": "1.5",
     "limits.charge_left": "0.2",
+    "limits.touchdown_sink": "1.5 m/s",
+    "limits.touchdown_speed": "2 m/s",
 }
 NOTES = {key: "doubt of the bundled section table, stated there" for key in ("rotor.lift_factor", "rotor.drag_factor")}
 BLADES = 2.0

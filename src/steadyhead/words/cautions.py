@@ -15,6 +15,7 @@ FLIGHT = (
 DESCENT = (
     "Every height, sink rate and reserve here is an estimate with its uncertainty, never a permission to try it.",
     "Learn autorotation with an instructor. Begin much higher than any figure here, with the motor ready to come back.",
+    "A bail-out height is no height that is enough: practise higher, and stop while there is room to be wrong.",
     "The rules of the flying site and the makers' manuals come before every figure here.",
 )
 PACK = ("Lithium packs: charge attended, in a fire-safe place, never damaged and never cold.",)

@@ -58,3 +58,9 @@ class LimitsTable(Table):
     charge_left: Annotated[
         Value | None, quantity("least charge left at the end of a flight", "", 0, 0.9, "0.2", TYPICAL)
     ] = None
+    touchdown_sink: Annotated[
+        Value | None, quantity("most sink at touchdown without motor", "m/s", 0.1, 10, "1.5 m/s", TYPICAL)
+    ] = None
+    touchdown_speed: Annotated[
+        Value | None, quantity("most forward speed at touchdown without motor", "m/s", 0, 20, "2 m/s", TYPICAL)
+    ] = None
