@@ -85,6 +85,7 @@ def field_lines(result: type, path: Path) -> list[str]:
 def json_page() -> str:
     """Return the JSON keys of every result."""
     from steadyhead import job
+    from steadyhead.advise import result as advise_result
     from steadyhead.bench import archive, care, fixed_steps, run_summary, step
     from steadyhead.channel import logic_result
     from steadyhead.channel import result as channel_result
@@ -115,6 +116,7 @@ def json_page() -> str:
         ("descend", descend_result),
         ("learn", learn_result),
         ("descend: bail-out, landing, height-velocity", bail_out_result),
+        ("advise", advise_result),
         ("fly, what is taken for granted", assumed),
         ("fly --against", residuals),
         ("sheet, demo and fly", job),

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from steadyhead.words.progress import Say, silent
 
 if TYPE_CHECKING:
+    from steadyhead.advise.result import Advice
     from steadyhead.bench import archive, care, record, shelf
     from steadyhead.bench import guided as bench
     from steadyhead.bench.run_summary import RunSummary
@@ -58,7 +59,7 @@ ROOMS = {
 }
 
 __all__ = [
-    "Sheet", "archive", "bench", "bundled", "care", "channel", "check", "columns", "compare", "demo", "descend",
+    "Sheet", "advise", "archive", "bench", "bundled", "care", "channel", "check", "columns", "compare", "demo", "descend",
     "descent_plot", "duty_plot", "fly", "fly_against", "glimpse", "governor", "is_sound", "judge", "learn",
     "linear_model", "listen", "live_ear", "logic", "new", "new_text", "plan", "ramp_plot", "read_machine",
     "reading", "readings_heard", "record", "remembered_columns", "scenarios", "schema", "session", "sheet", "shelf",
@@ -324,6 +325,13 @@ def reading(percent: float | None, head_speed_rpm: float | None, spread_rpm: flo
     from steadyhead.channel.reading_set import reading_typed
 
     return reading_typed(percent, head_speed_rpm, spread_rpm)
+
+
+def advise(machine: "Machine", logs: Sequence[Path] = (), reading: Sequence[str] = (), say: Say = silent) -> "Advice":
+    """Say what to change and by how much, simulated before and after, and what to measure next."""
+    from steadyhead.advise.advise import advise as answer
+
+    return answer(machine, [judge(machine, log, say=say) for log in logs], reading, say=say)
 
 
 def sheet(

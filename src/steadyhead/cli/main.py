@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from steadyhead.cli.advise import advise
 from steadyhead.cli.ending import end, ending
 from steadyhead.cli.learn import learn
 from steadyhead.cli.listen import listen
@@ -24,6 +25,7 @@ app = typer.Typer(
 )
 app.add_typer(record_app)
 app.command()(learn)
+app.command()(advise)
 
 MachineFile = Annotated[Path, typer.Argument(metavar="MACHINE", help="machine file (TOML)")]
 AsJson = Annotated[bool, typer.Option("--json", help="answer as JSON")]

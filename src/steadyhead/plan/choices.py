@@ -116,6 +116,15 @@ def _swapped(machine: Machine, row: PackChoice, fitted: PackChoice | None) -> tu
     return numbers, ""
 
 
+def swapped(machine: Machine, name: str) -> tuple[dict[str, float], str]:
+    """Return the SI numbers that change with the pack choice of that name, and what could not be taken into account.
+
+    Raises: KeyError when there is no such pack choice.
+    """
+    rows = {row.name: row for row in machine.pack_choice}
+    return _swapped(machine, rows[name], next((row for row in machine.pack_choice if _is_fitted(machine, row)), None))
+
+
 def _is_fitted(machine: Machine, row: PackChoice) -> bool:
     pairs = ((row.cells, machine.pack.cells), (row.capacity, machine.pack.capacity))
     alike = row.resistance is not None and row.resistance.si == _number(machine, "pack.resistance")

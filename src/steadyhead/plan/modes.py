@@ -50,6 +50,13 @@ def worst_of_each(conditions: Sequence[ConditionFigures]) -> tuple[str, ...]:
     )
 
 
+def worst_check(conditions: Sequence[ConditionFigures], name: str) -> tuple[ConditionFigures, Verdict]:
+    """Return one check where it is worst over the conditions: failed before unknown, then furthest beyond its limit."""
+    pairs = [(one, check) for one in conditions for check in one.checks if check.check == name]
+    outcome = worst(check.verdict for _, check in pairs)
+    return max((pair for pair in pairs if pair[1].verdict is outcome), key=lambda pair: _excess(pair[1]))
+
+
 def _says(pairs: list[tuple[ConditionFigures, Verdict]], outcome: Outcome) -> str:
     """Return how often a check ends so, and its worst place."""
     such = [pair for pair in pairs if pair[1].verdict is outcome]

@@ -42,6 +42,7 @@ class Held:
     """
 
     check: str
+    figure_name: str
     what: str
     unit: str
     limits: tuple[Limit | None, ...]
@@ -96,6 +97,7 @@ def _held(
     excess = np.where(np.isnan(bounds), sign * figure, beyond / np.abs(bounds))
     return Held(
         check=check.check,
+        figure_name=check.figure,
         what=check.what,
         unit=check.unit,
         limits=limits,

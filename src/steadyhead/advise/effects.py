@@ -1,0 +1,134 @@
+"""What a change does: its checks before and after, whether that is better, and how sure."""
+
+from collections.abc import Container, Sequence
+
+from steadyhead.advise.evidence import Evidence, Seen
+from steadyhead.advise.result import Change, Effect
+from steadyhead.advise.trials import Trial
+from steadyhead.bench.void import VOID, changes_of, is_void
+from steadyhead.words.verdict import Outcome
+
+MENDED, SPOILT, WORSE, BETTER = "mended", "spoilt", "worse", "better"
+ORDER = (MENDED, SPOILT, WORSE, BETTER)
+MOVED_SHARE = 0.01
+"""A figure counts as moved from one per cent of its limit on."""
+TOO_CLOSE = 0.1
+"""A figure that moves is told only within a tenth of its limit, or when its verdict changes."""
+MOST_TOLD = 12
+Score = tuple[int, float, int]
+Key = tuple[str, str, str]
+
+
+def score(seen: Sequence[Seen], of: Container[Key] = ()) -> Score:
+    """Return how bad checks are, less is better: how many fail, how far beyond their limits, how many are unknown.
+
+    `of` are the checks that count as unknown: those that failed before.
+    """
+    return (
+        sum(one.fails for one in seen),
+        round(sum(max(one.excess, 0.0) for one in seen if one.fails), 9),
+        sum(one.check.verdict is Outcome.UNKNOWN and one.key in of for one in seen),
+    )
+
+
+def helps(before: Sequence[Seen], after: Sequence[Seen]) -> bool:
+    """Whether fewer checks fail, or as many by less and none that held before."""
+    was, will = score(before), score(after)
+    failed = {one.key for one in before if one.fails}
+    spoils = any(one.fails and one.key not in failed for one in after)
+    return will[0] < was[0] or (not spoils and will[:2] < was[:2])
+
+
+def effects(before: Sequence[Seen], after: Sequence[Seen]) -> tuple[Effect, ...]:
+    """Return the checks that a change moves, mended ones first."""
+    new = {one.key: one for one in after}
+    pairs = [(old, new[old.key]) for old in before if old.key in new]
+    told = [_effect(old, now, moved) for old, now in pairs if (moved := _moved(old, now))]
+    return tuple(sorted(told, key=lambda one: ORDER.index(one.moved))[:MOST_TOLD])
+
+
+def change_of(trial: Trial, before: Sequence[Seen], after: Sequence[Seen]) -> Change | None:
+    """Return a trial as advice; None where it does not help. Ranks are given later."""
+    if not helps(before, after):
+        return None
+    found = effects(before, after)
+    new = {one.key: one for one in after}
+    helped = [one for one in before if one.fails and one.key in new and _moved(one, new[one.key]) in (MENDED, BETTER)]
+    return Change(
+        rank=0,
+        key=trial.key,
+        what=trial.what,
+        today=trial.today,
+        to=trial.to,
+        relative=trial.relative,
+        why=tuple(dict.fromkeys(str(one) for one in helped)),
+        mended=score(before)[0] - score(after)[0],
+        effects=found,
+        sure=_sure(found),
+        note=trial.note,
+        makes_void=void(trial.key),
+    )
+
+
+def void(key: str) -> tuple[str, ...]:
+    """Return the checks that a change of machine-file keys makes void."""
+    names = key.split(", ")
+    changes = {change for name in names for change in changes_of(name if "." in name else f"{name}.")}
+    return tuple(check for check in VOID if any(is_void(check, change) for change in changes))
+
+
+def parts_of(seen: Evidence, names: Sequence[str]) -> tuple[Seen, ...]:
+    """Return the checks of some parts."""
+    return tuple(one for name in names for one in seen.parts.get(name, ()))
+
+
+def _moved(old: Seen, now: Seen) -> str:
+    if old.fails and not now.fails:
+        return MENDED
+    if now.fails and not old.fails:
+        return SPOILT
+    away = now.excess - old.excess
+    turned = old.check.verdict is not now.check.verdict
+    if not turned and (abs(away) < MOVED_SHARE or max(now.excess, old.excess) < -TOO_CLOSE):
+        return ""
+    if turned and away == 0.0:
+        return BETTER if now.check.verdict is Outcome.PASS else WORSE
+    return WORSE if away > 0.0 else BETTER
+
+
+def _effect(old: Seen, now: Seen, moved: str) -> Effect:
+    was, will = old.check, now.check
+    return Effect(
+        check=will.check,
+        place=now.place,
+        part=now.part,
+        unit=will.unit or was.unit,
+        limit_text=will.limit_text or was.limit_text,
+        before=was.figure,
+        before_interval=was.figure_interval,
+        after=will.figure,
+        after_interval=will.figure_interval,
+        before_verdict=was.verdict,
+        after_verdict=will.verdict,
+        moved=moved,
+    )
+
+
+def _sure(found: Sequence[Effect]) -> str:
+    """Return how sure the mending is, in words; a simulation is never a proof."""
+    aimed = [one for one in found if one.moved in (MENDED, BETTER) and one.before_verdict is Outcome.FAIL]
+    held = [one for one in aimed if one.after_verdict is Outcome.PASS]
+    doubted = [one for one in aimed if one.after_verdict is Outcome.UNKNOWN]
+    still = [one for one in aimed if one.after_verdict is Outcome.FAIL]
+    said = []
+    if held:
+        said.append(f"{_names(held)}: the whole 90 % interval keeps the limit after it")
+    if doubted:
+        said.append(f"{_names(doubted)}: no longer fails, but its doubt leaves it unknown")
+    if still:
+        said.append(f"{_names(still)}: better, and still fails")
+    return "; ".join([*said, "computed, not measured"])
+
+
+def _names(found: Sequence[Effect]) -> str:
+    return ", ".join(dict.fromkeys(one.check.replace("_", " ") for one in found))

@@ -1,0 +1,103 @@
+"""What `advise` answers; field names are the JSON keys."""
+
+from dataclasses import dataclass
+
+from steadyhead.words.verdict import Outcome
+
+Interval = tuple[float, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Effect:
+    """One check before and after a change, worked out for the machine with the change made; no measurement."""
+
+    check: str
+    place: str
+    """Flight mode, ramp or scenario."""
+    part: str
+    """Who worked it out: plan (steady solve), channel, governor (load steps and ramps), bail-out or soft start
+    (engine)."""
+    unit: str
+    limit_text: str
+    before: float | None
+    before_interval: Interval | None
+    after: float | None
+    after_interval: Interval | None
+    before_verdict: Outcome
+    after_verdict: Outcome
+    moved: str
+    """mended (failed, now does not), spoilt (did not fail, now does), better, worse (nearer to its limit)."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Change:
+    """One change of one thing, tried on the machine of the file."""
+
+    rank: int
+    key: str
+    """Key of the machine file; two gains are one change."""
+    what: str
+    today: str
+    to: str
+    relative: bool
+    """Whether `to` is told as a share of today's, because every device counts this in its own way."""
+    why: tuple[str, ...]
+    """The checks that fail today and this change is for, each with figure and limit."""
+    mended: int
+    """Failing checks that no longer fail, less those that begin to."""
+    effects: tuple[Effect, ...]
+    """Checks that it moves, the mended first, then the spoilt, the worse and the better."""
+    sure: str
+    note: str
+    makes_void: tuple[str, ...]
+    """Checks of a log or of the bench to run again after it."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Withheld:
+    """A change that would help, but today's value is not known: no number, but what to measure."""
+
+    key: str
+    why: str
+    measure: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeasureNext:
+    """One value that is not known well enough, and what knowing it would decide."""
+
+    rank: int
+    key: str
+    """Key of the machine file; `readings` of the set-point law; `log:` and a channel that a log should have."""
+    origin: str
+    """unknown where nobody stated it, else where today's value came from."""
+    decides: int
+    """Unknown verdicts that this value alone lets be given: a value nobody stated, or half of today's spread."""
+    has_part_in: int
+    """Unknown verdicts that need this value among others."""
+    verdicts: tuple[str, ...]
+    share: float
+    """Share of the variance of the doubtful figure nearest to its limit that rests on it, 0 to 1; 0 where none does."""
+    of_figure: str
+    how: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Advice:
+    """What to change and what to measure next; advice is no permission."""
+
+    machine: str
+    machine_revision: int
+    looked_at: tuple[str, ...]
+    """The parts that gave checks, in words."""
+    failing: int
+    unknown: int
+    changes: tuple[Change, ...]
+    withheld: tuple[Withheld, ...]
+    without_figures: tuple[str, ...]
+    """Advice of the judged logs, and failing checks that no change tried here mends: no simulated after."""
+    measure_next: tuple[MeasureNext, ...]
+    verdict: Outcome
+    says: str
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]

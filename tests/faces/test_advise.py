@@ -1,0 +1,77 @@
+"""`advise` as a user meets it: JSON keys, exit code, terminal text, one sentence on bad input."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+from steadyhead.advise.result import Advice, Change, Effect, MeasureNext
+from steadyhead.cli.show_advise import show_advice
+from steadyhead.machine.bundled import bundled
+from steadyhead.words.verdict import Outcome
+
+
+def steadyhead(*words: str) -> "subprocess.CompletedProcess[str]":
+    environment = {**os.environ, "NO_COLOR": "1", "PYTHONWARNINGS": "default"}
+    return subprocess.run(
+        [sys.executable, "-m", "steadyhead", *words], capture_output=True, text=True, check=False, env=environment,
+        encoding="utf-8",
+    )  # fmt: skip
+
+
+def test_json_tells_changes_with_before_and_after_and_what_to_measure(tmp_path: Path) -> None:
+    whole = bundled("fox600").read_text("utf-8")
+    first, *modes = whole.split("[[flight_mode]]")
+    path = tmp_path / "one_mode.toml"
+    path.write_text(f"{first}[[flight_mode]]{modes[2]}", "utf-8")
+    ran = steadyhead("advise", str(path), "--json")
+    answer = json.loads(ran.stdout)
+    assert ran.returncode == 1, ran.stderr
+    assert answer["verdict"] == "fail"
+    assert [change["rank"] for change in answer["changes"]] == list(range(1, len(answer["changes"]) + 1))
+    position = next(change for change in answer["changes"] if change["key"] == "channel.autorotation")
+    assert position["why"]
+    assert position["makes_void"]
+    keys = {"check", "place", "before", "before_interval", "after", "after_interval", "limit_text", "moved"}
+    assert keys <= set(position["effects"][0])
+    assert answer["measure_next"][0]["key"] == "readings"
+    assert any("never a permission" in line for line in answer["cautions"])
+    assert any("Main and tail blades off" in line for line in answer["cautions"])
+
+
+def test_the_terminal_shows_before_after_and_caution(capsys) -> None:
+    effect = Effect(
+        check="duty_margin", place="sport", part="plan", unit="", limit_text="<= 0.95", before=0.99,
+        before_interval=(0.95, 1.03), after=0.91, after_interval=(0.88, 0.94), before_verdict=Outcome.FAIL,
+        after_verdict=Outcome.PASS, moved="mended",
+    )  # fmt: skip
+    change = Change(
+        rank=1, key="gears.pinion_teeth", what="pinion", today="12 teeth", to="13 teeth", relative=False,
+        why=("plan, sport: duty is 0.99",), mended=1, effects=(effect,), sure="computed, not measured", note="",
+        makes_void=("steady_band",),
+    )  # fmt: skip
+    row = MeasureNext(
+        rank=1, key="motor.kv", origin="maker", decides=1, has_part_in=0, verdicts=("plan: duty",), share=0.6,
+        of_figure="plan: duty", how="measure Kv",
+    )  # fmt: skip
+    show_advice(
+        Advice(
+            machine="Plover", machine_revision=1, looked_at=("plan",), failing=1, unknown=1, changes=(change,),
+            withheld=(), without_figures=(), measure_next=(row,), verdict=Outcome.FAIL, says="1 check fails.",
+            warnings=(), cautions=("Blades off.",),
+        ),
+        as_json=False,
+    )  # fmt: skip
+    said = " ".join(capsys.readouterr().out.split())
+    assert "1. pinion: 12 teeth -> 13 teeth" in said
+    assert "mended duty margin sport 0.99 (0.95 to 1.03) 0.91 (0.88 to 0.94) <= 0.95 pass" in said
+    assert "1 motor.kv maker measure Kv 1 0 60%" in said
+    assert said.endswith("Cautions - Blades off.")
+
+
+def test_bad_input_ends_in_one_sentence_and_2() -> None:
+    ran = steadyhead("advise", "nowhere.toml")
+    assert ran.returncode == 2
+    assert "nowhere.toml" in ran.stderr
+    assert "Traceback" not in ran.stderr

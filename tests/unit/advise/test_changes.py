@@ -1,0 +1,141 @@
+"""The change advised, made on the machine and worked out anew, does better; nothing failing asks for no change.
+
+The machines are the bundled invented ones, one thing of each broken by hand.
+"""
+
+from dataclasses import replace
+
+import pytest
+
+from steadyhead import job
+from steadyhead.advise import advise as advising
+from steadyhead.advise.advise import changes_of
+from steadyhead.advise.evidence import BAIL_OUT, CHANNEL, GOVERNOR, PLAN, TIMES, evidence
+from steadyhead.channel.reading_text import reading_from_text
+from steadyhead.machine.description import Machine
+from steadyhead.words.progress import silent
+from steadyhead.words.value import Origin
+from steadyhead.words.verdict import Outcome
+
+READINGS = tuple(reading_from_text(text) for text in ("57=1730+-4", "70=1990+-4", "83=2250+-4", "64=1870+-4"))
+
+
+def machine(name: str, mode: int | None = None) -> Machine:
+    read = job.read_machine(job.bundled(name))
+    return read if mode is None else read.model_copy(update={"flight_mode": (read.flight_mode[mode],)})
+
+
+def advised(described: Machine, *parts: str, readings=()):
+    return changes_of(described, evidence(described, parts, readings, silent), readings, silent)
+
+
+def failing(described: Machine) -> int:
+    """Conditions whose checks fail, counted from the plan itself."""
+    every = [check for mode in job.plan(described).modes for one in mode.conditions for check in one.checks]
+    return sum(check.verdict is Outcome.FAIL for check in every)
+
+
+def by_key(changes, key):
+    return next((change for change in changes if change.key == key), None)
+
+
+@pytest.mark.parametrize("name", ["fox600", "wren450", "heron520"])
+def test_a_pinion_far_too_small_is_advised_larger_and_the_plan_agrees(name):
+    read = machine(name)
+    small = read.replaced({"gears.pinion_teeth": read.gears.pinion_teeth.number - 3})
+    change = by_key(advised(small, PLAN)[0], "gears.pinion_teeth")
+    teeth = float(change.to.split()[0])
+    assert teeth > small.gears.pinion_teeth.number
+    assert failing(small.replaced({"gears.pinion_teeth": teeth})) < failing(small)
+    assert "mesh" in change.note
+    assert "steady_band" in change.makes_void
+
+
+def test_a_pinion_far_too_big_is_advised_smaller():
+    big = machine("fox600").replaced({"gears.pinion_teeth": 19.0})
+    change = by_key(advised(big, PLAN)[0], "gears.pinion_teeth")
+    teeth = float(change.to.split()[0])
+    assert teeth < 19.0
+    assert failing(big.replaced({"gears.pinion_teeth": teeth})) < failing(big)
+
+
+def test_a_tired_pack_is_advised_against_and_the_effect_is_what_the_plan_says():
+    read = machine("fox600")
+    old = read.pack_choice[1]
+    numbers = {
+        "pack.resistance": old.resistance.si, "pack.capacity": old.capacity.si, "airframe.mass": 3.605,
+        "pack.slow_resistance": read.value("pack.slow_resistance").si * old.resistance.si / read.pack.resistance.si,
+    }  # fmt: skip
+    change = by_key(advised(read.replaced(numbers), PLAN)[0], "pack")
+    assert "3300 mAh, the one flown" in change.to or "4000" in change.to
+    assert "tired" in change.today
+    for one in change.effects:
+        assert one.before_interval is None or one.before_interval[0] <= one.before <= one.before_interval[1]
+    assert any(one.moved in ("mended", "better") and one.after_verdict is not Outcome.FAIL for one in change.effects)
+
+
+def test_an_autorotation_position_below_the_cut_off_is_moved_into_its_window_and_the_flown_restart_is_quick():
+    read = machine("fox600")
+    change = by_key(advised(read, CHANNEL, BAIL_OUT)[0], "channel.autorotation")
+    moved = read.replaced({"channel.autorotation": float(change.to.split()[0]) / 100.0})
+    low, high = job.channel(moved).autorotation_window_percent
+    assert low <= 100.0 * moved.value("channel.autorotation").si <= high
+    told = {one.check: one for one in change.effects}
+    assert told["quick_restart_granted"].moved == "mended"
+    checks = {check.check: check.verdict for check in job.fly(moved, "bail_out").judgement.checks}
+    assert checks["quick_restart_granted"] is Outcome.PASS
+
+
+def test_a_curve_value_off_its_head_speed_is_set_by_the_law():
+    read = machine("fox600").replaced({"flight_mode.2.channel": 0.74})
+    change = by_key(advised(read, CHANNEL, readings=READINGS)[0], "flight_mode.2.channel")
+    assert change.today == "74 %"
+    assert float(change.to.split()[0]) == pytest.approx(70.0, abs=0.2)
+    assert change.effects[0].check == "todays_curve: idle-up 1"
+    assert change.effects[0].after < 0.5
+    assert change.effects[0].before > 4.0
+
+
+def test_without_readings_a_curve_value_gets_no_number():
+    read = machine("fox600").replaced({"flight_mode.2.channel": 0.74})
+    assert by_key(advised(read, CHANNEL)[0], "flight_mode.2.channel") is None
+
+
+def test_a_restart_far_too_slow_is_told_as_a_share_and_keeps_its_limit_afterwards():
+    slow = machine("heron520", 0)
+    slow = slow.replaced({"governor.quick_spool": 8.0})
+    change = by_key(advised(slow, GOVERNOR, CHANNEL, TIMES)[0], "governor.quick_spool")
+    assert change.relative
+    assert change.to.startswith("lower by about")
+    time = next(one for one in change.effects if one.check == "quick_restart_time")
+    assert time.before == pytest.approx(8.0)
+    assert time.after_verdict is Outcome.PASS
+
+
+@pytest.mark.parametrize(("origin", "numbers"), [(Origin.FITTED, True), (Origin.TYPICAL, False)])
+def test_hunting_gains_are_turned_relatively_when_known_and_only_measured_when_typical(origin, numbers):
+    read = machine("heron520", 0)
+    gains = {
+        key: replace(read.value(key), si=number, number=number, spread_si=0.05 * number, origin=origin)
+        for key, number in (("governor.gain", 40.0), ("governor.integral_time", 0.4))
+    }
+    changes, withheld = advised(read.filled(gains), GOVERNOR)
+    change = by_key(changes, "governor.gain, governor.integral_time")
+    assert (change is not None) is numbers
+    assert bool(withheld) is not numbers
+    if change is not None:
+        assert change.relative
+        assert "P: lower by about" in change.to
+        margin = next(one for one in change.effects if one.check == "modulus_margin")
+        assert margin.before < 0.5 <= margin.after
+    else:
+        assert "log a flight" in withheld[0].measure
+
+
+def test_where_nothing_fails_nothing_is_changed():
+    read = machine("fox600", 0)
+    seen = evidence(read, (PLAN,), (), silent)
+    assert not any(one.fails for one in seen.every)
+    assert changes_of(read, seen, (), silent) == ((), ())
+    assert "nothing to change and nothing to measure" in advising._says([], [], ())
+    assert "no change is advised" in advising._says([], [object()], ())
