@@ -20,9 +20,13 @@ from steadyhead.words.verdict import Outcome
 RPM = 30.0 / math.pi
 SPEED_STEPS = (-0.02, -0.04, -0.06, -0.08, -0.1, 0.02, 0.04, 0.06)
 """Shares by which a head speed is tried lower and higher; common practice, no source."""
+PINIONS_TRIED = 3
+"""Of the plan's table of pinions the best so many."""
 ROOM = 1.1
 """A ramp is made so much longer than the shortest that holds."""
 OWN_GAIN_CHECKS = ("modulus_margin", "gain_margin", "phase_margin", "climb_droop", "overspeed", "recovery")
+STEP_BY_STEP = "turn one step at a time and log a climb-out after each"
+NOT_ENOUGH = "no gains from a quarter to four times today's hold every tolerance: these come nearest, then look again"
 GAINS_NEED = "log a flight with climb-outs and fit the gains from it, or state them as measured"
 
 
@@ -101,19 +105,19 @@ def _whole(percent: float, window: tuple[float, float]) -> float:
 
 
 def _drive_trials(machine: Machine, failing: Sequence[Seen], say: Say) -> Iterator[Tried]:
-    """Yield the best other pinion, the best other pack, and for each failing flight mode other head speeds."""
+    """Yield the best other pinions, the best other pack, and for each failing flight mode other head speeds."""
     drive = [one for one in failing if one.part == PLAN or one.check.check == "step_held"]
     if not drive:
         return
     say("solve pinions and packs")
     solved = solve(machine)
     parts = (PLAN, GOVERNOR)
-    best, teeth = pinions(solved)[0], machine.gears.pinion_teeth.number
-    if not best.current:
+    teeth = machine.gears.pinion_teeth.number
+    for one in [choice for choice in pinions(solved) if not choice.current][:PINIONS_TRIED]:
         yield Trial(
-            key="gears.pinion_teeth", what="pinion", today=f"{teeth:g} teeth", to=best.name,
-            machine=machine.replaced({"gears.pinion_teeth": float(best.pinion_teeth)}), touches=parts,
-            note=best.reasons[-1],
+            key="gears.pinion_teeth", what="pinion", today=f"{teeth:g} teeth", to=one.name,
+            machine=machine.replaced({"gears.pinion_teeth": float(one.pinion_teeth)}), touches=parts,
+            note=one.reasons[-1],
         )  # fmt: skip
     choice = packs(solved)
     if choice and not choice[0].current:
@@ -154,13 +158,15 @@ def _gain_trials(machine: Machine, seen: Evidence, say: Say) -> Iterator[Tried]:
     if not any(one.fails for one in loop):
         return
     tuned = governor(machine, say=say).tuning
-    point, gain, time_s = tuned.suggested, tuned.suggested_gain, tuned.suggested_integral_time_s
-    if point is None or gain is None or time_s is None:
+    point = tuned.suggested or max(tuned.points, key=lambda one: (one.machines_share, one.modulus_margin))
+    gain, time_s = (machine.value(key) for key in GAIN_KEYS)
+    if gain is None or time_s is None:
         return
+    turned_to = (gain.si * point.gain_factor, time_s.si * point.gain_factor / point.integral_factor)
     yield Trial(
         key=f"{GAIN_KEYS[0]}, {GAIN_KEYS[1]}", what="gains of the governor", today="as they stand", to=moves(point),
-        machine=machine.replaced({GAIN_KEYS[0]: gain, GAIN_KEYS[1]: time_s}), touches=(GOVERNOR,), relative=True,
-        note="turn one step at a time and log a climb-out after each",
+        machine=machine.replaced(dict(zip(GAIN_KEYS, turned_to, strict=True))), touches=(GOVERNOR,), relative=True,
+        note=STEP_BY_STEP if tuned.suggested else f"{NOT_ENOUGH}; {STEP_BY_STEP}",
     )  # fmt: skip
 
 
