@@ -59,8 +59,8 @@ ROOMS = {
 }
 
 __all__ = [
-    "Sheet", "advise", "archive", "bench", "bundled", "care", "channel", "check", "columns", "compare", "demo", "descend",
-    "descent_plot", "duty_plot", "fly", "fly_against", "glimpse", "governor", "is_sound", "judge", "learn",
+    "Sheet", "advise", "archive", "bench", "bundled", "care", "channel", "check", "columns", "compare", "demo",
+    "descend", "descent_plot", "duty_plot", "fly", "fly_against", "glimpse", "governor", "is_sound", "judge", "learn",
     "linear_model", "listen", "live_ear", "logic", "new", "new_text", "plan", "ramp_plot", "read_machine",
     "reading", "readings_heard", "record", "remembered_columns", "scenarios", "schema", "session", "sheet", "shelf",
     "tuning_map",
@@ -327,11 +327,13 @@ def reading(percent: float | None, head_speed_rpm: float | None, spread_rpm: flo
     return reading_typed(percent, head_speed_rpm, spread_rpm)
 
 
-def advise(machine: "Machine", logs: Sequence[Path] = (), reading: Sequence[str] = (), say: Say = silent) -> "Advice":
+def advise(
+    machine: "Machine", logs: Sequence[Path] = (), readings: Sequence[str] = (), *, say: Say = silent
+) -> "Advice":
     """Say what to change and by how much, simulated before and after, and what to measure next."""
     from steadyhead.advise.advise import advise as answer
 
-    return answer(machine, [judge(machine, log, say=say) for log in logs], reading, say=say)
+    return answer(machine, [judge(machine, log, say=say) for log in logs], readings, say=say)
 
 
 def sheet(

@@ -29,8 +29,8 @@ HOW = {
     "gears.face_width": "measure the width of the teeth",
     "channel.ramp_rate": "blades off, log the channel while a switch moves it: it tells how fast it moves",
     "channel.autorotation": "read the channel value at the autorotation position on the transmitter",
-    "governor.gain": "log a flight with climb-outs and fit the gains from it",
-    "governor.integral_time": "log a flight with climb-outs and fit the gains from it",
+    "governor.gain": "log a flight with climb-outs and let the learn command fit the gains from it",
+    "governor.integral_time": "log a flight with climb-outs and let the learn command fit the gains from it",
     "governor.quick_spool": "read it off the controller's settings, or time a quick restart on the bench, blades off",
     "governor.soft_spool": "read it off the controller's settings, or time a soft start on the bench, blades off",
     "gears.one_way_play": "blades off, pack out: turn the head backwards until the one-way bearing takes hold, and "

@@ -27,7 +27,7 @@ ROOM = 1.1
 OWN_GAIN_CHECKS = ("modulus_margin", "gain_margin", "phase_margin", "climb_droop", "overspeed", "recovery")
 STEP_BY_STEP = "turn one step at a time and log a climb-out after each"
 NOT_ENOUGH = "no gains from a quarter to four times today's hold every tolerance: these come nearest, then look again"
-GAINS_NEED = "log a flight with climb-outs and fit the gains from it, or state them as measured"
+GAINS_NEED = "log a flight with climb-outs and let the learn command fit the gains, or state them as measured"
 
 
 @dataclass(frozen=True, kw_only=True)
