@@ -14,6 +14,7 @@ from steadyhead.cli.learn import learn
 from steadyhead.cli.listen import listen
 from steadyhead.cli.record import RecordFile
 from steadyhead.cli.record import app as record_app
+from steadyhead.cli.serve import serve
 
 app = typer.Typer(
     name="steadyhead",
@@ -25,7 +26,9 @@ app = typer.Typer(
 )
 app.add_typer(record_app)
 app.command()(learn)
+app.command()(listen)
 app.command()(advise)
+app.command()(serve)
 
 MachineFile = Annotated[Path, typer.Argument(metavar="MACHINE", help="machine file (TOML)")]
 AsJson = Annotated[bool, typer.Option("--json", help="answer as JSON")]
@@ -374,27 +377,6 @@ def sheet(
         keep_evidence(machine, result, record)
     show_sheet(result, as_json=as_json)
     end(result.verdict)
-
-
-@app.command()
-@ending
-def serve(
-    record: Annotated[
-        Path | None,
-        typer.Option("--record", metavar="FILE", help="the record; else in STEADYHEAD_HOME, else in your data folder"),
-    ] = None,
-    port: Annotated[int, typer.Option("--port", min=1, max=65535, help="where it listens")] = 8420,
-    share: Annotated[
-        bool, typer.Option("--share", help="for a phone in the field's Wi-Fi: https, with a code that lets it in once")
-    ] = False,
-) -> None:
-    """Serve the pages on this machine; nothing outside it can reach them unless shared."""
-    from steadyhead.web.serve import serve as serve_pages
-
-    serve_pages(record, port=port, share=share, tell=typer.echo)
-
-
-app.command()(listen)
 
 
 def run() -> None:
