@@ -1,6 +1,7 @@
 """Bail-out: the height it takes with a chance, the ramp that suits, and what no quick restart would cost, in metres."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -87,22 +88,28 @@ def best_ramp(ramps: tuple[RampHeight, ...]) -> RampHeight | None:
 
 
 def height_check(own: Ready, today: HeightLost) -> Verdict:
-    """Judge whether the bail-out height is known: it passes on the machine's own settings only."""
+    """Judge the height that a bail-out takes against the one that the flyer begins from, which only he can say.
+
+    With settings that are typical or stand-ins it never passes.
+    """
     check, gone = "bail_out_height", {told.key for told in own.rig.assumptions}
-    weak = [key for key in RESTS_ON if key in gone or key in set(own.machine.typical())]
-    share = f"{today.chance:.0%} of the drawn bail-outs"
+    share = f"the height that {today.chance:.0%} of the drawn bail-outs keep"
     if today.least_height_m is None:
         return Verdict(
             check=check, verdict=Outcome.FAIL, unit="m",
-            reason=f"no height is known that {share} keep: {today.never_level} of {today.drawn} never came level",
+            reason=f"{share} is not known: {today.never_level} of {today.drawn} never came level",
         )  # fmt: skip
-    says = f"{share} lose at most {today.least_height_m:g} m until level flight; an estimate, never a permission"
+    limit = own.machine.limit("limits.bail_out_height")
+    judged = Verdict.at_most(check, today.least_height_m, limit, what=share, interval=today.least_height_m_interval)
+    weak = tuple(key for key in RESTS_ON if key in gone or key in set(own.machine.typical()))
+    needs = weak if limit is not None else ("limits.bail_out_height", *weak)
+    says = f"{judged.reason}; an estimate, never a permission"
     if weak:
         says = f"{says}; {', '.join(weak)} {'is' if len(weak) == 1 else 'are'} not this machine's own"
-    return Verdict(
-        check=check, verdict=Outcome.UNKNOWN if weak else Outcome.PASS, reason=says, figure=today.least_height_m,
-        figure_interval=today.least_height_m_interval, unit="m", needs=tuple(weak),
-    )  # fmt: skip
+    passed = judged.verdict is Outcome.PASS
+    return replace(
+        judged, verdict=Outcome.UNKNOWN if weak and passed else judged.verdict, reason=says, needs=needs, unit="m"
+    )
 
 
 def ramp_check(own: Ready, is_quick: bool) -> Verdict:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from steadyhead.physics.at_duty import point_at_duty
 from steadyhead.physics.books import BEARING, GROUND, book_drive, book_flight, stored_energy
 from steadyhead.physics.craft import GRAVITY_M_S2, Acting, Craft, Drawn, Held, State
+from steadyhead.physics.disc_path import air_at_disc, drag_per_speed
 from steadyhead.physics.drive import DrivePoint
 from steadyhead.physics.kernel import inlined_kernel
 from steadyhead.physics.one_way_bearing import common_speed
@@ -95,10 +96,7 @@ def main_loads(craft: Craft, acting: Acting, head_rad_s: float, climb_m_s: float
     if given or craft.body.blades_on == 0.0:
         torque = acting.load_nm if given and head_rad_s > STILL_RAD_S else 0.0
         return RotorLoads(0.0, torque, torque * head_rad_s, 0.0, 0.0, 0.0, 0.0, 0.0)
-    through = climb_m_s * math.cos(tilt_rad) + acting.forward_m_s * math.sin(tilt_rad)
-    edgewise = 0.0
-    if acting.forward_m_s != 0.0:
-        edgewise = abs(acting.forward_m_s * math.cos(tilt_rad) - climb_m_s * math.sin(tilt_rad))
+    through, edgewise = air_at_disc(acting.forward_m_s, climb_m_s, tilt_rad)
     motion = Motion(head_rad_s, acting.collective_rad, 0.0, through, edgewise)
     return flow_loads(craft.rotor, craft.section, craft.air, motion, flow)
 
@@ -134,8 +132,7 @@ def loads_at(
     Source: `rotor_flow.flow_loads`, `tail_curve.tail_torque`; drag of a body, any fluid mechanics textbook.
     """
     head, tail_speed, climb, reacting = moving
-    along = math.sqrt(climb * climb + acting.forward_m_s * acting.forward_m_s)
-    per_speed = 0.5 * craft.air.density_kg_m3 * along * craft.body.drag_area_m2
+    per_speed = drag_per_speed(craft.air.density_kg_m3, craft.body.drag_area_m2, acting.forward_m_s, climb)
     back = per_speed * acting.forward_m_s
     tilt = disc_tilt(craft, acting, back, per_speed * climb, held)
     loads = main_loads(craft, acting, head, climb, tilt, flow)

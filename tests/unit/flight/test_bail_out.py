@@ -163,7 +163,15 @@ def test_today_is_told_with_what_no_quick_restart_would_cost(fox):
     assert told.soft.least_height_m == told.today.least_height_m + told.saved_m
     assert {check.check for check in told.checks} >= {"bail_out_height", "bail_out_ramp", "bail_out_pack_voltage"}
     height = next(check for check in told.checks if check.check == "bail_out_height")
-    assert height.verdict is Outcome.PASS
+    limit = fox.machine.limit("limits.bail_out_height")
+    assert height.limit == limit.value
+    assert (height.verdict is Outcome.PASS) == (max(height.figure_interval) <= limit.value)
+    generous = replace(fox, machine=fox.machine.replaced({"limits.bail_out_height": 400.0}))
+    assert height_check(generous, told.today).verdict is Outcome.PASS
+    unsaid = fox.machine.model_copy(update={"limits": fox.machine.limits.model_copy(update={"bail_out_height": None})})
+    silent = height_check(replace(fox, machine=unsaid), told.today)
+    assert silent.verdict is Outcome.UNKNOWN
+    assert "limits.bail_out_height" in silent.needs
     # Gains that are typical values of nobody's machine: known is too big a word for such a height.
     other = height_check(replace(fox, machine=read_machine(bundled("heron520"))), told.today)
     assert other.verdict is Outcome.UNKNOWN

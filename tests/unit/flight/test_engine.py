@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from steadyhead.flight.assumed import GAINS
 from steadyhead.flight.engine import flown
 from steadyhead.flight.rig import quick_enough
 from steadyhead.flight.scenario_file import BUNDLED, read_scenario
@@ -13,6 +14,7 @@ from steadyhead.judge.judging import judge
 from steadyhead.physics.kernel import KERNEL_FOLDERS, sources_digest
 from steadyhead.physics.run_state import Run
 from steadyhead.words.errors import InputError, SteadyheadError
+from steadyhead.words.value import Origin
 from steadyhead.words.verdict import Outcome
 from tests.unit.flight.rigs import column, flight, flown_text, fox, good_fox
 
@@ -140,8 +142,10 @@ def test_more_gain_leaves_less_droop():
 
 
 def test_a_pass_that_rests_on_typical_gains_is_unknown():
-    machine = good_fox()
-    done = flight("climb_out")
+    fox = good_fox()
+    gains = {key: fox.value(key) for key in GAINS if fox.value(key) is not None}
+    machine = fox.filled({key: replace(value, origin=Origin.TYPICAL) for key, value in gains.items()})
+    done = flown(machine, read_scenario("climb_out"))
     plain = {c.check: c.verdict for c in judge(machine, done.trace).checks}
     doubted = {c.check: c for c in simulated(judge(machine, done.trace), done, machine).checks}
     assert plain["climb_droop"] is Outcome.PASS

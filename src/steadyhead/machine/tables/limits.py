@@ -61,6 +61,9 @@ class LimitsTable(Table):
     touchdown_sink: Annotated[
         Value | None, quantity("most sink at touchdown without motor", "m/s", 0.1, 10, "1.5 m/s", TYPICAL)
     ] = None
+    bail_out_height: Annotated[
+        Value | None, quantity("height from which you begin an autorotation", "m", 1, 500, "90 m", UNKNOWN)
+    ] = None
     touchdown_speed: Annotated[
         Value | None, quantity("most forward speed at touchdown without motor", "m/s", 0, 20, "2 m/s", TYPICAL)
     ] = None
