@@ -121,8 +121,12 @@ def _sure(found: Sequence[Effect]) -> str:
     doubted = [one for one in aimed if one.after_verdict is Outcome.UNKNOWN]
     still = [one for one in aimed if one.after_verdict is Outcome.FAIL]
     said = []
-    if held:
-        said.append(f"{_names(held)}: the whole 90 % interval keeps the limit after it")
+    doubt_known = [one for one in held if one.after_interval is not None]
+    if doubt_known:
+        said.append(f"{_names(doubt_known)}: the whole 90 % interval keeps the limit after it")
+    if len(doubt_known) < len(held):
+        bare = [one for one in held if one.after_interval is None]
+        said.append(f"{_names(bare)}: passes after it, with no doubt worked out")
     if doubted:
         said.append(f"{_names(doubted)}: no longer fails, but its doubt leaves it unknown")
     if still:

@@ -10,12 +10,12 @@ import pytest
 from steadyhead import job
 from steadyhead.advise import advise as advising
 from steadyhead.advise.advise import changes_of
-from steadyhead.advise.evidence import BAIL_OUT, CHANNEL, GOVERNOR, PLAN, TIMES, evidence
+from steadyhead.advise.evidence import BAIL_OUT, CHANNEL, GOVERNOR, PLAN, TIMES, Seen, evidence
 from steadyhead.channel.reading_text import reading_from_text
 from steadyhead.machine.description import Machine
 from steadyhead.words.progress import silent
 from steadyhead.words.value import Origin
-from steadyhead.words.verdict import Outcome
+from steadyhead.words.verdict import Outcome, Verdict
 
 READINGS = tuple(reading_from_text(text) for text in ("57=1730+-4", "70=1990+-4", "83=2250+-4", "64=1870+-4"))
 
@@ -82,6 +82,8 @@ def test_an_autorotation_position_below_the_cut_off_is_moved_into_its_window_and
     assert low <= 100.0 * moved.value("channel.autorotation").si <= high
     told = {one.check: one for one in change.effects}
     assert told["quick_restart_granted"].moved == "mended"
+    assert "90 %" not in change.sure, "no figure here has an interval"
+    assert "no doubt worked out" in change.sure
     checks = {check.check: check.verdict for check in job.fly(moved, "bail_out").judgement.checks}
     assert checks["quick_restart_granted"] is Outcome.PASS
 
@@ -130,6 +132,20 @@ def test_hunting_gains_are_turned_relatively_when_known_and_only_measured_when_t
         assert margin.before < 0.5 <= margin.after
     else:
         assert "log a flight" in withheld[0].measure
+
+
+def test_a_failing_check_of_a_log_joins_the_reasons_of_a_change_or_is_told_without_figures():
+    failed = {"check": "duty_margin", "verdict": Outcome.FAIL, "reason": "duty is 0.99 in the log"}
+    logged = [
+        Seen(part="log: a.csv", place="", check=Verdict(**failed)),
+        Seen(part="log: a.csv", place="", check=Verdict(**{**failed, "check": "no_hunting", "reason": "it hunts"})),
+    ]
+    small = machine("wren450").replaced({"gears.pinion_teeth": 10.0})
+    change = advising.with_logs(by_key(advised(small, PLAN)[0], "gears.pinion_teeth"), logged)
+    assert "log: a.csv: duty is 0.99 in the log" in change.why
+    told = advising.without_figures(logged, [change], ())
+    assert len(told) == 1
+    assert "it hunts" in told[0]
 
 
 def test_where_nothing_fails_nothing_is_changed():
