@@ -96,6 +96,7 @@ def json_page() -> str:
     from steadyhead.learn import result as learn_result
     from steadyhead.machine import survey
     from steadyhead.plan import drive_point, result, rotor_point
+    from steadyhead.study import result as study_result
     from steadyhead.words import verdict
 
     lines = ["# JSON", "", "Made from the result classes by `make docs`; the field names are the keys."]
@@ -120,6 +121,7 @@ def json_page() -> str:
         ("fly, what is taken for granted", assumed),
         ("fly --against", residuals),
         ("sheet, demo and fly", job),
+        ("study", study_result),
         ("bench", run_summary),
         ("bench, a step and an answer", step),
         ("bench, steps left out", fixed_steps),

@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from steadyhead.report.flown import Flown
     from steadyhead.report.listened import listen
     from steadyhead.report.sheet import Sheet
+    from steadyhead.study.studied import study
     from steadyhead.trace.remembered import RememberedColumns
     from steadyhead.trace.sound_file import is_sound
 
@@ -47,6 +48,7 @@ ELSEWHERE = {
     "listen": "steadyhead.report.listened",
     "readings_heard": "steadyhead.judge.listening",
     "is_sound": "steadyhead.trace.sound_file",
+    "study": "steadyhead.study.studied",
 }
 WITHOUT_MACHINE = "steadyhead.plan.without_machine"
 """Rotors and drives that have no machine file."""
@@ -63,7 +65,7 @@ __all__ = [
     "descend", "descent_plot", "duty_plot", "fly", "fly_against", "glimpse", "governor", "is_sound", "judge", "learn",
     "linear_model", "listen", "live_ear", "logic", "new", "new_text", "plan", "ramp_plot", "read_machine",
     "reading", "readings_heard", "record", "remembered_columns", "scenarios", "schema", "session", "sheet", "shelf",
-    "tuning_map",
+    "study", "tuning_map",
 ]  # fmt: skip
 
 

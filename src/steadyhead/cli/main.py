@@ -1,7 +1,4 @@
-"""The commands. Each reads words, calls `job`, shows the result; nothing is computed here.
-
-Everything heavy is imported inside the command that needs it, so that `--help` stays quick.
-"""
+"""The commands: each reads words, calls `job`, shows the result; heavy imports stand within, so `--help` is quick."""
 
 from pathlib import Path
 from typing import Annotated
@@ -15,6 +12,7 @@ from steadyhead.cli.listen import listen
 from steadyhead.cli.record import RecordFile
 from steadyhead.cli.record import app as record_app
 from steadyhead.cli.serve import serve
+from steadyhead.cli.study import study
 
 app = typer.Typer(
     name="steadyhead",
@@ -29,6 +27,7 @@ app.command()(learn)
 app.command()(listen)
 app.command()(advise)
 app.command()(serve)
+app.command()(study)
 
 MachineFile = Annotated[Path, typer.Argument(metavar="MACHINE", help="machine file (TOML)")]
 AsJson = Annotated[bool, typer.Option("--json", help="answer as JSON")]

@@ -15,6 +15,7 @@ from steadyhead.plan.outcomes import Held, held
 from steadyhead.plan.result import Choice
 from steadyhead.plan.solved import Solved
 from steadyhead.plan.trims import Aircraft, aircraft, trims
+from steadyhead.words.errors import InputError, did_you_mean
 from steadyhead.words.verdict import Outcome, worst
 
 TEETH_EACH_WAY = 4
@@ -95,6 +96,20 @@ def packs(solved: Solved) -> tuple[Choice, ...]:
         other = machine.replaced(numbers)
         candidates.append(_candidate(solved, other, (row.name, False, note), _asked(solved, other)))
     return _ranked(candidates)
+
+
+def with_pack(machine: Machine, name: str) -> Machine:
+    """Return the machine with another pack that it names as a choice.
+
+    Raises: InputError when it names none so.
+    """
+    rows = {row.name: row for row in machine.pack_choice}
+    if name not in rows:
+        raise InputError(f"machine {machine.name}, pack", read=f'"{name}"', right=did_you_mean(name, rows))
+    if _is_fitted(machine, rows[name]):
+        return machine
+    fitted = next((row for row in machine.pack_choice if _is_fitted(machine, row)), None)
+    return machine.replaced(_swapped(machine, rows[name], fitted)[0])
 
 
 def _swapped(machine: Machine, row: PackChoice, fitted: PackChoice | None) -> tuple[dict[str, float], str]:

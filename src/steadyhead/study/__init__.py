@@ -1,0 +1,1 @@
+"""Many machines at once: sweeps and draws over any command, on every core or a cluster, resumable."""

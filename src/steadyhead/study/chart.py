@@ -1,0 +1,80 @@
+"""What the chart of a study shows."""
+
+import math
+
+from steadyhead.report.figures.chart import Bar, Chart, Dot
+from steadyhead.study.asked import Question
+from steadyhead.study.result import StudyAnswer
+from steadyhead.words.verdict import Outcome, worst
+
+MOST_BARS = 24
+
+
+def study_chart(answer: StudyAnswer) -> Chart:
+    """Return the chart that answers the question of a study."""
+    if answer.question == Question.SENSITIVITY:
+        return _influence_chart(answer)
+    if answer.question == Question.TRADE:
+        return _trade_chart(answer)
+    return _share_chart(answer)
+
+
+def _share_chart(answer: StudyAnswer) -> Chart:
+    """Return the share that passes at each point of the grid, against the share that is needed."""
+    limit = next((check.limit for check in answer.checks if check.limit is not None), None)
+    outcomes = [check.verdict for check in answer.checks]
+    rows = tuple(
+        Bar(
+            label=point.point,
+            value=100.0 * point.pass_share,
+            interval=(100.0 * point.pass_share_interval[0], 100.0 * point.pass_share_interval[1]),
+            outcome=outcomes[number] if len(outcomes) == len(answer.points) else None,
+        )
+        for number, point in enumerate(answer.points[:MOST_BARS])
+    )
+    least = min(point.pass_share for point in answer.points)
+    kind = "corners" if answer.question == Question.WORST else "drawn machines"
+    return Chart(
+        name="study",
+        says=f"{answer.collects}: at least {100.0 * least:.0f} % of the {kind} pass, {worst(outcomes).value}",
+        x_label=f"{kind} that pass (%), with 90 % interval",
+        y_label="",
+        outcome=worst(outcomes),
+        bars=rows,
+        limit=None if limit is None else 100.0 * limit,
+        limit_says="" if limit is None else f"needed {100.0 * limit:.3g} %",
+    )
+
+
+def _influence_chart(answer: StudyAnswer) -> Chart:
+    rows = []
+    for one in answer.influences[:MOST_BARS]:
+        low, high = one.total_interval
+        rows.append(Bar(label=one.key, value=100.0 * one.total, interval=(100.0 * low, 100.0 * high)))
+    first = answer.influences[0]
+    return Chart(
+        name="study",
+        says=f"{first.key} matters most to {answer.influence_of}: no verdict",
+        x_label="total share of the variance (%), with 90 % interval",
+        y_label="",
+        outcome=Outcome.UNKNOWN,
+        bars=tuple(rows),
+    )
+
+
+def _trade_chart(answer: StudyAnswer) -> Chart:
+    across, up = answer.trade_of or ("", "")
+    dots = []
+    for point in answer.points:
+        means = {one.figure: one.mean for one in point.figures}
+        x, y = means.get(across, math.nan), means.get(up, math.nan)
+        dots.append(Dot(label=point.point, x=x, y=y, joined=bool(point.on_front)))
+    on = sum(dot.joined for dot in dots)
+    return Chart(
+        name="study",
+        says=f"{on} of {len(dots)} choices that no other beats in both: no verdict",
+        x_label=f"{across}, mean of the draws",
+        y_label=f"{up}, mean of the draws",
+        outcome=Outcome.UNKNOWN,
+        dots=tuple(dots),
+    )

@@ -1,0 +1,58 @@
+"""What rows say: shares, fronts, corners; and what a study file refuses."""
+
+import numpy as np
+import pytest
+
+from steadyhead.study.questions import front, pass_interval
+from steadyhead.study.study_file import read_study
+from steadyhead.words.errors import InputError
+from tests.agrees import agrees
+
+
+def test_the_interval_of_a_share_is_that_of_clopper_and_pearson():
+    """NIST/SEMATECH e-Handbook 7.2.4.1: 4 defectives in 20, 90 % limits 0.071354 and 0.401029; from memory."""
+    low, high = pass_interval(4, 20)
+    assert agrees(low, 0.071354, percent=0.01, because="the handbook gives six digits")
+    assert agrees(high, 0.401029, percent=0.01, because="the handbook gives six digits")
+
+
+def test_nobody_on_the_front_is_beaten_and_everybody_off_it_is():
+    pairs = np.array([[1.0, 5.0], [2.0, 4.0], [2.0, 4.0], [1.5, 4.5], [1.0, 4.0], [3.0, 1.0], [np.nan, 9.0]])
+    assert front(pairs).tolist() == [True, True, True, True, False, True, False]
+
+
+def written(tmp_path, text: str):
+    path = tmp_path / "s.toml"
+    path.write_text(text, "utf-8")
+    return path
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ('machine = "fox600"\nqestion = "worst"', 'qestion: read unknown key "qestion"; did you mean question?'),
+        ('machine = "fox600"\nquestion = "worse"', "did you mean worst?"),
+        ('machine = "fox600"\nspreads = ["motor.kw"]', "did you mean motor.kv?"),
+        ('machine = "fox600"\n[vary]\nmotor.kv = "560 rpm/V +- 0 rpm/V"', "a spread, such as"),
+        ('machine = "fox600"\n[sweep]\ngears.pinion_teeth = [12.5]', "a whole number of teeth"),
+        ('machine = "fox600"\n[sweep]\npack = ["no such"]', "read \"no such\""),
+        ('machine = "fox600"\n[vary]\npilot_delay = "0.3 s +- 0.1 s"', 'collect = "fly"'),
+        ('machine = "fox600"\nquestion = "worst"', "at most 12"),
+        ('machine = "fox600"\nquestion = "sensitivity"\ndraws = 100', "a power of two"),
+        ('machine = "fox600"\nspreads = []', "spreads, [vary] or [sweep]"),
+        ('machine = "fox600"\nquestion = "trade"', "pinions, packs or gains"),
+        ('machine = "gone.toml"', "no such file"),
+        ('machine = "fox600"\ndraws = true', "a whole number from 1"),
+        ("machine = ", "no TOML"),
+    ],
+)  # fmt: skip
+def test_a_study_that_cannot_be_is_refused_in_one_sentence(tmp_path, text, says):
+    with pytest.raises(InputError) as refused:
+        read_study(written(tmp_path, text))
+    assert says in str(refused.value)
+
+
+def test_a_spread_of_the_study_takes_the_place_of_the_machine_s(tmp_path):
+    text = 'machine = "fox600"\nspreads = ["motor.kv"]\n[vary]\nmotor.kv = "500 rpm/V +- 50 rpm/V"'
+    (kv,) = read_study(written(tmp_path, text)).varied
+    assert agrees(kv.half_width_si / kv.value_si, 0.1, percent=0.001, because="50 of 500")
