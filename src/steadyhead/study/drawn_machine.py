@@ -55,7 +55,7 @@ def drawn(
         stated = machine.value(varied.key)
         if stated is not None:
             here = replace(stated, spread_si=varied.half_width_si)
-            numbers[varied.key] = moved(machine, varied.key, here, float(off))
+            numbers[varied.key] = float(moved(machine, varied.key, here, off))
     machine = exact(machine.replaced(numbers))
     for key, number in numbers.items():
         held = machine.value(key)
