@@ -9,12 +9,15 @@ from pathlib import Path
 
 import polars as pl
 import pytest
+from polars.testing import assert_frame_equal
 
 from steadyhead import job
 from steadyhead.study import run
 from steadyhead.study.chunks import chunks
 from steadyhead.study.study_file import read_study
 
+LAST_DIGITS = 1e-9
+"""A kernel just compiled and the same one out of the cache may be laid together otherwise: last digits differ."""
 STUDY = """
 machine = "wren450"
 draws = 48
@@ -74,7 +77,7 @@ def test_a_study_killed_half_way_goes_on_and_ends_the_same(file, whole, tmp_path
     job.study(file, out, workers=1, say=seen.append)
     assert seen[0] == f"{len(kept)} of 48 parts done already"
     assert {name: parts(out)[name] for name in kept} == kept
-    assert pl.read_parquet(out / "rows.parquet").equals(whole)
+    assert_frame_equal(pl.read_parquet(out / "rows.parquet"), whole, rel_tol=LAST_DIGITS, abs_tol=0.0)
 
 
 def _group_lives(group: int) -> bool:
@@ -124,7 +127,7 @@ def test_a_cluster_that_loses_a_worker_ends_the_same(file, whole, tmp_path):
         rows = run.worked_out(study, tmp_path, scheduler=cluster.scheduler_address, say=kill_one)
         assert killed
         assert pids[0] not in client.run(os.getpid).values()
-    assert pl.DataFrame(rows, infer_schema_length=None).equals(whole)
+    assert_frame_equal(pl.DataFrame(rows, infer_schema_length=None), whole, rel_tol=LAST_DIGITS, abs_tol=0.0)
 
 
 def test_a_scheduler_that_is_not_there_is_one_sentence(file, tmp_path, monkeypatch):
