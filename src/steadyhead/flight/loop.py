@@ -120,7 +120,7 @@ def seen_speed(ages_rad_s: NDArray[np.float64], sample: int, delay_samples: floa
     Valid: a delay below 62 samples.
     Source: linear interpolation between samples.
     """
-    whole = math.floor(delay_samples)
+    whole = int(delay_samples)
     part = delay_samples - whole
     newer = ages_rad_s[(sample - whole) % AGES]
     return float(newer + part * (ages_rad_s[(sample - whole - 1) % AGES] - newer))

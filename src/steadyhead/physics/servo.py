@@ -58,4 +58,4 @@ def frame_of(time_s: float, frame_s: float) -> int:
     Valid: frame_s > 0, time from the first frame on.
     Source: definition of a sampled channel.
     """
-    return math.floor(time_s / frame_s + 1e-9)
+    return int(time_s / frame_s + 1e-9)

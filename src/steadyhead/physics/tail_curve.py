@@ -1,6 +1,5 @@
 """The tail rotor's torque over the torque it has to hold, worked out once for a whole flight."""
 
-import math
 from typing import NamedTuple
 
 import numpy as np
@@ -77,7 +76,7 @@ def tail_torque(curve: TailCurve, main_speed_rad_s: float, held_nm: float) -> fl
     square = main_speed_rad_s * main_speed_rad_s
     last = curve.torque_nms2.shape[1] - 1
     place = min(abs(held_nm) / max(square * curve.held_end_nms2, 1e-12), 1.0) * last
-    left = min(math.floor(place), last - 1)
+    left = min(int(place), last - 1)
     part = place - left
     fast = min(max(2.0 * main_speed_rad_s / curve.full_rad_s - 1.0, 0.0), 1.5)
     table = curve.torque_nms2
