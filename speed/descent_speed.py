@@ -3,7 +3,7 @@
 Run by hand from the root of the repository: python speed/descent_speed.py [part ...]
 Parts: bail_outs, heights, optimum (all when none is named). Both sides of a part are timed in one run, turn by turn,
 after a warm-up. The peers are written as one would with scipy: `solve_ivp` over the same rates, which are our compiled
-kernels (a peer in plain Python would be slower still), and `minimize` with SLSQP over the same transcription. They fly
+kernels (a peer in plain Python would be slower still), and `minimize` with SLSQP over the same discretisation. They fly
 fewer than we do, and their time is counted up to the same number; each line says so.
 """
 
@@ -131,7 +131,7 @@ def scipy_landing(own: Ready, schedule: landing_flight.Schedule, case: np.ndarra
 
 
 def scipy_optimum(own: Ready, start: np.ndarray, rows: np.ndarray) -> tuple[float, str]:
-    """The same transcription by SLSQP: trapezoids over the map, derivatives by differences. Cost, and how it ended."""
+    """The same discretisation by SLSQP: trapezoids over the map, derivatives by differences. Cost, and how it ended."""
     count = landing_optimal.INTERVALS
     grade = own.grade
     scale = np.array([10.0, 5.0, 5.0, own.set_rad_s, 0.1, 0.3])
