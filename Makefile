@@ -27,8 +27,8 @@ browser: ## bring Chromium and the PDF viewer tools from Debian's packages where
 	@sh scripts/bring_browser.sh
 
 test: $(VENV)/.dev browser lint type ## every check; ends with the test runner's summary line
-	NUMBA_DISABLE_JIT=1 $(BIN)/python -m pytest -q -p no:cacheprovider tests/unit/physics
-	$(BIN)/python -m pytest -q --cov --cov-report=term:skip-covered
+	NUMBA_DISABLE_JIT=1 $(BIN)/python -m pytest -q -n 2 -p no:cacheprovider tests/unit/physics
+	$(BIN)/python -m pytest -q -n 2 --dist loadfile --cov --cov-report=term:skip-covered
 
 fmt: $(VENV)/.dev ## format the code
 	$(BIN)/ruff check --fix --quiet .

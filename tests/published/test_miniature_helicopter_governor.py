@@ -15,7 +15,7 @@ import pytest
 from steadyhead.flight.governor_loop import closed_loop, frequencies, margins, open_loop, slowest_swing
 from steadyhead.flight.governor_step import StepStart, figures_of, run_step
 from steadyhead.flight.linear_model import STATES, SampledPlant
-from steadyhead.machine.bundled import BUNDLED, bundled
+from steadyhead.machine.bundled import bundled
 from steadyhead.machine.reading import read_machine
 from steadyhead.physics.governor import Governor
 from tests.agrees import agrees
@@ -83,14 +83,13 @@ def test_a_step_of_the_set_speed_is_reached_without_a_rest() -> None:
     assert told.recovery_s > 0.0
 
 
-@pytest.mark.parametrize("name", sorted(BUNDLED))
+@pytest.mark.parametrize("name", ["heron520", "wren450"])  # fox600 states gains of its own
 def test_our_typical_gains_are_of_the_size_of_the_published_ones(name: str) -> None:
     machine = read_machine(bundled(name))
     gain, integral = machine.value("governor.gain"), machine.value("governor.integral_time")
     assert gain is not None
     assert integral is not None
-    if not gain.is_typical:
-        pytest.skip("this machine states its own gains")
+    assert gain.is_typical
     because = "another machine and engine: the same size, within a factor of two"
     assert agrees(gain.si, KP * SPEED, percent=50.0, because=because)
     assert agrees(gain.si / integral.si, KI * SPEED, percent=50.0, because=because)

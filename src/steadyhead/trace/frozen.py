@@ -17,6 +17,8 @@ FEWEST_ROWS = 10
 NEAR_S = 3.0
 RESTLESS = 0.6
 """Share of the rows near by in which the value changes: a quiet or coarse sensor does not, and is believed."""
+TURNS_BACK = 0.1
+"""Share of the steps that turn back, from which they are a sensor's own noise; common practice, no source."""
 MOVES_SHARE = 0.02
 """A witness moves when it runs over this share of its own level meanwhile; common practice, no source."""
 TURNS_SHARE = 0.05
@@ -42,7 +44,7 @@ def frozen(name: str, channels: Mapping[str, Series], time_s: Series) -> Flags |
     flags = np.zeros(values.size, np.bool_)
     for first, last in runs:
         turns = abs(values[first]) > TURNS_SHARE * level
-        if turns and _restless(still, time_s, first, last) and _contradicted(name, channels, first, last):
+        if turns and _restless(values, time_s, first, last) and _contradicted(name, channels, first, last):
             flags[first + 1 : last + 1] = True
     return flags if flags.any() else None
 
@@ -57,12 +59,19 @@ def _long_runs(still: NDArray[np.bool_], time_s: Series) -> list[tuple[int, int]
     return list(zip(starts[long].tolist(), stops[long].tolist(), strict=True))
 
 
-def _restless(still: NDArray[np.bool_], time_s: Series, first: int, last: int) -> bool:
-    """Whether the value changed at most rows on both sides, where the log shows both."""
-    before = still[int(time_s.searchsorted(time_s[first] - NEAR_S)) : first]
-    after = still[last : int(time_s.searchsorted(time_s[last] + NEAR_S))]
-    sides = [side for side in (before, after) if side.size >= FEWEST_ROWS]
-    return bool(sides) and all(1.0 - float(side.mean()) >= RESTLESS for side in sides)
+def _restless(values: Series, time_s: Series, first: int, last: int) -> bool:
+    """Whether the value changed at most rows on both sides, where the log shows both, and went to and fro."""
+    before = values[int(time_s.searchsorted(time_s[first] - NEAR_S)) : first + 1]
+    after = values[last : int(time_s.searchsorted(time_s[last] + NEAR_S))]
+    sides = [np.diff(side) for side in (before, after) if side.size > FEWEST_ROWS]
+    return bool(sides) and all(_to_and_fro(steps) for steps in sides)
+
+
+def _to_and_fro(steps: Series) -> bool:
+    """Whether most steps change the value and some turn back: a speed that only rises and then holds is no noise."""
+    moved = steps[np.isfinite(steps) & (steps != 0.0)]
+    turns = int(np.count_nonzero(np.sign(moved[1:]) != np.sign(moved[:-1])))
+    return bool(moved.size >= RESTLESS * steps.size and turns >= TURNS_BACK * moved.size)
 
 
 def _contradicted(name: str, channels: Mapping[str, Series], first: int, last: int) -> bool:
