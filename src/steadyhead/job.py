@@ -354,7 +354,7 @@ def sheet(
     `kept` are readings out of the record, `bench` is a bench run as evidence; `names` are what the logs are called on
     the sheet, when not as their files.
     """
-    from steadyhead.flight.descend import descend as gliding
+    from steadyhead.flight.motor_back import descend_for_sheet
     from steadyhead.report.sheet import made_sheet
 
     judged = []
@@ -366,7 +366,7 @@ def sheet(
     say("work out the channel")
     answer = channel(machine, readings, judged, kept=[*kept, *(bench.readings if bench else ())])
     say("work out the descent")
-    down = gliding(machine) if machine.flight_mode else None
+    down = descend_for_sheet(machine, say=say) if machine.flight_mode else None
     say("write the sheet")
     today = date.today()
     return made_sheet(

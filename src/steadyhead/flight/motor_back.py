@@ -7,7 +7,7 @@ from steadyhead.flight.bail_out_case import least_sink_speed, ready
 from steadyhead.flight.bail_out_height import RPM
 from steadyhead.flight.descend import descend as gliding
 from steadyhead.flight.descend_result import DescendAnswer
-from steadyhead.flight.height_velocity import height_velocity
+from steadyhead.flight.height_velocity import SPEEDS, height_velocity
 from steadyhead.flight.landing import landing_answer
 from steadyhead.flight.landing_pilot import fitted_plan
 from steadyhead.machine.description import Machine
@@ -16,6 +16,7 @@ from steadyhead.words.progress import Say, silent
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
 FEWEST, MOST = 100, 100_000
+SHEET_DRAWS, SHEET_SPEEDS = 200, 13
 SLOWEST_GLIDE, FASTEST_GLIDE = 0.6, 1.2
 """Between these shares of the set speed the rotor's map holds."""
 MODEL_SAYS = (
@@ -41,9 +42,24 @@ def descend(
     return with_motor_back(machine, glided, mode=mode, glide_rpm=glide_rpm, chance=chance, draws=draws, say=say)
 
 
+def descend_for_sheet(machine: Machine, *, say: Say = silent) -> DescendAnswer:
+    """Return the descent with fewer flights drawn and fewer speeds, for the set-up sheet; it tells both numbers.
+
+    Where the machine file lacks a value that the flight needs, the height is unknown and the answer says why.
+
+    Raises: InputError when the machine names no flight mode.
+    """
+    glided = gliding(machine, say=say)
+    try:
+        return with_motor_back(machine, glided, draws=SHEET_DRAWS, speeds=SHEET_SPEEDS, say=say)
+    except InputError as error:
+        lost = Verdict.unknown("bail_out_height", f"a bail-out could not be flown: {error}")
+        return judged(glided, (lost,))
+
+
 def with_motor_back(
     machine: Machine, answer: DescendAnswer, *, mode: str | None = None, glide_rpm: float | None = None,
-    chance: float = CHANCE, draws: int = DRAWS, say: Say = silent,
+    chance: float = CHANCE, draws: int = DRAWS, speeds: int = SPEEDS, say: Say = silent,
 ) -> DescendAnswer:  # fmt: skip
     """Return the same answer with bail-out, landing and height-velocity diagram of one flight mode.
 
@@ -62,7 +78,7 @@ def with_motor_back(
         plan = fitted_plan(own)
         landed = landing_answer(own, plan=plan)
         say("height-velocity diagram")
-        diagram = height_velocity(own, plan=plan)
+        diagram = height_velocity(own, speeds, plan=plan)
     except SolveError as error:
         lost = Verdict.unknown("bail_out_height", str(error), needs=("a head speed that the air can keep",))
         return judged(replace(answer, warnings=(*answer.warnings, str(error))), (lost,))

@@ -30,10 +30,15 @@ def descent_section(descent: DescendAnswer | None, drawings: tuple[Drawing, ...]
             _glide_table(descent),
             *((_settled_table(descent),) if descent.settled else ()),
             _energy_table(descent),
-            check_table(descent.checks, "Checks of the descent"),
+            check_table([check for check in descent.checks if of_glide(check.check)], "Checks of the descent"),
         ),
         points=points("Warnings of the descent", descent.warnings),
     )
+
+
+def of_glide(check: str) -> bool:
+    """Return whether a check is one of the glide; the others are of bail-out and landing."""
+    return check.startswith("glide_")
 
 
 def known_doubts(descent: DescendAnswer | None) -> tuple[Doubt, ...]:

@@ -6,9 +6,11 @@ from dataclasses import dataclass
 from steadyhead.bench.run_summary import RunSummary
 from steadyhead.channel.result import ChannelAnswer
 from steadyhead.flight.descend_result import DescendAnswer
+from steadyhead.flight.ramp_limits import known_limits
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
+from steadyhead.report.bail_out_tables import bail_out_section
 from steadyhead.report.bench_tables import bench_sections
 from steadyhead.report.channel_tables import law_table, reading_table
 from steadyhead.report.check_tables import check_table, event_table, log_figures, segment_table, together_table
@@ -58,10 +60,19 @@ def full_sheet(top: Heading, evidence: Evidence) -> FullSheet:
         *bench_sections(evidence.bench),
         *log_sections(evidence),
         descent_section(evidence.descent, evidence.drawn("glide")),
+        *_bail_out(evidence),
         _unknown(evidence),
     ]
     sections += [_typical(evidence), _void(), *_conditions(evidence)]
     return FullSheet(heading=top, sections=tuple(section for section in sections if section is not None))
+
+
+def _bail_out(evidence: Evidence) -> list[Section]:
+    """Return the section on bail-out and landing; without any descent its own section says that nothing is known."""
+    if evidence.descent is None:
+        return []
+    drawn = evidence.drawn("bail-out", "height-velocity")
+    return [bail_out_section(evidence.descent, drawn, known_limits(evidence.machine))]
 
 
 def _settings(evidence: Evidence) -> Section:

@@ -1,5 +1,6 @@
 """The one-page version: what to enter, what decides, what failed, what to do next."""
 
+from steadyhead.report.bail_out_tables import height_line
 from steadyhead.report.content import Cell, Heading, PageSheet, Table
 from steadyhead.report.full import Evidence
 from steadyhead.report.names import check_name, key_name
@@ -54,6 +55,7 @@ def _notes(evidence: Evidence) -> list[tuple[str, str]]:
     warnings = [w for judgement in evidence.judgements for w in judgement.warnings]
     notes = [
         ("Failed", _first(failed, most=4)),
+        ("Bail-out height", height_line(evidence.descent)),
         ("Advice", _first(advice)),
         ("Measure next", _first(doubts)),
         ("Only typical", listed(typical, most=6) if typical else ""),

@@ -143,9 +143,12 @@ def drawings(
     descent: DescendAnswer | None = None,
 ) -> "tuple[Drawing, ...]":
     """Return every drawing of the sheet."""
+    from steadyhead.flight.ramp_limits import known_limits
+    from steadyhead.report.figures.bail_out import bail_out_drawing
     from steadyhead.report.figures.duty import duty_drawing
     from steadyhead.report.figures.glide import glide_drawing
     from steadyhead.report.figures.head_room import head_room_drawing
+    from steadyhead.report.figures.height_velocity import height_velocity_drawing
     from steadyhead.report.figures.law import law_drawing
     from steadyhead.report.figures.log_trace import log_drawing
 
@@ -157,6 +160,8 @@ def drawings(
         drawn.append(law_drawing(channel))
     if descent is not None:
         drawn.append(glide_drawing(descent))
+        drawn += [bail_out_drawing(descent.bail_outs, known_limits(machine))] if descent.bail_outs else []
+        drawn += [height_velocity_drawing(descent.height_velocity)] if descent.height_velocity else []
     for index, judgement in enumerate(judgements):
         drawn.append(log_drawing(judgement, name=f"log-{index + 1}", duty_max=duty_max))
     return tuple(drawn)

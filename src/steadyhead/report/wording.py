@@ -4,7 +4,7 @@ import math
 
 from steadyhead.report.sentences import tidy
 from steadyhead.words.value import Origin, Value
-from steadyhead.words.verdict import Outcome, Verdict
+from steadyhead.words.verdict import Limit, Outcome, Verdict
 
 MARKS = {Outcome.PASS: "✓", Outcome.FAIL: "✗", Outcome.UNKNOWN: "?"}
 NOT_KNOWN = "not known"
@@ -174,6 +174,11 @@ def limit_words(verdict: Verdict) -> str:
     if verdict.check in SHARES and not verdict.unit:
         return f"{sign} {figure(100.0 * verdict.limit, '%', digits=4)}"
     return f"{sign} {figure(verdict.limit, verdict.unit, digits=4)}"
+
+
+def limit_said(limit: Limit) -> str:
+    """Return a stated limit with its unit, `80 A`."""
+    return figure(limit.value, limit.unit, digits=4)
 
 
 def _told_apart(value: float, interval: Interval | None, limit: float | None) -> float:

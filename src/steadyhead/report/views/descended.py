@@ -1,13 +1,18 @@
 """The descent without the motor, as the sheet shows it."""
 
 from steadyhead.flight.descend_result import DescendAnswer
+from steadyhead.flight.ramp_limits import known_limits
 from steadyhead.machine.description import Machine
+from steadyhead.report.bail_out_tables import bail_out_section
 from steadyhead.report.descent_tables import descent_section
 from steadyhead.report.sheet import drawings
 from steadyhead.report.view import View, view
 
 
 def descent_view(machine: Machine, answer: DescendAnswer) -> View:
-    """Return glides, where the rotor settles, energy and checks; the cautions stand first."""
+    """Return bail-out, landing and heights to avoid, then glides, energy and checks; the cautions stand first."""
     drawn = drawings(machine, None, None, (), answer)
-    return view(answer.machine, answer.verdict, [descent_section(answer, drawn)])
+    glide = tuple(one for one in drawn if one.name == "glide")
+    rest = tuple(one for one in drawn if one.name != "glide")
+    sections = [bail_out_section(answer, rest, known_limits(machine)), descent_section(answer, glide)]
+    return view(answer.machine, answer.verdict, sections)
