@@ -60,8 +60,8 @@ def test_a_parabola_beats_half_a_bin_at_least_tenfold(row):
     for shift in np.linspace(0.0, 1.0, 7):
         true_hz = tone + shift * bin_hz
         sound = np.hanning(int(size)) * np.sin(2.0 * np.pi * true_hz * at + 1.0)
-        power = (np.abs(np.fft.rfft(sound, 2 * int(size))) ** 2)[None, :4096].astype(np.float32)
-        at_hz, height, odds = (np.empty_like(power) for _ in range(3))
-        peaks(power, 0.5 * bin_hz, 0.03, at_hz, height, odds)
-        worst = max(worst, abs(float(at_hz[0, round(2.0 * true_hz / bin_hz)]) / true_hz - 1.0))
+        power = (np.abs(np.fft.rfft(sound, 2 * int(size))) ** 2)[:4096, None].astype(np.float32)
+        at_hz, doubt, odds = (np.empty_like(power) for _ in range(3))
+        peaks(np.log(power), 0, 0.5 * bin_hz, np.ones((2, 8), np.float32), at_hz, doubt, odds)
+        worst = max(worst, abs(float(at_hz[round(2.0 * true_hz / bin_hz), 0]) / true_hz - 1.0))
     assert 100.0 * worst < 0.1 * half

@@ -6,12 +6,20 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.physics.kernel import kernel
+from steadyhead.physics.kernel import kernel, wide_kernel
 
 Floats = NDArray[np.float64]
+Counts = NDArray[np.int64]
 Peaks = NDArray[np.float32]
+"""Bins by instants: loops run along the instants, many in one instruction."""
 Three = tuple[Peaks, Peaks, Peaks]
 """One array for each window, the longest first."""
+LOWEST_LOG = -8.0
+LOGS_PER_UNIT = 32.0
+HIGHEST_LOG = 32.0
+"""Where the table of a peak's odds and doubt begins and ends, natural logarithm of its height, and how fine it is."""
+_HALF, _NONE, _ONE = np.float32(0.5), np.float32(0.0), np.float32(1.0)
+_SIXTEENTH, _MOST, _BELL = np.float32(0.0625), np.float32(10.0), np.float32(0.5984)
 
 
 class Comb(NamedTuple):
@@ -22,7 +30,7 @@ class Comb(NamedTuple):
 
     orders: Floats
     chances: Floats
-    families: NDArray[np.int64]
+    families: Counts
 
 
 class Looks(NamedTuple):
@@ -47,6 +55,14 @@ class Looks(NamedTuple):
     wander_share: float
 
 
+class Hills(NamedTuple):
+    """The peak that each bin belongs to, for each window: its frequency, variance of that, odds. Shapes: (bins, n)."""
+
+    at_hz: Three
+    doubt: Three
+    odds: Three
+
+
 @kernel
 def line_odds(height_ratio: float, stray_share: float) -> float:
     """How many times likelier a peak of some height is as a line than as noise or as a stray tone of another source.
@@ -61,41 +77,91 @@ def line_odds(height_ratio: float, stray_share: float) -> float:
 
 
 @kernel
-def peaks(power: Peaks, bin_hz: float, stray_share: float, at_hz: Peaks, height: Peaks, odds: Peaks) -> None:
-    """Frequency, Hz, height and odds of the peak whose hill each bin stands on, by a parabola through three logarithms.
+def doubt_squared(window_s: float, wander_share: float, height_ratio: float, line_hz: float) -> float:
+    """Variance of a peak's frequency, Hz squared: noise, a phase that trembles, and the wander of a real line.
 
-    at = (k + (a - c) / (2 (a - 2 b + c))) bin, a b c = ln p[k-1], ln p[k], ln p[k+1]
-    Shapes: power (n, k) over its own noise floor -> at_hz (n, k), height (n, k), odds (n, k)
-    Valid: Hann window, twofold zero padding or more; a hill of noise is a peak like any other.
+    (0.4 / T)^2 / z + (0.04 / T)^2 + (w f)^2
+    Valid: Hann window of length T, z the power over the noise floor, below 1 taken as 1; a quarter turn of phase in T
+    (turbulence at the blades, play in the gears, leakage of a neighbour) moves a peak by about 0.04 / T.
+    Source: Cramer-Rao bound of a tone's frequency, sqrt(6) / (2 pi T sqrt(2 z)) for a rectangular window, from memory
+    (any estimation textbook), times 1.5 for the Hann window.
+    """
+    wander = wander_share * line_hz
+    return (0.16 / max(height_ratio, 1.0) + 0.0016) / (window_s * window_s) + wander * wander
+
+
+@wide_kernel
+def peak_table(window_s: float, stray_share: float, table: Floats) -> None:
+    """Odds of a peak, and variance of its frequency from noise, Hz squared, over the logarithm of its height.
+
+    Shapes: table (2, m), filled
+    Valid: heights e^-8 to e^32; what lies outside is taken as the nearest.
+    Source: `line_odds` and `doubt_squared`.
+    """
+    for k in range(table.shape[1]):
+        height = math.exp(LOWEST_LOG + k / LOGS_PER_UNIT)
+        table[0, k] = line_odds(height, stray_share)
+        table[1, k] = doubt_squared(window_s, 0.0, height, 0.0)
+
+
+@wide_kernel
+def over_floor(power: Peaks, floor: Peaks, edges: Counts, first_bin: int) -> None:
+    """Take the noise floor from the logarithm of a power: between the middles of its bands on straight lines.
+
+    Shapes: power (k, n), natural logarithm, changed; floor (b, n), natural logarithm; edges (b + 1,)
+    Valid: edges rise.
+    Source: linear interpolation.
+    """
+    band = 0
+    bands = floor.shape[0]
+    for k in range(first_bin, power.shape[0]):
+        while band < bands - 2 and 0.5 * (edges[band + 1] + edges[band + 2] - 1) < k:
+            band += 1
+        upper = min(band + 1, bands - 1)
+        here, there = 0.5 * (edges[band] + edges[band + 1] - 1), 0.5 * (edges[upper] + edges[upper + 1] - 1)
+        share = np.float32(min(max((k - here) / max(there - here, 1.0), 0.0), 1.0))
+        rest = _ONE - share
+        for row in range(power.shape[1]):
+            power[k, row] -= rest * floor[band, row] + share * floor[upper, row]
+
+
+@wide_kernel
+def peaks(power: Peaks, first_bin: int, bin_hz: float, table: Peaks, at_hz: Peaks, doubt: Peaks, odds: Peaks) -> None:
+    """Frequency, Hz, its variance from noise, Hz squared, and odds of the peak whose hill each bin stands on.
+
+    at = (k + (a - c) / (2 (a - 2 b + c))) bin, a b c = ln p[k-1], ln p[k], ln p[k+1]; a bin on a slope takes over what
+    its higher neighbour has, first from above, then from below
+    Shapes: power (k, n), natural logarithm over its own noise floor -> at_hz (k, n), doubt (k, n), odds (k, n)
+    Valid: Hann window, padded to one and a half its length or more; a hill of noise is a peak like any other.
     Source: parabola through three points, any numerical methods textbook.
     """
-    for row in range(power.shape[0]):
-        start = 0
-        top = 0
-        for k in range(1, power.shape[1] + 1):
-            if k < power.shape[1]:
-                if power[row, k] > power[row, top]:
-                    top = k
-                    continue
-                rises = k + 1 < power.shape[1] and power[row, k + 1] > power[row, k]
-                falls = power[row, k] <= power[row, k - 1]
-                if not (rises and falls):
-                    continue
-            shift = 0.0
-            best = power[row, top]
-            if 0 < top < power.shape[1] - 1 and power[row, top - 1] > 0.0 and power[row, top + 1] > 0.0:
-                before, here, after = math.log(power[row, top - 1]), math.log(best), math.log(power[row, top + 1])
-                bend = before - 2.0 * here + after
-                if bend < 0.0:
-                    shift = min(max(0.5 * (before - after) / bend, -0.5), 0.5)
-            stop = min(k, power.shape[1])
-            chance = line_odds(best, stray_share)
-            for j in range(start, stop):
-                at_hz[row, j] = (top + shift) * bin_hz
-                height[row, j] = best
-                odds[row, j] = chance
-            start = stop
-            top = min(k + 1, power.shape[1] - 1) if k < power.shape[1] else 0
+    last = power.shape[0] - 1
+    wide, scale, low = np.float32(bin_hz), np.float32(LOGS_PER_UNIT), np.float32(LOWEST_LOG)
+    end = np.float32(table.shape[1] - 1)
+    for k in range(first_bin, last + 1):
+        before, after = max(k - 1, first_bin), min(k + 1, last)
+        middle = np.float32(k)
+        for row in range(power.shape[1]):
+            bend = power[before, row] - power[k, row] + (power[after, row] - power[k, row])
+            shift = _HALF * (power[before, row] - power[after, row]) / (bend if bend < _NONE else -_ONE)
+            at_hz[k, row] = (middle + min(max(shift, -_HALF), _HALF)) * wide
+            fine = min(max((power[k, row] - low) * scale, _NONE), end)
+            step = np.int32(fine + _HALF)
+            odds[k, row] = table[0, step]
+            doubt[k, row] = table[1, step]
+    for k in range(last - 1, first_bin - 1, -1):
+        for row in range(power.shape[1]):
+            rises = power[k + 1, row] > power[k, row]
+            at_hz[k, row] = at_hz[k + 1, row] if rises else at_hz[k, row]
+            odds[k, row] = odds[k + 1, row] if rises else odds[k, row]
+            doubt[k, row] = doubt[k + 1, row] if rises else doubt[k, row]
+    for k in range(first_bin + 1, last + 1):
+        after = min(k + 1, last)
+        for row in range(power.shape[1]):
+            falls = (power[k - 1, row] > power[k, row]) & (power[after, row] <= power[k, row])
+            at_hz[k, row] = at_hz[k - 1, row] if falls else at_hz[k, row]
+            odds[k, row] = odds[k - 1, row] if falls else odds[k, row]
+            doubt[k, row] = doubt[k - 1, row] if falls else doubt[k, row]
 
 
 @kernel
@@ -134,20 +200,6 @@ def bin_of(looks: Looks, look: int, line_hz: float) -> int:
 
 
 @kernel
-def doubt_squared(window_s: float, wander_share: float, height_ratio: float, line_hz: float) -> float:
-    """Variance of a peak's frequency, Hz squared: noise, a phase that trembles, and the wander of a real line.
-
-    (0.4 / T)^2 / z + (0.04 / T)^2 + (w f)^2
-    Valid: Hann window of length T, z the power over the noise floor, below 1 taken as 1; a quarter turn of phase in T
-    (turbulence at the blades, play in the gears, leakage of a neighbour) moves a peak by about 0.04 / T.
-    Source: Cramer-Rao bound of a tone's frequency, sqrt(6) / (2 pi T sqrt(2 z)) for a rectangular window, from memory
-    (any estimation textbook), times 1.5 for the Hann window.
-    """
-    wander = wander_share * line_hz
-    return (0.16 / max(height_ratio, 1.0) + 0.0016) / (window_s * window_s) + wander * wander
-
-
-@kernel
 def overlap_weight(looks: Looks, look: int) -> float:
     """How much of a frame is new in one window: neighbouring windows share most of what they hear.
 
@@ -166,83 +218,105 @@ def line_factor(chance_share: float, odds_ratio: float, window_s: float, away_hz
     Valid: d is the way from the line to the nearest peak, s its doubt, g the odds of that peak.
     Source: Bayes' rule for one line; a stray peak lies anywhere on its hill, 1.5 / T wide, a line within its doubt.
     """
-    far = (away_hz / doubt_hz) ** 2
-    if far > 30.0:
-        return 1.0 - chance_share
-    near = 0.5984 / (window_s * doubt_hz) * math.exp(-0.5 * far)
+    near = 0.5984 / (window_s * doubt_hz) * math.exp(-0.5 * (away_hz / doubt_hz) ** 2)
     return 1.0 - chance_share + chance_share * odds_ratio * min(near, 10.0)
 
 
-@kernel
-def scores(
-    looks: Looks, orders: Floats, chances: Floats, speeds_hz: Floats, at_hz: Three, height: Three, odds: Three,
-    out: Floats,
+@wide_kernel
+def multiplied(
+    times: int, chance_share: float, line_hz: float, blur_hz2: float, window_s: float, peak: Three, out: Floats
 ) -> None:  # fmt: skip
-    """Evidence, natural units, for each rotor speed in each instant: the sum over the lines of the comb.
+    """Multiply instants with `line_factor` of one line, taken 1, 2 or 4 times.
 
-    Shapes: orders (l,), chances (l,), speeds_hz (v,) evenly spaced, at_hz, height, odds (n, k) each -> out (n, v)
-    Valid: lines of one comb independent of each other, given the speed.
+    The bell exp(-x) is taken as (1 - y + y^2 / 2)^16, y = min(x / 16, 1), which is within 0.001 of it.
+    Shapes: peak: frequency, variance, odds, (n,) each; out (n,), changed
+    Valid: as `scores`.
+    Source: as `line_factor`.
+    """
+    at_hz, doubt, odds = peak
+    chance, line, blur = np.float32(chance_share), np.float32(line_hz), np.float32(blur_hz2)
+    width = _BELL / np.float32(window_s)
+    none = _ONE - chance
+    for row in range(out.size):
+        away = at_hz[row] - line
+        sharp = _ONE / (doubt[row] + blur)
+        y = min(away * away * sharp * _HALF * _SIXTEENTH, _ONE)
+        bell = _ONE - y + _HALF * y * y
+        bell *= bell
+        bell *= bell
+        bell *= bell
+        bell *= bell
+        factor = float(none + chance * odds[row] * min(width * math.sqrt(sharp) * bell, _MOST))
+        if times > 1:
+            factor *= factor
+        if times > 2:
+            factor *= factor
+        out[row] *= factor
+
+
+@wide_kernel
+def scores(looks: Looks, orders: Floats, chances: Floats, speeds_hz: Floats, hills: Hills, out: Floats) -> None:
+    """How many times likelier each instant is with each rotor speed: the product of `line_factor` over the comb.
+
+    Each line to the power of 1, 2 or 4 for the long, middle and short window: the root of the product that
+    `overlap_weight` of the long window asks for is left to the caller.
+    Shapes: orders (l,), chances (l,), speeds_hz (v,) evenly spaced, hills (k, n) each -> out (v, n)
+    Valid: lines of one comb independent of each other, given the speed; at most 28 lines, or the product may overflow;
+    each window half as long as the one before.
     Source: Bayes' rule.
     """
     step = speeds_hz[1] - speeds_hz[0]
-    long_weight, middle_weight = overlap_weight(looks, 0), overlap_weight(looks, 1)
-    short_weight = overlap_weight(looks, 2)
     for v in range(speeds_hz.size):
-        for row in range(out.shape[0]):
-            out[row, v] = 0.0
+        for row in range(out.shape[1]):
+            out[v, row] = 1.0
         for line in range(orders.size):
             line_hz = orders[line] * speeds_hz[v]
             look = look_of(looks, line_hz)
             if look < 0:
                 continue
             k = bin_of(looks, look, line_hz)
-            if k >= at_hz[look].shape[1]:
+            if k >= hills.at_hz[look].shape[0]:
                 continue
-            window_s = window_of(looks, look)
-            weight = long_weight if look == 0 else middle_weight if look == 1 else short_weight
-            blur = 0.5 * step * orders[line]
-            for row in range(out.shape[0]):
-                doubt = blur * blur + doubt_squared(window_s, looks.wander_share, height[look][row, k], line_hz)
-                away = at_hz[look][row, k] - line_hz
-                factor = line_factor(chances[line], odds[look][row, k], window_s, away, math.sqrt(doubt))
-                out[row, v] += weight * math.log(factor)
+            peak = (hills.at_hz[look][k], hills.doubt[look][k], hills.odds[look][k])
+            times = 1 if look == 0 else 2 if look == 1 else 4
+            blur = (0.5 * step * orders[line]) ** 2 + (looks.wander_share * line_hz) ** 2
+            multiplied(times, chances[line], line_hz, blur, window_of(looks, look), peak, out[v])
 
 
 @kernel
 def refined(
-    looks: Looks, comb: Comb, path_hz: Floats, step_hz: float, at_hz: Three, height: Three, odds: Three, heard: Floats,
-) -> Floats:  # fmt: skip
+    looks: Looks, comb: Comb, path_hz: Floats, step_hz: float, first_row: int, hills: Hills, heard: Floats, fine: Floats
+) -> None:  # fmt: skip
     """Rotor speed finer than the step between speeds, 1/s, with its doubt: the peaks of all lines, weighed together.
 
     n = sum(w f / o) / sum(w), w = (o / s)^2 while within three doubts of the line
-    Shapes: path_hz (n,), 0 where nothing is heard; heard (n, g) is filled with the evidence of each family -> (n, 2)
+    Shapes: path_hz (n,), 0 where nothing is heard, for the instants from `first_row`; heard (n, g) is filled with the
+    evidence of each family, fine (n, 2) with the speed and its doubt
     Valid: path within half a step of the true speed.
     Source: weighted least squares, any statistics textbook.
     """
-    out = np.zeros((path_hz.size, 2))
-    for row in range(path_hz.size):
-        speed = path_hz[row]
+    for at in range(path_hz.size):
+        speed, row = path_hz[at], first_row + at
         for turn in range(2 if speed > 0.0 else 0):
             weights, sums = 0.0, 0.0
             for line in range(comb.orders.size):
                 line_hz = comb.orders[line] * speed
                 look = look_of(looks, line_hz)
                 k = bin_of(looks, look, line_hz)
-                if look < 0 or k >= at_hz[look].shape[1]:
+                if look < 0 or k >= hills.at_hz[look].shape[0]:
                     continue
                 window_s, order = window_of(looks, look), comb.orders[line]
-                own = doubt_squared(window_s, looks.wander_share, height[look][row, k], line_hz)
-                doubt = own + (0.5 * step_hz * order) ** 2
-                away = at_hz[look][row, k] - line_hz
-                factor = line_factor(comb.chances[line], odds[look][row, k], window_s, away, math.sqrt(doubt))
+                own = hills.doubt[look][k, row] + (looks.wander_share * line_hz) ** 2
+                whole = own + (0.5 * step_hz * order) ** 2
+                away = hills.at_hz[look][k, row] - line_hz
+                factor = line_factor(comb.chances[line], hills.odds[look][k, row], window_s, away, math.sqrt(whole))
                 if turn == 1:
-                    heard[row, comb.families[line]] += overlap_weight(looks, look) * math.log(factor)
-                if factor > 1.0 and away * away < 9.0 * doubt:
+                    heard[at, comb.families[line]] += overlap_weight(looks, look) * math.log(factor)
+                if factor > 1.0 and away * away < 9.0 * whole:
                     weight = order * order / own
                     weights += weight
-                    sums += weight * at_hz[look][row, k] / order
+                    sums += weight * hills.at_hz[look][k, row] / order
             if weights > 0.0:
                 speed = sums / weights
-                out[row, 1] = 1.0 / math.sqrt(weights)
-        out[row, 0] = speed
-    return out
+                fine[at, 1] = 1.0 / math.sqrt(weights)
+        fine[at, 0] = speed

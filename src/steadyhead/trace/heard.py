@@ -14,7 +14,7 @@ from steadyhead.trace.sound_tracker import CLAIMED_FROM, Floats, Frames, Tracker
 from steadyhead.trace.trace import Trace
 from steadyhead.words.progress import Say, silent
 
-BLOCK_S = 1.6
+BLOCK_S = 6.4
 SLICES = 20
 """How often progress is told."""
 MAP_COLUMNS = 600

@@ -1,20 +1,21 @@
 """Spectra of three lengths at every instant, each over its own noise floor."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cached_property
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.physics.sound_comb import Looks, Peaks, Three
+from steadyhead.physics.sound_comb import Hills, Looks, Peaks
 
 Samples = NDArray[np.float32]
 
 HOP_S = 0.025
 WINDOWS_S = (0.24, 0.12, 0.06)
 BORDERS_HZ = (260.0, 1600.0)
+LEAST_RATES_HZ = (1250.0, 5000.0)
+"""Samples a second that the long and the middle window keep at least."""
+PADDED = (2.0, 2.0, 1.5)
+"""Fourier length of each window over its own, at least; most of the time goes into the shortest window's."""
 LOWEST_HZ = 28.0
 """Below this rumble of wind and handling covers every line; common practice, no source."""
 HIGHEST_HZ = 16000.0
@@ -27,119 +28,148 @@ _QUIET = 1e-14
 
 
 @dataclass(frozen=True, kw_only=True)
-class Look:
-    """One window of the three: its samples, its Fourier length, the bins kept, and the bands of its noise floor."""
+class Stream:
+    """Samples thinned for one window: every `thin`-th of them, after a filter."""
 
+    thin: int
+    taps: Samples
+
+    def of(self, samples: Samples, first: int) -> tuple[Samples, int]:
+        """Return what stays of samples, the first of which has a number, and the number of the first that stays.
+
+        A sample's number counts from the start of the recording, so that small blocks give what a large one gives.
+        """
+        from steadyhead.physics.sound_samples import thinned
+
+        if self.thin == 1:
+            return samples, first
+        kept_first = -(-first // self.thin)
+        at = kept_first * self.thin - first
+        half = np.zeros(self.taps.size // 2, np.float32)
+        out = np.empty(max(0, (samples.size - 1 - at) // self.thin + 1), np.float32)
+        thinned(np.concatenate((half, samples, half)), self.taps, at, self.thin, out)
+        return out, kept_first
+
+
+def stream(rate_hz: float, least_hz: float, top_hz: float) -> Stream:
+    """Return how samples are thinned to `least_hz` or more: nothing folds down below `top_hz`, by a thousandth.
+
+    Equation: sinc cut by a Kaiser window, whose length is 3.7 rate / (new rate - 2 top)
+    Source: Kaiser's formula, any signal processing textbook; 60 dB, beta 5.65, from memory.
+    """
+    thin = max(1, int(rate_hz / least_hz))
+    half = int(np.ceil(0.5 * 3.7 * thin / (1.0 - 2.0 * top_hz * thin / rate_hz))) if thin > 1 else 0
+    at = np.arange(-half, half + 1)
+    taps = np.sinc(at / thin) * np.kaiser(at.size, 5.65)
+    return Stream(thin=thin, taps=(taps / taps.sum()).astype(np.float32))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Look:
+    """One window of the three: its samples, its Fourier length, the bins kept, and the bands of its noise floor.
+
+    `thin` is how many samples of the recording one of its own stands for; `table` is that of `peak_table`.
+    """
+
+    thin: int
     samples: int
     length: int
+    bin_hz: float
     bins: int
     low_bin: int
     window: Samples
     edges: NDArray[np.int64]
+    table: NDArray[np.float32]
 
-    @cached_property
-    def between(self) -> NDArray[np.float32]:
-        """How the floor of a bin is made of the floors of the bands. Shapes: (bands, bins)."""
-        middles = 0.5 * (self.edges[:-1] + self.edges[1:] - 1)
-        return np.stack(
-            [np.interp(np.arange(self.bins), middles, row) for row in np.eye(middles.size)]
-        ).astype(np.float32)  # fmt: skip
-
-    def over_floor(self, frames: Samples) -> NDArray[np.float32]:
-        """Return the power of each bin over the noise floor, which is 1 on the mean where there is only noise.
+    def hills(self, samples: Samples, starts: NDArray[np.int64]) -> tuple[Peaks, Peaks, Peaks]:
+        """Return the peak that each bin belongs to, for windows that begin at some samples: frequency, variance, odds.
 
         Equation: floor = 40 % quantile of a band / 0.511, joined by straight lines in the logarithm.
-        Shapes: frames (n, samples) -> (n, bins)
+        Shapes: samples (m,), starts (n,) -> three of (bins, n)
         Source: the 40 % quantile of an exponential distribution is 0.511 of its mean, -ln(1 - 0.4).
         """
         from scipy.fft import rfft
 
-        spectrum = rfft(frames * self.window, self.length, axis=1)[:, : self.bins]
-        power = (spectrum.real**2 + spectrum.imag**2).astype(np.float32)
-        bands = [
-            np.quantile(power[:, a:b], _FLOOR_QUANTILE, axis=1)
-            for a, b in zip(self.edges[:-1], self.edges[1:], strict=True)
-        ]
-        floor = np.maximum(np.stack(bands, axis=1) / -np.log1p(-_FLOOR_QUANTILE), _QUIET * self.samples)
-        joined = np.exp(np.log(floor).astype(np.float32) @ self.between)
-        joined[:, : self.low_bin] = np.inf
-        return np.asarray(power / joined, np.float32)
+        from steadyhead.physics.sound_comb import over_floor, peaks
+        from steadyhead.physics.sound_samples import noise_floors, powers, windowed
+
+        count = starts.size
+        frames = np.empty((count, self.length), np.float32)
+        windowed(samples, starts, self.window, frames)
+        power = np.empty((self.bins, count), np.float32)
+        floor = np.empty((self.edges.size - 1, count), np.float32)
+        powers(rfft(frames, axis=1, overwrite_x=True), self.edges[0], power)
+        noise_floors(power, self.edges, _FLOOR_QUANTILE, _QUIET * self.samples, floor)
+        np.log(power[self.low_bin :], out=power[self.low_bin :])
+        np.log(floor, out=floor)
+        over_floor(power, floor, self.edges, self.low_bin)
+        made = (np.empty_like(power), np.empty_like(power), np.empty_like(power))
+        peaks(power, self.low_bin, self.bin_hz, self.table, *made)
+        return made
 
 
-def look(rate_hz: float, window_s: float, top_hz: float) -> Look:
-    """Return one window for a sample rate, with the bins up to `top_hz`."""
+def look(rate_hz: float, thin: int, window_s: float, padded: float, low_hz: float, top_hz: float) -> Look:
+    """Return one window for a sample rate, every `thin`-th sample of which is kept, with the bins of its lines."""
     from scipy.fft import next_fast_len
 
-    samples = max(16, round(window_s * rate_hz))
-    length = next_fast_len(2 * samples, real=True)
+    from steadyhead.physics.sound_comb import HIGHEST_LOG, LOGS_PER_UNIT, LOWEST_LOG, peak_table
+
+    rate_hz /= thin
+    samples = max(16, int(window_s * rate_hz))
+    length = next_fast_len(round(padded * samples), real=True)
     bins = min(int(top_hz / rate_hz * length) + 8, length // 2)
     hann = np.hanning(samples + 2)[1:-1]
+    low_bin = int(low_hz / rate_hz * length)
     edges, at = [0], 0
     while at < bins:
         at += max(_FLOOR_BINS, int(0.12 * at))
         edges.append(min(at, bins))
     if len(edges) > 2 and edges[-1] - edges[-2] < _FLOOR_BINS // 2:
         del edges[-2]
+    edges = edges[max(0, int(np.searchsorted(edges, low_bin, side="right")) - 2) :]
+    table = np.empty((2, int((HIGHEST_LOG - LOWEST_LOG) * LOGS_PER_UNIT)))
+    peak_table(window_s, STRAY_SHARE, table)
     return Look(
+        thin=thin,
         samples=samples,
         length=length,
+        bin_hz=rate_hz / length,
         bins=bins,
-        low_bin=int(0.5 * LOWEST_HZ / rate_hz * length),
+        low_bin=low_bin,
         window=(hann / np.sqrt(np.sum(hann**2))).astype(np.float32),
         edges=np.asarray(edges, np.int64),
+        table=table.astype(np.float32),
     )
 
 
-class Hills(NamedTuple):
-    """The peak that each bin belongs to, for each window. Shapes: three of (n, bins) each."""
-
-    at_hz: Three
-    height: Three
-    odds: Three
-
-    def with_more(self, more: "Hills") -> "Hills":
-        """Return these instants and later ones."""
-        return Hills(
-            *(_each(np.concatenate(pair) for pair in zip(a, b, strict=True)) for a, b in zip(self, more, strict=True))
-        )
-
-    def without(self, count: int) -> "Hills":
-        """Return what stays when the first instants are done."""
-        return Hills(*(_each(part[count:].copy() for part in three) for three in self))
-
-
-def _each(parts: Iterable[Peaks]) -> Three:
-    long, middle, short = parts
-    return long, middle, short
-
-
 class Spectra:
-    """The three windows of one sample rate."""
+    """The three windows of one sample rate, each over samples no closer than its lines need."""
 
     def __init__(self, rate_hz: float) -> None:
         top = min(HIGHEST_HZ, 0.46 * rate_hz)
+        lows = (0.5 * LOWEST_HZ, 0.85 * BORDERS_HZ[0], 0.95 * BORDERS_HZ[1])
         tops = (min(top, BORDERS_HZ[0] + 40.0), min(top, BORDERS_HZ[1] + 80.0), top)
         self.rate_hz = rate_hz
-        self.looks = tuple(look(rate_hz, window, high) for window, high in zip(WINDOWS_S, tops, strict=True))
-        long_bin, middle_bin, short_bin = (rate_hz / one.length for one in self.looks)
+        self.middle = stream(rate_hz, LEAST_RATES_HZ[1], tops[1])
+        self.long = stream(rate_hz / self.middle.thin, LEAST_RATES_HZ[0], tops[0])
+        thins = (self.middle.thin * self.long.thin, self.middle.thin, 1)
+        self.looks = tuple(look(rate_hz, *each) for each in zip(thins, WINDOWS_S, PADDED, lows, tops, strict=True))
+        self.half = (self.looks[0].samples // 2 + 2) * self.looks[0].thin
+        long_bin, middle_bin, short_bin = (one.bin_hz for one in self.looks)
         self.for_kernels = Looks(
             LOWEST_HZ, *BORDERS_HZ, top, *WINDOWS_S, long_bin, middle_bin, short_bin, HOP_S, STRAY_SHARE, WANDER_SHARE
         )
 
-    def peaks(self, samples: Samples, centres: NDArray[np.int64]) -> "Hills":
+    def peaks(self, samples: Samples, first: int, centres: NDArray[np.int64]) -> Hills:
         """Return the peaks of every window at some instants.
 
-        Shapes: samples (m,), centres (n,) -> three of (n, bins) each
-        Valid: every centre half the longest window or more from either end.
+        Shapes: samples (m,), the first of them with a number, centres (n,), numbers too -> three of (bins, n) each
+        Valid: every centre `half` samples or more from either end.
         """
-        from steadyhead.physics.sound_comb import peaks
-
+        middle = self.middle.of(samples, first)
+        streams = (self.long.of(*middle), middle, (samples, first))
         found = []
-        for one in self.looks:
-            first = centres - one.samples // 2
-            frames = np.lib.stride_tricks.sliding_window_view(samples, one.samples)[first]
-            power = one.over_floor(frames)
-            made = (np.empty_like(power), np.empty_like(power), np.empty_like(power))
-            peaks(power, self.rate_hz / one.length, STRAY_SHARE, *made)
-            found.append(made)
+        for one, (kept, kept_first) in zip(self.looks, streams, strict=True):
+            starts = np.rint(centres / one.thin).astype(np.int64) - kept_first - one.samples // 2
+            found.append(one.hills(kept, starts))
         return Hills(*((a, b, c) for a, b, c in zip(*found, strict=True)))

@@ -4,17 +4,19 @@ One comb of lines is fitted at every instant; a hidden Markov model carries the 
 instant, no faster than a rotor can change, with silence as one more state.
 """
 
+from collections import deque
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.physics.sound_comb import Comb
+from steadyhead.physics.sound_comb import Comb, Hills
 from steadyhead.physics.sound_path import Course
 from steadyhead.trace.sound_lines import FAMILIES, Line
-from steadyhead.trace.sound_spectrum import HOP_S, WINDOWS_S, Hills, Samples, Spectra
+from steadyhead.trace.sound_spectrum import HOP_S, WINDOWS_S, Samples, Spectra
 
 Floats = NDArray[np.float64]
+Shares = NDArray[np.float32]
 
 LOOK_AHEAD_S = 0.35
 STEP_SHARE = 0.0015
@@ -24,6 +26,10 @@ FASTEST_PER_S = 1.1
 """A rotor changes by this share of its highest speed in a second, at most; common practice, no source."""
 SWITCH_SHARE = 0.003
 """How likely a machine begins or ceases to be heard from one instant to the next."""
+LINES_AT_ONCE = 28
+"""Lines whose factors are multiplied before the logarithm is taken: more could overflow."""
+FAINTEST = 80.0
+"""Evidence, natural units, by which no speed counts further behind the best."""
 LEAP_SHARE = 0.0005
 """How likely an unheard speed is suddenly any other: a recording cut and joined."""
 NEAR_SHARE = 0.005
@@ -81,17 +87,17 @@ class Tracker:
         )
         self.course = Course(_motion(), SWITCH_SHARE, LEAP_SHARE, NEAR_SHARE, self.first)
         count = self.speeds_hz.size
-        self.belief = np.repeat((0.1 / count, 0.9 / count), count)
+        self.belief = np.repeat((0.1 / count, 0.9 / count), count).astype(np.float32)
         self.best = self.belief.copy()
-        self.half = self.spectra.looks[0].samples // 2 + 1
+        self.half = self.spectra.half
         self.samples: Samples = np.zeros(self.half, np.float32)
         self.sample_at = -self.half
         self.frame = 0
-        self.scores: Floats = np.zeros((0, count))
-        self.hills: Hills | None = None
+        self.scores: Shares = np.zeros((0, count), np.float32)
+        self.hills: deque[tuple[Hills, int]] = deque()
         self.done = 0
         self.pooled = 0
-        self.pool: Floats = np.zeros((0, count))
+        self.pool: Shares = np.zeros((0, count), np.float32)
         self.columns = [np.zeros((0, count), np.float32)]
         self.old_heard = np.zeros((0, len(FAMILIES)))
 
@@ -104,7 +110,7 @@ class Tracker:
         rest = [self.pool.mean(axis=0, keepdims=True)] if self.pool.shape[0] else []
         return np.concatenate([*self.columns, *rest]).astype(np.float32)
 
-    def _keep(self, scores: Floats) -> None:
+    def _keep(self, scores: Shares) -> None:
         if not self.pooled:
             return
         both = np.concatenate((self.pool, scores))
@@ -133,19 +139,24 @@ class Tracker:
 
     def _analyse(self, last_sample: int) -> None:
         """Score every instant up to a sample."""
-        from steadyhead.physics.sound_comb import scores
+        from steadyhead.physics.sound_comb import overlap_weight, scores
 
         hop = HOP_S * self.spectra.rate_hz
         count = int(last_sample / hop) + 1 - self.frame if last_sample >= 0 else 0
         if count <= 0:
             return
         centres = np.round((self.frame + np.arange(count)) * hop).astype(np.int64)
-        hills = self.spectra.peaks(self.samples, centres - self.sample_at)
-        out = np.empty((count, self.speeds_hz.size))
-        scores(self.spectra.for_kernels, self.comb.orders, self.comb.chances, self.speeds_hz, *hills, out)
-        self.scores = np.concatenate((self.scores, out))
-        self.hills = hills if self.hills is None else self.hills.with_more(hills)
-        self._keep(out)
+        hills = self.spectra.peaks(self.samples, self.sample_at, centres)
+        logs = np.zeros((self.speeds_hz.size, count))
+        for start in range(0, self.comb.orders.size, LINES_AT_ONCE):
+            orders, chances = (part[start : start + LINES_AT_ONCE] for part in self.comb[:2])
+            out = np.empty_like(logs)
+            scores(self.spectra.for_kernels, orders, chances, self.speeds_hz, hills, out)
+            logs += np.log(out, out=out)
+        new = (overlap_weight(self.spectra.for_kernels, 0) * logs.T).astype(np.float32)
+        self.scores = np.concatenate((self.scores, new))
+        self.hills.append((hills, 0))
+        self._keep(new)
         self.frame += count
         drop = min(max(0, round(self.frame * hop) - self.half - 2 - self.sample_at), self.samples.size)
         self.samples = self.samples[drop:]
@@ -153,16 +164,18 @@ class Tracker:
 
     def _decode(self, ready: int) -> Frames:
         """Follow the evidence that waits, and tell the first `ready` frames of it."""
-        from steadyhead.physics.sound_comb import refined
         from steadyhead.physics.sound_path import decoded
 
-        if ready <= 0 or self.hills is None:
+        if ready <= 0:
             return _none()
-        path, sure = decoded(self.course, TEMPER * self.scores, ready, self.belief, self.best)
+        path, sure = np.empty(self.scores.shape[0], np.int64), np.empty(self.scores.shape[0])
+        top = np.maximum(0.0, self.scores.max(axis=1, keepdims=True))
+        factors = np.exp(TEMPER * np.maximum(self.scores - top, -FAINTEST))
+        silent_factor = np.exp(-TEMPER * np.minimum(top, FAINTEST))
+        decoded(self.course, factors, silent_factor, ready, self.belief, self.best, path, sure)
         silent = path >= self.speeds_hz.size
         path_hz = np.where(silent, 0.0, self.speeds_hz[np.minimum(path, self.speeds_hz.size - 1)])
-        heard = np.zeros((path.size, len(FAMILIES)))
-        fine = refined(self.spectra.for_kernels, self.comb, path_hz, self.step_hz, *self.hills, heard)
+        heard, fine = self._refined(path_hz)
         backed = self._backed(heard, path_hz)[:ready]
         told = ~silent[:ready]
         frames = Frames(
@@ -174,8 +187,32 @@ class Tracker:
         )
         self.old_heard = np.concatenate((self.old_heard, heard[:ready]))[-self.ahead :]
         self.done += ready
-        self.scores, self.hills = self.scores[ready:].copy(), self.hills.without(ready)
+        self.scores = self.scores[ready:].copy()
+        self._drop_hills(ready)
         return frames
+
+    def _refined(self, path_hz: Floats) -> tuple[Floats, Floats]:
+        """Return the evidence of each family, and the speed finer than the grid with its doubt, for every frame."""
+        from steadyhead.physics.sound_comb import refined
+
+        heard, fine, at = np.zeros((path_hz.size, len(FAMILIES))), np.zeros((path_hz.size, 2)), 0
+        for hills, used in self.hills:
+            part = slice(at, at + hills.at_hz[0].shape[1] - used)
+            refined(
+                self.spectra.for_kernels, self.comb, path_hz[part], self.step_hz, used, hills, heard[part], fine[part]
+            )
+            at = part.stop
+        return heard, fine
+
+    def _drop_hills(self, ready: int) -> None:
+        """Forget the hills of the first frames."""
+        while ready > 0:
+            hills, used = self.hills.popleft()
+            count = hills.at_hz[0].shape[1]
+            gone = min(ready, count - used)
+            ready -= gone
+            if used + gone < count:
+                self.hills.appendleft((hills, used + gone))
 
     def _backed(self, heard: Floats, path_hz: Floats) -> Floats:
         """Return how sure it is that enough families of lines are heard about each frame.
@@ -200,14 +237,14 @@ class Tracker:
         return np.asarray(np.sort(around, axis=1)[:, -self.families_needed])
 
 
-def _motion() -> Floats:
+def _motion() -> Shares:
     """Return how likely the speed moves by each number of grid steps from one frame to the next."""
     reach = int(np.ceil(FASTEST_PER_S * HOP_S / STEP_SHARE))
     away = np.arange(-reach, reach + 1)
     calm = np.exp(-0.5 * (away / 0.8) ** 2)
     swift = np.exp(-np.abs(away) / (0.35 * reach))
     mixed = 0.8 * calm / calm.sum() + 0.2 * swift / swift.sum()
-    return np.asarray(mixed / mixed.sum())
+    return np.asarray(mixed / mixed.sum(), np.float32)
 
 
 def _none() -> Frames:
