@@ -224,7 +224,7 @@ def line_factor(chance_share: float, odds_ratio: float, window_s: float, away_hz
 
 @wide_kernel
 def multiplied(
-    times: int, chance_share: float, line_hz: float, blur_hz2: float, window_s: float, peak: Three, out: Floats
+    times: int, chance_share: float, line_hz: float, blur_hz: float, window_s: float, peak: Three, out: Floats
 ) -> None:  # fmt: skip
     """Multiply instants with `line_factor` of one line, taken 1, 2 or 4 times.
 
@@ -234,7 +234,7 @@ def multiplied(
     Source: as `line_factor`.
     """
     at_hz, doubt, odds = peak
-    chance, line, blur = np.float32(chance_share), np.float32(line_hz), np.float32(blur_hz2)
+    chance, line, blur = np.float32(chance_share), np.float32(line_hz), np.float32(blur_hz * blur_hz)
     width = _BELL / np.float32(window_s)
     none = _ONE - chance
     for row in range(out.size):
@@ -279,7 +279,7 @@ def scores(looks: Looks, orders: Floats, chances: Floats, speeds_hz: Floats, hil
                 continue
             peak = (hills.at_hz[look][k], hills.doubt[look][k], hills.odds[look][k])
             times = 1 if look == 0 else 2 if look == 1 else 4
-            blur = (0.5 * step * orders[line]) ** 2 + (looks.wander_share * line_hz) ** 2
+            blur = math.sqrt((0.5 * step * orders[line]) ** 2 + (looks.wander_share * line_hz) ** 2)
             multiplied(times, chances[line], line_hz, blur, window_of(looks, look), peak, out[v])
 
 

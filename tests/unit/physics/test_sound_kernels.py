@@ -16,7 +16,7 @@ def test_the_factor_of_a_line_is_that_of_the_plain_formula():
     away = np.linspace(-12.0, 12.0, 97)
     at_hz, doubt, odds = (x.astype(np.float32) for x in (1000.0 + away, np.full(97, 0.7), np.full(97, 20.0)))
     out = np.ones(97)
-    multiplied(2, 0.6, 1000.0, 0.3, 0.12, (at_hz, doubt, odds), out)
+    multiplied(2, 0.6, 1000.0, math.sqrt(0.3), 0.12, (at_hz, doubt, odds), out)
     wanted = [line_factor(0.6, 20.0, 0.12, x, 1.0) for x in away]
     # The bell is within 0.0012 of exp(-x), beside chance 0.6, odds 20 and height 0.5984 / 0.12.
     assert np.allclose(np.sqrt(out), wanted, atol=0.0012 * 0.6 * 20.0 * 0.5984 / 0.12)
