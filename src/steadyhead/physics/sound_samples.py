@@ -63,7 +63,7 @@ def powers(spectrum: Spectrum, first_bin: int, power: Samples) -> None:
 
 
 @wide_kernel
-def noise_floors(power: Samples, edges: Counts, quantile_share: float, least_power: float, floor: Samples) -> None:
+def noise_floors(power: Samples, edges: Counts, quantile_share: float, floor: Samples) -> None:
     """Mean power of the noise in each band of bins, from a quantile that lines do not reach.
 
     floor = quantile / -ln(1 - share); the quantile by twelve halvings of the logarithm between least and most
@@ -74,7 +74,7 @@ def noise_floors(power: Samples, edges: Counts, quantile_share: float, least_pow
     count = power.shape[1]
     low, high = np.empty(count, np.float32), np.empty(count, np.float32)
     middle, below = np.empty(count, np.float32), np.empty(count, np.float32)
-    share, least = np.float32(1.0 / -math.log(1.0 - quantile_share)), np.float32(least_power)
+    share = np.float32(1.0 / -math.log(1.0 - quantile_share))
     one, none = np.float32(1.0), np.float32(0.0)
     for band in range(floor.shape[0]):
         start, stop = edges[band], edges[band + 1]
@@ -97,4 +97,4 @@ def noise_floors(power: Samples, edges: Counts, quantile_share: float, least_pow
                 low[row] = middle[row] if fewer else low[row]
                 high[row] = high[row] if fewer else middle[row]
         for row in range(count):
-            floor[band, row] = max(math.sqrt(low[row]) * math.sqrt(high[row]) * share, least)
+            floor[band, row] = math.sqrt(low[row]) * math.sqrt(high[row]) * share
