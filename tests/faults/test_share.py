@@ -1,0 +1,132 @@
+"""A shared server as the field sees it: https, and nothing for anybody without the token, however he asks."""
+
+import os
+import re
+import signal
+import socket
+import ssl
+import subprocess
+import sys
+import time
+
+import pytest
+
+from steadyhead.web.serve import field_address
+from steadyhead.words.errors import InputError
+from tests.browser.conftest import free_port
+
+TOKEN = re.compile(r"https://([0-9.]+):(\d+)/\?token=([A-Za-z0-9_-]+)")
+
+
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory):
+    try:
+        field_address()
+    except InputError:
+        pytest.skip("this machine stands in no network")
+    home = tmp_path_factory.mktemp("share")
+    told = home / "told.txt"
+    with told.open("w") as out:
+        process = subprocess.Popen(
+            [sys.executable, "-m", "steadyhead", "serve", "--share", "--port", str(free_port())],
+            env={**os.environ, "STEADYHEAD_HOME": str(home)}, stdout=out, stderr=out, start_new_session=True,
+        )  # fmt: skip
+    end = time.monotonic() + 90.0
+    while not (found := TOKEN.search(told.read_text())):
+        assert time.monotonic() < end, told.read_text()
+        assert process.poll() is None, told.read_text()
+        time.sleep(0.2)
+    time.sleep(1.0)
+    yield found.group(1), int(found.group(2)), found.group(3), home
+    os.killpg(process.pid, signal.SIGKILL)
+    process.wait()
+
+
+def asked(shared, request: bytes) -> bytes:
+    """Send raw bytes over TLS and return the head of the answer."""
+    host, port, _, _ = shared
+    context = ssl.create_default_context()
+    context.check_hostname, context.verify_mode = False, ssl.CERT_NONE
+    with socket.create_connection((host, port), timeout=20) as plain, context.wrap_socket(plain) as line:
+        line.sendall(request)
+        line.settimeout(20)
+        try:
+            return line.recv(65536)
+        except (TimeoutError, ConnectionError):
+            return b""
+
+
+def get(shared, path: str, *, host: str | None = None, more: str = "") -> bytes:
+    own = host or f"{shared[0]}:{shared[1]}"
+    return asked(shared, f"GET {path} HTTP/1.1\r\nHost: {own}\r\n{more}Connection: close\r\n\r\n".encode("latin-1"))
+
+
+HOSTILE = (
+    "/",
+    "/static/ear.js",
+    "/static/../../../../etc/passwd",
+    "/static/%2e%2e/%2e%2e/%2e%2e/etc/passwd",
+    "/static//etc/passwd",
+    "/kept/sheet/../../record.sqlite",
+    "/m/Fox%20600/sheet",
+    "/_nicegui_ws/socket.io/?EIO=4&transport=polling",
+    "/?token=",
+    "/?token=" + "A" * 32,
+    "/?token=%00",
+    "/live/x?rate=48000",
+    "http://evil.example/",
+)
+
+
+@pytest.mark.parametrize("path", HOSTILE)
+def test_nothing_is_read_without_the_token(shared, path):
+    answer = get(shared, path)
+    assert answer.startswith((b"HTTP/1.1 403", b"HTTP/1.1 400", b"HTTP/1.1 421")), answer[:80]
+    assert b"root:" not in answer
+    assert b"class Ear" not in answer
+
+
+@pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "PATCH", "TRACE", "CONNECT", "NONSENSE"])
+def test_nothing_is_written_without_the_token(shared, method):
+    host, port, _, _ = shared
+    line = (
+        f"{method} / HTTP/1.1\r\nHost: {host}:{port}\r\nOrigin: https://{host}:{port}\r\nContent-Length: 4\r\n\r\nevil"
+    )
+    assert not asked(shared, line.encode()).startswith(b"HTTP/1.1 2")
+
+
+def test_a_web_socket_without_the_token_is_refused(shared):
+    host, port, _, _ = shared
+    upgrade = (
+        f"Upgrade: websocket\r\nConnection: Upgrade\r\nSec-WebSocket-Version: 13\r\nOrigin: https://{host}:{port}\r\n"
+        "Sec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\n"
+    )
+    for path in ("/live/x?rate=48000", "/_nicegui_ws/socket.io/?EIO=4&transport=websocket"):
+        assert not get(shared, path, more=upgrade).startswith(b"HTTP/1.1 101")
+
+
+def test_another_name_and_plain_http_get_nothing(shared):
+    assert get(shared, "/", host="evil.example").startswith(b"HTTP/1.1 421")
+    with socket.create_connection(shared[:2], timeout=20) as line:
+        line.sendall(f"GET / HTTP/1.1\r\nHost: {shared[0]}:{shared[1]}\r\n\r\n".encode())
+        line.settimeout(5)
+        try:
+            answer = line.recv(4096)
+        except (TimeoutError, ConnectionError):
+            answer = b""
+    assert b"200 OK" not in answer
+
+
+def test_the_secret_key_is_its_owners_only(shared):
+    assert (shared[3] / "field-key.pem").stat().st_mode & 0o077 == 0
+
+
+def test_the_token_opens_once(shared):
+    token = shared[2]
+    first = get(shared, f"/?token={token}")
+    assert first.startswith(b"HTTP/1.1 303")
+    cookie = re.search(rb"set-cookie: ([^;\r]+)", first, re.IGNORECASE).group(1).decode()
+    assert get(shared, "/", more=f"Cookie: {cookie}\r\n").startswith(b"HTTP/1.1 200")
+    assert get(shared, f"/?token={token}").startswith(b"HTTP/1.1 403")
+    inside = get(shared, "/static/../../../../etc/passwd", more=f"Cookie: {cookie}\r\n")
+    assert b"root:" not in inside
