@@ -32,6 +32,9 @@ UNIT_WORDS = {
 _FINER = 4
 """How many digits more a figure may get to be told apart from its limit."""
 
+_SAME = 1e-6
+"""Share of a rounding step within which an end counts as standing on it."""
+
 Interval = tuple[float, float]
 
 
@@ -65,6 +68,7 @@ def figure(
 def ranged(value: float | None, interval: Interval | None, unit: str = "", *, apart_from: float | None = None) -> str:
     """Return `value` with its 90 % interval, both to the step that the interval supports: `2250 rpm (2240–2260)`.
 
+    The ends of the interval are rounded outwards: what is printed never tells a smaller doubt.
     Rounding never carries the figure over `apart_from`, its limit: 64.9 against 65 is not said as 65.
     """
     if value is None or not math.isfinite(value):
@@ -72,8 +76,9 @@ def ranged(value: float | None, interval: Interval | None, unit: str = "", *, ap
     step = _told_apart(value, interval, apart_from)
     if interval is None or not all(math.isfinite(end) for end in interval):
         return figure(value, unit, step=step, trim=True)
-    low, high = (number(end, step=step) for end in interval)
-    if low == high:
+    below, above = math.floor(interval[0] / step + _SAME) * step, math.ceil(interval[1] / step - _SAME) * step
+    low, high = number(below, step=step), number(above, step=step)
+    if low == high or interval[0] == interval[1]:
         return figure(value, unit, step=min(step, _told_apart(value, None, apart_from)), trim=True)
     return (
         f"{figure(value, unit, step=step)} ({low} to {high})"

@@ -46,7 +46,7 @@ def test_what_is_no_number_is_not_known(value: float | None) -> None:
 
 
 def test_an_interval_is_said_to_the_digit_it_supports() -> None:
-    assert ranged(2253.0, (2243.0, 2263.0), "rpm") == "2250 rpm (2240–2260)"
+    assert ranged(2253.0, (2243.0, 2263.0), "rpm") == "2250 rpm (2240–2270)"
     assert ranged(0.8123, (0.79, 0.83), "%") == "0.81 % (0.79–0.83)"
     assert ranged(4.0, None, "%") == "4 %"
 

@@ -1,8 +1,6 @@
 """The sheet in a real browser: nothing loaded, nothing wider than a phone, one printed page."""
 
 import io
-import shutil
-from collections.abc import Iterator
 from pathlib import Path
 
 import pypdf
@@ -10,21 +8,10 @@ import pytest
 
 from tests.faces.test_sheet import written
 
-CHROMIUM = shutil.which("chromium")
-FLAGS = (
-    *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"),
-    *("--disable-background-networking", "--disable-component-update", "--disable-sync"),
-)
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine")
-
 
 @pytest.fixture(scope="module")
-def browser() -> Iterator:
-    api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-    with api.sync_playwright() as player:
-        opened = player.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
-        yield opened
-        opened.close()
+def browser(chromium):
+    return chromium
 
 
 @pytest.fixture(scope="module")
