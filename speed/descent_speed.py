@@ -22,7 +22,8 @@ from scipy.optimize import NonlinearConstraint, minimize
 
 from steadyhead.flight import bail_out_columns as columns
 from steadyhead.flight import landing_flight, landing_optimal
-from steadyhead.flight.bail_out_case import Ready, base_case, drawn_cases, ready
+from steadyhead.flight.bail_out_case import Ready, base_case, ready
+from steadyhead.flight.bail_out_drawn import drawn_cases
 from steadyhead.flight.bail_out_height import flown, granted
 from steadyhead.flight.height_velocity import height_velocity
 from steadyhead.flight.landing_flight import Falling, Hand, asked_of, falling_rates

@@ -283,12 +283,12 @@ def ramp_plot(path: Path, machine: "Machine", answer: "GovernorAnswer") -> Path:
 
 def descend(
     machine: "Machine", *, mode: str | None = None, glide_rpm: float | None = None, chance: float = 0.95,
-    draws: int = 1000, say: Say = silent,
+    draws: int = 1000, device: str = "cpu", say: Say = silent,
 ) -> "DescendAnswer":  # fmt: skip
     """Say how the machine comes down without its motor, what a bail-out takes, and from where it ends hard."""
     from steadyhead.flight.motor_back import descend as answer
 
-    return answer(machine, mode=mode, glide_rpm=glide_rpm, chance=chance, draws=draws, say=say)
+    return answer(machine, mode=mode, glide_rpm=glide_rpm, chance=chance, draws=draws, device=device, say=say)
 
 
 def descent_plot(path: Path, answer: "DescendAnswer") -> Path:

@@ -6,6 +6,7 @@ from typing import Annotated
 import typer
 
 from steadyhead.cli.advise import advise
+from steadyhead.cli.device import asked_device, on_device
 from steadyhead.cli.ending import end, ending
 from steadyhead.cli.learn import learn
 from steadyhead.cli.listen import listen
@@ -326,6 +327,7 @@ def governor(
 
 
 @app.command()
+@on_device
 @ending
 def descend(
     machine: MachineFile,
@@ -343,7 +345,9 @@ def descend(
 
     described = job.read_machine(machine)
     with watched(steps=10, quiet=as_json) as say:
-        result = job.descend(described, mode=mode, glide_rpm=glide_rpm, chance=chance, draws=draws, say=say)
+        result = job.descend(
+            described, mode=mode, glide_rpm=glide_rpm, chance=chance, draws=draws, device=asked_device(), say=say
+        )
     if plot is not None:
         job.descent_plot(plot, result)
     if figures is not None:

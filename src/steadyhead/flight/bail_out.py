@@ -7,7 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.flight import bail_out_columns as columns
-from steadyhead.flight.bail_out_case import Ready, base_case, drawn_cases
+from steadyhead.flight.bail_out_case import Ready, base_case
+from steadyhead.flight.bail_out_drawn import drawn_cases
 from steadyhead.flight.bail_out_height import RPM, flown, granted, height_lost, heights, least_height, with_ramp
 from steadyhead.flight.bail_out_loads import load_checks, ramp_height, unknown_limits
 from steadyhead.flight.bail_out_result import BailOut, HeightLost, RampHeight

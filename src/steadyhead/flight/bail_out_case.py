@@ -1,4 +1,4 @@
-"""A machine ready for bail-outs: the kernels' view of it, and one row of numbers for every machine and pilot drawn."""
+"""A machine ready for bail-outs: the kernels' view of it, and the row of numbers that is one bail-out."""
 
 import math
 from dataclasses import dataclass
@@ -10,12 +10,11 @@ from steadyhead.channel.run_logic import Place
 from steadyhead.flight import bail_out_columns as columns
 from steadyhead.flight.bail_out_columns import CASE
 from steadyhead.flight.bail_out_kept import Limits
-from steadyhead.flight.governor_spread import SIGMAS_OF_HALF_WIDTH, moved
+from steadyhead.flight.device import Device
 from steadyhead.flight.loop import Clock, Setting
 from steadyhead.flight.rig import Rig, rig
 from steadyhead.machine import si
 from steadyhead.machine.description import Machine
-from steadyhead.physics.air import standard_air
 from steadyhead.physics.at_duty import settled_at_duty
 from steadyhead.physics.craft import GRAVITY_M_S2, Craft
 from steadyhead.physics.drive import Load
@@ -25,20 +24,17 @@ from steadyhead.physics.point_mass import Glide, level_flight, slower_glide
 from steadyhead.physics.rotor_map import Grade, RotorMap, rotor_map
 from steadyhead.physics.tail_curve import tail_torque
 from steadyhead.words.errors import SolveError
-from steadyhead.words.value import Value
 
 STEP_S = 4e-3
 LONGEST_S = 40.0
 IDLED_S = 4.0
 """How long the autorotation has lasted when the decision falls."""
 CHARGE = 0.5
-SEED = 20_261_127
 TYPICAL_PILOT = {
     "reaction_s": (0.7, 0.4), "recognition_s": (0.3, 0.3), "arrest_m_s2": (6.0, 2.5), "wait_rad": (0.0, 0.0175),
     "air_up_m_s": (0.0, 1.0), "head_share": (1.0, 0.04), "charge": (CHARGE, 0.3),
 }  # fmt: skip
 """What a practised pilot, the air and the pack do: middle and half width of nine tenths; common practice, no source."""
-IN_RATIO = ("reaction_s", "recognition_s", "arrest_m_s2")
 DRAWN_KEYS = {
     columns.MASS: "airframe.mass", columns.DRAG_AREA: "airframe.drag_area", columns.HEAD_INERTIA: "rotor.inertia",
     columns.KV: "motor.kv", columns.WINDING: "motor.resistance", columns.NO_LOAD: "motor.no_load_current",
@@ -63,6 +59,8 @@ class Ready:
     limits: Limits
     glide_rad_s: float
     """Head speed that the pilot glides with."""
+    device: Device = Device.CPU
+    """What flies the drawn ones."""
 
     @property
     def set_rad_s(self) -> float:
@@ -80,7 +78,9 @@ class Ready:
         return Grade(self.craft.air.density_kg_m3, 1.0, 1.0)
 
 
-def ready(machine: Machine, mode: int, glide_rad_s: float | None = None) -> Ready:
+def ready(
+    machine: Machine, mode: int, glide_rad_s: float | None = None, *, device: Device = Device.CPU
+) -> Ready:  # fmt: skip
     """Return a machine ready to bail out in one flight mode, from a glide at a head speed: the mode's if left out.
 
     Raises: InputError when a value that the flight needs is known to nobody.
@@ -100,6 +100,7 @@ def ready(machine: Machine, mode: int, glide_rad_s: float | None = None) -> Read
         setting=fast,
         limits=Limits(play.si if play else math.nan, stiffness.si if stiffness else math.nan, LONGEST_S),
         glide_rad_s=glide_rad_s or own.set_rad_s[mode],
+        device=device,
     )
 
 
@@ -178,78 +179,3 @@ def base_case(own: Ready, forward_m_s: float, *, from_level: bool = False) -> Fl
     case[columns.RATE] = own.rig.logic.ramp_rate_percent_s
     case[columns.IDLED] = 0.0 if from_level else IDLED_S
     return case
-
-
-def drawn_cases(own: Ready, base: Floats, draws: int, seed: int = SEED) -> Floats:
-    """Return as many machines, pilots, packs and airs as asked, each in its own steady glide.
-
-    Shapes: base (33,) -> (draws, 33) as `bail_out_columns.CASE`.
-    """
-    random = np.random.default_rng(seed)
-    cases = np.tile(base, (draws, 1))
-
-    def normal() -> Floats:
-        return random.standard_normal(draws) / SIGMAS_OF_HALF_WIDTH
-
-    for column, key in DRAWN_KEYS.items():
-        cases[:, column] = _moved(own.machine, key, normal())
-    chord, lift, drag = (
-        _moved(own.machine, key, normal()) / si.number(own.machine, key)
-        for key in ("rotor.chord", "rotor.lift_factor", "rotor.drag_factor")
-    )
-    cases[:, columns.LIFT], cases[:, columns.DRAG] = lift * chord, drag * chord
-    cases[:, columns.GEAR_DRAG] = _moved(own.machine, "gears.drag_torque", normal()) / si.number(
-        own.machine, "gears.drag_torque"
-    )
-    cases[:, columns.DENSITY] = _densities(own, normal(), normal())
-    for column, name in (
-        (columns.REACTION, "reaction_s"), (columns.RECOGNITION, "recognition_s"), (columns.ARREST, "arrest_m_s2"),
-        (columns.AIR_UP, "air_up_m_s"),
-    ):  # fmt: skip
-        middle, half = TYPICAL_PILOT[name]
-        own_middle = base[column] if name in IN_RATIO else middle
-        z = normal()
-        cases[:, column] = own_middle * np.exp(z * math.log1p(half / middle)) if name in IN_RATIO else middle + z * half
-    cases[:, columns.CHARGE] = np.clip(CHARGE + normal() * TYPICAL_PILOT["charge"][1], 0.2, 1.0)
-    cases[:, columns.HEAD] *= 1.0 + normal() * TYPICAL_PILOT["head_share"][1]
-    _settle(own, cases, normal() * TYPICAL_PILOT["wait_rad"][1])
-    return cases
-
-
-def _settle(own: Ready, cases: Floats, pitch_miss_rad: Floats) -> None:
-    """Put every drawn machine into its own steady glide, or its own level flight."""
-    glides = cases[0, columns.SINK] > 0.0
-    for case, miss in zip(cases, pitch_miss_rad, strict=True):
-        body = own.craft.body._replace(mass_kg=case[columns.MASS], drag_area_m2=case[columns.DRAG_AREA])
-        craft = own.craft._replace(body=body)
-        grade = Grade(case[columns.DENSITY], case[columns.LIFT], case[columns.DRAG])
-        head, forward = case[columns.HEAD], case[columns.FORWARD]
-        taken = body.head_drag_nm + body.tail_on_head * tail_torque_of(own, head)
-        found, head = slower_glide(craft, own.map, grade, head, forward, taken)
-        level = level_flight(craft, own.map, grade, own.set_rad_s, forward)
-        case[columns.WAIT], case[columns.LEVEL] = found.collective_rad + miss, level.collective_rad
-        if glides:
-            case[columns.SINK], case[columns.HEAD] = found.sink_m_s - case[columns.AIR_UP], head
-            case[columns.COLLECTIVE], case[columns.TILT] = found.collective_rad + miss, found.tilt_rad
-        else:
-            case[columns.COLLECTIVE], case[columns.TILT] = level.collective_rad, level.tilt_rad
-            case[columns.MOTOR] = head * craft.gears.ratio
-
-
-def _moved(machine: Machine, key: str, half_widths: Floats) -> Floats:
-    value = machine.value(key)
-    if not isinstance(value, Value):
-        return np.full_like(half_widths, si.number(machine, key))
-    return moved(machine, key, value, half_widths)
-
-
-def _densities(own: Ready, height: Floats, warmth: Floats) -> Floats:
-    """Return the air densities of the site over its spread, kg/m3; a measured pressure leaves the warmth alone."""
-    machine = own.machine
-    temperatures = _moved(machine, "site.temperature", warmth)
-    if machine.site.pressure is not None:
-        return own.craft.air.density_kg_m3 * si.number(machine, "site.temperature") / temperatures
-    heights = _moved(machine, "site.elevation", height)
-    return np.array(
-        [standard_air(float(h), float(t)).density_kg_m3 for h, t in zip(heights, temperatures, strict=True)]
-    )

@@ -1,7 +1,6 @@
 """Thousands of bail-outs at once, and what they say: the height that keeps a chance, rounded up."""
 
 import math
-from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,11 +9,11 @@ from steadyhead.channel.run_logic import Place
 from steadyhead.flight import bail_out_columns as columns
 from steadyhead.flight.bail_out_case import Ready
 from steadyhead.flight.bail_out_columns import TOLD
+from steadyhead.flight.bail_out_device import flown_on_card, on_card
 from steadyhead.flight.bail_out_flight import bail_outs
 from steadyhead.flight.bail_out_result import HeightLost, Interval
+from steadyhead.flight.batches import in_batches
 
-WORKERS = 2
-BATCH = 100
 NOBODY_LEVEL = math.inf
 RPM = 30.0 / math.pi
 TENTHS = 0.05
@@ -24,22 +23,18 @@ Floats = NDArray[np.float64]
 
 
 def flown(own: Ready, cases: Floats) -> Floats:
-    """Return what every case tells, flown on two threads.
+    """Return what every case tells, flown on the machine's device; a few of them always on the processor.
 
     Shapes: cases (n, 33) as `bail_out_columns.CASE` -> (n, 19) as `bail_out_columns.TOLD`.
     """
+    if on_card(own, cases.shape[0]):
+        return flown_on_card(own, cases)
     told = np.empty((cases.shape[0], len(TOLD)))
 
-    def part(first: int) -> None:
-        here = slice(first, first + BATCH)
+    def part(here: slice) -> None:
         bail_outs(own.craft, own.map, own.setting, own.limits, cases[here], told[here])
 
-    pool = ThreadPoolExecutor(WORKERS)
-    try:
-        list(pool.map(part, range(0, cases.shape[0], BATCH)))
-    finally:
-        # Someone who stops the work does not wait for the flights still in the queue.
-        pool.shutdown(cancel_futures=True)
+    in_batches(cases.shape[0], part)
     return told
 
 

@@ -194,3 +194,5 @@ class DescendAnswer:
     """From the fastest flight mode, or the one asked for: straight down, and from the glide that sinks least."""
     landing: Landing | None = None
     height_velocity: HeightVelocity | None = None
+    device: str = "cpu"
+    """What flew the drawn bail-outs: cpu, or a graphics card by its name; few at a time are always flown by the cpu."""

@@ -5,7 +5,8 @@ from concurrent.futures import ThreadPoolExecutor
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.flight.bail_out_case import Ready, base_case, drawn_cases
+from steadyhead.flight.bail_out_case import Ready, base_case
+from steadyhead.flight.bail_out_drawn import drawn_cases
 from steadyhead.flight.bail_out_height import RPM, TENTHS, flown, granted, heights
 from steadyhead.flight.bail_out_result import AvoidedHeights, HeightVelocity, Interval
 from steadyhead.flight.landing_flight import CASE, Schedule, avoided_all

@@ -3,7 +3,8 @@
 import numpy as np
 
 from steadyhead.flight import landing_flight
-from steadyhead.flight.bail_out_case import Ready, base_case, drawn_cases
+from steadyhead.flight.bail_out_case import Ready, base_case
+from steadyhead.flight.bail_out_drawn import drawn_cases
 from steadyhead.flight.bail_out_height import RPM, TENTHS, Floats
 from steadyhead.flight.bail_out_result import Interval, Landing, LandingSchedule, Touchdown
 from steadyhead.flight.landing_optimal import OptimalLanding, optimal_landing, start_of

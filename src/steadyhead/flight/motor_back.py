@@ -1,12 +1,14 @@
 """Adds to a descent what the motor can still do, and what is left without it: bail-out, landing, diagram."""
 
 from dataclasses import replace
+from typing import NamedTuple
 
 from steadyhead.flight.bail_out import CHANCE, DRAWS, GLIDE, STRAIGHT_DOWN, bail_out
 from steadyhead.flight.bail_out_case import least_sink_speed, ready
 from steadyhead.flight.bail_out_height import RPM
 from steadyhead.flight.descend import descend as gliding
 from steadyhead.flight.descend_result import DescendAnswer
+from steadyhead.flight.device import Device, device_of, name_of
 from steadyhead.flight.height_velocity import SPEEDS, height_velocity
 from steadyhead.flight.landing import landing_answer
 from steadyhead.flight.landing_pilot import fitted_plan
@@ -15,10 +17,21 @@ from steadyhead.words.errors import InputError, SolveError, did_you_mean
 from steadyhead.words.progress import Say, silent
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
-FEWEST, MOST = 100, 100_000
+FEWEST, MOST = 100, 1_000_000
 SHEET_DRAWS, SHEET_SPEEDS = 200, 13
 SLOWEST_GLIDE, FASTEST_GLIDE = 0.6, 1.2
 """Between these shares of the set speed the rotor's map holds."""
+
+
+class Effort(NamedTuple):
+    """How many machines, pilots and airs are drawn, at how many speeds the diagram looks, and what flies them."""
+
+    draws: int = DRAWS
+    speeds: int = SPEEDS
+    device: Device = Device.CPU
+
+
+USUAL = Effort()
 MODEL_SAYS = (
     "bail-out, landing and diagram fly a point mass in one vertical plane with inflow settled; wind is a steady rise "
     "or sink of the air, ground effect is left out",
@@ -31,15 +44,17 @@ MODEL_SAYS = (
 
 def descend(
     machine: Machine, *, mode: str | None = None, glide_rpm: float | None = None, chance: float = CHANCE,
-    draws: int = DRAWS, say: Say = silent,
+    draws: int = DRAWS, device: str = Device.CPU, say: Say = silent,
 ) -> DescendAnswer:  # fmt: skip
     """Return how a machine comes down without its motor, and what it takes to bring the motor back.
 
-    Raises: InputError when there is no such flight mode, or the head speed, chance or number of draws makes no sense.
+    Raises: InputError when there is no such flight mode or device, or the head speed, chance or number of draws makes
+    no sense.
     """
     refuse(machine, mode, glide_rpm, chance, draws)
+    effort = Effort(draws=draws, device=device_of(device))
     glided = gliding(machine, say=say)
-    return with_motor_back(machine, glided, mode=mode, glide_rpm=glide_rpm, chance=chance, draws=draws, say=say)
+    return with_motor_back(machine, glided, mode=mode, glide_rpm=glide_rpm, chance=chance, effort=effort, say=say)
 
 
 def descend_for_sheet(machine: Machine, *, say: Say = silent) -> DescendAnswer:
@@ -51,7 +66,7 @@ def descend_for_sheet(machine: Machine, *, say: Say = silent) -> DescendAnswer:
     """
     glided = gliding(machine, say=say)
     try:
-        return with_motor_back(machine, glided, draws=SHEET_DRAWS, speeds=SHEET_SPEEDS, say=say)
+        return with_motor_back(machine, glided, effort=Effort(SHEET_DRAWS, SHEET_SPEEDS), say=say)
     except InputError as error:
         lost = Verdict.unknown("bail_out_height", f"a bail-out could not be flown: {error}")
         return judged(glided, (lost,))
@@ -59,7 +74,7 @@ def descend_for_sheet(machine: Machine, *, say: Say = silent) -> DescendAnswer:
 
 def with_motor_back(
     machine: Machine, answer: DescendAnswer, *, mode: str | None = None, glide_rpm: float | None = None,
-    chance: float = CHANCE, draws: int = DRAWS, speeds: int = SPEEDS, say: Say = silent,
+    chance: float = CHANCE, effort: Effort = USUAL, say: Say = silent,
 ) -> DescendAnswer:  # fmt: skip
     """Return the same answer with bail-out, landing and height-velocity diagram of one flight mode.
 
@@ -68,25 +83,26 @@ def with_motor_back(
     Raises: InputError when there is no such flight mode.
     """
     number = mode_number(machine, mode)
-    own = ready(machine, number, glide_rpm / RPM if glide_rpm else None)
+    own = ready(machine, number, glide_rpm / RPM if glide_rpm else None, device=effort.device)
     try:
         say("bail-out straight down")
-        down = bail_out(own, STRAIGHT_DOWN, 0.0, chance, draws)
+        down = bail_out(own, STRAIGHT_DOWN, 0.0, chance, effort.draws)
         say("bail-out from the glide")
-        glided = bail_out(own, GLIDE, least_sink_speed(own), chance, draws)
+        glided = bail_out(own, GLIDE, least_sink_speed(own), chance, effort.draws)
         say("landing without motor")
         plan = fitted_plan(own)
         landed = landing_answer(own, plan=plan)
         say("height-velocity diagram")
-        diagram = height_velocity(own, speeds, plan=plan)
+        diagram = height_velocity(own, effort.speeds, plan=plan)
     except SolveError as error:
         lost = Verdict.unknown("bail_out_height", str(error), needs=("a head speed that the air can keep",))
         return judged(replace(answer, warnings=(*answer.warnings, str(error))), (lost,))
     bailed = (down, glided)
     named = [(f"{one.way}: ", check) for one in bailed for check in one.checks] + [("landing: ", landed.check)]
     told = replace(
-        answer, bail_outs=bailed, landing=landed, height_velocity=diagram, warnings=(*answer.warnings, *MODEL_SAYS)
-    )
+        answer, bail_outs=bailed, landing=landed, height_velocity=diagram, device=name_of(effort.device),
+        warnings=(*answer.warnings, *MODEL_SAYS),
+    )  # fmt: skip
     return judged(told, tuple(replace(check, reason=place + check.reason) for place, check in named))
 
 

@@ -8,8 +8,9 @@ import pytest
 
 from steadyhead.flight import bail_out_columns as columns
 from steadyhead.flight.bail_out import STRAIGHT_DOWN, TODAY, bail_out, best_ramp, height_check
-from steadyhead.flight.bail_out_case import base_case, drawn_cases, ready
+from steadyhead.flight.bail_out_case import base_case, ready
 from steadyhead.flight.bail_out_columns import ROWS, TOLD
+from steadyhead.flight.bail_out_drawn import drawn_cases
 from steadyhead.flight.bail_out_flight import bail_out as fly_one
 from steadyhead.flight.bail_out_height import flown, granted, heights, least_height, rounded_up, with_ramp
 from steadyhead.flight.bail_out_loads import broken as broken_by

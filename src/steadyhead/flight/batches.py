@@ -1,0 +1,17 @@
+"""Many rows at once on two threads; compiled kernels leave Python free meanwhile."""
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+
+WORKERS = 2
+BATCH = 100
+
+
+def in_batches(count: int, part: Callable[[slice], None]) -> None:
+    """Do `part` for every batch of rows; what it raises is raised here."""
+    pool = ThreadPoolExecutor(WORKERS)
+    try:
+        list(pool.map(lambda first: part(slice(first, first + BATCH)), range(0, count, BATCH)))
+    finally:
+        # Someone who stops the work does not wait for the batches still in the queue.
+        pool.shutdown(cancel_futures=True)

@@ -1,0 +1,101 @@
+"""The same kernels on a graphics card: the Python function behind each is compiled once more, for the card.
+
+There is one source. A kernel that the card runs is the one that the processor runs, with every kernel it calls.
+"""
+
+import builtins
+from collections.abc import Callable
+from enum import StrEnum
+from functools import cache
+from types import FunctionType
+from typing import Any
+
+from steadyhead.physics.kernel import source_of
+from steadyhead.words.errors import InputError, did_you_mean
+
+
+class Device(StrEnum):
+    """What flies the drawn flights."""
+
+    CPU = "cpu"
+    CUDA = "cuda"
+
+
+EXTRA = "python -m pip install 'steadyhead[gpu]'"
+ON = "--device cuda"
+
+
+def card() -> Any:
+    """Return the module that compiles for a graphics card, once there is a card to compile for.
+
+    Raises: InputError when the extra is not installed or there is no card.
+    """
+    try:
+        from numba import cuda as found
+    except ImportError as error:
+        raise InputError(ON, read="a library for graphics cards that is not installed", right=EXTRA) from error
+    cuda: Any = found
+    if not cuda.is_available():
+        raise InputError(ON, read="no graphics card that CUDA can use", right="an NVIDIA card and its driver, or cpu")
+    return cuda
+
+
+def device_of(word: str) -> Device:
+    """Return the device that a word means.
+
+    Raises: InputError when it means none, or one that is not there.
+    """
+    if word not in tuple(Device):
+        raise InputError("--device", read=word, right=did_you_mean(word, Device))
+    if word != Device.CPU:
+        card()
+    return Device(word)
+
+
+def name_of(device: Device) -> str:
+    """Return what flies, as a person would say it: cpu, or the card by its maker's name.
+
+    Raises: InputError as `card`.
+    """
+    if device is Device.CPU:
+        return device.value
+    found = getattr(card().get_current_device(), "name", "a simulated card")
+    return f"{device}: {found.decode() if isinstance(found, bytes) else found}"
+
+
+@cache
+def for_card(kernel: Callable[..., Any]) -> Any:
+    """Return a kernel as a function that other functions on the card can call; made once.
+
+    Raises: InputError as `card`.
+    """
+    return card().jit(device=True)(with_own_names(source_of(kernel)))
+
+
+@cache
+def entry(function: Callable[..., None], registers: int) -> Any:
+    """Return a plain function as one that the card can be told to run, each thread with at most so many registers.
+
+    It finds the card's own words (grid, local) under the name `cuda`.
+    Raises: InputError as `card`.
+    """
+    import numba
+
+    # The simulator that stands in for a card in tests has no registers.
+    more = {} if vars(numba.config)["ENABLE_CUDASIM"] else {"max_registers": registers}
+    return card().jit(**more)(with_own_names(function, cuda=card()))
+
+
+def with_own_names(function: Any, **more: Any) -> FunctionType:
+    """Return a copy of a function in which every kernel that it names is the one for the card."""
+    seen = {name: function.__globals__[name] for name in function.__code__.co_names if name in function.__globals__}
+    names = {name: for_card(held) if is_kernel(held) else held for name, held in seen.items()}
+    whole = {**names, **more, "__builtins__": builtins}
+    return FunctionType(
+        function.__code__, whole, function.__name__, function.__defaults__, function.__closure__
+    )  # fmt: skip
+
+
+def is_kernel(held: object) -> bool:
+    """Whether a name that a kernel uses is a kernel of its own."""
+    return hasattr(held, "py_func")
