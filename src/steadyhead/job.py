@@ -3,7 +3,8 @@
 Every function answers with a frozen result whose field names are the JSON keys, or raises `InputError` with one
 sentence that says the place, what was read, and what would be right. A room is loaded by the function that needs it,
 so that asking for little costs little. Names of ELSEWHERE and of the room WITHOUT_MACHINE are found here, and ROOMS:
-`job.bench` the guided bench procedure, `job.record`, `job.archive` and `job.care` the record that keeps everything.
+`job.bench` the guided bench procedure, `job.record`, `job.archive` and `job.care` the record that keeps everything,
+`job.studies` the studies that pages began.
 """
 
 from collections.abc import Mapping, Sequence
@@ -38,6 +39,7 @@ if TYPE_CHECKING:
     from steadyhead.report.flown import Flown
     from steadyhead.report.listened import listen
     from steadyhead.report.sheet import Sheet
+    from steadyhead.study import kept as studies
     from steadyhead.study.studied import study
     from steadyhead.trace.remembered import RememberedColumns
     from steadyhead.trace.sound_file import is_sound
@@ -58,6 +60,7 @@ ROOMS = {
     "care": "steadyhead.bench.care",
     "record": "steadyhead.bench.record",
     "shelf": "steadyhead.bench.shelf",
+    "studies": "steadyhead.study.kept",
 }
 
 __all__ = [
@@ -65,7 +68,7 @@ __all__ = [
     "descend", "descent_plot", "duty_plot", "fly", "fly_against", "glimpse", "governor", "is_sound", "judge", "learn",
     "linear_model", "listen", "live_ear", "logic", "new", "new_text", "plan", "ramp_plot", "read_machine",
     "reading", "readings_heard", "record", "remembered_columns", "scenarios", "schema", "session", "sheet", "shelf",
-    "study", "tuning_map",
+    "studies", "study", "tuning_map",
 ]  # fmt: skip
 
 

@@ -9,7 +9,8 @@ import pytest
 from steadyhead.bench import guided
 from steadyhead.bench.record import open_record
 from steadyhead.machine.bundled import bundled
-from tests.unit.bench.bench_answers import typed
+from tests.unit.bench.bench_answers import head_speed, typed
+from tests.unit.bench.test_recordings import recorded, silent
 
 
 def steadyhead(*words: str, typed_lines: str = "") -> subprocess.CompletedProcess[str]:
@@ -104,6 +105,25 @@ def test_the_run_is_evidence_for_channel_and_sheet(fox, tmp_path):
     assert "Evidence: bench run of 20" in page
     kept = json.loads(steadyhead("record", "list", "--json").stdout)["rows"]
     assert kept["sheet"] == 4
+
+
+def test_a_recording_answers_a_step_as_a_log_does(fox, tmp_path):
+    with open_record() as record:
+        run = guided.start_run(record, fox).run
+        while not (step := guided.current_step(record, run)).step.startswith("set_point"):
+            guided.answer(record, run, step.step, typed(step))
+    safety = flags(("yes", "yes", "yes", "yes"))
+    refused = steadyhead("bench", str(fox), *safety, "--answer", f"log {silent(tmp_path / 'still.wav')}", "--json")
+    assert refused.returncode == 2
+    assert "still.wav, in which this machine is not heard" in refused.stderr
+    held = recorded(tmp_path / "held.ogg", head_speed(step.percent))
+    ran = steadyhead("bench", str(fox), *safety, "--answer", f"log {held}", "--json")
+    assert ran.returncode == 1, ran.stderr
+    told = next(one for one in json.loads(ran.stdout)["steps"] if one["step"] == step.step)
+    assert told["state"] == "done"
+    assert told["source"] == "recording held.ogg"
+    kept = json.loads(steadyhead("record", "list", "--json").stdout)["rows"]
+    assert kept["recording"] == 1
 
 
 def test_an_edited_machine_takes_from_the_evidence(fox, tmp_path):

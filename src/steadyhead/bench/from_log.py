@@ -1,11 +1,12 @@
-"""What a judged log, or a judged recording, answers to the step that is being done."""
+"""What a judged log, or a recording that was heard, answers to the step that is being done."""
 
 from steadyhead.bench.step import Answer, Entry, Step
 from steadyhead.judge.commands import same_position
+from steadyhead.judge.listening import SAME_SPEED_SHARE, Listening
 from steadyhead.judge.readings import readings as readings_of
 from steadyhead.judge.result import Judgement
 from steadyhead.words.errors import InputError
-from steadyhead.words.verdict import Verdict
+from steadyhead.words.verdict import Outcome, Verdict
 
 TOLD_BY = {
     "soft_start": "soft_start_time",
@@ -14,12 +15,13 @@ TOLD_BY = {
 }
 """Steps whose own check the judge of logs makes too."""
 BY_HAND = "an answer by hand: a log cannot tell this step"
+BY_EAR_NOT = "an answer by hand, or from a log: a recording cannot tell this step"
 
 
 def check_in(step: Step, judgement: Judgement) -> Verdict | None:
     """Return the check of a log that answers a step as it stands; None where the step takes a figure instead.
 
-    Raises: InputError when no log can answer this step.
+    Raises: InputError when no log can answer this step, or this one does not tell: the step stays open.
     """
     name = "hold_stops_motor" if step.part == "hold" and step.step != "hold_from: rest" else TOLD_BY.get(step.step)
     if name is None:
@@ -29,13 +31,15 @@ def check_in(step: Step, judgement: Judgement) -> Verdict | None:
     found = next((check for check in judgement.checks if check.check == name), None)
     if found is None:
         raise InputError(step.title, read=f"{judgement.log} without {name.replace('_', ' ')}", right=BY_HAND)
+    if found.verdict is Outcome.UNKNOWN:
+        raise InputError(step.title, read=f"{judgement.log}, which does not tell ({found.reason})", right=BY_HAND)
     return found
 
 
 def head_speed_in(step: Step, judgement: Judgement, source: str) -> Answer:
     """Return the head speed that a log holds at the position of a set-point step.
 
-    Without a throttle channel, as in a recording of sound, the log must hold one set speed only.
+    Without a throttle channel the log must hold one set speed only.
     Raises: InputError when it holds none, or several that cannot be told apart.
     """
     for reading in readings_of(judgement):
@@ -51,6 +55,39 @@ def head_speed_in(step: Step, judgement: Judgement, source: str) -> Answer:
     band = max(w.band_half_width_percent for w in windows) / 100.0 * middle
     if fastest - slowest > max(0.01 * middle, 2.0 * band):
         read = f"{judgement.log} with {slowest:.0f} to {fastest:.0f} rpm and no throttle channel"
-        raise InputError(step.title, read=read, right="a recording of this one set speed")
+        raise InputError(step.title, read=read, right="a log of this one set speed")
     spread = max(band, 0.5 * (fastest - slowest), 0.0005 * middle)
     return Answer(figure=middle, spread=spread, source=source)
+
+
+def refuse_unheard(step: Step, heard: Listening) -> None:
+    """Refuse a recording that no step of a bench run may be answered from.
+
+    Raises: InputError when this machine is not heard in it, or its blades are.
+    """
+    if not heard.heard:
+        raise InputError(
+            step.title, read=f"{heard.wav}, in which this machine is not heard", right="a recording of this step"
+        )
+    if heard.sound.hears_blades:
+        read = f"{heard.wav}, in which main and tail blades are heard"
+        raise InputError(step.title, read=read, right="blades off: every bench step with a live motor is done so")
+
+
+def head_speed_heard(step: Step, heard: Listening, source: str) -> Answer:
+    """Return the head speed that a recording holds, for a set-point step.
+
+    Raises: InputError when the step takes no head speed, or the recording holds none, or several.
+    """
+    if step.entry is not Entry.HEAD_SPEED:
+        raise InputError(step.title, read=heard.wav, right=BY_EAR_NOT)
+    right = "a recording of this one set speed, held for some seconds"
+    if not heard.set_speeds:
+        raise InputError(step.title, read=f"{heard.wav} without a head speed that is held", right=right)
+    slowest = min(heard.set_speeds, key=lambda one: one.head_speed_rpm)
+    fastest = max(heard.set_speeds, key=lambda one: one.head_speed_rpm)
+    if fastest.head_speed_rpm > slowest.head_speed_rpm * (1.0 + SAME_SPEED_SHARE):
+        read = f"{heard.wav} with {slowest.head_speed_rpm:.0f} to {fastest.head_speed_rpm:.0f} rpm"
+        raise InputError(step.title, read=read, right=right)
+    low, high = slowest.head_speed_rpm_interval[0], fastest.head_speed_rpm_interval[1]
+    return Answer(figure=0.5 * (low + high), spread=0.5 * (high - low), source=source)

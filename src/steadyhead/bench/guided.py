@@ -15,13 +15,15 @@ from sqlalchemy import Connection, select
 
 from steadyhead.bench import tables
 from steadyhead.bench.answer_text import answer_from_text, refuse_impossible
-from steadyhead.bench.from_log import check_in, head_speed_in
+from steadyhead.bench.from_log import check_in, head_speed_heard, head_speed_in, refuse_unheard
 from steadyhead.bench.judged_answer import judged
 from steadyhead.bench.moment import now
 from steadyhead.bench.record import (
     Record,
+    Revision,
     keep_log,
     keep_machine,
+    keep_recording,
     kept_machine,
     new_id,
     open_record,
@@ -50,9 +52,11 @@ from steadyhead.bench.void import change_named, changes_between
 from steadyhead.channel.result import Reading
 from steadyhead.judge.gearing_of import gearing_of
 from steadyhead.judge.judging import judge
+from steadyhead.judge.listening import Listening, listen
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.trace.reading import read_trace
+from steadyhead.trace.sound_file import is_sound
 from steadyhead.words.errors import InputError, did_you_mean
 from steadyhead.words.verdict import Verdict
 
@@ -60,13 +64,17 @@ Decide = Callable[[State], Event]
 
 __all__ = [
     "answer",
+    "answer_from_file",
     "answer_from_judgement",
+    "answer_from_listening",
     "answer_from_log",
+    "answer_from_recording",
     "continue_run",
     "current_step",
     "evidence",
     "heard",
     "latest_run",
+    "machine_of",
     "note_change",
     "open_record",
     "pause",
@@ -133,36 +141,62 @@ def answer(record: Record, run: str, step: str, words: str | Answer, *, source: 
     return _happens(record, run, decide)
 
 
+def answer_from_file(record: Record, run: str, path: Path) -> RunSummary:
+    """Let a log or a recording answer the current step; what it is is seen from its first bytes.
+
+    Raises: InputError as `answer_from_log` and `answer_from_recording`.
+    """
+    return (answer_from_recording if is_sound(path) else answer_from_log)(record, run, path)
+
+
 def answer_from_log(record: Record, run: str, log: Path) -> RunSummary:
     """Let a log answer the current step; the log and every verdict on it are kept as well.
 
     Raises: InputError when the log cannot be read, or cannot answer this step.
     """
-    with record.reading() as connection:
-        machine = _run(record, connection, run)[1].bench.machine
+    machine = machine_of(record, run)
     return answer_from_judgement(record, run, judge(machine, read_trace(log, gearing=gearing_of(machine))))
 
 
-def answer_from_judgement(record: Record, run: str, judgement: Judgement, *, kind: str = "log") -> RunSummary:
-    """Let a judged log, or a judged recording (`kind`), answer the current step; its trace and verdicts are kept.
+def answer_from_recording(record: Record, run: str, recording: Path) -> RunSummary:
+    """Let a recording of sound answer the current step; the recording is kept as well.
+
+    Raises: InputError when it cannot be heard, or cannot answer this step.
+    """
+    return answer_from_listening(record, run, listen(machine_of(record, run), recording), recording)
+
+
+def answer_from_judgement(record: Record, run: str, judgement: Judgement) -> RunSummary:
+    """Let a judged log answer the current step; its trace and verdicts are kept.
 
     Raises: InputError when it cannot answer this step.
     """
-    source = f"{kind} {Path(judgement.log).name}"
-    with record.reading() as connection:
-        state = _run(record, connection, run)[1]
-        revision = revision_of(record, _revision_now(connection, run))
-    step = _doing(state, None)
+    step, revision = _told_now(record, run)
+    source = f"log {Path(judgement.log).name}"
     check = check_in(step, judgement)
     given = head_speed_in(step, judgement, source) if check is None else Answer(source=source)
-
-    def decide(latest: State) -> Event:
-        now_doing = _doing(latest, step.step)
-        found = judged(latest.bench, now_doing, given) if check is None else _of_log(now_doing, check)
-        return _answered(latest, now_doing, given, found)
-
     keep_log(record, revision, judgement)
-    return _happens(record, run, decide)
+    return _told_by(record, run, step, given, check)
+
+
+def answer_from_listening(record: Record, run: str, heard: Listening, recording: Path) -> RunSummary:
+    """Let a recording that was heard answer the current step; it is kept as it is.
+
+    Raises: InputError when this machine is not heard in it, its blades are, or it cannot answer this step.
+    """
+    step, revision = _told_now(record, run)
+    refuse_unheard(step, heard)
+    source = f"recording {Path(heard.wav).name}"
+    check = check_in(step, heard.judgement)
+    given = head_speed_heard(step, heard, source) if check is None else Answer(source=source)
+    keep_recording(record, revision, recording, duration_s=heard.duration_s)
+    return _told_by(record, run, step, given, check)
+
+
+def machine_of(record: Record, run: str) -> Machine:
+    """Return the machine that a run stands on now."""
+    with record.reading() as connection:
+        return _run(record, connection, run)[1].bench.machine
 
 
 def pause(record: Record, run: str) -> RunSummary:
@@ -236,7 +270,7 @@ def heard(record: Record, run: str, words: str) -> RunSummary:
         case "changed":
             return note_change(record, run, rest)
         case "log":
-            return answer_from_log(record, run, Path(rest.strip()))
+            return answer_from_file(record, run, Path(rest.strip()))
     with record.reading() as connection:
         state = _run(record, connection, run)[1]
     return answer(record, run, _doing(state, None).step, words)
@@ -270,20 +304,16 @@ def _doing(state: State, step: str | None) -> Step:
 
 
 def _event(state: State, kind: Kind, *, step: str = "", changes: tuple[str, ...] = (), revision: str = "") -> Event:
-    return Event(number=_next(state), kind=kind, step=step, happened_on=now(), changes=changes, revision=revision)
-
-
-def _next(state: State) -> int:
-    return state.number + 1
+    return Event(number=state.number + 1, kind=kind, step=step, happened_on=now(), changes=changes, revision=revision)
 
 
 def _answered(state: State, step: Step, given: Answer, checks: tuple[Verdict, ...]) -> Event:
     """Return the event of an answer; a reading must not contradict the others."""
     kind = Kind.CONFIRMED if step.is_safety else Kind.ANSWERED
     if step.percent is not None and given.word != SKIP:
-        channel_of(state.bench, (*state.readings, _reading(step, given)))
+        channel_of(state.bench, (*state.readings, _reading(step.percent, given)))
     return Event(
-        number=_next(state),
+        number=state.number + 1,
         kind=kind,
         step=step.step,
         happened_on=now(),
@@ -293,13 +323,30 @@ def _answered(state: State, step: Step, given: Answer, checks: tuple[Verdict, ..
     )
 
 
-def _reading(step: Step, given: Answer) -> Reading:
+def _reading(percent: float, given: Answer) -> Reading:
     return Reading(
-        percent=step.percent or 0.0,
+        percent=percent,
         head_speed_rpm=given.figure or 0.0,
         spread_rpm=given.spread,
         source=f"bench run, {given.source}",
     )
+
+
+def _told_now(record: Record, run: str) -> tuple[Step, Revision]:
+    """Return the step that is to be done now, and the machine revision that the run stands on."""
+    with record.reading() as connection:
+        return _doing(_run(record, connection, run)[1], None), revision_of(record, _revision_now(connection, run))
+
+
+def _told_by(record: Record, run: str, step: Step, given: Answer, check: Verdict | None) -> RunSummary:
+    """Answer a step with the check of a log or a recording, or else with the figure that it gave."""
+
+    def decide(latest: State) -> Event:
+        now_doing = _doing(latest, step.step)
+        found = judged(latest.bench, now_doing, given) if check is None else _of_log(now_doing, check)
+        return _answered(latest, now_doing, given, found)
+
+    return _happens(record, run, decide)
 
 
 def _of_log(step: Step, check: Verdict) -> tuple[Verdict, ...]:
@@ -318,13 +365,7 @@ def _happens(record: Record, run: str, decide: Decide) -> RunSummary:
         revision = _revision_now(connection, run)
         put_verdicts(connection, revision, event.checks, event_id=key)
         if event.percent is not None and event.answer is not None and event.answer.figure is not None:
-            taken = Reading(
-                percent=event.percent,
-                head_speed_rpm=event.answer.figure,
-                spread_rpm=event.answer.spread,
-                source=f"bench run, {event.answer.source}",
-            )
-            put_reading(connection, revision, taken, event_id=key)
+            put_reading(connection, revision, _reading(event.percent, event.answer), event_id=key)
     return run_summary(record, run)
 
 

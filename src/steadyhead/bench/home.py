@@ -21,3 +21,8 @@ def record_path(chosen: Path | None = None) -> Path:
 def files_folder(record: Path) -> Path:
     """Return the folder beside a record that keeps its logs, recordings and sheets."""
     return record.with_name(f"{record.stem}.files")
+
+
+def studies_folder(record: Path) -> Path:
+    """Return the folder beside a record that keeps studies which were begun on its machines."""
+    return record.with_name(f"{record.stem}.studies")

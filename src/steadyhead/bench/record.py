@@ -28,6 +28,7 @@ from steadyhead.channel.result import Reading
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.machine.reading import machine_from_text, read_machine_text
+from steadyhead.machine.rewriting import rewritten
 from steadyhead.trace.writing import write_parquet
 from steadyhead.words.errors import InputError
 from steadyhead.words.plain import plain
@@ -133,6 +134,18 @@ def keep_machine_text(record: Record, text: str, file_name: str) -> Revision:
         for pack in _packs(described):
             put(connection, tables.pack, {**pack, "added_on": at})
     return revision_of(record, key)
+
+
+def keep_next(record: Record, revision: Revision, text: str) -> Revision:
+    """Keep the text of a machine file as the revision that follows `revision`, under the same name.
+
+    Raises: InputError when it cannot be read as a machine, or is that of another one.
+    """
+    described = machine_from_text(text, revision.file_name)
+    if described.name != revision.machine:
+        raise InputError(revision.file_name, read=f"the machine {described.name}", right=revision.machine)
+    numbered, _ = rewritten(text, {"machine.revision": f"{revision.revision + 1}"})
+    return keep_machine_text(record, numbered, revision.file_name)
 
 
 def _packs(machine: Machine) -> Iterator[dict[str, Any]]:

@@ -9,6 +9,7 @@ from steadyhead.bench import tables
 from steadyhead.bench.kept_files import kept_path
 from steadyhead.bench.record import Record, Revision, kept_machine
 from steadyhead.machine.difference import Difference, differences
+from steadyhead.machine.reading import machine_from_text
 from steadyhead.words.errors import InputError, did_you_mean
 
 
@@ -71,6 +72,14 @@ def difference(record: Record, before_id: str, after_id: str) -> tuple[Differenc
     Raises: InputError when one of them is not kept.
     """
     return differences(kept_machine(record, before_id), kept_machine(record, after_id))
+
+
+def difference_from_text(record: Record, before: Revision, text: str) -> tuple[Difference, ...]:
+    """Return what differs between a revision and the text of a machine file that is not kept.
+
+    Raises: InputError when the text cannot be read as a machine.
+    """
+    return differences(kept_machine(record, before.id), machine_from_text(text, before.file_name))
 
 
 def logs(record: Record, machine: str) -> tuple[KeptFile, ...]:

@@ -35,6 +35,16 @@ def reading_from_text(text: str) -> Reading:
     return reading
 
 
+def text_of(reading: Reading) -> str:
+    """Return a reading as it would be typed.
+
+    >>> text_of(reading_from_text("80 = 1710 ± 5"))
+    '80=1710+-5'
+    """
+    spread = f"+-{reading.spread_rpm:.10g}" if reading.spread_rpm else ""
+    return f"{reading.percent:.10g}={reading.head_speed_rpm:.10g}{spread}"
+
+
 def readings_from_texts(texts: Iterable[str]) -> tuple[Reading, ...]:
     """Read several pairs.
 

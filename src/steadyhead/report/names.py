@@ -92,6 +92,7 @@ SEGMENTS: dict[str, str] = {
 }
 
 _WHOLE = {
+    "motor.kv": "motor Kv",
     "rotor.inertia": "main rotor inertia",
     "rotor.lift_factor": "lift of the blade section",
     "rotor.drag_factor": "drag of the blade section",
@@ -108,6 +109,27 @@ _WHOLE = {
     "limits.droop": "limit of the droop",
     "limits.overspeed": "limit of the overspeed",
 }
+_SHARES = {"head_room", "load_duty_max", "duty_max"}
+_FIGURE_UNITS = {
+    "_m_s": "m/s",
+    "_percent": "%",
+    "_rpm": "rpm",
+    "_deg": "°",
+    "_wh": "Wh",
+    "_hz": "Hz",
+    "_mohm": "mΩ",
+    "_nm": "N m",
+    "_us": "µs",
+    "_s": "s",
+    "_a": "A",
+    "_v": "V",
+    "_w": "W",
+    "_c": "°C",
+    "_m": "m",
+    "_kg_m3": "kg/m³",
+    "_j": "J",
+}
+"""How a JSON key ends, the longer ending first, and the unit that this says."""
 _UNIT_ENDS = {"rpm", "percent", "v", "a", "mah", "c", "m", "s", "deg", "wh", "us"}
 _TABLES = {
     "rotor": "main rotor",
@@ -164,6 +186,16 @@ def need_name(need: str) -> str:
     if len(words) > 1 and words[-1] in _UNIT_ENDS and need == need.lower() and " " not in need:
         return " ".join(words[: -2 if words[-2:] == ["m", "s"] else -1])
     return key_name(need) if "." in need and " " not in need else need.replace("_", " ")
+
+
+def figure_name(key: str) -> tuple[str, str]:
+    """Return a JSON key of a figure as a person says it, and its unit: `flight_time_s` is "Flight time" in "s"."""
+    if key in _SHARES or key.endswith("_duty"):
+        return _spelt(key), "of full"
+    for end, unit in _FIGURE_UNITS.items():
+        if key.endswith(end):
+            return _spelt(key.removesuffix(end)), unit
+    return _spelt(key), ""
 
 
 def key_name(key: str) -> str:

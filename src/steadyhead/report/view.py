@@ -25,9 +25,11 @@ class View:
     sections: tuple[Section, ...]
 
 
-def view(title: str, verdict: Outcome, sections: Sequence[Section], facts: Sequence[str] = ()) -> View:
-    """Return a view with the sentence that belongs to its verdict."""
-    return View(title=title, verdict=verdict, says=SAYS[verdict], facts=tuple(facts), sections=tuple(sections))
+def view(
+    title: str, verdict: Outcome, sections: Sequence[Section], facts: Sequence[str] = (), *, says: str = ""
+) -> View:
+    """Return a view with its own sentence, or the one that belongs to its verdict."""
+    return View(title=title, verdict=verdict, says=says or SAYS[verdict], facts=tuple(facts), sections=tuple(sections))
 
 
 def view_html(shown: View) -> str:

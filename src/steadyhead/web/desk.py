@@ -1,13 +1,16 @@
 """What the pages share: the record, the workers, and the answers that were worked out for a machine not long ago."""
 
+import os
 import re
 import secrets
+import shutil
 from collections import OrderedDict
 from pathlib import Path
 from typing import Any
 
 from steadyhead import job
 from steadyhead.bench.record import Record, Revision
+from steadyhead.bench.shelf import KeptFile
 from steadyhead.machine.description import Machine
 from steadyhead.web.work import Task, Workshop
 
@@ -53,12 +56,38 @@ class Desk:
             self._tasks.popitem(last=False)
         return task
 
+    def ask_again(self, kind: Kind) -> Task:
+        """Begin anew what was asked last under this kind.
+
+        Raises: KeyError when nobody asked.
+        """
+        last = self.workshop.task(self._tasks[kind])
+        if last is None:
+            raise KeyError(kind)
+        function, given, named = last.call
+        return self.ask(kind, last.title, function, *given, on_done=last.on_done, **named)
+
     def place_for(self, name: str) -> Path:
         """Return a place for an upload in a new folder of our own choice, under a name that leads nowhere else."""
         folder = self.uploads.joinpath(secrets.token_hex(8))
         folder.mkdir()
-        kept = _NO_NAME.sub("_", Path(name.replace("\\", "/")).name)[-80:].lstrip(".")
-        return folder.joinpath(kept or "upload")
+        return folder.joinpath(self.tame(name))
+
+    def tame(self, name: str) -> str:
+        """Return the name of a file without anything that could lead elsewhere."""
+        return _NO_NAME.sub("_", Path(name.replace("\\", "/")).name)[-80:].lstrip(".") or "upload"
+
+    def log_file(self, log: KeptFile) -> Path:
+        """Return a log that is kept under its own name, so that answers call it so."""
+        path = self.uploads.joinpath(log.id[:16], self.tame(log.name))
+        if not path.exists():
+            path.parent.mkdir(exist_ok=True)
+            kept = job.record.log_path(self.record, log.id)
+            try:
+                os.link(kept, path)
+            except OSError:
+                shutil.copyfile(kept, path)
+        return path
 
     def in_words(self, sentence: str) -> str:
         """Return a sentence about an upload without the folder that it was laid into."""

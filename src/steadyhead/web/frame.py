@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 
 from nicegui import ui
@@ -34,7 +35,11 @@ STAGES = (
     Stage(key="bench", name="Bench", does="prove it with the blades off"),
     Stage(key="logs", name="Logs", does="judge what was flown"),
     Stage(key="sound", name="Sound", does="head speed from a recording or the microphone"),
+    Stage(key="compare", name="Compare", does="logs before a change against logs after it"),
+    Stage(key="learn", name="Learn", does="what logs tell of the machine, and a file that holds it"),
+    Stage(key="advise", name="Advise", does="what to change and by how much, what to measure next"),
     Stage(key="descent", name="Descent", does="autorotation and the height that a bail-out needs"),
+    Stage(key="study", name="Study", does="many machines at once, drawn from the doubts"),
     Stage(key="sheet", name="Sheet", does="settings with their evidence"),
 )
 
@@ -71,8 +76,23 @@ def frame(title: str, machine: str = "", key: str = "", here: str = "", warned: 
         with ui.element("h1"):
             ui.label(title)
         yield
+        if here:
+            _neighbours(key, here)
     ui.run_javascript(_SHOW_HERE)
     _cautions(warned or cautions.ALL, unfolded=bool(warned))
+
+
+def _neighbours(key: str, here: str) -> None:
+    """Show the way to the stage before and the stage after, in reach of a thumb."""
+    before = dict(pairwise(reversed(STAGES)))
+    after = dict(pairwise(STAGES))
+    now = next(stage for stage in STAGES if stage.key == here)
+    with ui.element("nav").classes("neighbours").props('aria-label="Stage before and after"'):
+        for beside, arrow in ((before.get(now), "← {}"), (after.get(now), "{} →")):
+            if beside is None:
+                ui.element("span")
+            else:
+                ui.link(arrow.format(beside.name), page_of(key, beside.key))
 
 
 def _cautions(said: Sequence[str], *, unfolded: bool) -> None:

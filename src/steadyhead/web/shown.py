@@ -9,6 +9,7 @@ from nicegui import run, ui
 from steadyhead.report.view import View, view_html
 from steadyhead.web.desk import Desk, Kind
 from steadyhead.web.work import State, Task
+from steadyhead.words.plain import json_text
 
 LOOK_EVERY_S = 0.2
 Ask = Callable[[], Task]
@@ -33,6 +34,16 @@ def show_view_of(make: Callable[[], View]) -> None:
             ui.html(made or "", sanitize=False).classes("shown")
 
     ui.timer(0.0, fill, once=True)
+
+
+def show_answer(desk: Desk, name: str, make: Callable[[Any], View]) -> Show:
+    """Return what shows a result of the contents page, with a way to take it along as `--json` gives it."""
+
+    def show(result: Any) -> None:
+        show_view_of(partial(make, result))
+        other("Save as JSON", lambda: ui.download.content(desk.in_words(json_text(result)), f"{name}.json"))
+
+    return show
 
 
 def show_refusal(sentence: str) -> None:

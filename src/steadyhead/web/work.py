@@ -16,6 +16,7 @@ from multiprocessing.process import BaseProcess
 from typing import Any
 
 from steadyhead.web.worker import FAILED, RESULT, STEP, serve_tasks
+from steadyhead.words.errors import SteadyheadError
 
 KEPT = 64
 """How many ended tasks are remembered, so that a page can come back to them."""
@@ -46,7 +47,7 @@ class Task:
     sentence: str = ""
     """Why it was refused."""
     on_done: Callable[[Any], None] | None = None
-    """Called in the server with the result, before the task counts as done."""
+    """Called in the server with the result, before the task counts as done; its refusal is the task's."""
 
     def ended(self) -> bool:
         """Return whether nothing more will happen."""
@@ -134,7 +135,7 @@ class Workshop:
         while (task := self._next()) is not None:
             if process is None or ours is None or not process.is_alive():
                 ours, theirs = spawn.Pipe()
-                process = spawn.Process(target=serve_tasks, args=(theirs,), daemon=True)
+                process = spawn.Process(target=serve_tasks, args=(theirs,), daemon=False)
                 process.start()
                 theirs.close()
             with self._changed:
@@ -176,8 +177,12 @@ class Workshop:
             self._changed.notify_all()
 
     def _end(self, task: Task, result: Any) -> None:
-        if task.on_done is not None:
-            task.on_done(result)
+        try:
+            if task.on_done is not None and task.state is State.RUNNING:
+                task.on_done(result)
+        except SteadyheadError as error:
+            self._told(task, refused=str(error))
+            return
         with self._changed:
             if task.state is State.RUNNING:
                 task.result, task.state = result, State.DONE

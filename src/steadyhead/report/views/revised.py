@@ -1,6 +1,8 @@
 """Two revisions of a machine: what reads otherwise, and which checks that makes void."""
 
 from collections.abc import Sequence
+from difflib import unified_diff
+from html import escape
 
 from steadyhead.bench.void import changes_of, is_void
 from steadyhead.machine.difference import Difference
@@ -12,8 +14,7 @@ from steadyhead.words.verdict import Outcome
 
 def difference_view(found: Sequence[Difference]) -> View:
     """Return every key that differs, before and after, and the checks to run again."""
-    changes = {change for one in found for change in changes_of(one.key)}
-    void = [name for check, name in CHECKS.items() if any(is_void(check, change) for change in changes)]
+    void = void_checks(found)
     table = Table(
         caption="What reads otherwise",
         columns=columns("Input", "Before", "Now", words=(0, 1, 2), weights=(2.0, 1.5, 1.5)),
@@ -33,3 +34,20 @@ def difference_view(found: Sequence[Difference]) -> View:
     )
     outcome = Outcome.UNKNOWN if void else Outcome.PASS
     return view("Since that revision", outcome, [section])
+
+
+def void_checks(found: Sequence[Difference]) -> tuple[str, ...]:
+    """Return the checks, as people call them, that other values of these keys make void."""
+    changes = {change for one in found for change in changes_of(one.key)}
+    return tuple(name for check, name in CHECKS.items() if any(is_void(check, change) for change in changes))
+
+
+def lines_html(before: str, after: str) -> str:
+    """Return two texts of a machine file line by line, as HTML: what goes is marked −, what comes is marked +."""
+    rows = []
+    for line in unified_diff(before.splitlines(), after.splitlines(), n=1, lineterm=""):
+        if line.startswith(("---", "+++")):
+            continue
+        kind, mark = {"-": ("goes", "−"), "+": ("comes", "+"), "@": ("skipped", "…")}.get(line[0], ("", " "))
+        rows.append(f'<span class="{kind}">{mark} {"" if kind == "skipped" else escape(line[1:])}</span>')
+    return f'<pre class="lines" tabindex="0" aria-label="The file, line by line">{"\n".join(rows)}</pre>'

@@ -10,9 +10,22 @@ if TYPE_CHECKING:
 
 def add_pages(desk: "Desk", core: "FastAPI") -> None:
     """Add every page."""
-    from steadyhead.web.pages import answers, benches, channels, flights, logs, machines, sheets, sounds
+    from steadyhead.web.pages import (
+        advised,
+        answers,
+        benches,
+        channels,
+        compared,
+        flights,
+        learned,
+        logs,
+        machines,
+        sheets,
+        sounds,
+        studied,
+    )
 
-    for stage in (machines, answers, channels, flights, benches, logs):
+    for stage in (machines, answers, channels, flights, benches, logs, compared, learned, advised, studied):
         stage.add_pages(desk)
     sheets.add_pages(desk, core)
     sounds.add_pages(desk, core)

@@ -2,6 +2,8 @@
 
 from collections.abc import Callable
 from functools import partial
+from pathlib import Path
+from typing import Any
 
 from nicegui import ui
 from nicegui.events import UploadEventArguments
@@ -18,7 +20,8 @@ from steadyhead.web.desk import Desk
 from steadyhead.web.ear import show_ear
 from steadyhead.web.guard import LARGEST_BODY_BYTES
 from steadyhead.web.pages.opened import add_page
-from steadyhead.web.shown import other, primary, show_refusal, show_view_of
+from steadyhead.web.shown import other, primary, show_refusal, show_view_of, show_work
+from steadyhead.web.work import State
 from steadyhead.words import cautions
 from steadyhead.words.errors import SteadyheadError
 
@@ -48,8 +51,10 @@ class _Run:
         self.run = job.bench.latest_run(desk.record, machine.name)
         self.seen = -1
         self.refused = ui.element("div")
+        self.reading = ui.element("div")
         self.place = ui.element("div").props('aria-live="polite"')
         ui.timer(LOOK_EVERY_S, self.look)
+        self.still_reading()
 
     def look(self) -> None:
         """Draw anew when another window went on with the run."""
@@ -148,17 +153,47 @@ class _Run:
         self.tell(now, step, heard)
 
     def upload(self, now: RunSummary) -> None:
-        """Let a log answer the step."""
+        """Let a log or a recording answer the step."""
 
         async def brought(event: UploadEventArguments) -> None:
             path = self.desk.place_for(event.file.name)
             await event.file.save(path)
-            self.do(partial(job.bench.answer_from_log, self.desk.record, now.run, path))
-            path.unlink(missing_ok=True)
+            self.read(now, path)
 
         ui.upload(
-            label="Or let a log answer", auto_upload=True, max_file_size=LARGEST_BODY_BYTES, on_upload=brought
-        ).props('aria-label="A log that answers this step"')
+            label="Or let a log or a recording answer", auto_upload=True, max_file_size=LARGEST_BODY_BYTES,
+            on_upload=brought,
+        ).props('aria-label="A log or a recording that answers this step"')  # fmt: skip
+
+    def read(self, now: RunSummary, path: Path) -> None:
+        """Judge a log, or hear a recording, in a worker; then it answers the step, and is kept as evidence."""
+        record, sound = self.desk.record, job.is_sound(path)
+        machine = job.bench.machine_of(record, now.run)
+
+        def answer(told: Any) -> None:
+            if sound:
+                job.bench.answer_from_listening(record, now.run, told, path)
+            else:
+                job.bench.answer_from_judgement(record, now.run, told)
+
+        self.desk.ask(
+            (now.run, "bench", ()), f"Read {path.name}", "listen" if sound else "judge", machine, path, on_done=answer
+        )
+        self.still_reading()
+
+    def still_reading(self) -> None:
+        """Show the file that is being read for this run, also when the page was loaded anew meanwhile."""
+        kind = (self.run or "", "bench", ())
+        task = self.desk.asked(kind)
+        self.reading.clear()
+        if task is not None and task.state is not State.DONE:
+            with self.reading:
+                show_work(self.desk, kind, task.title, partial(self.desk.ask_again, kind), self.was_read)
+
+    def was_read(self, _: Any) -> None:
+        """Say that the file has answered, and show what follows."""
+        ui.label("The file has answered the step; it is kept as evidence.").classes("told")
+        self.draw()
 
     def again(self, now: RunSummary) -> None:
         """Offer steps to repeat, and changes to note."""

@@ -1,0 +1,96 @@
+"""What to change with its before and after, and what to measure next."""
+
+from steadyhead.advise.result import Advice, Change, Effect, MeasureNext
+from steadyhead.report.content import Cell, Section, Table, columns, doubtful, points, verdict_cell
+from steadyhead.report.names import check_name, file_name, key_name
+from steadyhead.report.sentences import listed, sentence
+from steadyhead.report.view import View, view
+from steadyhead.report.wording import number, percent, ranged
+
+
+def advised_view(advice: Advice) -> View:
+    """Return each change with what it moves, what is withheld, and what to measure next, ranked."""
+    changes = [_change(one) for one in advice.changes]
+    rest = Section(
+        anchor="rest",
+        title="Without a number",
+        short="Rest",
+        points=(
+            *points(
+                "No number yet: today's value is not known",
+                [f"{key_name(one.key)}: {one.why}; {one.measure}" for one in advice.withheld],
+            ),
+            *points("Without a simulated after", advice.without_figures),
+            *points("Note", advice.warnings),
+        ),
+    )
+    following = Section(
+        anchor="next",
+        title="Measure next",
+        short="Measure next",
+        lead=("Decides: unknown verdicts that this value alone, or half its spread, lets be given.",),
+        tables=(_next(advice.measure_next),),
+    )
+    sections = [*changes, *([following] if advice.measure_next else []), rest]
+    facts = [f"Revision {advice.machine_revision}", f"looked at {listed([file_name(p) for p in advice.looked_at])}"]
+    return view(f"{advice.machine}, advice", advice.verdict, sections, facts, says=sentence(advice.says))
+
+
+def _change(one: Change) -> Section:
+    void = [check_name(check) for check in one.makes_void]
+    return Section(
+        anchor=f"change-{one.rank}",
+        title=f"{one.rank}. {sentence(one.what).rstrip('.')}: {one.today} → {one.to}",
+        short=f"Change {one.rank}",
+        lead=tuple(sentence(words) for words in (one.sure, one.note) if words),
+        tables=(_effects(one),) if one.effects else (),
+        points=(*points("Because", one.why), *points("Run again after it", void)),
+    )
+
+
+def _effects(one: Change) -> Table:
+    return Table(
+        caption="What it moves, worked out for the machine as described",
+        columns=columns(
+            *("Check", "What happens", "Where", "Before", "After", "Limit", "Verdict after"),
+            words=(0, 1, 2, 6),
+            weights=(2.0, 0.9, 1.3, 1.3, 1.3, 1.0, 0.9),
+        ),
+        rows=tuple(_effect(effect) for effect in one.effects),
+        shape="cards",
+    )
+
+
+def _effect(one: Effect) -> tuple[Cell, ...]:
+    return (
+        Cell(text=check_name(one.check)),
+        Cell(text=one.moved, strong=one.moved in ("mended", "spoilt")),
+        Cell(text=one.place or one.part),
+        doubtful("–" if one.before is None else ranged(one.before, one.before_interval, one.unit)),
+        doubtful("–" if one.after is None else ranged(one.after, one.after_interval, one.unit)),
+        Cell(text=one.limit_text or "yes or no"),
+        verdict_cell(one.after_verdict),
+    )
+
+
+def _next(rows: tuple[MeasureNext, ...]) -> Table:
+    return Table(
+        caption="Ranked by the verdicts that it decides",
+        columns=columns(
+            *("Value", "Known from", "How", "Decides", "Has a part in", "Share of doubt"),
+            words=(0, 1, 2),
+            weights=(1.8, 1.0, 2.6, 0.7, 0.9, 0.9),
+        ),
+        rows=tuple(
+            (
+                Cell(text=f"{one.rank}. {key_name(one.key)}"),
+                Cell(text=one.origin),
+                Cell(text=sentence(one.how)),
+                Cell(text=number(one.decides)),
+                Cell(text=number(one.has_part_in)),
+                Cell(text=percent(one.share) if one.share else "–"),
+            )
+            for one in rows
+        ),
+        shape="cards",
+    )

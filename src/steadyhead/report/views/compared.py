@@ -1,0 +1,107 @@
+"""Logs before and after a change: which figures changed beyond noise, and what else could have done it."""
+
+from steadyhead.judge.compare_result import Change, Comparison, Said
+from steadyhead.report.content import Cell, Section, Table, columns, points
+from steadyhead.report.names import figure_name, file_name
+from steadyhead.report.sentences import counted, sentence
+from steadyhead.report.view import View, view
+from steadyhead.report.wording import figure, number
+from steadyhead.words.verdict import Outcome
+
+DASH = "–"
+SAYS = {
+    Outcome.PASS: "Something became better beyond noise, and nothing worse.",
+    Outcome.FAIL: "Something became worse beyond noise.",
+    Outcome.UNKNOWN: "Neither better nor worse is shown: that is no proof that nothing changed.",
+}
+
+
+def compared_view(result: Comparison) -> View:
+    """Return every figure before and after with its change, the conditions that differ, and what is said of them."""
+    changed = [one for one in result.changes if one.said in (Said.BETTER, Said.WORSE, Said.CHANGED)]
+    first = Section(
+        anchor="changes",
+        title="Figures before and after",
+        short="Figures",
+        lead=(f"{len(changed)} of {counted(len(result.changes), 'figure')} changed beyond noise.",),
+        tables=(_changes(result),) if result.changes else (),
+        points=(
+            *points("In short", result.reasons),
+            *points("Note", [*result.warnings, *(one.reason for one in result.changes)]),
+        ),
+    )
+    second = Section(
+        anchor="conditions",
+        title="What else may differ",
+        short="Conditions",
+        lead=("A change of the day can look like a change of the machine.",),
+        tables=(_conditions(result),) if result.conditions else (),
+    )
+    facts = [f"Before: {_listed(result.before)}", f"after: {_listed(result.after)}"]
+    says = SAYS[result.verdict]
+    return view(f"{result.machine}, before and after", result.verdict, [first, second], facts, says=says)
+
+
+def _listed(logs: tuple[str, ...]) -> str:
+    return ", ".join(file_name(log) for log in logs)
+
+
+def _changes(result: Comparison) -> Table:
+    return Table(
+        caption="Figures",
+        columns=columns(
+            *("Figure", "At", "Before", "After", "Change", "90 % of it", "Counted", "Said", "Or was it"),
+            words=(0, 6, 7, 8),
+            weights=(1.8, 0.9, 0.9, 0.9, 0.9, 1.2, 1.2, 1.1, 1.6),
+        ),
+        rows=tuple(_row(one) for one in result.changes),
+        shape="cards",
+        note="A figure counts as changed only when the whole 90 % interval of its change lies on one side of zero, "
+        "all figures of this table taken together.",
+    )
+
+
+def _row(one: Change) -> tuple[Cell, ...]:
+    at = one.set_rpm if one.set_rpm is not None else one.set_rpm_after
+    span = one.change_interval
+    name, unit = figure_name(one.figure)
+    between = DASH if span is None else f"{signed(span[0])} to {signed(span[1])} {unit}".strip()
+    return (
+        Cell(text=name),
+        Cell(text="whole flight" if at is None else figure(at, "rpm", step=1.0)),
+        Cell(text=_known(one.before, unit)),
+        Cell(text=_known(one.after, unit)),
+        Cell(text=DASH if one.change is None else f"{signed(one.change)} {unit}".strip()),
+        Cell(text=between),
+        Cell(text=f"{one.before_count} and {one.after_count} {one.counted}"),
+        Cell(text=one.said.value, strong=one.said in (Said.BETTER, Said.WORSE, Said.CHANGED)),
+        Cell(text="; ".join(one.could_be) or DASH),
+    )
+
+
+def signed(change: float) -> str:
+    """Return a change with its sign: `+1.2`, `−0.4`."""
+    words = number(change)
+    return words if words.startswith("−") or words == "0" else f"+{words}"
+
+
+def _known(value: float | None, unit: str) -> str:
+    return DASH if value is None else figure(value, unit)
+
+
+def _conditions(result: Comparison) -> Table:
+    return Table(
+        caption="Conditions",
+        columns=columns("Condition", "Before", "After", "Differs", "Why it matters", words=(0, 3, 4)),
+        rows=tuple(
+            (
+                Cell(text=sentence(one.condition).rstrip(".")),
+                Cell(text=_known(one.before, one.unit)),
+                Cell(text=_known(one.after, one.unit)),
+                Cell(text={True: "yes", False: "no", None: "not known"}[one.differs], strong=one.differs is not False),
+                Cell(text=sentence(one.reason)),
+            )
+            for one in result.conditions
+        ),
+        shape="cards",
+    )

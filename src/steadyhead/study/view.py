@@ -1,0 +1,108 @@
+"""A study as a page shows it: its chart, shares that pass, figures, influences, the worst corner."""
+
+from steadyhead.report.check_tables import check_table
+from steadyhead.report.content import Cell, Section, Table, columns, doubtful, points
+from steadyhead.report.figures.chart import chart_drawing
+from steadyhead.report.names import figure_name, key_name
+from steadyhead.report.sentences import counted
+from steadyhead.report.view import View, view
+from steadyhead.report.wording import NOT_KNOWN, figure, percent_ranged, ranged
+from steadyhead.study.chart import study_chart
+from steadyhead.study.result import PointTold, StudyAnswer
+from steadyhead.words.verdict import Outcome
+
+MOST_FIGURES = 12
+"""How many figures of a point are shown; the rest stand in rows.parquet."""
+
+
+def study_view(answer: StudyAnswer) -> View:
+    """Return a study with its chart; a question without a verdict is stamped unknown, and says so."""
+    first = Section(
+        anchor="study",
+        title="What the machines say",
+        short="Machines",
+        lead=(
+            "What is drawn is the doubt that the machine file states: a spread that is too small gives a share that is "
+            "too good.",
+            *(() if answer.verdict else ("This question has no verdict.",)),
+        ),
+        drawings=(chart_drawing(study_chart(answer)),),
+        tables=(_points(answer), *((check_table(answer.checks, "Checks"),) if answer.checks else ())),
+        points=(
+            *points("On the front: no other has more of both", [p.point for p in answer.points if p.on_front]),
+            *points("Worst corner", _corner(answer)),
+            *points("Warnings", answer.warnings),
+        ),
+    )
+    more = Section(
+        anchor="figures",
+        title="Figures",
+        short="Figures",
+        tables=(*((_influences(answer),) if answer.influences else ()), *(_figures(one) for one in answer.points)),
+    )
+    facts = [answer.machine, answer.collects, counted(answer.rows, "machine"), f"seed {answer.seed}"]
+    return view(answer.study, answer.verdict or Outcome.UNKNOWN, [first, more], facts)
+
+
+def _points(answer: StudyAnswer) -> Table:
+    return Table(
+        caption="Machines at each point",
+        columns=columns(
+            "At", "Machines", "Pass", "Fail", "Unknown", "Share that pass (90 %)", weights=(2.4, *[1.0] * 5)
+        ),
+        rows=tuple(
+            (
+                Cell(text=one.point),
+                *(Cell(text=f"{count}") for count in (one.machines, one.passed, one.failed, one.unknown)),
+                doubtful(percent_ranged(one.pass_share, one.pass_share_interval)),
+            )
+            for one in answer.points
+        ),
+        shape="cards",
+    )
+
+
+def _figures(point: PointTold) -> Table:
+    return Table(
+        caption=f"{point.point}: mean, and where nine in ten lie",
+        columns=columns("Figure", "Mean (nine in ten)", "Known of", weights=(2.0, 1.6, 0.8)),
+        rows=tuple(
+            (
+                Cell(text=name),
+                doubtful(ranged(one.mean, one.interval, unit) if one.known else NOT_KNOWN),
+                Cell(text=f"{one.known} of {point.machines}"),
+            )
+            for one in [known for known in point.figures if ": " not in known.figure][:MOST_FIGURES]
+            for name, unit in (figure_name(one.figure),)
+        ),
+        shape="pairs",
+    )
+
+
+def _influences(answer: StudyAnswer) -> Table:
+    return Table(
+        caption=f"What carries the doubt on {_said(answer.influence_of or '')}: share of the variance",
+        columns=columns("Input", "By itself (90 %)", "With the others (90 %)", weights=(2.0, 1.2, 1.2)),
+        rows=tuple(
+            (
+                Cell(text=key_name(one.key)),
+                doubtful(percent_ranged(one.first_order, one.first_order_interval)),
+                doubtful(percent_ranged(one.total, one.total_interval)),
+            )
+            for one in answer.influences
+        ),
+        shape="pairs",
+    )
+
+
+def _corner(answer: StudyAnswer) -> list[str]:
+    corner = answer.worst
+    if corner is None:
+        return []
+    ends = ", ".join(f"{key_name(key)} {end}" for key, end in corner.at.items())
+    value = NOT_KNOWN if corner.value is None else figure(corner.value, figure_name(corner.figure)[1])
+    return [f"{ends}: {_said(corner.figure)} {value}, {corner.verdict.value} ({corner.why})"]
+
+
+def _said(key: str) -> str:
+    return figure_name(key)[0].lower()

@@ -1,0 +1,142 @@
+"""The page of studies: many machines at once, stopped and gone on with as one likes."""
+
+from functools import partial
+
+from nicegui import ui
+from nicegui.events import UploadEventArguments
+
+from steadyhead import job
+from steadyhead.bench.record import Revision
+from steadyhead.machine.description import Machine
+from steadyhead.report.views.glimpsed import slider_ends
+from steadyhead.study.asked import Collects, Question
+from steadyhead.study.kept import KeptStudy
+from steadyhead.study.view import study_view
+from steadyhead.web.desk import Desk
+from steadyhead.web.pages.opened import add_page
+from steadyhead.web.shown import other, primary, show_answer, show_refusal, show_work
+from steadyhead.words.errors import SteadyheadError
+
+LARGEST_STUDY_BYTES = 100_000
+ASKS = {
+    Question.VERDICT.value: "how likely it passes",
+    Question.TRADE.value: "which choice no other beats",
+}
+
+
+def add_pages(desk: Desk) -> None:
+    """Add the page of studies."""
+    add_page(desk, "study", "Study", lambda revision, machine: _Studies(desk, revision, machine).draw())
+
+
+class _Studies:
+    """One window onto the studies of a machine."""
+
+    def __init__(self, desk: Desk, revision: Revision, machine: Machine) -> None:
+        self.desk, self.revision, self.machine = desk, revision, machine
+        self.file_name = desk.file_of(revision).name
+
+    def draw(self) -> None:
+        """Show the form, the studies that were begun, and a place for answers."""
+        ui.label(
+            "It draws machines from the doubts that the file states. A spread that is too small gives a share that is "
+            "too good. It proves nothing about your machine."
+        ).classes("told")
+        with ui.element("section").classes("card").props('aria-label="A new study"'):
+            with ui.element("h2"):
+                ui.label("A new study")
+            self.form()
+            self.refused = ui.element("div")
+        self.kept = ui.element("div")
+        self.place = ui.element("div")
+        self.list()
+        self.going_on()
+
+    def form(self) -> None:
+        """Show the small form, the study file that it makes, and a way to bring one."""
+        teeth = slider_ends(self.machine).pinion_teeth
+        with ui.element("div").classes("row-of"):
+            collects = ui.select([one.value for one in Collects], value=Collects.PLAN.value, label="Figures of")
+            asks = ui.select(ASKS, value=Question.VERDICT.value, label="What to find out")
+        with ui.element("div").classes("row-of"):
+            least = ui.number("Smallest pinion, teeth", value=teeth[0], min=teeth[0], max=teeth[1], step=1)
+            most = ui.number("Largest pinion, teeth", value=teeth[1], min=teeth[0], max=teeth[1], step=1)
+            draws = ui.number("Machines drawn for each", value=100, min=1, max=100_000, step=1)
+        with ui.element("details"):
+            with ui.element("summary"):
+                ui.label("The study file: edit it, or bring one")
+            text = ui.textarea("Study file (TOML)").classes("toml").props("autogrow outlined spellcheck=false")
+
+            async def brought(event: UploadEventArguments) -> None:
+                text.set_value((await event.file.read()).decode("utf-8", "replace"))
+
+            ui.upload(
+                label="Study file (TOML)", auto_upload=True, max_file_size=LARGEST_STUDY_BYTES, on_upload=brought
+            ).props('accept=".toml,text/plain" aria-label="Study file"')
+
+        def write() -> None:
+            ends = (int(least.value or teeth[0]), int(most.value or teeth[1]))
+            made = job.studies.study_text(self.file_name, collects.value, asks.value, ends, int(draws.value or 1))
+            text.set_value(made)
+
+        for one in (collects, asks, least, most, draws):
+            one.on_value_change(write)
+        write()
+        primary("Begin the study", lambda: self.begin(text.value or ""))
+
+    def begin(self, text: str) -> None:
+        """Lay the study out, and work it out."""
+        self.refused.clear()
+        record, kept_text = self.desk.record, job.shelf.kept_text(self.desk.record, self.revision.id)
+        try:
+            laid = job.studies.lay_out(record.path, self.machine.name, text, self.file_name, kept_text)
+        except SteadyheadError as error:
+            with self.refused:
+                show_refusal(str(error))
+            return
+        self.work(laid)
+
+    def work(self, study: KeptStudy) -> None:
+        """Work a study out, or go on with it; parts that are done are not worked out again."""
+        kind = self.kind(study)
+        task = self.desk.asked(kind)
+        if task is None or task.ended():
+            self.desk.ask(kind, f"Study: {study.name}", "study", study.file, study.file.parent)
+        self.list()
+        self.show(study)
+
+    def show(self, study: KeptStudy) -> None:
+        """Show the work on a study, or its answer."""
+        kind = self.kind(study)
+        self.place.clear()
+        with self.place:
+            ask = partial(self.desk.ask, kind, f"Study: {study.name}", "study", study.file, study.file.parent)
+            show_work(self.desk, kind, "Go on with it", ask, show_answer(self.desk, "study", study_view))
+
+    def kind(self, study: KeptStudy) -> tuple[str, str, tuple[str, ...]]:
+        """Return by what the desk knows the work on a study."""
+        return (self.revision.id, "study", (str(study.file),))
+
+    def going_on(self) -> None:
+        """Find the study that is in work again when the page is loaded anew."""
+        for study in job.studies.kept_studies(self.desk.record.path, self.machine.name):
+            task = self.desk.asked(self.kind(study))
+            if task is not None and not task.ended():
+                self.show(study)
+                return
+
+    def list(self) -> None:
+        """Show the studies that were begun, with how far each is."""
+        self.kept.clear()
+        begun = job.studies.kept_studies(self.desk.record.path, self.machine.name)
+        if not begun:
+            return
+        with self.kept, ui.element("section").props('aria-label="Studies that were begun"'):
+            with ui.element("h2"):
+                ui.label("Begun before")
+            with ui.element("ul").classes("machines"):
+                for study in begun:
+                    with ui.element("li"):
+                        far = "done" if study.done else f"{study.parts_done} of {study.parts} parts done"
+                        ui.label(f"{study.name}: {study.says}; {far}").classes("soft")
+                        other("Show it" if study.done else "Go on with it", partial(self.work, study))
