@@ -50,4 +50,5 @@ def lines_html(before: str, after: str) -> str:
             continue
         kind, mark = {"-": ("goes", "−"), "+": ("comes", "+"), "@": ("skipped", "…")}.get(line[0], ("", " "))
         rows.append(f'<span class="{kind}">{mark} {"" if kind == "skipped" else escape(line[1:])}</span>')
-    return f'<pre class="lines" tabindex="0" aria-label="The file, line by line">{"\n".join(rows)}</pre>'
+    text = "\n".join(rows)
+    return f'<pre class="lines" tabindex="0" aria-label="The file, line by line">{text}</pre>'

@@ -8,8 +8,8 @@ from nicegui import ui
 from steadyhead import job
 from steadyhead.bench.record import Revision
 from steadyhead.machine.description import Machine
-from steadyhead.report.views.learned import learned_view
 from steadyhead.report.sentences import listed
+from steadyhead.report.views.learned import learned_view
 from steadyhead.report.views.revised import lines_html, void_checks
 from steadyhead.web.addresses import page_of
 from steadyhead.web.desk import Desk
