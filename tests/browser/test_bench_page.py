@@ -2,8 +2,13 @@
 
 import pytest
 
+from steadyhead.bench import guided, shelf
+from steadyhead.bench.record import open_record
+from steadyhead.machine.bundled import bundled
 from tests.browser.conftest import Server, free_port, visit
 from tests.browser.test_job import FOX
+from tests.unit.bench.bench_answers import head_speed, typed
+from tests.unit.bench.test_recordings import recorded, silent
 
 
 @pytest.fixture
@@ -76,3 +81,26 @@ def test_a_second_window_follows_the_first(chromium, own):
     assert title(one) == title(two)
     one.page.close()
     two.page.close()
+
+
+def test_a_recording_answers_a_set_point_and_a_silent_one_does_not(chromium, own, tmp_path):
+    with open_record(own.home / "record.sqlite") as record:
+        run = guided.start_run(record, bundled("fox600")).run
+        while not (step := guided.current_step(record, run)).step.startswith("set_point"):
+            guided.answer(record, run, step.step, typed(step))
+    seen = visit(chromium, own.origin, width=390)
+    seen.go(f"{FOX}/bench")
+    seen.page.locator(".step").wait_for()
+    brought = seen.page.locator(".step input[type=file]")
+    brought.set_input_files(silent(tmp_path / "still.wav"))
+    assert "still.wav, in which this machine is not heard" in seen.page.get_by_role("alert").inner_text()
+    brought.set_input_files(recorded(tmp_path / "held.flac", head_speed(step.percent)))
+    seen.page.get_by_text("The file has answered the step").wait_for()
+    seen.page.get_by_text("recording held.flac").first.wait_for()
+    seen.picture("bench-recording-390-light")
+    with open_record(own.home / "record.sqlite") as record:
+        assert len(guided.run_summary(record, run).readings) == 1
+        assert [kept.name for kept in shelf.recordings(record, "Fox 600")] == ["held.flac"]
+    assert seen.outside() == []
+    assert seen.troubles == []
+    seen.page.close()

@@ -11,13 +11,18 @@ from steadyhead.bench.home import studies_folder
 from steadyhead.flight.scenario_file import BUNDLED
 from steadyhead.report.files import write_whole
 from steadyhead.report.sentences import counted
-from steadyhead.study.asked import Collects, Study
+from steadyhead.study.asked import Collects, Question, Study
 from steadyhead.study.chunks import chunks
 from steadyhead.study.design import size
 from steadyhead.study.study_file import read_study
 from steadyhead.words.errors import InputError, did_you_mean
 
 STUDY_FILE = "study.toml"
+AGAINST = {
+    Collects.PLAN.value: ("flight_time_s", "head_room"),
+    Collects.GOVERNOR.value: ("modulus_margin", "phase_margin_deg"),
+}
+"""Of which commands two figures can be traded, and which: more of both is better."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,12 +44,16 @@ class KeptStudy:
 
 
 def study_text(machine_file: str, collects: str, question: str, teeth: tuple[int, int], draws: int) -> str:
-    """Return a study file that sweeps pinions from one to another, over the doubts that the machine file states."""
+    """Return a study file that sweeps pinions from one to another, over the doubts that the machine file states.
+
+    Valid: a trade of a command that AGAINST names.
+    """
+    against = f"against = {json.dumps(AGAINST[collects])}\n" if question == Question.TRADE else ""
     swept = ", ".join(map(str, range(teeth[0], teeth[1] + 1)))
-    scenario = 'scenario = "hard_climb"\n' if collects == Collects.FLY else ""
+    scenario = 'scenario = "climb_out"\n' if collects == Collects.FLY else ""
     return (
         f'name = "which pinion"\nmachine = {json.dumps(machine_file, ensure_ascii=False)}\ncollect = "{collects}"\n'
-        f'{scenario}question = "{question}"\ndraws = {draws}\nseed = 1\nspreads = "all"\n\n'
+        f'{scenario}question = "{question}"\n{against}draws = {draws}\nseed = 1\nspreads = "all"\n\n'
         f"[sweep]\ngears.pinion_teeth = [{swept}]\n"
     )
 

@@ -3,7 +3,7 @@
 from steadyhead.report.check_tables import check_table
 from steadyhead.report.content import Cell, Section, Table, columns, doubtful, points
 from steadyhead.report.figures.chart import chart_drawing
-from steadyhead.report.names import figure_name, key_name
+from steadyhead.report.names import figure_name, humanised, key_name
 from steadyhead.report.sentences import counted
 from steadyhead.report.view import View, view
 from steadyhead.report.wording import NOT_KNOWN, figure, percent_ranged, ranged
@@ -52,7 +52,7 @@ def _points(answer: StudyAnswer) -> Table:
         ),
         rows=tuple(
             (
-                Cell(text=one.point),
+                Cell(text=humanised(one.point)),
                 *(Cell(text=f"{count}") for count in (one.machines, one.passed, one.failed, one.unknown)),
                 doubtful(percent_ranged(one.pass_share, one.pass_share_interval)),
             )
@@ -64,7 +64,7 @@ def _points(answer: StudyAnswer) -> Table:
 
 def _figures(point: PointTold) -> Table:
     return Table(
-        caption=f"{point.point}: mean, and where nine in ten lie",
+        caption=f"{humanised(point.point)}: mean, and where nine in ten lie",
         columns=columns("Figure", "Mean (nine in ten)", "Known of", weights=(2.0, 1.6, 0.8)),
         rows=tuple(
             (

@@ -88,7 +88,7 @@ def _next(rows: tuple[MeasureNext, ...]) -> Table:
                 Cell(text=sentence(one.how)),
                 Cell(text=number(one.decides)),
                 Cell(text=number(one.has_part_in)),
-                Cell(text=percent(one.share) if one.share else "–"),
+                Cell(text=percent(one.share, digits=2) if one.share else "–"),
             )
             for one in rows
         ),

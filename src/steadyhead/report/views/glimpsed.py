@@ -20,18 +20,22 @@ class SliderEnds:
     now_rpm: int
     pinion_teeth: tuple[int, int]
     now_teeth: int
+    next_teeth: tuple[int, int]
+    """One tooth less, and one more, where there is room."""
 
 
 def slider_ends(machine: Machine) -> SliderEnds:
     """Return slider ends round the machine's own head speeds and pinion."""
     speeds = [mode.head_speed.number for mode in machine.flight_mode] or [2000.0]
     teeth, gear = int(machine.gears.pinion_teeth.number), int(machine.gears.main_gear_teeth.number)
+    ends = max(teeth - TEETH_EACH_WAY, FEWEST_TEETH), min(teeth + TEETH_EACH_WAY, gear - 1)
     low, high = (1.0 - ROOM) * min(speeds), (1.0 + ROOM) * max(speeds)
     return SliderEnds(
         head_speed_rpm=(round(low / 10.0) * 10, round(high / 10.0) * 10),
         now_rpm=round(speeds[0]),
-        pinion_teeth=(max(teeth - TEETH_EACH_WAY, FEWEST_TEETH), min(teeth + TEETH_EACH_WAY, gear - 1)),
+        pinion_teeth=ends,
         now_teeth=teeth,
+        next_teeth=(max(teeth - 1, ends[0]), min(teeth + 1, ends[1])),
     )
 
 

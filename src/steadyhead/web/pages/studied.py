@@ -1,6 +1,7 @@
 """The page of studies: many machines at once, stopped and gone on with as one likes."""
 
 from functools import partial
+from typing import Any
 
 from nicegui import ui
 from nicegui.events import UploadEventArguments
@@ -10,7 +11,7 @@ from steadyhead.bench.record import Revision
 from steadyhead.machine.description import Machine
 from steadyhead.report.views.glimpsed import slider_ends
 from steadyhead.study.asked import Collects, Question
-from steadyhead.study.kept import KeptStudy
+from steadyhead.study.kept import AGAINST, KeptStudy
 from steadyhead.study.view import study_view
 from steadyhead.web.desk import Desk
 from steadyhead.web.pages.opened import add_page
@@ -18,10 +19,8 @@ from steadyhead.web.shown import other, primary, show_answer, show_refusal, show
 from steadyhead.words.errors import SteadyheadError
 
 LARGEST_STUDY_BYTES = 100_000
-ASKS = {
-    Question.VERDICT.value: "how likely it passes",
-    Question.TRADE.value: "which choice no other beats",
-}
+LIKELY = {Question.VERDICT.value: "how likely it passes"}
+TRADED = {**LIKELY, Question.TRADE.value: "which choice no other beats"}
 
 
 def add_pages(desk: Desk) -> None:
@@ -54,13 +53,13 @@ class _Studies:
 
     def form(self) -> None:
         """Show the small form, the study file that it makes, and a way to bring one."""
-        teeth = slider_ends(self.machine).pinion_teeth
+        teeth, near = slider_ends(self.machine).pinion_teeth, slider_ends(self.machine).next_teeth
         with ui.element("div").classes("row-of"):
             collects = ui.select([one.value for one in Collects], value=Collects.PLAN.value, label="Figures of")
-            asks = ui.select(ASKS, value=Question.VERDICT.value, label="What to find out")
+            asks = ui.select(TRADED, value=Question.VERDICT.value, label="What to find out")
         with ui.element("div").classes("row-of"):
-            least = ui.number("Smallest pinion, teeth", value=teeth[0], min=teeth[0], max=teeth[1], step=1)
-            most = ui.number("Largest pinion, teeth", value=teeth[1], min=teeth[0], max=teeth[1], step=1)
+            least = ui.number("Smallest pinion, teeth", value=near[0], min=teeth[0], max=teeth[1], step=1)
+            most = ui.number("Largest pinion, teeth", value=near[1], min=teeth[0], max=teeth[1], step=1)
             draws = ui.number("Machines drawn for each", value=100, min=1, max=100_000, step=1)
         with ui.element("details"):
             with ui.element("summary"):
@@ -79,6 +78,10 @@ class _Studies:
             made = job.studies.study_text(self.file_name, collects.value, asks.value, ends, int(draws.value or 1))
             text.set_value(made)
 
+        def fit() -> None:
+            asks.set_options(TRADED if collects.value in AGAINST else LIKELY, value=Question.VERDICT.value)
+
+        collects.on_value_change(fit)
         for one in (collects, asks, least, most, draws):
             one.on_value_change(write)
         write()
@@ -111,7 +114,12 @@ class _Studies:
         self.place.clear()
         with self.place:
             ask = partial(self.desk.ask, kind, f"Study: {study.name}", "study", study.file, study.file.parent)
-            show_work(self.desk, kind, "Go on with it", ask, show_answer(self.desk, "study", study_view))
+            show_work(self.desk, kind, "Go on with it", ask, self.answer)
+
+    def answer(self, told: Any) -> None:
+        """Show the answer of a study, and that it is done."""
+        self.list()
+        show_answer(self.desk, "study", study_view)(told)
 
     def kind(self, study: KeptStudy) -> tuple[str, str, tuple[str, ...]]:
         """Return by what the desk knows the work on a study."""

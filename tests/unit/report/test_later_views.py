@@ -1,0 +1,104 @@
+"""What the pages of advice and comparing show: every change, unit, verdict and warning that the answer has."""
+
+from steadyhead.advise.result import Advice, Change, Effect, MeasureNext, Withheld
+from steadyhead.judge.compare_result import Change as Moved
+from steadyhead.judge.compare_result import Comparison, Condition, Said
+from steadyhead.machine.bundled import bundled
+from steadyhead.machine.difference import Difference
+from steadyhead.report.names import figure_name
+from steadyhead.report.view import view_html
+from steadyhead.report.views.advised import advised_view
+from steadyhead.report.views.compared import compared_view
+from steadyhead.report.views.revised import lines_html, void_checks
+from steadyhead.words.verdict import Outcome
+
+EFFECT = Effect(
+    check="duty_margin", place="idle-up 2", part="plan", unit="%", limit_text=">= 5 %", before=2.0,
+    before_interval=(1.0, 3.0), after=9.0, after_interval=(7.0, 11.0), before_verdict=Outcome.FAIL,
+    after_verdict=Outcome.UNKNOWN, moved="mended",
+)  # fmt: skip
+ADVICE = Advice(
+    machine="Invented", machine_revision=3, looked_at=("the plan",), failing=2, unknown=1,
+    changes=(
+        Change(
+            rank=1, key="gears.pinion_teeth", what="pinion", today="13", to="12", relative=False, why=("duty is full",),
+            mended=1, effects=(EFFECT,), sure="rests on the spread of Kv", note="mesh anew",
+            makes_void=("steady_band",),
+        ),
+    ),
+    withheld=(Withheld(key="governor.gain", why="it is not known", measure="read it from the device"),),
+    without_figures=("nothing here moves recovery",),
+    measure_next=(
+        MeasureNext(
+            rank=1, key="motor.kv", origin="typical", decides=2, has_part_in=3, verdicts=(), share=0.4,
+            of_figure="duty", how="spin it at a known voltage",
+        ),
+    ),
+    verdict=Outcome.FAIL, says="2 checks fail", warnings=("computed only",), cautions=("Blades off.",),
+)  # fmt: skip
+
+
+def test_advice_shows_the_change_its_before_and_after_and_what_it_makes_void():
+    shown = view_html(advised_view(ADVICE))
+    for words in (
+        "1. Pinion: 13 → 12", "Duty left in the hardest load", "mended", "2 %", "9 %", "unknown",
+        "Steady band in hover", "motor Kv", "40 %", "Nothing here moves recovery.",
+        "Governor gain: it is not known; read it from the device.", "Computed only.", "2 checks fail.",
+        'data-verdict="fail"',
+    ):  # fmt: skip
+        assert words in shown, words
+
+
+def moved(figure, before, after, change, interval, said):
+    return Moved(
+        figure=figure, unit="", set_rpm=2000.0, set_rpm_after=2000.0, before=before, after=after, before_count=3,
+        after_count=2, counted="flights", change=change, change_interval=interval, chance=0.01, said=said,
+        reason="beyond noise", could_be=("air density",),
+    )  # fmt: skip
+
+
+def test_a_comparison_names_units_signs_and_what_else_it_could_be():
+    result = Comparison(
+        machine="Invented", before=("/a/old.csv",), after=("/a/new.csv",),
+        changes=(
+            moved("climb_droop_percent", 2.0, 3.5, 1.5, (0.7, 2.3), Said.WORSE),
+            moved("load_recovery_s", 0.6, None, None, None, Said.UNTOLD),
+            moved("hover_duty", 0.5, 0.5, -0.001, (-0.01, 0.01), Said.NOISE),
+        ),
+        conditions=(
+            Condition(condition="air density", unit="kg/m³", before=1.2, after=None, differs=None, reason="not known"),
+        ),
+        warnings=("one flight a side",), verdict=Outcome.FAIL, reasons=("droop became worse",), cautions=(),
+    )  # fmt: skip
+    shown = view_html(compared_view(result))
+    for words in (
+        "Climb droop", "+1.5 %", "+0.7 to +2.3 %", "changed, worse", "air density", "Load recovery", "0.6 s",
+        "cannot tell", "0.5 of full", "−0.01 to +0.01 of full", "1.2 kg/m³", "not known", "old.csv",
+        "Droop became worse.", "1 of 3 figures changed beyond noise.", "Something became worse beyond noise.",
+    ):  # fmt: skip
+        assert words in shown, words
+    assert "/a/" not in shown
+
+
+def test_a_figure_is_named_with_its_unit():
+    assert figure_name("flight_time_s") == ("Flight time", "s")
+    assert figure_name("peak_sink_m_s") == ("Peak sink", "m/s")
+    assert figure_name("head_room") == ("Head room", "of full")
+    assert figure_name("modulus_margin") == ("Modulus margin", "")
+
+
+def test_a_file_line_by_line_marks_what_goes_and_what_comes_and_lets_no_html_in():
+    before = bundled("fox600").read_text("utf-8")
+    after = before.replace("pinion_teeth = 13", "pinion_teeth = 14 # <b>new</b>")
+    shown = lines_html(before, after)
+    assert '<span class="goes">− pinion_teeth = 13' in shown
+    assert "&lt;b&gt;new" in shown
+    assert "<b>" not in shown
+    assert 'class="goes"' not in lines_html(before, before)
+
+
+def test_a_new_pinion_makes_the_duty_void_and_not_throttle_hold():
+    void = void_checks([Difference(key="gears.pinion_teeth", before="13", after="14")])
+    assert "Duty left in the hardest load" in void
+    assert "Throttle hold stops the motor" not in void
+    assert void_checks([]) == ()
