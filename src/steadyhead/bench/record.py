@@ -14,7 +14,7 @@ from pathlib import Path
 from threading import Lock
 from typing import Any
 
-from sqlalchemy import Connection, Engine, Table, select
+from sqlalchemy import Connection, Engine, Table, select, update
 from sqlalchemy.dialects.sqlite import insert
 
 from steadyhead.bench import tables
@@ -120,7 +120,7 @@ def keep_machine(record: Record, path: Path) -> Revision:
 
 
 def keep_machine_text(record: Record, text: str, file_name: str) -> Revision:
-    """Keep the text of a machine file.
+    """Keep the text of a machine file; one that was kept before is the newest again, under its old key.
 
     Raises: InputError when it cannot be read as a machine.
     """
@@ -131,9 +131,20 @@ def keep_machine_text(record: Record, text: str, file_name: str) -> Revision:
     with record.writing() as connection:
         put(connection, tables.machine, {"name": described.name, "added_on": at})
         put(connection, tables.machine_revision, {**row, "added_on": at})
+        _made_newest(connection, described.name, key, at)
         for pack in _packs(described):
             put(connection, tables.pack, {**pack, "added_on": at})
     return revision_of(record, key)
+
+
+def _made_newest(connection: Connection, machine: str, key: str, at: str) -> None:
+    """Make a revision the newest of its machine, when another one was kept after it."""
+    known = tables.machine_revision
+    newest = (
+        select(known.c.id).where(known.c.machine == machine).order_by(known.c.added_on.desc(), known.c.revision.desc())
+    )
+    if connection.execute(newest.limit(1)).scalar_one() != key:
+        connection.execute(update(known).where(known.c.id == key).values(added_on=at))
 
 
 def keep_next(record: Record, revision: Revision, text: str) -> Revision:

@@ -1,6 +1,7 @@
 """The record: what goes in comes out, once, under the revision it belongs to."""
 
 import json
+import time
 import zipfile
 
 import polars as pl
@@ -13,11 +14,13 @@ from steadyhead import job
 from steadyhead.bench import archive, care, tables
 from steadyhead.bench.home import record_path
 from steadyhead.bench.kept_files import sha256_of
+from steadyhead.bench.moment import now
 from steadyhead.bench.record import (
     add_reading,
     keep_log,
     keep_machine,
     keep_machine_text,
+    keep_next,
     keep_recording,
     keep_sheet,
     kept_machine,
@@ -172,3 +175,31 @@ def test_two_records_of_the_same_machine_become_one(tmp_path):
         assert brought.rows_known["machine_revision"] == 1
         assert {r.percent for r in readings(other, "Fox 600")} == {57.0, 83.0}
         assert archive.import_(other, tmp_path / "one.zip").rows_added["reading"] == 0
+
+
+def test_going_back_to_an_old_file_makes_it_the_newest_again(record):
+    text = bundled("fox600").read_text("utf-8")
+    old = keep_machine_text(record, text, "fox600.toml")
+    new = keep_machine_text(record, text.replace("pinion_teeth = 13", "pinion_teeth = 14"), "fox600.toml")
+    wait_for_the_clock(new.added_on)
+    assert job.shelf.newest_revision(record, "Fox 600").id == new.id
+    back = keep_machine_text(record, text, "fox600.toml")
+    assert back.id == old.id
+    assert job.shelf.newest_revision(record, "Fox 600").id == old.id
+    assert len(job.shelf.revisions(record, "Fox 600")) == 2
+
+
+def test_a_proposed_file_is_kept_as_the_next_revision_of_the_same_machine_only(record):
+    text = bundled("fox600").read_text("utf-8")
+    revision = keep_machine_text(record, text, "fox600.toml")
+    kept = keep_next(record, revision, text.replace("pinion_teeth = 13", "pinion_teeth = 14"))
+    assert (kept.revision, kept.file_name) == (revision.revision + 1, "fox600.toml")
+    assert kept_machine(record, kept.id).gears.pinion_teeth.number == 14
+    with pytest.raises(InputError, match="Wren 450"):
+        keep_next(record, revision, bundled("wren450").read_text("utf-8"))
+
+
+def wait_for_the_clock(moment_told):
+    """Wait until the record's clock, which counts milliseconds, says another moment."""
+    while now() <= moment_told:
+        time.sleep(0.001)

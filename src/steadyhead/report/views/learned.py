@@ -76,7 +76,7 @@ def _told(known: Sequence[Parameter]) -> Table:
                 doubtful(ranged(one.value, one.value_interval, one.unit)),
                 doubtful(ranged(one.file_value, one.file_value_interval, one.unit)),
                 Cell(text=one.file_origin or "–"),
-                Cell(text=", ".join(map(key_name, one.rests_on)) or "–"),
+                Cell(text=", ".join(key_name(on) if " " not in on else on for on in one.rests_on) or "–"),
             )
             for one in known
         ),

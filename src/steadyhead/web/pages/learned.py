@@ -63,7 +63,7 @@ def _show(desk: Desk, revision: Revision, learned: Any) -> None:
                 ui.label("The file, line by line")
             kept_text = job.shelf.kept_text(desk.record, revision.id)
             ui.html(lines_html(kept_text, learned.proposal.text), sanitize=False)
-        tick = ui.checkbox(TICK)
+        tick = ui.checkbox(TICK).classes("tick")
         button = primary("Keep as a new revision")
         refused = ui.element("div")
 
