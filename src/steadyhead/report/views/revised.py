@@ -33,7 +33,8 @@ def difference_view(found: Sequence[Difference]) -> View:
         points=points("Run these checks again", void),
     )
     outcome = Outcome.UNKNOWN if void else Outcome.PASS
-    return view("Since that revision", outcome, [section])
+    says = "What proved the checks below was another machine: run them again." if void else "No check is void by it."
+    return view("Since that revision", outcome, [section], says=says)
 
 
 def void_checks(found: Sequence[Difference]) -> tuple[str, ...]:

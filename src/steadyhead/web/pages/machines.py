@@ -124,7 +124,7 @@ def _machine(desk: Desk, revision: Revision, machine: Machine) -> None:
         text = ui.textarea("Machine file (TOML)", value=job.shelf.kept_text(desk.record, revision.id))
         text.classes("toml").props("autogrow outlined spellcheck=false")
         place = ui.element("div")
-        ui.button("Keep this revision", on_click=lambda: _keep(desk, text.value or "", revision.file_name, place))
+        primary("Keep this revision", lambda: _keep(desk, text.value or "", revision.file_name, place))
     _revisions(desk, revision)
 
 
