@@ -89,6 +89,7 @@ def test_a_recording_answers_a_set_point_and_a_silent_one_does_not(chromium, own
         while not (step := guided.current_step(record, run)).step.startswith("set_point"):
             guided.answer(record, run, step.step, typed(step))
     seen = visit(chromium, own.origin, width=390)
+    seen.page.set_default_timeout(600_000)
     seen.go(f"{FOX}/bench")
     seen.page.locator(".step").wait_for()
     brought = seen.page.locator(".step input[type=file]")

@@ -15,7 +15,8 @@ from tests.browser.conftest import Server, free_port, visit
 from tests.browser.test_job import FOX
 
 STAGES = ("compare", "learn", "advise", "study")
-LONG_MS = 240_000
+LONG_MS = 600_000
+"""Only busy cores take so long; on quiet ones nothing here waits for more than half a minute."""
 
 
 @pytest.fixture(scope="module")
@@ -101,11 +102,12 @@ def test_compare_asks_for_a_log_on_each_side(seen):
 def test_a_learned_file_is_kept_only_after_the_tick_and_the_revision_page_says_what_is_void(seen, kept, tmp_path):
     page = seen.page
     seen.go(f"{FOX}/learn")
+    page.get_by_role("checkbox", name=re.compile("fox600_flight")).click()
     page.get_by_role("button", name="Learn from them").click()
     page.wait_for_selector(".stamp")
     seen.picture("learn-1280-light")
     answer = saved(seen)
-    told = job.learn(job.bundled("fox600"), named_logs(kept, tmp_path))
+    told = job.learn(job.bundled("fox600"), named_logs(kept, tmp_path)[:1])
     assert answer["verdict"] == told.verdict.value
     assert [one["value"] for one in answer["parameters"]] == [one.value for one in told.parameters]
     assert answer["proposal"]["text"] == told.proposal.text
