@@ -13,6 +13,7 @@ from steadyhead.judge.signals import Signals
 
 LOOK_S = 15.0
 SINK_ENDS_S = 4.0
+BEFORE_S = 0.5
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,6 +26,8 @@ class Restart:
     start_seen: bool
     kind_told: bool
     """Whether the log can tell a quick start from a soft one."""
+    hidden_s: float
+    """Longest stretch, from before the switch until the set speed, in which the speed shows nothing."""
 
 
 def restarts(
@@ -35,9 +38,12 @@ def restarts(
     for before, spool in itertools.pairwise(stretches):
         if before.kind != "autorotation" or spool.kind not in ("quick_spool", "soft_spool", "governed"):
             continue
+        figures = _figures(signals, before, spool)
+        until_s = figures.start_s + (figures.to_set_speed_s or spool.end_s - figures.start_s)
         found.append(
             Restart(
-                figures=_figures(signals, before, spool),
+                figures=figures,
+                hidden_s=signals.hidden_s(figures.start_s - BEFORE_S, until_s),
                 out_of_hold=_out_of_hold(asked, spool, hold_percent),
                 start_seen=spool.start_seen,
                 kind_told=spool.kind_told,

@@ -12,6 +12,7 @@ from steadyhead.judge.owner import Owner
 from steadyhead.judge.parts import part_means
 from steadyhead.judge.pieces import percentile
 from steadyhead.judge.signals import all_finite
+from steadyhead.judge.transient import hidden_percent
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Series, Trace
 from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
@@ -79,8 +80,11 @@ def _cell_voltage(found: Measured, machine: Machine, numbers: Owner) -> Verdict:
         return Verdict.at_least("cell_voltage", float(lowest.min()), limit, what="the lowest cell under load")
     if found.signals.voltage_v is None:
         return Verdict.unknown("cell_voltage", "the log has no pack voltage", needs=("pack_voltage_v",))
-    mean = float(found.signals.voltage_v.min()) / numbers.cells
-    verdict = Verdict.at_least("cell_voltage", mean, limit, what="the mean cell under load")
+    volts = found.signals.voltage_v
+    mean = float(volts.min()) / numbers.cells
+    hidden = hidden_percent(volts, int(volts.argmin()), 100.0) / numbers.cells  # of 100 V: so it is volts
+    interval = (mean - hidden, mean)
+    verdict = Verdict.at_least("cell_voltage", mean, limit, what="the mean cell under load", interval=interval)
     return replace(verdict, reason=verdict.reason + "; the weakest cell was not logged and lies below the mean")
 
 

@@ -34,7 +34,20 @@ def governing_checks(found: Measured, machine: Machine) -> tuple[Verdict, ...]:
         _recovery(found, machine),
         _no_hunting(found, machine),
     )
-    return tuple(_as_far_as_shown(check, found, unseen) for check in checks)
+    shown = tuple(_as_far_as_shown(check, found, unseen) for check in checks)
+    return tuple(_unless_it_swings(check, shown[-1]) for check in shown)
+
+
+def _unless_it_swings(check: Verdict, hunting: Verdict) -> Verdict:
+    """Take back a pass where the head hunts, or may: it never settles, and a sensor shows its quick peaks too small."""
+    swings = hunting.verdict is not Outcome.PASS and hunting.figure is not None
+    if check.check not in UNSURE_WHILE_SWINGING or check.verdict is not Outcome.PASS or not swings:
+        return check
+    why = f"{check.reason}; but the head swings, or may, and a sensor shows quick peaks too small"
+    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("a governor that does not hunt",))
+
+
+UNSURE_WHILE_SWINGING = ("steady_band", "overspeed", "recovery")
 
 
 def _as_far_as_shown(check: Verdict, found: Measured, unseen: bool) -> Verdict:
@@ -126,6 +139,9 @@ def _overspeed(found: Measured, machine: Machine) -> Verdict:
     verdict = Verdict.at_most("overspeed", share, limit, what=what, interval=(share, top))
     if verdict.verdict is Outcome.FAIL:
         return _with(verdict, class_words("rise_percent", share))
+    if found.events and all(event.peak_hidden for event in found.events):
+        why = "rows or values are missing where the head may have overshot"
+        return Verdict.unknown("overspeed", why, needs=("a log without holes after a hard load",))
     if not found.events:
         return Verdict.unknown(
             "overspeed", "no hard load was taken off in this log", needs=("a log with climb-outs or pitch pumps",)
@@ -150,7 +166,7 @@ def _recovery(found: Measured, machine: Machine) -> Verdict:
         return Verdict.unknown(
             "recovery", "no hard load in this log", needs=("a log with a hard climb-out or pitch pumps",)
         )
-    lost = [e for e in found.events if e.recovered is False]
+    lost = [e for e in found.events if e.recovered is False and not e.hidden_s]
     limit = machine.limit("limits.recovery")
     band = machine.limit("limits.recovery_band")
     within = f"{band.value:g} {band.unit}" if band else "1 %"
@@ -169,17 +185,24 @@ def _recovery(found: Measured, machine: Machine) -> Verdict:
             limit_origin=limit.origin if limit else "",
         )
     times = [(t, e) for e in found.events for t in (e.load_recovery_s, e.unload_recovery_s) if t is not None]
+    unseen = [e for e in found.events if e.recovered is False and e.hidden_s]
+    if unseen:
+        why = f"rows or values are missing about the load at {_at(unseen[0].start_s)}"
+        return Verdict.unknown("recovery", why, needs=("a log without holes at a hard load",))
     if not times:
         return Verdict.unknown("recovery", "the log ends before any load is over", needs=("a longer log",))
     worst_s, worst = max(times, key=lambda t: t[0])
-    doubt = found.signals.interval_s
+    doubt = found.signals.interval_s + max(e.hidden_s + e.end_doubt_s for e in found.events)
     verdict = Verdict.at_most(
         "recovery",
         worst_s,
         limit,
-        what=f"recovery to within {within} after the load at {_at(worst.start_s)}, read every {doubt:.2g} s,",
+        what=f"recovery to within {within} after the load at {_at(worst.start_s)}, read every "
+        f"{found.signals.interval_s:.2g} s,",
         interval=(max(worst_s - doubt, 0.0), worst_s + doubt if worst_s > 0.0 else 0.0),
     )
+    if doubt > found.signals.interval_s:
+        verdict = verdict.unless_it_may_hold("a log with collective, without holes at a hard load")
     deepest = max((e.undershoot_percent or 0.0 for e in found.events), default=0.0)
     drop = f", deepest drop {deepest:.1f} %, {class_words('drop_percent', deepest)}"
     return _with(verdict, class_words("recovery_s", worst_s) + drop)

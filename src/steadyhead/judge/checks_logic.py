@@ -11,10 +11,16 @@ from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
 START_DOUBT_S = 0.15
+EDGE_S = 0.5
+FOOT_DOUBT_S = 0.3
+"""Without the duty the motor is seen to start when its speed has risen, which on a slow ramp is late; own choice."""
 WINDOW_S = 90.0
 """Longest time that a quick restart stays armed where the machine file does not say; common practice, no source."""
 WAITED_S = 2.0
 POSITION_BELOW_PERCENT = 35.0
+
+
+NO_CHANNEL = "without the throttle channel the log does not show when the motor was called back, and out of what"
 
 
 def logic_checks(found: Measured, machine: Machine, numbers: Owner) -> tuple[Verdict, ...]:
@@ -39,7 +45,8 @@ def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
             continue
         took = spool.end_s - spool.start_s
         what = f"soft start from rest at {spool.start_s:.1f} s"
-        interval = (took - doubt, took + doubt)
+        lost = max(found.signals.hidden_s(t - EDGE_S, t + EDGE_S) for t in (spool.start_s, spool.end_s))
+        interval = (took - doubt - lost, took + doubt + lost)
         judged.append(Verdict.between("soft_start_time", took, low, high, what=what, interval=interval))
     if not judged:
         return Verdict.unknown(
@@ -50,6 +57,8 @@ def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
 
 
 def _granted(found: Measured) -> Verdict:
+    if not found.channel_seen:
+        return Verdict.unknown("quick_restart_granted", NO_CHANNEL, needs=("throttle_percent",))
     tried = [r for r in found.restarts if not r.out_of_hold]
     on_ground = [] if tried else _ground_restarts(found)
     if any(s.kind == "soft_spool" for s in on_ground):
@@ -105,8 +114,10 @@ def _ground_restarts(found: Measured) -> list[Stretch]:
 
 def _quick_time(found: Measured, machine: Machine) -> Verdict:
     low, high = machine.limit("limits.quick_spool_low"), machine.limit("limits.quick_spool_high")
+    if not found.channel_seen:
+        return Verdict.unknown("quick_restart_time", NO_CHANNEL, needs=("throttle_percent",))
     times = [
-        (r.figures.to_set_speed_s, r.figures.start_s)
+        (r.figures.to_set_speed_s, r.figures.start_s, r.hidden_s)
         for r in found.restarts
         if r.figures.quick and not r.out_of_hold and r.kind_told
     ]
@@ -120,16 +131,23 @@ def _quick_time(found: Measured, machine: Machine) -> Verdict:
             low,
             high,
             what=f"time from the switch at {at:.1f} s to within 1 % of the set speed",
-            interval=None if took is None else (took - doubt, took + doubt),
+            interval=None if took is None else (took - doubt - hidden, took + doubt + hidden),
         )
-        for took, at in times
+        for took, at, hidden in times
+    ]
+    judged = [
+        verdict.unless_it_may_hold("a log without holes at the restart") if hidden else verdict
+        for verdict, (_, _, hidden) in zip(judged, times, strict=True)
     ]
     outcome = worst(v.verdict for v in judged)
     return max((v for v in judged if v.verdict is outcome), key=lambda v: v.figure or 0.0)
 
 
 def _prompt(found: Measured, machine: Machine) -> Verdict:
-    quick = [r.figures for r in found.restarts if r.figures.quick and not r.out_of_hold and r.kind_told]
+    if not found.channel_seen:
+        return Verdict.unknown("quick_restart_prompt", NO_CHANNEL, needs=("throttle_percent",))
+    told = [r for r in found.restarts if r.figures.quick and not r.out_of_hold and r.kind_told]
+    quick = [r.figures for r in told]
     if not quick:
         return Verdict.unknown("quick_restart_prompt", "no quick restart in this log", needs=("a practised bail-out",))
     waits = [b.motor_started_after_s for b in quick]
@@ -140,14 +158,16 @@ def _prompt(found: Measured, machine: Machine) -> Verdict:
             needs=("duty", "motor_side_speed_rpm"),
         )
     wait = max(w for w in waits if w is not None)
-    doubt = found.signals.interval_s
-    return Verdict.at_most(
+    by_speed_s = 0.0 if found.signals.duty is not None else FOOT_DOUBT_S
+    doubt = found.signals.interval_s + by_speed_s + 2.0 * max(r.hidden_s for r in told)
+    verdict = Verdict.at_most(
         "quick_restart_prompt",
         wait,
         machine.limit("limits.restart_prompt"),
         what="wait from the switch until the motor comes in",
-        interval=(max(wait - doubt, 0.0), wait + 0.5 * doubt),
+        interval=(max(wait - doubt, 0.0), wait + 0.5 * (doubt - by_speed_s)),
     )
+    return verdict.unless_it_may_hold("the controller's duty, in a log without holes at the restart")
 
 
 def _no_start(found: Measured, numbers: Owner) -> Verdict:

@@ -13,6 +13,13 @@ from steadyhead.trace.trace import Series
 
 BEFORE_S = 1.5
 AFTER_S = 4.0
+UNLOADING_S = 0.25
+"""A current shows the end of a load a tenth of a second or two late: the head has begun to rise by then; own choice."""
+SHOWN_SHARE = 0.5
+PUMP_END_DOUBT_S = 1.0
+"""The current does not tell the last pump from catching the sink after it; own choice."""
+PEAK_S = 1.0
+"""The head overshoots within a second of the load's end, or not at all; common practice, no source."""
 LATE_SHARE = 0.4
 FULL_DUTY = 0.98
 """From here the duty stands at its stop and the governor has lost its say."""
@@ -36,15 +43,20 @@ def event(
     if set_rpm is None or before_part.stop - before_part.start < 2 or loaded.stop - loaded.start < 3:
         return None
     before = mean(speed[before_part])
+    if load.kind == "pump" and signals.hidden_s(load.start_s - 1.0, end_s + BEFORE_S) > 0.0:
+        return None  # whether the pumping went on within the hole is not known
     seen = speed[whole]
     droop = None
     load_recovery: float | None = None
     load_left = True
     if load.kind == "climb":
         late = signals.within(end_s - LATE_SHARE * (end_s - load.start_s), end_s)
-        if late.stop > late.start:
+        lost_s = signals.hidden_s(end_s - LATE_SHARE * (end_s - load.start_s), end_s)
+        lost_s = max(lost_s, signals.hidden_s(load.start_s - SHOWN_SHARE * BEFORE_S, load.start_s))
+        if late.stop > late.start and lost_s <= SHOWN_SHARE * LATE_SHARE * (end_s - load.start_s):
             droop = speed_droop_percent(before, mean(speed[late]), set_rpm)
-        load_recovery, load_left = recovery_time_s(signals.time_s[loaded], speed[loaded], before, band_share * set_rpm)
+        still = loaded if signals.collective_deg is not None else signals.within(load.start_s, end_s - UNLOADING_S)
+        load_recovery, load_left = recovery_time_s(signals.time_s[still], speed[still], before, band_share * set_rpm)
     unload_recovery: float | None = None
     unload_seen = after.stop - after.start >= 3
     if unload_seen:
@@ -73,6 +85,9 @@ def event(
         at_stop_share=at_stop,
         governor_droop_percent=own,
         sag_loss_percent=sag,
+        hidden_s=signals.hidden_s(load.start_s, float(signals.time_s[whole.stop - 1])),
+        end_doubt_s=PUMP_END_DOUBT_S if load.kind == "pump" and signals.collective_deg is None else 0.0,
+        peak_hidden=signals.hidden_s(end_s - UNLOADING_S, end_s + PEAK_S) > 0.0,
     )
 
 

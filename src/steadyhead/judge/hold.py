@@ -70,7 +70,8 @@ def _stop(signals: Signals, command: Command) -> HoldStop:
     part = signals.within(command.start_s, min(command.end_s, command.arrive_s + WATCH_S))
     doubt = 0.5 * signals.interval_s
     blind = HoldStop(at_s=command.start_s, after_s=None, doubt_s=doubt, seen=False, came_back=False)
-    if signals.duty is None or part.stop - part.start < 2:
+    unseen = signals.hidden_s(command.start_s - signals.interval_s, command.start_s + signals.interval_s) > 0.0
+    if signals.duty is None or part.stop - part.start < 2 or unseen:
         return blind
     duty = signals.duty[part]
     off = rows_where(duty <= OFF_DUTY)

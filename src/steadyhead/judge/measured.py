@@ -68,6 +68,8 @@ def measured(signals: Signals, owner: Owner, *, blades_heard: bool = False) -> M
     run = runs(signals, asked, owner.start_percent if from_channel is not None else 1.0)
     stretches = segments(signals, asked, run, set_speeds(signals, asked, run, owner.modes))
     hard = {k: loads(signals, s) for k, s in enumerate(stretches) if s.kind == "governed"}
+    if from_channel is None:
+        hard = {k: _no_change_of_speed(found, stretches[k]) for k, found in hard.items()}
     stretches = tuple(
         replace(s, airborne=True) if s.airborne is None and hard.get(k) else s for k, s in enumerate(stretches)
     )
@@ -92,6 +94,11 @@ def measured(signals: Signals, owner: Owner, *, blades_heard: bool = False) -> M
         flown=flown,
         blades_on=True if flown or blades_heard else blades_on(signals, owner, windows, stretches),
     )
+
+
+def _no_change_of_speed(found: tuple[Load, ...], governed: Stretch) -> tuple[Load, ...]:
+    """Leave out a load that lasts to the end of its stretch: without a throttle channel it may be a faster mode."""
+    return tuple(load for load in found if load.end_s < governed.end_s - FIRST_DIP_S)
 
 
 def _governed_figures(

@@ -59,6 +59,12 @@ class LoadEvent:
     """Part of the droop that was lost while the duty had room: the governor's own."""
     sag_loss_percent: float | None = None
     """Part of the droop that was lost with the duty at its stop: head-room used up, no gain mends it."""
+    hidden_s: float = 0.0
+    """Longest stretch, from the load to the end of its recovery, in which the speed shows nothing."""
+    end_doubt_s: float = 0.0
+    """How much earlier the load may have ended than the log shows."""
+    peak_hidden: bool = False
+    """Whether such a stretch lies where the head overshoots."""
 
 
 @dataclass(frozen=True, kw_only=True)

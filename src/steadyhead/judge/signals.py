@@ -8,6 +8,7 @@ from typing import Protocol, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from steadyhead.judge.holes import Holes, holes_of, longest_hole_s
 from steadyhead.judge.parts import true_runs
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.trace.trace import Series, Trace
@@ -60,6 +61,8 @@ class Signals:
     """Height that the log shows on the ground."""
     replaced: dict[str, int]
     """How many impossible values were taken out of each channel."""
+    holes: Holes
+    """Where the speed shows nothing, rows lost or values missing, and a line stands in."""
 
     def index(self, time_s: float) -> int:
         """Return the first sample at or after a time."""
@@ -86,6 +89,10 @@ class Signals:
     def steps_s(self) -> Series:
         """Time from each sample to the next, s."""
         return np.diff(self.time_s)
+
+    def hidden_s(self, start_s: float, end_s: float) -> float:
+        """Length of the longest hole of the speed that reaches into a span, s; 0 when all of it was seen."""
+        return longest_hole_s(self.holes, start_s, end_s) if self.holes.size else 0.0
 
     def samples(self, span_s: float) -> int:
         """Return how many sample intervals fit into a span, at least one."""
@@ -149,7 +156,13 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
         collective_deg=degrees,
         charge_mah=clean("charge_used_mah", None),
         replaced=replaced,
+        holes=_holes(trace, time_s, interval_s),
     )
+
+
+def _holes(trace: Trace, time_s: Series, interval_s: float) -> Holes:
+    speed = trace.channels.get("head_speed_rpm", trace.channels.get("motor_side_speed_rpm"))
+    return holes_of(time_s, None if speed is None or all_finite(speed) else np.asarray(speed), interval_s)
 
 
 IN_THE_AIR_M = 2.0

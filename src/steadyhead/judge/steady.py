@@ -1,7 +1,7 @@
 """Finds the stretches of plain running and measures how still the head is in them."""
 
 import itertools
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, log, sqrt
@@ -31,6 +31,7 @@ CALM_LEAST_SHARE = 0.2
 CALM_DUTY = 0.02
 HOVER_PITCH_DEG = 1.0
 STEP_SHARE = 0.005
+LONGEST_HOLE_S = 0.6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -117,12 +118,16 @@ def calm_windows(signals: Signals, spans: Sequence[Span]) -> tuple[Calm, ...]:
 
 
 def _whole(signals: Signals, parts: Sequence[slice]) -> list[int]:
-    """Return the numbers of the parts that have rows enough and no gap in time."""
-    gaps: list[int] = (signals.steps_s > max(0.6, 8.0 * signals.interval_s)).nonzero()[0].tolist()
+    """Return the numbers of the parts that have rows enough and no long hole in the speed."""
+    longest_s = max(LONGEST_HOLE_S, 8.0 * signals.interval_s)
+    holes = signals.holes[signals.holes[:, 1] - signals.holes[:, 0] > longest_s]
+    begins, ends = holes[:, 0].tolist(), holes[:, 1].tolist()
+    stamps = signals.time_s
     return [
         k
         for k, part in enumerate(parts)
-        if part.stop - part.start >= FEWEST_ROWS and bisect_left(gaps, part.start) == bisect_left(gaps, part.stop - 1)
+        if part.stop - part.start >= FEWEST_ROWS
+        and bisect_right(ends, stamps[part.start]) == bisect_left(begins, stamps[part.stop - 1])
     ]
 
 

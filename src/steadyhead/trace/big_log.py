@@ -6,34 +6,30 @@ The second pass reads the needed columns and hands the log out in pieces, cut wh
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
-from functools import cache
+from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
 import polars as pl
 
-from steadyhead.trace.cells import kinds_of
+from steadyhead.trace.big_source import Source, is_big, source_of
 from steadyhead.trace.channels import channels_of
 from steadyhead.trace.gearing import Gearing
-from steadyhead.trace.impossible import impossible, level_of
+from steadyhead.trace.impossible import level_of
 from steadyhead.trace.mapping import chosen_columns
 from steadyhead.trace.meaning import claims_of
-from steadyhead.trace.opening import MIB, Content
-from steadyhead.trace.plain_numbers import numbers_of
 from steadyhead.trace.reading import recalled_for
 from steadyhead.trace.remembered import remember
-from steadyhead.trace.sniffing import Layout, layout_of
+from steadyhead.trace.set_aside import set_aside
 from steadyhead.trace.table import RawColumn, RawTable
-from steadyhead.trace.text_bytes import HEAD_BYTES, as_utf8, head_text
 from steadyhead.trace.timecolumn import time_seen
 from steadyhead.trace.timeline import timeline_of
 from steadyhead.trace.trace import ColumnRead, Series, Trace
 from steadyhead.words.errors import InputError
 
-BIG_FROM = 256 * MIB
-BLOCK = 8 * MIB
+__all__ = ["is_big", "pieces"]
+
 SKETCH_ROWS = 200_000
 PIECE_ROWS = 400_000
 MOST_ROWS = 1_200_000
@@ -54,10 +50,9 @@ class Line(NamedTuple):
 
 @dataclass(frozen=True, kw_only=True)
 class Plan:
-    """What the first pass found: how to read a block, and how each channel follows from a column."""
+    """What the first pass found: how each channel follows from a column."""
 
     name: str
-    layout: Layout
     encoding_note: str
     time: Line
     count_s: float
@@ -69,27 +64,16 @@ class Plan:
     columns: tuple[ColumnRead, ...]
 
 
-def is_big(path: Path) -> bool:
-    """Whether a file is so large that it is read in pieces: a text log above 256 MiB."""
-    try:
-        if not path.is_file() or path.stat().st_size <= BIG_FROM:
-            return False
-        with path.open("rb") as file:
-            head = file.read(4)
-    except OSError:
-        return False
-    return head[:2] != b"\x1f\x8b" and head not in (b"PAR1", b"MDF ")
-
-
 def pieces(path: Path, *, gearing: Gearing, mapping: Mapping[str, str]) -> Iterator[Trace]:
     """Yield the traces of a large log in order, each from rest to rest where there is one, on one common time.
 
     Valid: plain numbers in every row, time in a column of numbers.
     Raises: InputError when the file is not plain, or its columns are not clear.
     """
-    plan = _plan(path, gearing, mapping)
+    source = source_of(path)
+    plan = _plan(path, source, gearing, mapping)
     kept = _Buffer(plan)
-    for values in _blocks(path, plan.layout):
+    for values in source.blocks():
         kept.add(values)
         if kept.rows >= PIECE_ROWS:
             cut = kept.cut()
@@ -99,26 +83,24 @@ def pieces(path: Path, *, gearing: Gearing, mapping: Mapping[str, str]) -> Itera
         yield kept.take(kept.rows)
 
 
-def _plan(path: Path, gearing: Gearing, mapping: Mapping[str, str]) -> Plan:
-    layout = _layout(path)
-    size = path.stat().st_size
+def _plan(path: Path, source: Source, gearing: Gearing, mapping: Mapping[str, str]) -> Plan:
     sketch, rows = [], 0
-    for values in _blocks(path, layout):
-        expected = values.shape[1] * size / BLOCK
+    for values in source.blocks():
+        expected = values.shape[1] / source.block_share if source.rows is None else source.rows
         every = max(1, int(expected / SKETCH_ROWS))
         sketch.append(values[:, (-rows) % every :: every].copy())
         rows += values.shape[1]
     if rows < 2:
         raise InputError(path.name, read=f"{rows} data row", right="two rows or more")
     raw = np.concatenate(sketch, axis=1)
-    columns = tuple(_raw_column(at, layout, raw) for at in range(layout.width))
-    table = RawTable(kind="text", columns=columns, rows_read=raw.shape[1], remarks=layout.remarks)
+    columns = tuple(_raw_column(at, source, raw) for at in range(len(source.headings)))
+    table = RawTable(kind="large", columns=columns, rows_read=raw.shape[1], remarks=source.remarks)
     known = recalled_for(table, mapping)
     claims = claims_of(table, chosen_columns(path.name, table, {**known, **mapping}))
     seen = time_seen(path.name, table, claims)
     found = channels_of(path.name, table, claims, gearing, seen.used)
     time_at = min(seen.used)
-    lines = {name: _line(raw, channel.heading, layout, channel.values) for name, channel in found.found.items()}
+    lines = {name: _line(raw, channel.heading, source, channel.values) for name, channel in found.found.items()}
     lost = [f"{name}: left out, it rests on several columns" for name, line in lines.items() if line is None]
     channels = {name: line for name, line in lines.items() if line is not None}
     speed = next((found.found[name].values for name in SPEEDS if name in channels), np.empty(0))
@@ -127,7 +109,6 @@ def _plan(path: Path, gearing: Gearing, mapping: Mapping[str, str]) -> Plan:
         raise InputError(path.name, read="a clock in words in so large a log", right="a time in numbers")
     return Plan(
         name=path.name,
-        layout=layout,
         encoding_note=f"read in pieces of {PIECE_ROWS} rows or more, {rows} rows in all",
         time=time,
         count_s=seen.count_s,
@@ -140,59 +121,16 @@ def _plan(path: Path, gearing: Gearing, mapping: Mapping[str, str]) -> Plan:
     )
 
 
-def _layout(path: Path) -> Layout:
-    with path.open("rb") as file:
-        head = file.read(HEAD_BYTES)
-    text, _ = as_utf8(Content(name=path.name, data=head[: head.rfind(b"\n") + 1]))
-    layout = layout_of(path.name, head_text(text))
-    if layout.delimiter == " ":
-        raise InputError(path.name, read="cells parted by spaces in so large a log", right="commas, semicolons or tabs")
-    return layout
-
-
-def _blocks(path: Path, layout: Layout) -> Iterator[Series]:
-    """Yield the numbers of the file block by block. Shapes: (columns, rows of the block)."""
-    rest, first = b"", True
-    line = 1
-    with path.open("rb") as file:
-        while data := file.read(BLOCK):
-            end = data.rfind(b"\n") + 1
-            if not end:
-                raise InputError(path.name, read="a line longer than 8 MiB", right="a plain text table")
-            block, rest = rest + data[:end], data[end:]
-            yield _numbers(path.name, block, layout if first else replace(layout, first_data_line=1), line)
-            line += block.count(b"\n")
-            first = False
-    if rest.count(layout.delimiter.encode()) >= layout.width - 1:
-        yield _numbers(path.name, rest + b"\n", layout if first else replace(layout, first_data_line=1), line)
-
-
-def _numbers(name: str, block: bytes, layout: Layout, line: int) -> Series:
-    read = None if b"\0" in block else numbers_of(block, layout, _is_text(layout), MOST_ROWS)
-    if read is None:
-        raise InputError(
-            f"{name}, from line {line}",
-            read="rows that are not plain numbers in a log of more than 256 MiB",
-            right="plain numbers in every row, or the log parted into smaller files",
-        )
-    return read.values
-
-
-@cache
-def _is_text(layout: Layout) -> tuple[bool, ...]:
-    return tuple(kind != pl.Float64 for kind in kinds_of(layout))
-
-
-def _raw_column(at: int, layout: Layout, raw: Series) -> RawColumn:
-    heading, unit = layout.headings[at], layout.units[at]
-    if _is_text(layout)[at]:
+def _raw_column(at: int, source: Source, raw: Series) -> RawColumn:
+    heading, unit = source.headings[at], source.units[at]
+    if source.is_text[at]:
         return RawColumn(heading=heading, unit=unit, text=pl.Series(heading, [None] * raw.shape[1], dtype=pl.String))
     return RawColumn(heading=heading, unit=unit, number=raw[at])
 
 
-def _line(raw: Series, heading: str, layout: Layout, values: Series) -> Line | None:
+def _line(raw: Series, heading: str, source: Source, values: Series) -> Line | None:
     """Return how a channel follows from the column of its heading; None when it does not follow from one alone."""
-    for at, said in enumerate(layout.headings):
+    for at, said in enumerate(source.headings):
         if said == heading and (line := _fitted(at, raw[at], values)) is not None:
             return line
     return None
@@ -269,12 +207,7 @@ class _Buffer:
         time_s = line.time_s + start_s
         self.last_s = float(time_s[-1]) + float(time_s[-1] - time_s[-2])
         values = {name: series[line.row] for name, series in part.items()}
-        warnings = list(line.warnings)
-        for name, series in values.items():
-            flags = impossible(name, series, line.time_s, values.get("duty"))
-            if flags is not None and flags.any():
-                values[name] = np.where(flags, np.nan, series)
-                warnings.append(f"{int(flags.sum())} impossible values in {name}")
+        warnings = [*line.warnings, *set_aside(values, line.time_s, {name: name for name in values})]
         said = () if self.begun else (*plan.warnings,)
         history = () if self.begun else (plan.encoding_note, *plan.history)
         self.begun = True

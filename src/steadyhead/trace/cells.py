@@ -3,6 +3,7 @@
 import io
 import math
 import re
+import warnings
 from typing import Any
 
 import numpy as np
@@ -11,7 +12,7 @@ import polars as pl
 from steadyhead.trace.sniffing import MISSING, Layout
 from steadyhead.trace.table import RawColumn
 from steadyhead.trace.trace import Series
-from steadyhead.words.errors import InputError
+from steadyhead.words.errors import InputError, in_short
 
 _PLAIN = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)(e[+-]?\d+)?", re.IGNORECASE)
 _GROUPED = re.compile(r"[+-]?\d{1,3}([.,'’   ]\d{3})+([.,]\d+)?")
@@ -28,23 +29,26 @@ def frame_of(name: str, data: bytes, layout: Layout, kinds: list[Any], only: lis
     names = [f"column_{at + 1}" for at in range(total)]
     schema = dict(zip(names, kinds + [pl.String] * (total - len(kinds)), strict=True))
     try:
-        frame = pl.read_csv(
-            io.BytesIO(data) if not isinstance(data, bytes) else data,
-            has_header=False,
-            separator=layout.delimiter if layout.delimiter != " " else "\t",
-            skip_lines=layout.first_data_line - 1,
-            schema=schema,
-            ignore_errors=True,
-            truncate_ragged_lines=True,
-            decimal_comma=layout.decimal_comma and layout.delimiter != ",",
-            quote_char='"' if b'"' in data else None,
-            columns=None if only is None else [names[at] for at in only],
-        )
+        with warnings.catch_warnings(record=True) as heard:
+            warnings.simplefilter("always")
+            frame = pl.read_csv(
+                io.BytesIO(data) if not isinstance(data, bytes) else data,
+                has_header=False,
+                separator=layout.delimiter if layout.delimiter != " " else "\t",
+                skip_lines=layout.first_data_line - 1,
+                schema=schema,
+                ignore_errors=True,
+                truncate_ragged_lines=True,
+                decimal_comma=layout.decimal_comma and layout.delimiter != ",",
+                quote_char='"' if b'"' in data else None,
+                columns=None if only is None else [names[at] for at in only],
+            )
     except (pl.exceptions.PolarsError, pl.exceptions.PanicException, ValueError, OverflowError) as error:
-        said = str(error).splitlines()[0] if str(error) else type(error).__name__
         raise InputError(
-            name, read=f"a table that cannot be taken apart ({said})", right="a plain text table"
+            name, read=f"a table that cannot be taken apart ({in_short(error)})", right="a plain text table"
         ) from error
+    if any("malformed" in str(warning.message) for warning in heard):
+        raise InputError(name, read="quotes that run over the ends of lines", right="every row in a line of its own")
     wanted = range(layout.width) if only is None else only
     return frame.select([pl.col(names[at]).alias(str(at)) for at in wanted])
 

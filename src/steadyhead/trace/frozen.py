@@ -15,6 +15,11 @@ SHORTEST_S = 1.0
 FEWEST_ROWS = 10
 """What stands still for less than a second, or ten rows, may do so by itself."""
 NEAR_S = 3.0
+HELD_S = 0.25
+HELD_ROWS = 3
+LIVELY = 0.4
+"""Share of the rows of the whole log, rests and all, in which a channel must change to bear witness; own choice."""
+CHANCE = 1e-6
 RESTLESS = 0.6
 """Share of the rows near by in which the value changes: a quiet or coarse sensor does not, and is believed."""
 TURNS_BACK = 0.1
@@ -49,13 +54,45 @@ def frozen(name: str, channels: Mapping[str, Series], time_s: Series) -> Flags |
     return flags if flags.any() else None
 
 
-def _long_runs(still: NDArray[np.bool_], time_s: Series) -> list[tuple[int, int]]:
+def held_rows(channels: Mapping[str, Series], time_s: Series) -> Flags | None:
+    """Return which rows only repeat what the row before had measured, in every channel; None when there are none.
+
+    A logger that loses its sensors for a moment writes the last row again. Speed, voltage and current that stand still
+    together, where they seldom do near by, are no measurement.
+    Equation: q ^ n < 1e-6, q the share of still rows in the 3 s before or after, n the rows of the run.
+
+    Shapes: channels (n,), time_s (n,) -> (n,)
+    Valid: two of those channels or more, each changing at most rows; runs of a quarter of a second to three seconds.
+    """
+    lively = [values for name in WATCHED if (values := channels.get(name)) is not None and _lively(values)]
+    if len(lively) < 2:
+        return None
+    still = np.logical_and.reduce([values[1:] == values[:-1] for values in lively])
+    flags = np.zeros(time_s.size, np.bool_)
+    for first, last in _long_runs(still, time_s, rows=HELD_ROWS, seconds=HELD_S):
+        before = still[int(time_s.searchsorted(time_s[first] - NEAR_S)) : first]
+        after = still[last : int(time_s.searchsorted(time_s[last] + NEAR_S))]
+        if min(before.size, after.size) <= FEWEST_ROWS or time_s[last] - time_s[first] > NEAR_S:
+            continue
+        share = max((float(side.sum()) + 1.0) / (side.size + 2.0) for side in (before, after))
+        if share ** (last - first) < CHANCE:
+            flags[first + 1 : last + 1] = True
+    return flags if flags.any() else None
+
+
+def _lively(values: Series) -> bool:
+    return values.size > FEWEST_ROWS and float(np.count_nonzero(values[1:] != values[:-1])) >= LIVELY * values.size
+
+
+def _long_runs(
+    still: NDArray[np.bool_], time_s: Series, *, rows: int = FEWEST_ROWS, seconds: float = SHORTEST_S
+) -> list[tuple[int, int]]:
     """Return first and last row of each run of equal values that is long enough."""
     edges = np.flatnonzero(still[1:] != still[:-1]) + 1
     starts = edges[0::2] if not still[0] else np.concatenate(([0], edges[1::2]))
     stops = edges[1::2] if not still[0] else edges[0::2]
     stops = np.concatenate((stops, [still.size])) if stops.size < starts.size else stops
-    long = (stops - starts >= FEWEST_ROWS) & (time_s[stops] - time_s[starts] >= SHORTEST_S)
+    long = (stops - starts >= rows) & (time_s[stops] - time_s[starts] >= seconds)
     return list(zip(starts[long].tolist(), stops[long].tolist(), strict=True))
 
 

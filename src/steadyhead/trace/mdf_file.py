@@ -7,7 +7,7 @@ import struct
 import sys
 import zlib
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, redirect_stdout
 from importlib import import_module
 from typing import Any, NamedTuple
 
@@ -15,10 +15,10 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from steadyhead.trace.opening import Content
+from steadyhead.trace.opening import GROWTH_FROM, GROWTH_LIMIT, Content
 from steadyhead.trace.table import RawColumn, RawTable
 from steadyhead.trace.trace import Series
-from steadyhead.words.errors import InputError
+from steadyhead.words.errors import InputError, in_short
 
 LOOKS_FOR = "an ASAM MDF measurement file (MDF at its beginning)"
 MARKS = (b"MDF     ", b"UnFinMF ")
@@ -70,6 +70,7 @@ def read(content: Content) -> RawTable:
         try:
             with MDF(io.BytesIO(content.whole())) as file:
                 _refuse_large(content.name, file)
+                _refuse_lies(content.name, file, len(content.data))
                 channels = tuple(_channels(file))
                 version = str(file.version)
         except InputError:
@@ -77,8 +78,8 @@ def read(content: Content) -> RawTable:
         except broken as error:
             error.__traceback__ = error.__context__ = None
             gc.collect()  # the half-read file complains as it goes: let it go while it is not heard
-            said = (str(error).splitlines() or [""])[0][:120] or type(error).__name__
-            raise InputError(content.name, read=f"a broken MDF file ({said})", right="a whole MDF file") from error
+            read = f"a broken MDF file ({in_short(error)})"
+            raise InputError(content.name, read=read, right="a whole MDF file") from error
     kept = [channel for channel in channels if channel.time_s.size]
     if not kept:
         raise InputError(content.name, read="an MDF file with no values", right="channels with values over time")
@@ -98,11 +99,13 @@ def _unpacking_errors() -> tuple[type[Exception], ...]:
 def _silenced() -> Iterator[None]:
     """Keep the library's own log, and what it says when a half-read file is given up, off the terminal."""
     log, hook = logging.getLogger("asammdf"), sys.unraisablehook
+    said = io.StringIO()  # it prints what it knows of a channel that it cannot take apart
     level = log.level
     log.setLevel(logging.CRITICAL + 1)
     sys.unraisablehook = lambda _: None
     try:
-        yield
+        with redirect_stdout(said):
+            yield
     finally:
         log.setLevel(level)
         sys.unraisablehook = hook
@@ -117,6 +120,20 @@ def _refuse_large(name: str, file: Any) -> None:
     if max(rows, default=0) > ROW_LIMIT or cells > CELL_LIMIT:
         right = f"at most {ROW_LIMIT} rows and {CELL_LIMIT} numbers (the size limit)"
         raise InputError(name, read=f"{max(rows)} rows, {cells} numbers", right=right)
+
+
+def _refuse_lies(name: str, file: Any, size: int) -> None:
+    """Refuse a file that promises more than it can hold, before room is made for it."""
+    promised = 0
+    for group in file.groups:
+        about = group.channel_group
+        promised += int(about.cycles_nr) * (
+            int(about.samples_byte_nr) + int(getattr(about, "invalidation_bytes_nr", 0))
+        )
+        blocks = [*getattr(group, "data_blocks", ()), *getattr(group, "signal_data", ())]
+        promised += sum(int(getattr(block, "original_size", 0) or 0) for block in blocks)
+    if promised > max(GROWTH_FROM, GROWTH_LIMIT * size):
+        raise InputError(name, read=f"{size} bytes that promise {promised} bytes of values", right="a whole MDF file")
 
 
 def _channels(file: Any) -> Iterator[Channel]:

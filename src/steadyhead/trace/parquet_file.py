@@ -2,13 +2,16 @@
 
 import io
 import math
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 import numpy as np
 import polars as pl
 
 from steadyhead.trace.opening import Content
 from steadyhead.trace.table import RawColumn, RawTable
-from steadyhead.words.errors import InputError
+from steadyhead.words.errors import InputError, in_short
 
 LOOKS_FOR = "Parquet (PAR1 at both ends)"
 ROW_LIMIT = 20_000_000
@@ -28,15 +31,12 @@ def read(content: Content) -> RawTable:
     if content.data[-4:] != b"PAR1":
         raise InputError(content.name, read="a Parquet file that breaks off", right="a file that ends with PAR1")
     data = content.whole()
-    try:
+    with opened_parquet(content.name):
         schema = pl.read_parquet_schema(io.BytesIO(data))
         rows = int(pl.scan_parquet(io.BytesIO(data)).select(pl.len()).collect().item())
         if rows > ROW_LIMIT or rows * len(schema) > CELL_LIMIT:
             raise InputError(content.name, read=f"{rows} rows", right=f"at most {ROW_LIMIT} rows (the size limit)")
         frame = pl.read_parquet(io.BytesIO(data))
-    except (pl.exceptions.PolarsError, pl.exceptions.PanicException, ValueError, OverflowError, OSError) as error:
-        said = str(error).splitlines()[0] if str(error) else type(error).__name__
-        raise InputError(content.name, read=f"a broken Parquet file ({said})", right="a whole Parquet file") from error
     if frame.height == 0:
         raise InputError(content.name, read=f"{frame.width} headings and no data rows", right="rows of numbers")
     return RawTable(
@@ -45,6 +45,38 @@ def read(content: Content) -> RawTable:
         rows_read=frame.height,
         history=("read as Parquet",),
     )
+
+
+@contextmanager
+def _panics_unheard() -> Iterator[None]:
+    """Keep off the terminal what the library writes there, past Python, when a broken file makes it stumble."""
+    try:
+        kept = os.dup(2)
+    except OSError:  # no terminal, nothing to keep it from
+        yield
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 2)
+    try:
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+        os.close(nowhere)
+
+
+@contextmanager
+def opened_parquet(name: str) -> Iterator[None]:
+    """Turn what the library says of a broken file into a sentence, and keep off the terminal what it says besides.
+
+    Raises: InputError.
+    """
+    try:
+        with _panics_unheard():
+            yield
+    except (pl.exceptions.PolarsError, pl.exceptions.PanicException, ValueError, OverflowError, OSError) as error:
+        read = f"a broken Parquet file ({in_short(error)})"
+        raise InputError(name, read=read, right="a whole Parquet file") from error
 
 
 def _column(series: pl.Series) -> RawColumn:

@@ -8,18 +8,17 @@ from numpy.typing import NDArray
 
 from steadyhead.trace import remembered
 from steadyhead.trace.channels import Channels, channels_of
-from steadyhead.trace.frozen import frozen
 from steadyhead.trace.gearing import Gearing
-from steadyhead.trace.impossible import impossible
 from steadyhead.trace.mapping import TARGETS, chosen_columns
 from steadyhead.trace.meaning import claims_of
 from steadyhead.trace.opening import content_of
 from steadyhead.trace.quick_look import holds_a_value
 from steadyhead.trace.readers import table_of
+from steadyhead.trace.set_aside import set_aside
 from steadyhead.trace.table import RawTable
 from steadyhead.trace.timecolumn import TimeSeen, time_seen
 from steadyhead.trace.timeline import Rows, Timeline, timeline_of
-from steadyhead.trace.trace import Series, Trace
+from steadyhead.trace.trace import Trace
 from steadyhead.words.errors import InputError
 
 __all__ = ["read_trace"]
@@ -80,15 +79,7 @@ def recalled_for(table: RawTable, mapping: Mapping[str, str]) -> dict[str, str]:
 def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, timeline: Timeline) -> Trace:
     whole = timeline.row.size == table.rows_read
     values = {name: found.values if whole else found.values[timeline.row] for name, found in channels.found.items()}
-    warnings: list[str] = []
-    duty = values.get("duty")
-    for name, series in values.items():
-        flags = impossible(name, series, timeline.time_s, duty)
-        count = 0 if flags is None else int(flags.sum())
-        if flags is not None and count:
-            values[name] = np.where(flags, np.nan, series)
-            warnings.append(f"{count} impossible values in {channels.found[name].heading}")
-    warnings.extend(_thaw(values, timeline.time_s, channels))
+    warnings = set_aside(values, timeline.time_s, {name: found.heading for name, found in channels.found.items()})
     return Trace(
         source=str(path),
         time_s=timeline.time_s,
@@ -99,17 +90,6 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         columns=channels.columns,
         row=timeline.row,
     )
-
-
-def _thaw(values: dict[str, Series], time_s: Series, channels: Channels) -> list[str]:
-    """Take out the values of sensors that froze, and return the warnings about them."""
-    stuck = {name: flags for name in values if (flags := frozen(name, values, time_s)) is not None}
-    for name, flags in stuck.items():
-        values[name] = np.where(flags, np.nan, values[name])
-    return [
-        f"{int(flags.sum())} values in {channels.found[name].heading} stand still while the rest moves: a frozen sensor"
-        for name, flags in stuck.items()
-    ]
 
 
 def _cell_warnings(table: RawTable) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from steadyhead.trace.headings import units_named
 from steadyhead.words.errors import InputError
 
 DELIMITERS = ("\t", ";", "|", ",", " ")
+SELDOM_IN_TEXT = ("\t", ";", "|")
 DELIMITER_NAMES = {"\t": "tabs", ";": "semicolons", "|": "bars", ",": "commas", " ": "spaces"}
 MISSING = (
     "",
@@ -30,6 +31,7 @@ MISSING = (
     "*",
 )
 _NUMBER = re.compile(r"^[+-]?(\d[\d.,'’   ]*|[.,]\d+)(e[+-]?\d+)?\s*(%|°?[a-zA-Zµ]{0,4})$", re.IGNORECASE)
+_DIGITS = re.compile(r"[+-]?[\d.,]+")
 _VALUE_WITH_UNIT = re.compile(r"[+-]?\d+([.,]\d+)?\s*(%|°?[a-zA-Zµ]+)")
 _STAMP = re.compile(
     r"^(\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4})?[T ]*(\d{1,2}:\d{2}(:\d{2})?([.,]\d+)?)?\s*([AaPp]\.?[Mm]\.?)?"
@@ -91,6 +93,8 @@ def split(line: str, delimiter: str) -> list[str]:
     """Return the cells of one line, stripped; a run of spaces is one delimiter."""
     if delimiter == " ":
         return line.split()
+    if '"' not in line:
+        return [cell.strip() for cell in line.split(delimiter)] if line else []
     try:
         cells = next(csv.reader([line], delimiter=delimiter), [])
     except csv.Error:
@@ -108,6 +112,8 @@ def _delimiter_of(name: str, lines: list[str]) -> str:
     body = [line.rstrip("\r") for line in lines if line.strip() and not line.startswith(("#", "//"))][:_SAMPLE_LINES]
     body = body or [line for line in lines if line.strip()]
     scores = {delimiter: _score(body, delimiter) for delimiter in DELIMITERS}
+    if any(_parts_every_line(body, delimiter) for delimiter in SELDOM_IN_TEXT):
+        scores[" "] = 0.0  # the spaces stand inside the cells
     best = max(DELIMITERS, key=lambda d: scores[d])
     if scores[best] <= 0.0:
         raise InputError(
@@ -116,6 +122,12 @@ def _delimiter_of(name: str, lines: list[str]) -> str:
             right="a table with a time column and values",
         )
     return best
+
+
+def _parts_every_line(body: list[str], delimiter: str) -> bool:
+    widths = Counter(len(split(line, delimiter)) for line in body)
+    width, times = widths.most_common(1)[0] if widths else (0, 0)
+    return width > 2 and times >= 0.9 * len(body)
 
 
 def _score(body: list[str], delimiter: str) -> float:
@@ -196,7 +208,7 @@ def _padded(name: str, heading_row: tuple[str, ...] | None, width: int) -> tuple
 
 def _decimal_comma(sample: tuple[tuple[str, ...], ...], delimiter: str) -> bool:
     """Whether the comma is the decimal mark; 1,234 alone is a thousand only beside decimal points."""
-    cells = [cell for row in sample for cell in row if re.fullmatch(r"[+-]?[\d.,]+", cell)]
+    cells = [cell for row in sample for cell in row if _DIGITS.fullmatch(cell)]
     both = [cell for cell in cells if "," in cell and "." in cell]
     if both:
         return sum(cell.rfind(",") > cell.rfind(".") for cell in both) * 2 > len(both)

@@ -33,6 +33,12 @@ class SolveError(SteadyheadError):
     """A solve has no answer, and the sentence says why."""
 
 
+def in_short(error: BaseException) -> str:
+    """Return what a library said of a file, cut to one line that fits into a sentence of ours."""
+    first = next(iter(str(error).splitlines()), "").strip()
+    return first[:120] or type(error).__name__
+
+
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """Return a sentence part that offers the nearest known word, or lists the known ones."""
     names = sorted(known)

@@ -7,7 +7,7 @@ interval reaches over it. A figure within a billionth of its limit is on it, sin
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 ROUNDING = 1e-9
@@ -95,6 +95,14 @@ class Verdict:
         upper = cls.at_most(check, figure, high, what=what, interval=interval)
         lower = cls.at_least(check, figure, low, what=what, interval=interval)
         return lower if worst((upper.verdict, lower.verdict)) is not upper.verdict else upper
+
+    def unless_it_may_hold(self, needs: str) -> "Verdict":
+        """Return the same verdict, but unknown where it fails and its doubt reaches to the good side of the limit."""
+        ends = self.figure_interval
+        if self.verdict is not Outcome.FAIL or ends is None or self.limit is None:
+            return self
+        may_hold = min(ends) <= self.limit if self.limit_text.startswith("<=") else max(ends) >= self.limit
+        return replace(self, verdict=Outcome.UNKNOWN, needs=(needs,)) if may_hold else self
 
     @classmethod
     def _held(

@@ -3,12 +3,13 @@
 from pathlib import Path
 
 import numpy as np
+import polars as pl
 import pytest
 
 from steadyhead.judge.judging import judge
 from steadyhead.judge.long_log import judge_pieces
 from steadyhead.judge.result import Judgement
-from steadyhead.trace import big_log
+from steadyhead.trace import big_log, big_source
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.reading import read_trace
 from steadyhead.trace.trace import Trace
@@ -40,8 +41,10 @@ def long_log(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def small_pieces(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(big_log, "BIG_FROM", 1 << 20)
-    monkeypatch.setattr(big_log, "BLOCK", 100_000)
+    monkeypatch.setattr(big_source, "BIG_FROM", 1 << 20)
+    monkeypatch.setattr(big_source, "BLOCK", 100_000)
+    monkeypatch.setattr(big_source, "BLOCK_ROWS", 5_000)
+    monkeypatch.setattr(big_source, "CELL_LIMIT", 100_000)
     monkeypatch.setattr(big_log, "PIECE_ROWS", 12_000)
     monkeypatch.setattr(big_log, "SKETCH_ROWS", 4_000)
 
@@ -64,6 +67,41 @@ def test_the_pieces_are_the_rows_of_the_whole_log(long_log: Path) -> None:
         # the ground is the median of the first rows, and the sample of the first pass has fewer of them
         off = 0.3 if name == "height_m" else 1e-6
         assert np.allclose(joined, values, rtol=1e-9, atol=off), name
+
+
+@pytest.fixture(scope="module")
+def long_parquet(long_log: Path) -> Path:
+    """Write the same rows as Parquet in many row groups, with a clock of its own type and a column of lists."""
+    frame = pl.read_csv(long_log, separator=";")
+    stamps = (frame["time (ms)"] * 1000.0).cast(pl.Int64).cast(pl.Datetime("us"))
+    lists = pl.Series("gyro", [[1.0, 2.0]] * frame.height)
+    path = long_log.with_name("long.parquet")
+    frame.with_columns(stamps.alias("time (ms)"), lists).rename({"time (ms)": "time"}).write_parquet(
+        path, row_group_size=3_000
+    )
+    return path
+
+
+@pytest.mark.usefixtures("small_pieces")
+def test_a_large_parquet_file_comes_in_the_same_pieces(long_log: Path, long_parquet: Path) -> None:
+    assert big_log.is_big(long_parquet)
+    for one, other in zip(pieces(long_log), pieces(long_parquet), strict=True):
+        assert np.allclose(one.time_s, other.time_s, atol=2e-6)
+        assert one.channels.keys() == other.channels.keys()
+        for name, values in one.channels.items():
+            # the two first passes keep other rows, and the ground is the median of the first of them
+            assert np.allclose(values, other.channels[name], atol=0.3 if name == "height_m" else 1e-6), name
+
+
+@pytest.mark.usefixtures("small_pieces")
+def test_a_large_parquet_file_that_breaks_within_is_refused_in_one_sentence(long_parquet: Path, tmp_path: Path) -> None:
+    data = bytearray(long_parquet.read_bytes())
+    middle = len(data) // 2
+    data[middle : middle + 4000] = bytes(4000)
+    path = tmp_path / "hurt.parquet"
+    path.write_bytes(bytes(data))
+    with pytest.raises(InputError, match=r"hurt\.parquet: read a broken Parquet file"):
+        pieces(path)
 
 
 @pytest.mark.usefixtures("small_pieces")

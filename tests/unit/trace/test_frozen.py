@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from steadyhead.trace.frozen import frozen
+from steadyhead.trace.frozen import frozen, held_rows
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.reading import read_trace
 from tests.naive.drive_log import Drive, fly
@@ -77,3 +77,28 @@ def test_the_reader_counts_frozen_values_and_sets_them_aside(tmp_path: Path) -> 
     trace = read_trace(path, remember=False)
     assert "99 values in head speed (rpm) stand still while the rest moves: a frozen sensor" in trace.warnings
     assert np.isnan(trace.channels["head_speed_rpm"]).sum() == 99
+
+
+def _noisy_log(rows: int = 2000) -> dict[str, np.ndarray]:
+    rng = np.random.default_rng(5)
+    speed = np.round(2000.0 + 3.0 * rng.standard_normal(rows))
+    volts = np.round(48.0 + 0.05 * rng.standard_normal(rows), 2)
+    speed[:300] = volts[:300] = 0.0
+    return {"head_speed_rpm": speed, "pack_voltage_v": volts, "throttle_percent": np.full(rows, 70.0)}
+
+
+def test_rows_that_only_repeat_the_last_one_are_no_measurement():
+    channels, time_s = _noisy_log(), np.arange(2000) * 0.05
+    for values in channels.values():
+        values[900:912] = values[899]
+    held = held_rows(channels, time_s)
+    assert held is not None
+    assert set(range(900, 912)) <= set(np.flatnonzero(held)) <= set(range(900, 914))
+
+
+def test_a_log_at_rest_and_one_coarse_sensor_repeat_rows_of_right():
+    channels, time_s = _noisy_log(), np.arange(2000) * 0.05
+    assert held_rows(channels, time_s) is None
+    channels["head_speed_rpm"][900:930] = 2001.0
+    assert held_rows(channels, time_s) is None
+    assert held_rows({"head_speed_rpm": channels["head_speed_rpm"]}, time_s) is None

@@ -1,0 +1,1 @@
+"""Programs for developers; some are imported by tests."""

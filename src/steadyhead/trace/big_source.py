@@ -1,0 +1,169 @@
+"""A log larger than memory as a row of blocks: text 8 MiB at a time, Parquet some rows at a time."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import polars as pl
+
+from steadyhead.trace.cells import kinds_of
+from steadyhead.trace.opening import MIB, Content
+from steadyhead.trace.parquet_file import CELL_LIMIT, opened_parquet
+from steadyhead.trace.plain_numbers import numbers_of
+from steadyhead.trace.sniffing import Layout, layout_of
+from steadyhead.trace.text_bytes import HEAD_BYTES, as_utf8, head_text
+from steadyhead.trace.trace import Series
+from steadyhead.words.errors import InputError
+
+BIG_FROM = 256 * MIB
+BLOCK = 8 * MIB
+BLOCK_ROWS = 100_000
+LINES_IN_A_BLOCK = 1_200_000
+
+
+@dataclass(frozen=True, kw_only=True)
+class Source:
+    """What a large log is: its columns, and its numbers block by block."""
+
+    headings: tuple[str, ...]
+    units: tuple[str, ...]
+    is_text: tuple[bool, ...]
+    """Columns of words, which are passed over."""
+    remarks: tuple[str, ...]
+    rows: int | None
+    """Rows of the file where it says so."""
+    block_share: float
+    """Share of the file that one block is, about."""
+    blocks: Callable[[], Iterator[Series]]
+    """Numbers, a block at a time. Shapes: (columns, rows of the block)."""
+
+
+def is_big(path: Path) -> bool:
+    """Whether a file is so large that it is read in pieces: text above 256 MiB, or Parquet above what memory holds."""
+    try:
+        if not path.is_file():
+            return False
+        size = path.stat().st_size
+        with path.open("rb") as file:
+            head = file.read(4)
+    except OSError:
+        return False
+    if head == b"PAR1":
+        return size > BIG_FROM or _cells(path) > CELL_LIMIT
+    return size > BIG_FROM and head not in (b"MDF ",) and head[:2] != b"\x1f\x8b"
+
+
+def _cells(path: Path) -> int:
+    """Return how many numbers a Parquet file says it has; 0 when it is broken: the ordinary reader then says so."""
+    try:
+        with opened_parquet(path.name):
+            return _count(path) * len(pl.read_parquet_schema(path))
+    except InputError:
+        return 0
+
+
+def _count(path: Path) -> int:
+    return int(pl.scan_parquet(path).select(pl.len()).collect().item())
+
+
+def source_of(path: Path) -> Source:
+    """Return a large log as blocks.
+
+    Raises: InputError when it is not plain enough to be read in pieces.
+    """
+    with path.open("rb") as file:
+        return _parquet(path) if file.read(4) == b"PAR1" else _text(path)
+
+
+def _parquet(path: Path) -> Source:
+    with opened_parquet(path.name):
+        schema = pl.read_parquet_schema(path)
+        rows = _count(path)
+    timed = {name for name, kind in schema.items() if kind in (pl.Duration, pl.Datetime)}
+    return Source(
+        headings=tuple(schema),
+        units=tuple("s" if name in timed else "" for name in schema),
+        is_text=tuple(not (kind.is_numeric() or kind == pl.Boolean or name in timed) for name, kind in schema.items()),
+        remarks=(),
+        rows=rows,
+        block_share=BLOCK_ROWS / max(rows, 1),
+        blocks=lambda: _parquet_blocks(path, dict(schema), rows),
+    )
+
+
+def _parquet_blocks(path: Path, schema: dict[str, Any], rows: int) -> Iterator[Series]:
+    with opened_parquet(path.name):
+        lazy = pl.scan_parquet(path).select([_as_number(name, kind) for name, kind in schema.items()])
+    for first in range(0, rows, BLOCK_ROWS):
+        with opened_parquet(path.name):
+            frame = lazy.slice(first, BLOCK_ROWS).collect()
+        yield np.array([frame[name].to_numpy() for name in schema], dtype=np.float64)
+
+
+def _as_number(name: str, kind: Any) -> pl.Expr:
+    column = pl.col(name)
+    if kind == pl.Duration:
+        column = column.dt.total_microseconds() * 1e-6
+    elif kind == pl.Datetime:
+        column = column.dt.epoch("us") * 1e-6
+    elif not (kind.is_numeric() or kind == pl.Boolean):
+        column = pl.lit(None)
+    return column.cast(pl.Float64).fill_null(float("nan")).alias(name)
+
+
+def _text(path: Path) -> Source:
+    layout = _layout(path)
+    return Source(
+        headings=layout.headings,
+        units=layout.units,
+        is_text=_is_text(layout),
+        remarks=layout.remarks,
+        rows=None,
+        block_share=BLOCK / path.stat().st_size,
+        blocks=lambda: _text_blocks(path, layout),
+    )
+
+
+def _layout(path: Path) -> Layout:
+    with path.open("rb") as file:
+        head = file.read(HEAD_BYTES)
+    text, _ = as_utf8(Content(name=path.name, data=head[: head.rfind(b"\n") + 1]))
+    layout = layout_of(path.name, head_text(text))
+    if layout.delimiter == " ":
+        raise InputError(path.name, read="cells parted by spaces in so large a log", right="commas, semicolons or tabs")
+    return layout
+
+
+def _text_blocks(path: Path, layout: Layout) -> Iterator[Series]:
+    rest, first = b"", True
+    line = 1
+    with path.open("rb") as file:
+        while data := file.read(BLOCK):
+            end = data.rfind(b"\n") + 1
+            if not end:
+                raise InputError(path.name, read="a line longer than 8 MiB", right="a plain text table")
+            block, rest = rest + data[:end], data[end:]
+            yield _numbers(path.name, block, layout if first else replace(layout, first_data_line=1), line)
+            line += block.count(b"\n")
+            first = False
+    if rest.count(layout.delimiter.encode()) >= layout.width - 1:
+        yield _numbers(path.name, rest + b"\n", layout if first else replace(layout, first_data_line=1), line)
+
+
+def _numbers(name: str, block: bytes, layout: Layout, line: int) -> Series:
+    read = None if b"\0" in block else numbers_of(block, layout, _is_text(layout), LINES_IN_A_BLOCK)
+    if read is None:
+        raise InputError(
+            f"{name}, from line {line}",
+            read="rows that are not plain numbers in a log of more than 256 MiB",
+            right="plain numbers in every row, or the log parted into smaller files",
+        )
+    return read.values
+
+
+@cache
+def _is_text(layout: Layout) -> tuple[bool, ...]:
+    return tuple(kind != pl.Float64 for kind in kinds_of(layout))

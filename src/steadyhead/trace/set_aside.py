@@ -1,0 +1,34 @@
+"""Takes out of a log what was never measured: impossible values, rows that only repeat, frozen sensors."""
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from steadyhead.trace.frozen import frozen, held_rows
+from steadyhead.trace.impossible import impossible
+from steadyhead.trace.trace import Series
+
+
+def set_aside(values: dict[str, Series], time_s: Series, named: Mapping[str, str]) -> list[str]:
+    """Make what was never measured missing, in place, and return a warning for each count; `named` are the headings.
+
+    Shapes: each channel (n,), time_s (n,).
+    """
+    warnings = []
+    duty = values.get("duty")
+    for name, series in values.items():
+        flags = impossible(name, series, time_s, duty)
+        count = 0 if flags is None else int(flags.sum())
+        if flags is not None and count:
+            values[name] = np.where(flags, np.nan, series)
+            warnings.append(f"{count} impossible values in {named[name]}")
+    held = held_rows(values, time_s)
+    if held is not None:
+        for name in set(values) - {"throttle_percent"}:  # the switch stands still most of the time: its word is taken
+            values[name] = np.where(held, np.nan, values[name])
+        warnings.append(f"{int(held.sum())} rows repeat the one before in every channel: nothing was measured")
+    stuck = {name: flags for name in values if (flags := frozen(name, values, time_s)) is not None}
+    for name, flags in stuck.items():
+        values[name] = np.where(flags, np.nan, values[name])
+        warnings.append(f"{int(flags.sum())} values in {named[name]} stand still while the rest moves: a frozen sensor")
+    return warnings
