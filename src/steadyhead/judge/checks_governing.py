@@ -192,14 +192,15 @@ def _recovery(found: Measured, machine: Machine) -> Verdict:
     if not times:
         return Verdict.unknown("recovery", "the log ends before any load is over", needs=("a longer log",))
     worst_s, worst = max(times, key=lambda t: t[0])
-    doubt = found.signals.interval_s + max(e.hidden_s + e.end_doubt_s for e in found.events)
+    doubt = found.signals.interval_s + max(e.hidden_s for e in found.events)
+    longer = doubt + max(e.end_doubt_s for e in found.events)
     verdict = Verdict.at_most(
         "recovery",
         worst_s,
         limit,
         what=f"recovery to within {within} after the load at {_at(worst.start_s)}, read every "
         f"{found.signals.interval_s:.2g} s,",
-        interval=(max(worst_s - doubt, 0.0), worst_s + doubt if worst_s > 0.0 else 0.0),
+        interval=(max(worst_s - doubt, 0.0), worst_s + longer if worst_s > 0.0 else 0.0),
     )
     if doubt > found.signals.interval_s:
         verdict = verdict.unless_it_may_hold("a log with collective, without holes at a hard load")
