@@ -5,6 +5,7 @@ from typing import Annotated
 
 import typer
 
+from steadyhead.cli.device import Device
 from steadyhead.cli.ending import end, ending
 
 
@@ -21,6 +22,7 @@ def study(
         str | None,
         typer.Option("--scheduler", metavar="tcp://HOST:PORT", help="work on a cluster; local starts one here"),
     ] = None,
+    device: Device = "cpu",
     as_json: Annotated[bool, typer.Option("--json", help="answer as JSON")] = False,
 ) -> None:
     """Work out many machines at once: sweeps and draws from the doubts; stopped, it goes on where it was."""
@@ -29,7 +31,9 @@ def study(
     from steadyhead.cli.show_study import STEPS, show_study
 
     with watched(steps=STEPS, quiet=as_json) as say:
-        result = job.study(file, folder or file.with_suffix(""), workers=workers, scheduler=scheduler, say=say)
+        result = job.study(
+            file, folder or file.with_suffix(""), workers=workers, scheduler=scheduler, device=device, say=say
+        )
     show_study(result, as_json=as_json)
     if result.verdict is not None:
         end(result.verdict)

@@ -93,7 +93,7 @@ def height_check(own: Ready, today: HeightLost) -> Verdict:
 
     With settings that are typical or stand-ins it never passes.
     """
-    check, gone = "bail_out_height", {told.key for told in own.rig.assumptions}
+    check = "bail_out_height"
     share = f"the height that {today.chance:.0%} of the drawn bail-outs keep"
     if today.least_height_m is None:
         return Verdict(
@@ -102,7 +102,7 @@ def height_check(own: Ready, today: HeightLost) -> Verdict:
         )  # fmt: skip
     limit = own.machine.limit("limits.bail_out_height")
     judged = Verdict.at_most(check, today.least_height_m, limit, what=share, interval=today.least_height_m_interval)
-    weak = tuple(key for key in RESTS_ON if key in gone or key in set(own.machine.typical()))
+    weak = not_its_own(own)
     needs = weak if limit is not None else ("limits.bail_out_height", *weak)
     says = f"{judged.reason}; an estimate, never a permission"
     if weak:
@@ -111,6 +111,25 @@ def height_check(own: Ready, today: HeightLost) -> Verdict:
     return replace(
         judged, verdict=Outcome.UNKNOWN if weak and passed else judged.verdict, reason=says, needs=needs, unit="m"
     )
+
+
+def not_its_own(own: Ready) -> tuple[str, ...]:
+    """Return the settings that decide the height and are typical or stand-ins."""
+    gone = {told.key for told in own.rig.assumptions} | set(own.machine.typical())
+    return tuple(key for key in RESTS_ON if key in gone)
+
+
+def height_outcomes(own: Ready, lost_m: Floats) -> list[Outcome]:
+    """Return how the height that each of many bail-outs lost is judged by itself; infinite where it never came level.
+
+    Shapes: lost_m (n,).
+    """
+    limit, best = own.machine.limit("limits.bail_out_height"), Outcome.PASS
+    if limit is None or not_its_own(own):
+        best = Outcome.UNKNOWN
+    most_m = math.inf if limit is None else limit.value
+    kept = (np.isfinite(lost_m) & (lost_m <= most_m)).tolist()
+    return [best if one else Outcome.FAIL for one in kept]
 
 
 def ramp_check(own: Ready, is_quick: bool) -> Verdict:

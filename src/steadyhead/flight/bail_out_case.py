@@ -150,6 +150,19 @@ def idle_speed(own: Ready, charge: float) -> float:
     return float(idling.motor_speed_rad_s)
 
 
+def machine_case(own: Ready) -> Floats:
+    """Return the case of the machine as described without any flight in it.
+
+    Shapes: -> (33,) as `bail_out_columns.CASE`.
+    """
+    case = np.zeros(len(CASE))
+    for column, key in DRAWN_KEYS.items():
+        case[column] = si.number(own.machine, key)
+    case[columns.DENSITY], case[columns.LIFT], case[columns.DRAG] = own.grade
+    case[columns.CHARGE], case[columns.GEAR_DRAG] = CHARGE, 1.0
+    return case
+
+
 def base_case(own: Ready, forward_m_s: float, *, from_level: bool = False) -> Floats:
     """Return the case of the machine as described: a steady glide, or level flight with the motor just gone.
 
@@ -159,11 +172,7 @@ def base_case(own: Ready, forward_m_s: float, *, from_level: bool = False) -> Fl
     craft, set_rad_s = own.craft, own.set_rad_s
     found, head = glide(own, forward_m_s)
     level = level_flight(craft, own.map, own.grade, set_rad_s, forward_m_s)
-    case = np.zeros(len(CASE))
-    for column, key in DRAWN_KEYS.items():
-        case[column] = si.number(own.machine, key)
-    case[columns.DENSITY], case[columns.LIFT], case[columns.DRAG] = own.grade
-    case[columns.CHARGE], case[columns.GEAR_DRAG] = CHARGE, 1.0
+    case = machine_case(own)
     case[columns.SINK] = 0.0 if from_level else found.sink_m_s
     case[columns.HEAD], case[columns.FORWARD] = set_rad_s if from_level else head, forward_m_s
     case[columns.COLLECTIVE] = level.collective_rad if from_level else found.collective_rad

@@ -10,21 +10,22 @@ from steadyhead.flight.bail_out_case import Ready
 from steadyhead.flight.bail_out_flight import bail_out
 from steadyhead.flight.bail_out_kept import Limits
 from steadyhead.flight.bail_out_settled import settle_case
-from steadyhead.flight.device import Device, card, entry
+from steadyhead.flight.device import Block, Device, card, launched
 from steadyhead.flight.loop import Setting
 from steadyhead.physics.craft import Craft
 from steadyhead.physics.rotor_map import RotorMap
 
 FEWEST = 1000
 """Fewer flights than this are over sooner on the processor: a card needs many at once."""
-THREADS, REGISTERS = 64, 128
-"""Threads of a block, and the registers each may use: fewer registers let more threads wait for each other."""
+BLOCK = Block(threads=64, registers=128)
+"""By trial: fewer registers than a thread would like let more threads stand ready while others wait for numbers."""
 FIRST_LOOK = 2.0
 """The first look reaches to this times the middle forecast: one flight in hundreds that never comes level would hold
 up its neighbours for all of the time that is looked at."""
 CASES, TELLS, SCRATCH = len(columns.CASE), len(columns.TOLD), 79
 
 Floats = NDArray[np.float64]
+Whole = NDArray[np.int64]
 cuda: Any = None
 """Stands for the card's own words, which `device.entry` puts in its place."""
 
@@ -51,10 +52,20 @@ def flown_on_card(own: Ready, cases: Floats) -> Floats:
 def _flown(own: Ready, cases: Floats, longest_s: float) -> Floats:
     order = np.argsort(-level_after(cases), kind="stable")
     told, limits = card().device_array((cases.shape[0], TELLS)), own.limits._replace(longest_s=longest_s)
-    _launch(each_bail_out, own.craft, own.map, own.setting, limits, card().to_device(cases[order]), told)
-    found = np.empty((cases.shape[0], TELLS))
-    found[order] = told.copy_to_host()
+    launched(each_bail_out, BLOCK, len(cases), own.craft, own.map, own.setting, limits, cases, order, told)
+    found: Floats = told.copy_to_host()
     return found
+
+
+def settled_on_card(own: Ready, cases: Floats, pitch_miss_rad: Floats) -> None:
+    """Put every drawn machine into its own steady glide, or its own level flight.
+
+    Shapes: cases (n, 33) as `bail_out_columns.CASE`, pitch_miss_rad (n,).
+    Raises: InputError as `device.card`.
+    """
+    here = card().to_device(cases)
+    launched(each_settled, BLOCK, len(cases), own.craft, own.map, own.set_rad_s, pitch_miss_rad, here)
+    cases[:] = here.copy_to_host()
 
 
 def level_after(cases: Floats) -> Floats:
@@ -68,32 +79,17 @@ def level_after(cases: Floats) -> Floats:
     return waits + stops
 
 
-def settled_on_card(own: Ready, cases: Floats, pitch_miss_rad: Floats) -> None:
-    """Put every drawn machine into its own steady glide, or its own level flight.
-
-    Shapes: cases (n, 33) as `bail_out_columns.CASE`, pitch_miss_rad (n,).
-    Raises: InputError as `device.card`.
-    """
-    here = card().to_device(cases)
-    _launch(each_settled, own.craft, own.map, own.set_rad_s, card().to_device(pitch_miss_rad), here)
-    cases[:] = here.copy_to_host()
-
-
-def _launch(function: Any, *arguments: Any) -> None:
-    count = arguments[-2].shape[0]
-    entry(function, REGISTERS)[-(-count // THREADS), THREADS](*arguments)
-
-
 def each_bail_out(
-    craft: Craft, rotor_map: RotorMap, setting: Setting, limits: Limits, cases: Floats, told: Floats
+    craft: Craft, rotor_map: RotorMap, setting: Setting, limits: Limits, cases: Floats, order: Whole, told: Floats
 ) -> None:  # fmt: skip
     """Fly one bail-out in one thread of the card, in memory that is the thread's own.
 
-    Shapes: cases (n, 33) as `bail_out_columns.CASE`, told (n, 19) as `bail_out_columns.TOLD`.
+    Shapes: cases (n, 33) as `bail_out_columns.CASE`, order (n,) the case of each thread, told (n, 19) as
+    `bail_out_columns.TOLD`.
     """
-    number = cuda.grid(1)
-    if number >= cases.shape[0]:
+    if cuda.grid(1) >= cases.shape[0]:
         return
+    number = order[cuda.grid(1)]
     case, scratch = cuda.local.array(CASES, np.float64), cuda.local.array(SCRATCH, np.float64)
     out, record = cuda.local.array(TELLS, np.float64), cuda.local.array((1, 8), np.float64)
     for column in range(CASES):

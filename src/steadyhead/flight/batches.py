@@ -7,11 +7,11 @@ WORKERS = 2
 BATCH = 100
 
 
-def in_batches(count: int, part: Callable[[slice], None]) -> None:
-    """Do `part` for every batch of rows; what it raises is raised here."""
+def in_batches(count: int, part: Callable[[slice], None], *, each: int = BATCH) -> None:
+    """Do `part` for every batch of rows, `each` of them; what it raises is raised here."""
     pool = ThreadPoolExecutor(WORKERS)
     try:
-        list(pool.map(lambda first: part(slice(first, first + BATCH)), range(0, count, BATCH)))
+        list(pool.map(lambda first: part(slice(first, min(first + each, count))), range(0, count, each)))
     finally:
         # Someone who stops the work does not wait for the batches still in the queue.
         pool.shutdown(cancel_futures=True)

@@ -4,11 +4,14 @@ There is one source. A kernel that the card runs is the one that the processor r
 """
 
 import builtins
+import warnings
 from collections.abc import Callable
 from enum import StrEnum
 from functools import cache
 from types import FunctionType
-from typing import Any
+from typing import Any, NamedTuple
+
+import numpy as np
 
 from steadyhead.physics.kernel import source_of
 from steadyhead.words.errors import InputError, did_you_mean
@@ -23,6 +26,13 @@ class Device(StrEnum):
 
 EXTRA = "python -m pip install 'steadyhead[gpu]'"
 ON = "--device cuda"
+
+
+class Block(NamedTuple):
+    """Threads that a card starts and ends together, and the registers that each of them may use."""
+
+    threads: int
+    registers: int
 
 
 def card() -> Any:
@@ -84,6 +94,28 @@ def entry(function: Callable[..., None], registers: int) -> Any:
     # The simulator that stands in for a card in tests has no registers.
     more = {} if vars(numba.config)["ENABLE_CUDASIM"] else {"max_registers": registers}
     return card().jit(**more)(with_own_names(function, cuda=card()))
+
+
+def launched(function: Callable[..., None], block: Block, count: int, *arguments: Any) -> None:
+    """Run a plain function on the card, one thread for each of so many; arrays are brought there first.
+
+    Raises: InputError as `card`.
+    """
+    run = entry(function, block.registers)
+    with warnings.catch_warnings():
+        # A few flights leave most of the card idle; that is no fault.
+        warnings.filterwarnings("ignore", message=".*Grid size")
+        run[-(-count // block.threads), block.threads](*(brought(one) for one in arguments))
+
+
+def brought(held: Any) -> Any:
+    """Return the same tuples and numbers with every array in the memory of the card.
+
+    Raises: InputError as `card`.
+    """
+    if isinstance(held, np.ndarray):
+        return card().to_device(held)
+    return type(held)(*(brought(one) for one in held)) if hasattr(held, "_fields") else held
 
 
 def with_own_names(function: Any, **more: Any) -> FunctionType:

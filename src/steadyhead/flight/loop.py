@@ -251,47 +251,57 @@ def fly(
     Shapes: commands (f, 9) as COMMANDS, one row a frame; flow (3, 12) as `rotor_flow.flow_loads`; memory (79,): the
     books, then the speeds a delayed sensor looks back on; record (n, 25) as COLUMNS, written at its own rows.
     Valid: second order in the step between jumps; governor samples and frames fall on steps.
+    Source: `flown_step`.
+    """
+    clock = setting.clock
+    end = now.step + steps
+    lags = (lag_left(setting.servo_lag_s, 0.5 * clock.step_s), lag_left(setting.servo_lag_s, clock.step_s))
+    while now.step < end:
+        now, point = flown_step(craft, setting, now, commands, flow, memory, lags)
+        if now.step % clock.steps_a_row == 0:
+            stalled = stalled_now(craft, now, flow)
+            written(record, now.step // clock.steps_a_row, now.step * clock.step_s, now, point, stalled)
+            code = stop_of(craft, now.state, point)
+            if code != 0:
+                return code, now
+    return 0, now
+
+
+@inlined_kernel
+def flown_step(
+    craft: Craft, setting: Setting, now: Now, commands: NDArray[np.float64], flow: NDArray[np.float64],
+    memory: NDArray[np.float64], lags: tuple[float, float],
+) -> tuple[Now, DrivePoint]:  # fmt: skip
+    """Where the flight is one step on, and the drive at the step's middle; `lags` are the servo's over half and whole.
+
+    Shapes: commands (f, 9) as COMMANDS, flow (3, 12) and memory (79,) as `fly`.
+    Valid: as `fly`.
     Source: `flight_step`.
     """
     clock = setting.clock
     books, ages = memory[: memory.shape[0] - AGES], memory[memory.shape[0] - AGES :]
-    end = now.step + steps
-    half_left, whole_left = (
-        lag_left(setting.servo_lag_s, 0.5 * clock.step_s),
-        lag_left(setting.servo_lag_s, clock.step_s),
-    )
-    while now.step < end:
-        channel, asked, trim = now.channel_percent, now.asked_rad, now.trim_rad
-        if now.step % clock.steps_a_frame == 0:
-            channel, asked, trim = framed(setting, now, commands)
-        now = Now(
-            now.state, now.carried, now.governor, now.run, channel, asked, now.collective_rad, trim, now.forward_m_s,
-            now.step,
-        )  # fmt: skip
-        governor, run = now.governor, now.run
-        if now.step % clock.steps_a_sample == 0:
-            governor, run = sampled(setting, craft, now, ages)
-        frame = min(now.step // clock.steps_a_frame, commands.shape[0] - 1)
-        after = min(frame + 1, commands.shape[0] - 1)
-        rate = (commands[after, FORWARD] - commands[frame, FORWARD]) / (clock.step_s * clock.steps_a_frame)
-        middle = lagged(now.collective_rad, asked, half_left)
-        forward = now.forward_m_s + 0.5 * clock.step_s * rate
-        guide = 0.0
-        if not math.isnan(commands[frame, GUIDE]):
-            guide = craft.body.mass_kg * (commands[frame, GUIDE] - now.state.climb_m_s) / GUIDE_S
-        acting = Acting(
-            governor.duty, middle, forward, rate, commands[frame, LOAD_FACTOR], guide, commands[frame, LOAD]
-        )
-        state, carried, point = flight_step(craft, now.state, acting, now.carried, flow, books, clock.step_s)
-        now = Now(
-            state, carried, governor, run, channel, asked,
-            lagged(now.collective_rad, asked, whole_left), trim,
-            now.forward_m_s + clock.step_s * rate, now.step + 1,
-        )  # fmt: skip
-        if now.step % clock.steps_a_row == 0:
-            stalled = stalled_now(craft, now, flow)
-            written(record, now.step // clock.steps_a_row, now.step * clock.step_s, now, point, stalled)
-            code = stop_of(craft, state, point)
-            if code != 0:
-                return code, now
-    return 0, now
+    channel, asked, trim = now.channel_percent, now.asked_rad, now.trim_rad
+    if now.step % clock.steps_a_frame == 0:
+        channel, asked, trim = framed(setting, now, commands)
+    now = Now(
+        now.state, now.carried, now.governor, now.run, channel, asked, now.collective_rad, trim, now.forward_m_s,
+        now.step,
+    )  # fmt: skip
+    governor, run = now.governor, now.run
+    if now.step % clock.steps_a_sample == 0:
+        governor, run = sampled(setting, craft, now, ages)
+    frame = min(now.step // clock.steps_a_frame, commands.shape[0] - 1)
+    after = min(frame + 1, commands.shape[0] - 1)
+    rate = (commands[after, FORWARD] - commands[frame, FORWARD]) / (clock.step_s * clock.steps_a_frame)
+    middle = lagged(now.collective_rad, asked, lags[0])
+    forward = now.forward_m_s + 0.5 * clock.step_s * rate
+    guide = 0.0
+    if not math.isnan(commands[frame, GUIDE]):
+        guide = craft.body.mass_kg * (commands[frame, GUIDE] - now.state.climb_m_s) / GUIDE_S
+    acting = Acting(governor.duty, middle, forward, rate, commands[frame, LOAD_FACTOR], guide, commands[frame, LOAD])
+    state, carried, point = flight_step(craft, now.state, acting, now.carried, flow, books, clock.step_s)
+    now = Now(
+        state, carried, governor, run, channel, asked, lagged(now.collective_rad, asked, lags[1]), trim,
+        now.forward_m_s + clock.step_s * rate, now.step + 1,
+    )  # fmt: skip
+    return now, point

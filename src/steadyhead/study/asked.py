@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from steadyhead.flight.device import Device
+
 
 class Collects(StrEnum):
     """The command whose figures are collected."""
@@ -12,6 +14,12 @@ class Collects(StrEnum):
     FLY = "fly"
     GOVERNOR = "governor"
     DESCEND = "descend"
+    BAIL_OUT = "bail_out"
+    PEAKS = "peaks"
+
+
+IN_ONE_GO = (Collects.BAIL_OUT, Collects.PEAKS)
+"""Flown by thousands as rows of numbers, on the processor or on a graphics card."""
 
 
 class Question(StrEnum):
@@ -74,3 +82,5 @@ class Study:
     """For `verdict`: share of the drawn machines that must pass."""
     varied: tuple[Varied, ...]
     swept: tuple[Swept, ...]
+    device: Device = Device.CPU
+    """Of `bail_out` and `peaks`: what flies."""

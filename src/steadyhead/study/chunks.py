@@ -8,6 +8,7 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import NamedTuple
 
+from steadyhead.flight.device import Device
 from steadyhead.physics.kernel import CACHE_FOLDER
 from steadyhead.report.files import write_whole
 from steadyhead.study.asked import Study
@@ -16,6 +17,8 @@ from steadyhead.study.figures import Cells
 from steadyhead.words.plain import json_text
 
 MOST_CHUNKS = 100
+FEWEST_ON_CARD = 100_000
+"""Rows of a part that a graphics card works out: fewer leave it half idle."""
 FOLDER = "chunks"
 
 
@@ -40,7 +43,8 @@ def identity(study: Study) -> str:
 def chunks(study: Study, folder: Path) -> list[Chunk]:
     """Return the chunks of a study; a file's name says the study, the seed and the rows."""
     whole, name = size(study), identity(study)
-    each = max(1, math.ceil(whole / MOST_CHUNKS))
+    least = 1 if study.device is Device.CPU else FEWEST_ON_CARD
+    each = max(least, math.ceil(whole / MOST_CHUNKS))
     return [
         Chunk(first, last, folder / FOLDER / f"{name}-{study.seed}-{first}-{last}.parquet")
         for first in range(0, whole, each)

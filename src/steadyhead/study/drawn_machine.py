@@ -37,15 +37,7 @@ def drawn(
     study: Study, base: Machine, point: tuple[float | str, ...], row: Row
 ) -> tuple[Machine, dict[str, float | str], float]:
     """Return the machine of one row without any doubt left, what was varied (SI), and the pilot's delay, s."""
-    machine, inputs, delay_s = base, dict[str, float | str](), 0.0
-    for swept, value in zip(study.swept, point, strict=True):
-        inputs[f"set {swept.key}"] = value
-        if swept.key == PILOT_DELAY:
-            delay_s = float(value)
-        elif swept.key == PACK:
-            machine = with_pack(machine, str(value))
-        else:
-            machine = machine.replaced({swept.key: float(value)})
+    machine, inputs, delay_s = at_point(study, base, point)
     numbers: dict[str, float] = {}
     for varied, off in zip(study.varied, row.half_widths, strict=True):
         if varied.key == PILOT_DELAY:
@@ -60,6 +52,22 @@ def drawn(
     for key, number in numbers.items():
         held = machine.value(key)
         inputs[f"drawn {key}"] = held.si if held else number
+    return machine, inputs, delay_s
+
+
+def at_point(
+    study: Study, base: Machine, point: tuple[float | str, ...]
+) -> tuple[Machine, dict[str, float | str], float]:
+    """Return the machine at one point of the grid, what was swept (SI), and the pilot's delay, s."""
+    machine, inputs, delay_s = base, dict[str, float | str](), 0.0
+    for swept, value in zip(study.swept, point, strict=True):
+        inputs[f"set {swept.key}"] = value
+        if swept.key == PILOT_DELAY:
+            delay_s = float(value)
+        elif swept.key == PACK:
+            machine = with_pack(machine, str(value))
+        else:
+            machine = machine.replaced({swept.key: float(value)})
     return machine, inputs, delay_s
 
 

@@ -18,7 +18,7 @@ from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
 
 LEVEL = 0.9
 FEW = 30
-NOT_FIGURES = ("row", "point", "verdict", TROUBLE)
+NOT_FIGURES = ("row", "point", "verdict", "ended", TROUBLE)
 MORE_IS_WORSE = ("_a", "_c", "percent", "sink_m_s", "recovery_s", "height_lost_m", "to_set_speed_s", "start_delay_s")
 """Endings of figures of which more is worse: the worst corner is their highest, not their lowest."""
 

@@ -90,5 +90,7 @@ class StudyAnswer:
     """Null for a question that has no verdict: sensitivity and trade."""
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
+    device: str = "cpu"
+    """What worked it out: cpu, or a graphics card by its name."""
     written: tuple[Path, ...] = ()
     table: tuple[Cells, ...] = field(default=(), metadata={"json": False}, repr=False)

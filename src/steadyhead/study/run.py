@@ -9,11 +9,14 @@ from multiprocessing import get_context, parent_process
 from pathlib import Path
 from threading import Thread
 
-from steadyhead.study.asked import Study
+from steadyhead.flight.device import Device
+from steadyhead.study.asked import Collects, Study
+from steadyhead.study.bail_out_rows import bail_out_rows
 from steadyhead.study.chunks import Chunk, chunks, read_rows, write_chunk
 from steadyhead.study.design import rows
 from steadyhead.study.drawn_machine import solved_rows
 from steadyhead.study.figures import Cells
+from steadyhead.study.peak_rows import peak_rows
 from steadyhead.words.errors import SolveError
 from steadyhead.words.progress import Say, silent
 
@@ -48,7 +51,10 @@ def told_s(seconds: float) -> str:
 
 def solved_chunk(study: Study, first: int, last: int) -> list[Cells]:
     """Return the rows of one chunk; this is what a worker does."""
-    return solved_rows(study, rows(study, first, last))
+    asked = rows(study, first, last)
+    if study.collects is Collects.BAIL_OUT:
+        return bail_out_rows(study, asked)
+    return peak_rows(study, asked) if study.collects is Collects.PEAKS else solved_rows(study, asked)
 
 
 def _engine(study: Study, to_do: list[Chunk], workers: int | None, scheduler: str | None) -> Done:
@@ -58,7 +64,7 @@ def _engine(study: Study, to_do: list[Chunk], workers: int | None, scheduler: st
         from steadyhead.study.dask_run import on_cluster
 
         return on_cluster(study, to_do, scheduler, workers)
-    wanted = min(workers or os.cpu_count() or 1, len(to_do))
+    wanted = min(workers or os.cpu_count() or 1, len(to_do)) if study.device is Device.CPU else 1
     return _here(study, to_do) if wanted == 1 else _on_cores(study, to_do, wanted)
 
 

@@ -16,7 +16,8 @@ from steadyhead.machine.quantity import NotAQuantity, parsed, shown
 from steadyhead.machine.reading import machine_from_text, read_machine_text
 from steadyhead.plan.choices import with_pack
 from steadyhead.plan.solved import INPUTS
-from steadyhead.study.asked import PACK, PILOT_DELAY, Collects, Question, Study, Swept, Varied
+from steadyhead.study.asked import IN_ONE_GO, PACK, PILOT_DELAY, Collects, Question, Study, Swept, Varied
+from steadyhead.study.drawn_cases import DRAWN_HERE
 from steadyhead.words.errors import InputError, did_you_mean
 from steadyhead.words.value import Value
 
@@ -25,6 +26,7 @@ TOP = (
     "needed_share", "spreads", "vary", "sweep",
 )  # fmt: skip
 ALL = "all"
+WITH_PILOT = (Collects.FLY, Collects.BAIL_OUT)
 LARGEST, MOST_DRAWS, MOST_VALUES, MOST_CORNERS = 100_000, 1_000_000, 100, 12
 DELAY = Kind(family="time", unit="s", low=0, high=5, example="0.3 s +- 0.2 s")
 FOUND = ("fox600", "wren450", "heron520")
@@ -66,9 +68,10 @@ def _checked(raw: Mapping[str, Any], path: Path, place: _Place) -> Study:
     machine = machine_from_text(text, machine_path.name)
     collects = Collects(_choice(raw, "collect", tuple(Collects), "plan", place))
     question = Question(_choice(raw, "question", tuple(Question), "verdict", place))
-    delayed = collects is Collects.FLY
-    varied, swept = _varied(raw, machine, place, delayed), _swept(raw, machine, place, delayed)
+    varied, swept = _varied(raw, machine, place, collects), _swept(raw, machine, place, collects in WITH_PILOT)
     _fits(question, varied, swept, place)
+    if collects in IN_ONE_GO:
+        _fits_cases(collects, question, varied, place)
     study = Study(
         name=_words(raw, "name", path.stem, place),
         source=path.name,
@@ -107,12 +110,29 @@ def _fits(question: Question, varied: tuple[Varied, ...], swept: tuple[Swept, ..
         )  # fmt: skip
 
 
-def _varied(raw: Mapping[str, Any], machine: Machine, place: _Place, delayed: bool) -> tuple[Varied, ...]:
+def _fits_cases(collects: Collects, question: Question, varied: tuple[Varied, ...], place: _Place) -> None:
+    """Refuse a spread of what a row of numbers does not hold, and a verdict where nothing is judged."""
+    if collects is Collects.PEAKS and question is Question.VERDICT:
+        right = 'sensitivity, trade or worst; collect = "fly" has verdicts'
+        raise InputError(place.of("question"), read='verdict with collect = "peaks", which judges nothing', right=right)
+    for one in varied:
+        if one.key not in (*DRAWN_HERE, PILOT_DELAY):
+            raise InputError(
+                place.of("spreads"), read=f'{one.key} drawn for collect = "{collects}"',
+                right=f"[sweep] for this key; drawn are {', '.join((*DRAWN_HERE, PILOT_DELAY))}",
+            )  # fmt: skip
+
+
+def _varied(
+    raw: Mapping[str, Any], machine: Machine, place: _Place, collects: Collects
+) -> tuple[Varied, ...]:  # fmt: skip
     """Return the spread inputs: those of the machine file, and those whose spread the study gives."""
     named = raw.get("spreads", ALL if "vary" not in raw and "sweep" not in raw else [])
     known = {key: value for key, value in machine.values() if value.spread_si > 0.0}
+    delayed = collects in WITH_PILOT
+    wanted = DRAWN_HERE if collects in IN_ONE_GO else {*INPUTS, *LOOP_INPUTS}
     if named == ALL:
-        named = sorted(key for key in known if key in {*INPUTS, *LOOP_INPUTS})
+        named = sorted(key for key in known if key in wanted)
     if not isinstance(named, list) or not all(isinstance(key, str) for key in named):
         raise InputError(place.of("spreads"), read=shown(named), right='"all", or a list of keys of the machine file')
     found = {}
@@ -162,7 +182,7 @@ def _refused_count(declared: Count, held: Any, at: str) -> float:
 def _kind(machine: Machine, key: str, delayed: bool, at: str) -> Kind:
     if key == PILOT_DELAY:
         if not delayed:
-            raise InputError(at, read=PILOT_DELAY, right='collect = "fly": nothing else has a pilot')
+            raise InputError(at, read=PILOT_DELAY, right='collect = "fly" or "bail_out": nothing else has a pilot')
         return DELAY
     declared = machine.declared(key)
     if not isinstance(declared, Quantity):
@@ -182,7 +202,7 @@ def _machine_path(name: str, folder: Path) -> Path:
 
 
 def _scenario(raw: Mapping[str, Any], collects: Collects, folder: Path, place: _Place) -> str:
-    if collects is not Collects.FLY:
+    if collects not in (Collects.FLY, Collects.PEAKS):
         return ""
     name = _words(raw, "scenario", None, place)
     found = name if name in BUNDLED else str((folder / name).resolve())

@@ -15,6 +15,9 @@ from steadyhead.flight.bail_out_case import base_case, ready
 from steadyhead.flight.bail_out_drawn import drawn_cases, settle
 from steadyhead.flight.bail_out_height import flown, granted
 from steadyhead.flight.device import Device, name_of
+from steadyhead.flight.drawn_flights import drawn_flights
+from steadyhead.flight.many_flights import CELLS_J, CODE
+from steadyhead.flight.scenario_file import read_scenario
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.reading import read_machine
 
@@ -47,11 +50,19 @@ def main():
     settled, settled_on_card, miss = moved.copy(), moved.copy(), np.linspace(-0.01, 0.01, len(cases))
     settle(own, settled, miss)
     settle(card_s, settled_on_card, miss)
+    scenario = read_scenario("hover")
+    if simulated:
+        short = replace(scenario.steps[0], for_s=0.06)
+        scenario = replace(scenario, steps=(short,))
+    peaks, peaks_on_card = (drawn_flights(one, scenario, cases[:100]) for one in (own, card_s))
     kept = [column for column in range(told.shape[1]) if column not in TIES]
     found = {
         "device": name_of(Device.CUDA),
         "flights": len(cases),
         "same_endings": bool(np.array_equal(told[:, columns.CODE], on_card[:, columns.CODE])),
+        "same_flights": bool(np.array_equal(peaks[:, CODE], peaks_on_card[:, CODE])),
+        "peaks_gap": gap(peaks, peaks_on_card),
+        "energy_j": float(peaks_on_card[:, CELLS_J].min()),
         "told_gap": gap(told[:, kept], on_card[:, kept]),
         "settled_gap": gap(settled, settled_on_card),
         "settling_moved_by": gap(moved, settled),

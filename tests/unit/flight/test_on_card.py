@@ -28,13 +28,23 @@ def beside(script):
     return json.loads(ran.stdout.splitlines()[-1])
 
 
-def test_bail_outs_on_a_card_are_those_of_the_processor():
-    found = beside("fly_on_card.py")
+@pytest.fixture(scope="module")
+def found():
+    return beside("fly_on_card.py")
+
+
+def test_bail_outs_on_a_card_are_those_of_the_processor(found):
     assert found["flights"] >= 3
     assert found["same_endings"]
     assert found["told_gap"] < WITHIN
     assert found["settled_gap"] < WITHIN
     assert found["settling_moved_by"] > 1e-3
+
+
+def test_whole_flights_on_a_card_are_those_of_the_processor(found):
+    assert found["same_flights"]
+    assert found["peaks_gap"] < WITHIN
+    assert found["energy_j"] > 10.0
 
 
 def test_a_machine_without_a_card_says_so():
