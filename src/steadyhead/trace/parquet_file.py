@@ -2,7 +2,6 @@
 
 import io
 import math
-import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -11,6 +10,7 @@ import polars as pl
 
 from steadyhead.trace.opening import Content
 from steadyhead.trace.table import RawColumn, RawTable
+from steadyhead.trace.unheard import unheard
 from steadyhead.words.errors import InputError, in_short
 
 LOOKS_FOR = "Parquet (PAR1 at both ends)"
@@ -48,31 +48,13 @@ def read(content: Content) -> RawTable:
 
 
 @contextmanager
-def _panics_unheard() -> Iterator[None]:
-    """Keep off the terminal what the library writes there, past Python, when a broken file makes it stumble."""
-    try:
-        kept = os.dup(2)
-    except OSError:  # no terminal, nothing to keep it from
-        yield
-        return
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, 2)
-    try:
-        yield
-    finally:
-        os.dup2(kept, 2)
-        os.close(kept)
-        os.close(nowhere)
-
-
-@contextmanager
 def opened_parquet(name: str) -> Iterator[None]:
     """Turn what the library says of a broken file into a sentence, and keep off the terminal what it says besides.
 
     Raises: InputError.
     """
     try:
-        with _panics_unheard():
+        with unheard():
             yield
     except (pl.exceptions.PolarsError, pl.exceptions.PanicException, ValueError, OverflowError, OSError) as error:
         read = f"a broken Parquet file ({in_short(error)})"

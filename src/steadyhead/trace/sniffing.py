@@ -40,6 +40,8 @@ _STAMP = re.compile(
 _WORDS_OF_NUMBERS = {"inf", "-inf", "+inf", "infinity", "-infinity"}
 _SAMPLE_LINES = 160
 COLUMN_LIMIT = 2000
+HEADING_LIMIT = 120
+"""Characters of a heading that are kept: what is longer is no heading, and would fill the terminal in a question."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -203,7 +205,7 @@ def _padded(name: str, heading_row: tuple[str, ...] | None, width: int) -> tuple
             read=f"{named} headings over rows of {width} cells",
             right="as many cells in each row as there are headings (a decimal comma in a file parted by commas?)",
         )
-    return tuple(cell or f"column {at + 1}" for at, cell in enumerate(heading_row[:width]))
+    return tuple(cell[:HEADING_LIMIT] or f"column {at + 1}" for at, cell in enumerate(heading_row[:width]))
 
 
 def _decimal_comma(sample: tuple[tuple[str, ...], ...], delimiter: str) -> bool:

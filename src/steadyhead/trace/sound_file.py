@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from steadyhead.trace.opening import plain_size, readable
 from steadyhead.trace.other_files import archive_kind, looks_like_sound, looks_like_wav
 from steadyhead.trace.sound_spectrum import Samples
+from steadyhead.trace.unheard import unheard
 from steadyhead.words.errors import InputError
 
 if TYPE_CHECKING:
@@ -132,7 +133,8 @@ def _sound(name: str, head: bytes, raw: BinaryIO) -> Iterator[Any]:
     import soundfile
 
     try:
-        file = soundfile.SoundFile(raw)
+        with unheard():
+            file = soundfile.SoundFile(raw)
     except (soundfile.SoundFileError, TypeError) as error:
         kind = archive_kind(head[:32])
         said = kind or ("a WAV file with a broken header" if looks_like_wav(head) else "bytes that are no sound")
