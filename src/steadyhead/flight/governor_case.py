@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.flight.linear_model import LinearModel, SampledPlant, linear_model, sampled
-from steadyhead.flight.linear_point import Ambit, Point, points
+from steadyhead.flight.linear_point import Ambit, Point, Rotors, points
 from steadyhead.flight.rig import Rig, rig
 from steadyhead.machine import si
 from steadyhead.machine.description import Machine
@@ -40,6 +40,10 @@ class Bench:
     def charges(self) -> tuple[float, ...]:
         """Full, where the loop is fastest, and at the reserve, where it is slowest."""
         return (FULL, self.ambit.reserve)
+
+    def rotors(self, mode: int) -> Rotors:
+        """Return the rotor at the head speed of a flight mode."""
+        return Rotors(craft=self.rig.craft, ambit=self.ambit, speed_rad_s=self.rig.set_rad_s[mode])
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,10 +85,11 @@ def cases(ready: Bench, loads: Sequence[str] = LOADS) -> tuple[tuple[Case, ...],
     found: list[Case] = []
     cannot: list[str] = []
     for mode in ready.modes:
+        rotors = ready.rotors(mode)
         for charge in ready.charges:
             for load in loads:
                 try:
-                    point = points(ready.rig.craft, ready.ambit, ready.rig.set_rad_s[mode], charge, (load,))[0]
+                    point = points(rotors, charge, (load,))[0]
                 except SolveError as error:
                     cannot.append(f"{ready.rig.modes[mode]}, {error}")
                     continue
@@ -109,5 +114,5 @@ def linear(machine: Machine, mode: str, load: str, charge: float) -> LinearModel
     if not 0.0 <= charge <= 1.0:
         raise InputError("charge", read=f"{charge:g}", right="a state of charge from 0 to 1")
     ready = bench(machine, mode)
-    point = points(ready.rig.craft, ready.ambit, ready.rig.set_rad_s[ready.modes[0]], charge, (load,))[0]
+    point = points(ready.rotors(ready.modes[0]), charge, (load,))[0]
     return linear_model(point, ready.rig.setting.servo_lag_s)

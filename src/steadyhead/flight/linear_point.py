@@ -1,7 +1,7 @@
 """The condition that a linear model is taken about: flight mode, load and charge, solved with the engine's kernels."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -73,19 +73,20 @@ class Point:
         return self.loads.torque_nm + self.loads.tail_nm
 
 
-def points(craft: Craft, ambit: Ambit, speed_rad_s: float, charge: float, loads: tuple[str, ...]) -> tuple[Point, ...]:
+def points(rotors: "Rotors", charge: float, loads: tuple[str, ...]) -> tuple[Point, ...]:
     """Return the conditions of some loads at one head speed and charge; machine and pack come from the hover before.
 
     Raises: SolveError when the rotor cannot carry a load.
     """
-    hover_acting, hover_held, hover_flow, level = _rotor(craft, ambit, speed_rad_s, HOVER)
+    craft, ambit, speed_rad_s = rotors.craft, rotors.ambit, rotors.speed_rad_s
+    hover_acting, hover_held, hover_flow, level = rotors.at(HOVER)
     warmth_k = _warmth(craft, ambit, speed_rad_s, charge, hover_held)
     slow_v, point = _settled_slow(craft, charge, warmth_k[0], speed_rad_s, hover_held)
     found = []
     for load in loads:
         acting, held, flow, tilting, slow, drive = hover_acting, hover_held, hover_flow, level, slow_v, point
         if load != HOVER:
-            acting, held, flow, tilting = _rotor(craft, ambit, speed_rad_s, load)
+            acting, held, flow, tilting = rotors.at(load)
             if load == FAST_FORWARD:
                 slow, drive = _settled_slow(craft, charge, warmth_k[0], speed_rad_s, held)
             else:
@@ -102,6 +103,25 @@ def points(craft: Craft, ambit: Ambit, speed_rad_s: float, charge: float, loads:
             )
         )  # fmt: skip
     return tuple(found)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rotors:
+    """The rotor at one head speed, each load flown level once: the pack's charge does not change it."""
+
+    craft: Craft
+    ambit: Ambit
+    speed_rad_s: float
+    known: dict[str, Flown] = field(default_factory=dict)
+
+    def at(self, load: str) -> Flown:
+        """Return one load flown level.
+
+        Raises: SolveError when the rotor cannot carry it.
+        """
+        if load not in self.known:
+            self.known[load] = _rotor(self.craft, self.ambit, self.speed_rad_s, load)
+        return self.known[load]
 
 
 def _rotor(craft: Craft, ambit: Ambit, speed_rad_s: float, load: str) -> Flown:

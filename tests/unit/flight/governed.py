@@ -23,7 +23,7 @@ def ready(name: str, mode: str | None = "normal") -> Bench:
 def case(name: str, load: str, charge: float = 1.0, mode: str = "normal") -> Case:
     one = ready(name, mode)
     at = one.modes[0]
-    return case_of(one, at, points(one.rig.craft, one.ambit, one.rig.set_rad_s[at], charge, (load,))[0])
+    return case_of(one, at, points(one.rotors(at), charge, (load,))[0])
 
 
 @cache

@@ -6,10 +6,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from steadyhead.flight.governor_case import linear
+from steadyhead.flight.governor_case import cases, linear
 from steadyhead.flight.governor_engine import engine_record, engine_step
 from steadyhead.flight.governor_step import StepStart, step_response
-from steadyhead.flight.linear_model import DUTY, SERVO, STATES, sampled
+from steadyhead.flight.linear_model import DUTY, SERVO, STATES, exponential, sampled
 from steadyhead.flight.linear_rates import (
     CLIMB,
     FIRST_RING,
@@ -181,3 +181,30 @@ def test_a_load_that_does_not_exist_is_refused_by_name():
         linear(machine("fox600"), "normal", "hover", 1.5)
     with pytest.raises(InputError, match="normal"):
         linear(machine("fox600"), "norml", "hover", 1.0)
+
+
+@pytest.mark.parametrize("size", [1e-4, 0.2, 3.0, 400.0])
+def test_the_matrix_exponential_is_the_general_one(size):
+    # Peer: scipy.linalg.expm, another method (Padé) by others; rounding alone may tell them apart.
+    from scipy.linalg import expm
+
+    random = np.random.default_rng(1)
+    matrix = size * (random.standard_normal((18, 18)) / 18.0 - np.eye(18))
+    wanted = expm(matrix)
+    assert np.abs(exponential(matrix) - wanted).max() <= 1e-11 * np.abs(wanted).max()
+
+
+def test_the_exponential_of_a_turn_is_its_sine_and_cosine():
+    turned = exponential(np.array([[0.0, -2.0], [2.0, 0.0]]))
+    assert turned == pytest.approx(
+        np.array([[math.cos(2.0), -math.sin(2.0)], [math.sin(2.0), math.cos(2.0)]]), rel=1e-13
+    )
+
+
+def test_conditions_solved_together_are_those_solved_alone():
+    one = ready("fox600")
+    together, _ = cases(one)
+    for found in together[:8]:
+        alone = case("fox600", found.point.load, found.point.frozen.charge, mode=one.rig.modes[found.mode])
+        assert np.array_equal(found.point.states, alone.point.states)
+        assert np.array_equal(found.plant.phi, alone.plant.phi)
