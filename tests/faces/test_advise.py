@@ -36,6 +36,11 @@ def test_json_tells_changes_with_before_and_after_and_what_to_measure(tmp_path: 
     keys = {"check", "place", "before", "before_interval", "after", "after_interval", "limit_text", "moved"}
     assert keys <= set(position["effects"][0])
     assert answer["measure_next"][0]["key"] == "readings"
+    assert 0.09 <= position["numbers"]["channel.autorotation"] <= 0.21
+    assert {"climb-out", "glide", "bail-out height", "ramps"} <= set(answer["looked_at"])
+    ramp = next(change for change in answer["changes"] if change["key"] == "governor.quick_spool")
+    assert ramp["numbers"]["governor.quick_spool"] > 2.0
+    assert any(one["check"] == "main_gear_tooth" and one["after"] < one["before"] for one in ramp["effects"])
     assert any("never a permission" in line for line in answer["cautions"])
     assert any("Main and tail blades off" in line for line in answer["cautions"])
 
@@ -48,6 +53,7 @@ def test_the_terminal_shows_before_after_and_caution(capsys) -> None:
     )  # fmt: skip
     change = Change(
         rank=1, key="gears.pinion_teeth", what="pinion", today="12 teeth", to="13 teeth", relative=False,
+        numbers={"gears.pinion_teeth": 13.0},
         why=("plan, sport: duty is 0.99",), mended=1, effects=(effect,), sure="computed, not measured", note="",
         makes_void=("steady_band",),
     )  # fmt: skip

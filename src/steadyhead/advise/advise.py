@@ -2,26 +2,29 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import groupby
 
-from steadyhead.advise.effects import BETTER, MENDED, change_of, helps, parts_of, score
-from steadyhead.advise.evidence import PARTS, PLAN, Evidence, Seen, evidence
+from steadyhead.advise.effects import BETTER, MENDED, change_of, helps, never_helps, parts_of, score
+from steadyhead.advise.evidence import Evidence, evidence
 from steadyhead.advise.measure_next import LOG, measure_next
 from steadyhead.advise.result import Advice, Change, Withheld
-from steadyhead.advise.trials import NoNumber, Trial, trials
+from steadyhead.advise.seen import PARTS, PLAN, Seen
+from steadyhead.advise.trial import NoNumber, Trial
+from steadyhead.advise.trials import trials
 from steadyhead.channel.reading_text import reading_from_text
 from steadyhead.channel.result import Reading
-from steadyhead.flight.descend import descend
 from steadyhead.judge.readings import readings as readings_of
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
-from steadyhead.plan.result import Doubt
 from steadyhead.plan.solved import solve
 from steadyhead.words.cautions import ADVICE_ONLY, BENCH, DESCENT, FLIGHT, PACK
-from steadyhead.words.errors import InputError, SteadyheadError
+from steadyhead.words.errors import InputError
 from steadyhead.words.progress import Say, silent
 from steadyhead.words.verdict import Outcome, worst
 
 NOTHING = "Nothing fails and nothing is unknown: there is nothing to change and nothing to measure."
+WORKED_OUT = 2
+"""Of several values for one key so many are worked out in full."""
 SIMULATED = "Every figure after a change is computed for the machine as described; only a log proves it."
 
 
@@ -45,7 +48,7 @@ def advise(
     changes = tuple(with_logs(change, logged) for change in found)
     say("what to measure next")
     unknown = [one for one in every if one.check.verdict is Outcome.UNKNOWN]
-    ranked = measure_next(machine, every, solve(machine) if PLAN in seen.parts else None, _descent_doubts(machine))
+    ranked = measure_next(machine, every, solve(machine) if PLAN in seen.parts else None, seen.doubts)
     failing = [one for one in every if one.fails]
     return Advice(
         machine=machine.name,
@@ -68,38 +71,74 @@ def changes_of(
     machine: Machine, seen: Evidence, readings: Sequence[Reading], say: Say
 ) -> tuple[tuple[Change, ...], tuple[Withheld, ...]]:
     """Return the changes that help, best first, the best for each key; and those whose today is not known."""
-    best: dict[str, tuple[tuple[float, ...], Change]] = {}
-    withheld = []
-    for tried in trials(machine, seen, readings, say):
-        if isinstance(tried, NoNumber):
-            withheld.append(Withheld(key=tried.key, why=tried.why, measure=tried.measure))
-            continue
-        found = judged(tried, seen, readings, say)
-        if found and (tried.key not in best or found[0] < best[tried.key][0]):
-            best[tried.key] = found
-    ordered = sorted(best.values(), key=lambda pair: (*pair[0], pair[1].key))
+    withheld, found = [], []
+    for _, tried in groupby(trials(machine, seen, readings, say), key=lambda one: one.key):
+        group = []
+        for one in tried:
+            if isinstance(one, NoNumber):
+                withheld.append(Withheld(key=one.key, why=one.why, measure=one.measure))
+            else:
+                group.append(one)
+        best = best_of(group, seen, readings, say)
+        if best is not None:
+            found.append(best)
+    ordered = sorted(found, key=lambda pair: (*pair[0], pair[1].key))
     return tuple(replace(change, rank=rank) for rank, (_, change) in enumerate(ordered, start=1)), tuple(withheld)
 
 
-def judged(
-    trial: Trial, seen: Evidence, readings: Sequence[Reading], say: Say
-) -> tuple[tuple[float, ...], Change] | None:
-    """Return a trial worked out anew with how it ranks, less is better; None where it does not help."""
+Ranked = tuple[tuple[float, ...], Change]
+
+
+def best_of(group: Sequence[Trial], seen: Evidence, readings: Sequence[Reading], say: Say) -> Ranked | None:
+    """Return the best of several values for one key with how it ranks, less is better; None where none helps.
+
+    Each is looked at by the part that tells most for least; the best of these are worked out in full, where that takes
+    long only until one helps.
+    """
+    looked = [(one, first_look(one, seen, readings, say)) for one in group]
+    able = [(one, first) for one, first in looked if first is not None]
+    able.sort(key=lambda pair: gained(seen, pair[1], tuple(pair[1].parts)))
+    whole: list[Ranked] = []
+    for one, first in able[:WORKED_OUT]:
+        found = judged(one, first, seen, readings, say)
+        if found is not None and PLAN in first.parts:
+            return found
+        whole += [found] if found is not None else []
+    return min(whole, key=lambda pair: pair[0], default=None)
+
+
+def first_look(trial: Trial, seen: Evidence, readings: Sequence[Reading], say: Say) -> Evidence | None:
+    """Return the first part that a trial touches, looked at anew; None where that says already that it spoils."""
+    part = next((one for one in trial.touches if one in seen.parts), None)
+    if part is None:
+        return None
+    say(f"try {trial.what} {trial.to}")
+    first = evidence(trial.machine, (part,), readings, silent, seen)
+    if first.cannot or never_helps(seen.parts[part], first.every):
+        return None
+    asked_here = any(one.fails for one in seen.parts[part])
+    return first if helps(seen.parts[part], first.every) or not (asked_here and part == PLAN) else None
+
+
+def judged(trial: Trial, first: Evidence, seen: Evidence, readings: Sequence[Reading], say: Say) -> Ranked | None:
+    """Return a trial worked out anew with how it ranks; None where it does not help."""
     parts = [part for part in trial.touches if part in seen.parts]
-    if parts[0] == PLAN:
-        first = evidence(trial.machine, parts[:1], readings, silent)
-        if not helps(seen.parts[PLAN], first.every):
-            return None
-    after = evidence(trial.machine, parts, readings, say)
+    rest = [part for part in parts if part not in first.parts]
+    after = evidence(trial.machine, rest, readings, say, first)
     if after.cannot:
         return None
+    now = (*first.every, *after.every)
+    change = change_of(trial, parts_of(seen, parts), now)
+    return (
+        None if change is None else (gained(seen, replace(after, parts={**first.parts, **after.parts}), parts), change)
+    )
+
+
+def gained(seen: Evidence, after: Evidence, parts: Sequence[str]) -> tuple[float, ...]:
+    """Return how much worse a change makes some parts: failing checks, how far beyond, unknown ones; less is better."""
     before, now = parts_of(seen, parts), parts_of(after, parts)
-    change = change_of(trial, before, now)
-    if change is None:
-        return None
     failed = {one.key for one in before if one.fails}
-    gained = [new - old for new, old in zip(score(now, failed), score(before, failed), strict=True)]
-    return tuple(float(one) for one in gained), change
+    return tuple(float(new - old) for new, old in zip(score(now, failed), score(before, failed), strict=True))
 
 
 def with_logs(change: Change, logged: Sequence[Seen]) -> Change:
@@ -134,13 +173,6 @@ def without_figures(
     ]
     told = [f"{judged.log}: {line}" for judged in judgements for line in judged.advice]
     return tuple(dict.fromkeys((*open_ones, *logged, *told)))
-
-
-def _descent_doubts(machine: Machine) -> tuple[Doubt, ...]:
-    try:
-        return descend(machine).doubts
-    except SteadyheadError:
-        return ()
 
 
 def _says(failing: Sequence[Seen], unknown: Sequence[Seen], changes: Sequence[Change]) -> str:

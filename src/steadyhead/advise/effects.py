@@ -2,9 +2,10 @@
 
 from collections.abc import Container, Sequence
 
-from steadyhead.advise.evidence import Evidence, Seen
+from steadyhead.advise.evidence import Evidence
 from steadyhead.advise.result import Change, Effect
-from steadyhead.advise.trials import Trial
+from steadyhead.advise.seen import Seen
+from steadyhead.advise.trial import Trial
 from steadyhead.bench.void import VOID, changes_of, is_void
 from steadyhead.words.verdict import Outcome
 
@@ -15,6 +16,8 @@ MOVED_SHARE = 0.01
 TOO_CLOSE = 0.1
 """A figure that moves is told only within a tenth of its limit, or when its verdict changes."""
 MOST_TOLD = 12
+ALWAYS_TOLD, ALWAYS_MOVED = "bail_out_height", 1.0
+"""The height that a bail-out takes is told from one metre on, its limit known or not."""
 Score = tuple[int, float, int]
 Key = tuple[str, str, str]
 
@@ -61,6 +64,7 @@ def change_of(trial: Trial, before: Sequence[Seen], after: Sequence[Seen]) -> Ch
         today=trial.today,
         to=trial.to,
         relative=trial.relative,
+        numbers=dict(trial.numbers),
         why=tuple(dict.fromkeys(str(one) for one in helped)),
         mended=score(before)[0] - score(after)[0],
         effects=found,
@@ -77,6 +81,12 @@ def void(key: str) -> tuple[str, ...]:
     return tuple(check for check in VOID if any(is_void(check, change) for change in changes))
 
 
+def never_helps(before: Sequence[Seen], after: Sequence[Seen]) -> bool:
+    """Whether the first part looked at says already that a change spoils without mending."""
+    failed = {one.key for one in before if one.fails}
+    return score(after)[0] >= score(before)[0] and any(one.fails and one.key not in failed for one in after)
+
+
 def parts_of(seen: Evidence, names: Sequence[str]) -> tuple[Seen, ...]:
     """Return the checks of some parts."""
     return tuple(one for name in names for one in seen.parts.get(name, ()))
@@ -88,6 +98,9 @@ def _moved(old: Seen, now: Seen) -> str:
     if now.fails and not old.fails:
         return SPOILT
     away = now.excess - old.excess
+    if now.check.check == ALWAYS_TOLD and old.check.figure and now.check.figure:
+        metres = now.check.figure - old.check.figure
+        return "" if abs(metres) < ALWAYS_MOVED else WORSE if metres > 0.0 else BETTER
     turned = old.check.verdict is not now.check.verdict
     if not turned and (abs(away) < MOVED_SHARE or max(now.excess, old.excess) < -TOO_CLOSE):
         return ""

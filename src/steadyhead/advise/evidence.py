@@ -1,75 +1,48 @@
-"""What is known of a machine before and after a change: every check of plan, channel, governor and flights."""
+"""What is known of a machine before and after a change: every check of plan, channel, governor, flights and descent."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
+from steadyhead.advise.flights import flown_checks
+from steadyhead.advise.seen import (
+    BAIL_OUT,
+    CHANNEL,
+    CLIMB_OUT,
+    GLIDE,
+    GOVERNOR,
+    HEIGHT,
+    PLAN,
+    RAMPS,
+    SOFT_START,
+    TIMES,
+    WORST_IN,
+    Seen,
+)
 from steadyhead.channel.answer import channel
 from steadyhead.channel.result import Reading
-from steadyhead.flight.engine import flown
-from steadyhead.flight.governor_answer import TodaysGovernor, todays_governor
-from steadyhead.flight.scenario_file import read_scenario
-from steadyhead.judge.flown import simulated
-from steadyhead.judge.judging import judge
+from steadyhead.flight.bail_out import height_checks
+from steadyhead.flight.bail_out_case import Ready, ready
+from steadyhead.flight.descend import glide_checks
+from steadyhead.flight.governor_answer import TodaysGovernor, ramps_of, todays_governor
+from steadyhead.flight.motor_back import mode_number
 from steadyhead.machine.description import Machine
 from steadyhead.plan.modes import worst_check
+from steadyhead.plan.result import Doubt
 from steadyhead.plan.steady import plan
 from steadyhead.words.errors import SteadyheadError
 from steadyhead.words.progress import Say
-from steadyhead.words.verdict import Outcome, Verdict
-
-PLAN, CHANNEL, GOVERNOR, TIMES = "plan", "channel", "governor", "spool times"
-BAIL_OUT, SOFT_START = "bail-out", "soft start"
-PARTS = (PLAN, CHANNEL, GOVERNOR, TIMES, BAIL_OUT, SOFT_START)
-SCENARIOS = {BAIL_OUT: "bail_out", SOFT_START: "soft_start"}
-OWN_CHECKS = {
-    BAIL_OUT: ("quick_restart_granted", "quick_restart_prompt", "quick_restart_time"),
-    SOFT_START: ("soft_start_time",),
-}
-"""What a flight is flown for; currents, heat and load steps stand in the plan and the governor with their doubt."""
-
-WORST_IN = ", worst in "
-"""Parts a flight mode from the condition in which a check of the plan is worst; that condition may move."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Seen:
-    """One check of one part at one place."""
-
-    part: str
-    place: str
-    check: Verdict
-
-    @property
-    def key(self) -> tuple[str, str, str]:
-        """What makes it the same check before and after."""
-        return self.part, self.check.check, self.place.partition(WORST_IN)[0]
-
-    @property
-    def fails(self) -> bool:
-        """Whether the check fails."""
-        return self.check.verdict is Outcome.FAIL
-
-    @property
-    def excess(self) -> float:
-        """How far the figure is beyond its limit, as a share of the limit; below 0 inside it."""
-        figure, limit = self.check.figure, self.check.limit
-        if figure is None or limit is None:
-            return 1.0 if self.fails else 0.0
-        sign = -1.0 if self.check.limit_text.startswith(">=") else 1.0
-        return sign * (figure - limit) / (abs(limit) or 1.0)
-
-    def __str__(self) -> str:
-        """Say where and why."""
-        return f"{self.part}, {self.place}: {self.check.reason}" if self.place else f"{self.part}: {self.check.reason}"
+from steadyhead.words.verdict import Verdict
 
 
 @dataclass(frozen=True, kw_only=True)
 class Evidence:
-    """Checks by part; a part that cannot be worked out says why."""
+    """Checks by part; a part that cannot be worked out says why. What was solved on the way serves a change again."""
 
     parts: Mapping[str, tuple[Seen, ...]]
     cannot: Mapping[str, str]
     governor: TodaysGovernor | None = None
+    descent: Ready | None = None
+    doubts: tuple[Doubt, ...] = ()
 
     @property
     def every(self) -> tuple[Seen, ...]:
@@ -77,28 +50,43 @@ class Evidence:
         return tuple(seen for part in self.parts.values() for seen in part)
 
 
-def evidence(machine: Machine, parts: Sequence[str], readings: Sequence[Reading], say: Say) -> Evidence:
-    """Return the checks of `parts` for one machine."""
+@dataclass(kw_only=True)
+class _Look:
+    """One machine looked at; what one part solves serves the next."""
+
+    machine: Machine
+    readings: Sequence[Reading]
+    say: Say
+    governor: TodaysGovernor | None = None
+    descent: Ready | None = None
+    doubts: tuple[Doubt, ...] = ()
+
+
+def evidence(
+    machine: Machine, parts: Sequence[str], readings: Sequence[Reading], say: Say, before: Evidence | None = None
+) -> Evidence:
+    """Return the checks of `parts` for one machine.
+
+    `before` is the evidence before a change: ramps without a governor looked at anew rest on its solved flights.
+    """
     found: dict[str, tuple[Seen, ...]] = {}
     cannot: dict[str, str] = {}
-    loop: TodaysGovernor | None = None
+    look = _Look(machine=machine, readings=readings, say=say)
+    if before is not None:
+        look.governor, look.descent = before.governor, before.descent
     for part in parts:
         say(f"{machine.name}: {part}")
         try:
-            if part == GOVERNOR:
-                loop = todays_governor(machine, say=say)
-                found[part] = of_governor(loop)
-            else:
-                found[part] = LOOKS[part](machine, readings, say)
+            found[part] = LOOKS[part](look)
         except SteadyheadError as error:
             cannot[part] = str(error)
-    return Evidence(parts=found, cannot=cannot, governor=loop)
+    return Evidence(parts=found, cannot=cannot, governor=look.governor, descent=look.descent, doubts=look.doubts)
 
 
-def of_plan(machine: Machine, _: Sequence[Reading], __: Say) -> tuple[Seen, ...]:
+def of_plan(look: _Look) -> tuple[Seen, ...]:
     """Return each check of each flight mode once, at its worst condition."""
     found = []
-    for mode in plan(machine).modes:
+    for mode in plan(look.machine).modes:
         names = dict.fromkeys(check.check for one in mode.conditions for check in one.checks)
         for name in names:
             one, check = worst_check(mode.conditions, name)
@@ -106,21 +94,51 @@ def of_plan(machine: Machine, _: Sequence[Reading], __: Say) -> tuple[Seen, ...]
     return tuple(found)
 
 
-def of_channel(machine: Machine, readings: Sequence[Reading], _: Say) -> tuple[Seen, ...]:
+def of_channel(look: _Look) -> tuple[Seen, ...]:
     """Return every check of the throttle channel."""
-    answer = channel(machine, readings)
+    answer = channel(look.machine, look.readings)
     every = (*answer.end_points.checks, *answer.thresholds.checks, *answer.checks)
     return tuple(Seen(part=CHANNEL, place="", check=check) for check in every)
 
 
-def of_governor(loop: TodaysGovernor) -> tuple[Seen, ...]:
-    """Return margins, load steps and ramps."""
-    ramps = tuple(
-        Seen(part=GOVERNOR, place=f"{one.kind} ramp, {one.mode}", check=check)
-        for one in loop.ramps
-        for check in one.checks
+def of_governor(look: _Look) -> tuple[Seen, ...]:
+    """Return margins and load steps; what is solved on the way serves the ramps."""
+    look.governor = todays_governor(look.machine, say=look.say)
+    return tuple(Seen(part=GOVERNOR, place="", check=check) for check in look.governor.checks)
+
+
+def of_ramps(look: _Look) -> tuple[Seen, ...]:
+    """Return what the spool-ups ask."""
+    known = look.governor
+    if known is None or not _same_flight(look.machine, known.solved.ready.machine):
+        known = look.governor = todays_governor(look.machine, say=look.say)
+    every = known.ramps if known.solved.ready.machine is look.machine else ramps_of(look.machine, known)
+    return tuple(
+        Seen(part=RAMPS, place=f"{one.kind} ramp, {one.mode}", check=check) for one in every for check in one.checks
     )
-    return (*(Seen(part=GOVERNOR, place="", check=check) for check in loop.checks), *ramps)
+
+
+RAMP_KEYS = frozenset(("governor.quick_spool", "governor.soft_spool", "gears.module"))
+"""What changes ramps and nothing else that the governor is solved for."""
+
+
+def _same_flight(machine: Machine, solved: Machine) -> bool:
+    other = dict(solved.values())
+    return all(other.get(key) == value for key, value in machine.values() if key not in RAMP_KEYS)
+
+
+def of_glide(look: _Look) -> tuple[Seen, ...]:
+    """Return the checks of the steady glide."""
+    checks, look.doubts = glide_checks(look.machine)
+    return tuple(Seen(part=GLIDE, place="", check=check) for check in checks)
+
+
+def of_height(look: _Look) -> tuple[Seen, ...]:
+    """Return what a bail-out straight down takes in the fastest flight mode, as set up."""
+    number = mode_number(look.machine, None)
+    look.descent = ready(look.machine, number, like=look.descent)
+    place = look.machine.flight_mode[number].name
+    return tuple(Seen(part=HEIGHT, place=place, check=check) for check in height_checks(look.descent))
 
 
 SPOOL_TIMES = (
@@ -129,11 +147,12 @@ SPOOL_TIMES = (
 )
 
 
-def of_times(machine: Machine, _: Sequence[Reading], __: Say) -> tuple[Seen, ...]:
+def of_times(look: _Look) -> tuple[Seen, ...]:
     """Return the spool times that are set, held against their limits; a restart from a slower head takes that long."""
     found = []
     for name, key, limit, what in SPOOL_TIMES:
-        value, low, high = machine.value(key), machine.limit(f"{limit}_low"), machine.limit(f"{limit}_high")
+        value = look.machine.value(key)
+        low, high = look.machine.limit(f"{limit}_low"), look.machine.limit(f"{limit}_high")
         if value is None:
             check = Verdict.unknown(name, f"today's {what} time is not known", needs=(key,))
         else:
@@ -143,21 +162,20 @@ def of_times(machine: Machine, _: Sequence[Reading], __: Say) -> tuple[Seen, ...
     return tuple(found)
 
 
-def of_flight(part: str) -> Callable[[Machine, Sequence[Reading], Say], tuple[Seen, ...]]:
+def of_flight(part: str) -> Callable[[_Look], tuple[Seen, ...]]:
     """Return what flies a part's scenario and judges its trace as a log is judged."""
-
-    def look(machine: Machine, _: Sequence[Reading], __: Say) -> tuple[Seen, ...]:
-        flight = flown(machine, read_scenario(SCENARIOS[part]))
-        checks = simulated(judge(machine, flight.trace), flight, machine).checks
-        return tuple(Seen(part=part, place="", check=check) for check in checks if check.check in OWN_CHECKS[part])
-
-    return look
+    return lambda look: flown_checks(look.machine, part, look.say)
 
 
-LOOKS = {
+LOOKS: Mapping[str, Callable[[_Look], tuple[Seen, ...]]] = {
     PLAN: of_plan,
     CHANNEL: of_channel,
+    GOVERNOR: of_governor,
+    RAMPS: of_ramps,
     TIMES: of_times,
     BAIL_OUT: of_flight(BAIL_OUT),
     SOFT_START: of_flight(SOFT_START),
+    CLIMB_OUT: of_flight(CLIMB_OUT),
+    GLIDE: of_glide,
+    HEIGHT: of_height,
 }

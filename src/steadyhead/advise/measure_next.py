@@ -4,8 +4,8 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from steadyhead.advise.evidence import Seen
 from steadyhead.advise.result import MeasureNext
+from steadyhead.advise.seen import Seen
 from steadyhead.channel.thresholds import HOW_TO_MEASURE
 from steadyhead.machine.description import Machine
 from steadyhead.plan.doubts import LEAST_SHARE, MEASURES, measure

@@ -1,5 +1,6 @@
 """What `advise` answers; field names are the JSON keys."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from steadyhead.words.verdict import Outcome
@@ -15,8 +16,8 @@ class Effect:
     place: str
     """Flight mode, ramp or scenario."""
     part: str
-    """Who worked it out: plan (steady solve), channel, governor (load steps and ramps), bail-out or soft start
-    (engine)."""
+    """Who worked it out: plan (steady solve), channel, governor (margins and load steps), ramps, spool times, bail-out,
+    soft start or climb-out (flown by the engine), glide, bail-out height."""
     unit: str
     limit_text: str
     before: float | None
@@ -39,6 +40,8 @@ class Change:
     what: str
     today: str
     to: str
+    numbers: Mapping[str, float]
+    """Keys of the machine file that it sets and their new values, SI."""
     relative: bool
     """Whether `to` is told as a share of today's, because every device counts this in its own way."""
     why: tuple[str, ...]

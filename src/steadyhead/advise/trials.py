@@ -1,16 +1,16 @@
 """Changes worth trying, one thing at a time: each is the machine with that change made, and what it touches."""
 
 import math
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 
-from steadyhead.advise.evidence import BAIL_OUT, CHANNEL, GOVERNOR, PLAN, SOFT_START, TIMES, Evidence, Seen
+from steadyhead.advise.evidence import Evidence
+from steadyhead.advise.ramp_trials import ramp_trials, teeth_trials
+from steadyhead.advise.seen import BAIL_OUT, CHANNEL, CLIMB_OUT, GLIDE, GOVERNOR, HEIGHT, PLAN, RAMPS, Seen
+from steadyhead.advise.trial import NoNumber, Trial, Tried, trial_of
 from steadyhead.channel.answer import channel
 from steadyhead.channel.result import Reading
 from steadyhead.flight.governor_answer import governor
-from steadyhead.flight.governor_result import Ramp
-from steadyhead.flight.quick_ramp import QUICK, SOFT
-from steadyhead.flight.tuning_advice import GAIN_KEYS, gains_are_own, moves, turned
+from steadyhead.flight.tuning_advice import GAIN_KEYS, gains_are_own, moves
 from steadyhead.machine.description import Machine
 from steadyhead.plan.choices import packs, pinions, swapped
 from steadyhead.plan.solved import solve
@@ -22,39 +22,12 @@ SPEED_STEPS = (-0.02, -0.04, -0.06, -0.08, -0.1, 0.02, 0.04, 0.06)
 """Shares by which a head speed is tried lower and higher; common practice, no source."""
 PINIONS_TRIED = 3
 """Of the plan's table of pinions the best so many."""
-ROOM = 1.1
-"""A ramp is made so much longer than the shortest that holds."""
+ASKS_FOR_DRIVE = ("step_held", "duty_margin", "cell_voltage", "pinion_tooth")
+"""Checks of load steps, flights and ramps that another pinion or pack may mend, besides those of the plan."""
 OWN_GAIN_CHECKS = ("modulus_margin", "gain_margin", "phase_margin", "climb_droop", "overspeed", "recovery")
 STEP_BY_STEP = "turn one step at a time and log a climb-out after each"
 NOT_ENOUGH = "no gains from a quarter to four times today's hold every tolerance: these come nearest, then look again"
 GAINS_NEED = "log a flight with climb-outs and let the learn command fit the gains, or state them as measured"
-
-
-@dataclass(frozen=True, kw_only=True)
-class Trial:
-    """One change, not yet judged."""
-
-    key: str
-    what: str
-    today: str
-    to: str
-    machine: Machine
-    touches: tuple[str, ...]
-    """Parts whose checks are worked out anew."""
-    relative: bool = False
-    note: str = ""
-
-
-@dataclass(frozen=True, kw_only=True)
-class NoNumber:
-    """A change without a number: today's value is not known."""
-
-    key: str
-    why: str
-    measure: str
-
-
-Tried = Trial | NoNumber
 
 
 def trials(machine: Machine, seen: Evidence, readings: Sequence[Reading], say: Say) -> Iterator[Tried]:
@@ -66,7 +39,9 @@ def trials(machine: Machine, seen: Evidence, readings: Sequence[Reading], say: S
         yield from _drive_trials(machine, failing, say)
     if seen.governor is not None:
         yield from _gain_trials(machine, seen, say)
-        yield from _ramp_trials(machine, seen.governor.ramps, failing)
+        yield from ramp_trials(machine, seen.governor.ramps, failing)
+    if RAMPS in seen.parts:
+        yield from teeth_trials(machine, failing)
 
 
 def _channel_trials(machine: Machine, readings: Sequence[Reading], failing: Sequence[Seen]) -> Iterator[Tried]:
@@ -78,9 +53,9 @@ def _channel_trials(machine: Machine, readings: Sequence[Reading], failing: Sequ
         if curve.verdict is Outcome.PASS:
             key, percent = f"flight_mode.{number}.channel", curve.curve_percent
             today = f"{100.0 * row.channel.si:g} %"
-            yield Trial(
-                key=key, what=f"curve value of {row.name}", today=today, to=f"{percent:.2f} %",
-                machine=machine.replaced({key: percent / 100.0}), touches=(CHANNEL,), note=curve.reason,
+            yield trial_of(
+                machine, {key: percent / 100.0}, (key, f"curve value of {row.name}", today, f"{percent:.2f} %"),
+                (CHANNEL,), note=curve.reason,
             )  # fmt: skip
     window, percent_now = answer.autorotation_window_percent, answer.autorotation_percent
     wanted = {"autorotation_window", "restart_delay", "quick_restart_granted", "quick_restart_prompt"}
@@ -91,9 +66,9 @@ def _channel_trials(machine: Machine, readings: Sequence[Reading], failing: Sequ
         (_whole(window[1], window), "top"),
     ):
         key = "channel.autorotation"
-        yield Trial(
-            key=key, what="autorotation position", today=f"{percent_now:g} %", to=f"{percent:g} %",
-            machine=machine.replaced({key: percent / 100.0}), touches=(CHANNEL, BAIL_OUT),
+        yield trial_of(
+            machine, {key: percent / 100.0}, (key, "autorotation position", f"{percent_now:g} %", f"{percent:g} %"),
+            (CHANNEL, BAIL_OUT, HEIGHT),
             note=f"the {where} of the window {window[0]:.3g} to {window[1]:.3g} %; prove it on the bench, blades off",
         )  # fmt: skip
 
@@ -106,25 +81,25 @@ def _whole(percent: float, window: tuple[float, float]) -> float:
 
 def _drive_trials(machine: Machine, failing: Sequence[Seen], say: Say) -> Iterator[Tried]:
     """Yield the best other pinions, the best other pack, and for each failing flight mode other head speeds."""
-    drive = [one for one in failing if one.part == PLAN or one.check.check == "step_held"]
+    drive = [one for one in failing if one.part == PLAN or one.check.check in ASKS_FOR_DRIVE]
     if not drive:
         return
     say("solve pinions and packs")
     solved = solve(machine)
-    parts = (PLAN, GOVERNOR)
+    parts = (PLAN, GOVERNOR, RAMPS, CLIMB_OUT, HEIGHT)
     teeth = machine.gears.pinion_teeth.number
     for one in [choice for choice in pinions(solved) if not choice.current][:PINIONS_TRIED]:
-        yield Trial(
-            key="gears.pinion_teeth", what="pinion", today=f"{teeth:g} teeth", to=one.name,
-            machine=machine.replaced({"gears.pinion_teeth": float(one.pinion_teeth)}), touches=parts,
+        key = "gears.pinion_teeth"
+        yield trial_of(
+            machine, {key: float(one.pinion_teeth)}, (key, "pinion", f"{teeth:g} teeth", one.name), parts,
             note=one.reasons[-1],
         )  # fmt: skip
     choice = packs(solved)
     if choice and not choice[0].current:
         numbers, note = swapped(machine, choice[0].name)
         fitted = next(one.name for one in choice if one.current)
-        yield Trial(
-            key="pack", what="pack", today=fitted, to=choice[0].name, machine=machine.replaced(numbers), touches=parts,
+        yield trial_of(
+            machine, numbers, ("pack", "pack", fitted, choice[0].name), parts,
             note=note or "the flying mass changes with the pack",
         )  # fmt: skip
     for number, row in enumerate(machine.flight_mode, start=1):
@@ -139,9 +114,10 @@ def _speed_trials(machine: Machine, number: int) -> Iterator[Trial]:
         speed = row.head_speed.si * (1.0 + share)
         if any((speed - other) * (row.head_speed.si - other) < 0.0 for other in order):
             continue
-        yield Trial(
-            key=key, what=f"head speed of {row.name}", today=f"{row.head_speed.si * RPM:.0f} rpm",
-            to=f"{speed * RPM:.0f} rpm", machine=machine.replaced({key: speed}), touches=(PLAN,),
+        today, to = f"{row.head_speed.si * RPM:.0f} rpm", f"{speed * RPM:.0f} rpm"
+        yield trial_of(
+            machine, {key: speed}, (key, f"head speed of {row.name}", today, to),
+            (PLAN, GOVERNOR, RAMPS, CLIMB_OUT, GLIDE, HEIGHT),
             note="the curve value of this flight mode has to be set again",
         )  # fmt: skip
 
@@ -163,64 +139,8 @@ def _gain_trials(machine: Machine, seen: Evidence, say: Say) -> Iterator[Tried]:
     if gain is None or time_s is None:
         return
     turned_to = (gain.si * point.gain_factor, time_s.si * point.gain_factor / point.integral_factor)
-    yield Trial(
-        key=f"{GAIN_KEYS[0]}, {GAIN_KEYS[1]}", what="gains of the governor", today="as they stand", to=moves(point),
-        machine=machine.replaced(dict(zip(GAIN_KEYS, turned_to, strict=True))), touches=(GOVERNOR,), relative=True,
+    words = (f"{GAIN_KEYS[0]}, {GAIN_KEYS[1]}", "gains of the governor", "as they stand", moves(point))
+    yield trial_of(
+        machine, dict(zip(GAIN_KEYS, turned_to, strict=True)), words, (GOVERNOR, CLIMB_OUT, HEIGHT), relative=True,
         note=STEP_BY_STEP if tuned.suggested else f"{NOT_ENOUGH}; {STEP_BY_STEP}",
     )  # fmt: skip
-
-
-def _ramp_trials(machine: Machine, every: Sequence[Ramp], failing: Sequence[Seen]) -> Iterator[Tried]:
-    """Yield a spool time that every flight mode's ramp and the limits of its time allow."""
-    kinds: tuple[tuple[str, str, str, str, Callable[[Seen], bool]], ...] = (
-        (QUICK, "governor.quick_spool", "limits.quick_spool", BAIL_OUT, _asks("quick_restart_time", QUICK)),
-        (SOFT, "governor.soft_spool", "limits.soft_spool", SOFT_START, _asks("soft_start_time", SOFT)),
-    )
-    for kind, key, limit, part, asks in kinds:
-        today, ramps = machine.value(key), [one for one in every if one.kind == kind]
-        if not any(asks(one) for one in failing) or today is None:
-            continue
-        low, high = machine.value(f"{limit}_low"), machine.value(f"{limit}_high")
-        least = max([low.si if low else 0.0, *(_safe(one) for one in ramps)])
-        most = high.si if high else math.inf
-        to = _spool_s(today.si, least, most, _too_slow(failing))
-        if to is None:
-            continue
-        unknown = sorted({name for one in ramps for name in one.unknown_limits})
-        yield Trial(
-            key=key, what=f"time of the {kind} spool-up", today=f"{today.si:g} s",
-            to=f"{turned(to / today.si) or 'leave it'} ({to:.1f} s)", machine=machine.replaced({key: to}),
-            touches=(GOVERNOR, TIMES, part), relative=True,
-            note=f"not held against {', '.join(unknown)}: nobody stated them" if unknown else "",
-        )  # fmt: skip
-
-
-def _spool_s(today_s: float, least_s: float, most_s: float, too_slow: float) -> float | None:
-    """Return another spool time, s, inside what ramp and limits allow; None where there is none or today's will do.
-
-    `too_slow` is how many times as long as allowed a flown restart took, 1 or less where it was in time.
-    """
-    if least_s > most_s:
-        return None
-    if today_s < least_s:
-        return min(ROOM * least_s, most_s)
-    if today_s > most_s:
-        return 0.5 * (least_s + most_s)
-    wanted = max(least_s, today_s / (ROOM * too_slow))
-    return wanted if too_slow > 1.0 and wanted < today_s else None
-
-
-def _too_slow(failing: Sequence[Seen]) -> float:
-    late = [one.excess for one in failing if one.part == BAIL_OUT and one.check.check == "quick_restart_time"]
-    return 1.0 + max(late, default=0.0)
-
-
-def _asks(check: str, kind: str) -> Callable[[Seen], bool]:
-    return lambda one: one.check.check == check or one.place.startswith(f"{kind} ramp")
-
-
-def _safe(one: Ramp) -> float:
-    """Return the shortest ramp that keeps the known limits on every drawn machine, s; endless where none does."""
-    if one.shortest_s is None:
-        return math.inf
-    return one.shortest_s_interval[1] if one.shortest_s_interval else one.shortest_s

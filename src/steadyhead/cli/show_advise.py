@@ -5,7 +5,7 @@ from rich.console import Console
 from steadyhead.advise.result import Advice, Change, Effect, MeasureNext
 from steadyhead.cli.show import bullets, console, figures_table, show_json, text, word
 
-STEPS = 90
+STEPS = 200
 """Steps that the work says, about: parts, drawn machines, changes tried."""
 
 

@@ -68,6 +68,17 @@ def bail_out(own: Ready, way: str, forward_m_s: float, chance: float, draws: int
     )
 
 
+def height_checks(own: Ready, chance: float = CHANCE, draws: int = RAMP_DRAWS) -> tuple[Verdict, ...]:
+    """Return whether the bail-out straight down as set up today keeps its height, and takes the quick ramp.
+
+    Raises: SolveError when there is no such descent.
+    """
+    base = base_case(own, 0.0)
+    is_quick = flown(own, base[None, :])[0, columns.RUN_TAKEN] == columns.QUICK_RUN
+    today, _, _ = height_lost(own, TODAY, base, drawn_cases(own, base, draws), chance)
+    return height_check(own, today), ramp_check(own, is_quick)
+
+
 def ramps_flown(own: Ready, base: Floats, cases: Floats, chance: float) -> tuple[RampHeight, ...]:
     """Return height and loads against ramp time, every ramp flown by the same machines, pilots and airs."""
     told = []

@@ -30,6 +30,8 @@ LONGEST_S = 40.0
 IDLED_S = 4.0
 """How long the autorotation has lasted when the decision falls."""
 CHARGE = 0.5
+NEAR = 0.15
+"""A map of the rotor serves a head speed and a weight so near to its own; it is in ratios and holds from 0.6 to 1.2."""
 TYPICAL_PILOT = {
     "reaction_s": (0.7, 0.4), "recognition_s": (0.3, 0.3), "arrest_m_s2": (6.0, 2.5), "wait_rad": (0.0, 0.0175),
     "air_up_m_s": (0.0, 1.0), "head_share": (1.0, 0.04), "charge": (CHARGE, 0.3),
@@ -79,9 +81,12 @@ class Ready:
 
 
 def ready(
-    machine: Machine, mode: int, glide_rad_s: float | None = None, *, device: Device = Device.CPU
+    machine: Machine, mode: int, glide_rad_s: float | None = None, *, device: Device = Device.CPU,
+    like: Ready | None = None,
 ) -> Ready:  # fmt: skip
     """Return a machine ready to bail out in one flight mode, from a glide at a head speed: the mode's if left out.
+
+    `like` is the same machine before a change: its map of the rotor serves again where that did not change.
 
     Raises: InputError when a value that the flight needs is known to nobody.
     """
@@ -91,17 +96,27 @@ def ready(
     fast = setting._replace(clock=Clock(STEP_S, round(columns.TICK_S / STEP_S), 1, 1), governor=governor)
     weight = craft.body.mass_kg * GRAVITY_M_S2
     play, stiffness = machine.value("gears.one_way_play"), machine.value("gears.train_stiffness")
+    kept = like.map if like is not None and _same_rotor(like, own, mode) else None
     return Ready(
         machine=machine,
         rig=own,
         mode=mode,
         craft=craft,
-        map=rotor_map(craft.rotor, craft.section, craft.air, own.set_rad_s[mode], weight),
+        map=kept or rotor_map(craft.rotor, craft.section, craft.air, own.set_rad_s[mode], weight),
         setting=fast,
         limits=Limits(play.si if play else math.nan, stiffness.si if stiffness else math.nan, LONGEST_S),
         glide_rad_s=glide_rad_s or own.set_rad_s[mode],
         device=device,
     )
+
+
+def _same_rotor(like: Ready, own: Rig, mode: int) -> bool:
+    """Return whether one map serves two machines: rotor, blade section and air the same, head speed and weight near."""
+    was, will = like.craft, own.craft
+    same = (was.rotor, was.air, was.section[2:]) == (will.rotor, will.air, will.section[2:])
+    same = same and np.array_equal(was.section.polar, will.section.polar)
+    near = (own.set_rad_s[mode] / like.map.speed_rad_s, will.body.mass_kg / was.body.mass_kg)
+    return same and all(abs(ratio - 1.0) <= NEAR for ratio in near)
 
 
 def glide(own: Ready, forward_m_s: float) -> tuple[Glide, float]:

@@ -19,10 +19,11 @@ from steadyhead.flight.what_if import reference_row, what_if
 from steadyhead.machine.description import Machine
 from steadyhead.physics.glide import hover_inflow
 from steadyhead.plan.intervals import Spread
+from steadyhead.plan.result import Doubt
 from steadyhead.words import cautions
 from steadyhead.words.errors import InputError
 from steadyhead.words.progress import Say, silent
-from steadyhead.words.verdict import Outcome, worst
+from steadyhead.words.verdict import Outcome, Verdict, worst
 
 SLOWER = (0.7, 0.85)
 """Head speeds besides those of the flight modes, as shares of the slowest mode: where a rotor settles in a glide."""
@@ -34,15 +35,7 @@ def descend(machine: Machine, *, say: Say = silent) -> DescendAnswer:
 
     Raises: InputError when the machine names no flight mode.
     """
-    if not machine.flight_mode:
-        raise InputError(f"machine {machine.name}", read="no flight mode", right="at least one [[flight_mode]]")
-    speeds = head_speeds(machine)
-    say("glide at every head speed")
-    glides = curves(machine, speeds)
-    say("energy in the rotor")
-    energy = energy_figures(machine, speeds)
-    energy_span = energy_doubt(machine, speeds, energy)
-    told = tuple(_told(machine, (glides, energy, energy_span), row) for row in range(len(speeds)))
+    glides, energy_span, told = _glided(machine, say)
     row = reference_row(glides, slowest_mode=len(SLOWER))
     say("where the rotor settles")
     equilibria = settled(machine, glides, row)
@@ -75,6 +68,29 @@ def descend(machine: Machine, *, say: Say = silent) -> DescendAnswer:
         warnings=_warnings(machine, told, tunnel.blade_loading),
         cautions=cautions.DESCENT + cautions.ALL,
     )
+
+
+def glide_checks(machine: Machine) -> tuple[tuple[Verdict, ...], tuple[Doubt, ...]]:
+    """Return the checks of `descend` on the glide and what carries its doubt, in a third of the time.
+
+    Raises: InputError when the machine names no flight mode.
+    """
+    glides, energy_span, told = _glided(machine, silent)
+    row = reference_row(glides, slowest_mode=len(SLOWER))
+    return checks_of(machine, told), doubts(machine, glides, energy_span, row)
+
+
+def _glided(machine: Machine, say: Say) -> tuple[Curves, dict[str, Spread], tuple[HeadSpeedDescent, ...]]:
+    """Return the glides at every head speed, the doubt on the rotor's energy, and both as they are told."""
+    if not machine.flight_mode:
+        raise InputError(f"machine {machine.name}", read="no flight mode", right="at least one [[flight_mode]]")
+    speeds = head_speeds(machine)
+    say("glide at every head speed")
+    glides = curves(machine, speeds)
+    say("energy in the rotor")
+    energy = energy_figures(machine, speeds)
+    energy_span = energy_doubt(machine, speeds, energy)
+    return glides, energy_span, tuple(_told(machine, (glides, energy, energy_span), row) for row in range(len(speeds)))
 
 
 def head_speeds(machine: Machine) -> Floats:

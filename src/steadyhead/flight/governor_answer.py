@@ -3,7 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,6 +18,7 @@ from steadyhead.flight.quick_ramp import QUICK, SOFT, RampSetting, ramp, ramp_se
 from steadyhead.flight.tuning import Bools, mapped, tuning, within
 from steadyhead.flight.tuning_advice import gains_are_own
 from steadyhead.flight.tuning_map import GainGrid, GridFigures, grid, grid_figures, step_pairs
+from steadyhead.machine import si
 from steadyhead.machine.description import Machine
 from steadyhead.plan.loads import HOVER
 from steadyhead.words.cautions import ADVICE_ONLY, FLIGHT
@@ -83,6 +84,15 @@ def governor(machine: Machine, mode: str | None = None, *, matrices: bool = Fals
 
 
 @dataclass(frozen=True, kw_only=True)
+class Solved:
+    """What margins, load steps and ramps were told from: the machine described, and those drawn from its spread."""
+
+    ready: Bench
+    found: tuple[Case, ...]
+    others: tuple[Other, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
 class TodaysGovernor:
     """Margins, load steps and ramps with today's gains, without a map of other gains."""
 
@@ -90,6 +100,7 @@ class TodaysGovernor:
     steps: tuple[StepTold, ...]
     ramps: tuple[Ramp, ...]
     checks: tuple[Verdict, ...]
+    solved: "Solved"
 
     @property
     def every(self) -> tuple[Verdict, ...]:
@@ -104,9 +115,19 @@ def todays_governor(machine: Machine, mode: str | None = None, *, say: Say = sil
     """
     ready = bench(machine, mode)
     found, _ = _found(ready)
-    law = ready.governor
-    only = GainGrid(factors=np.ones(1), pairs=np.array([[law.gain, law.gain_per_s]]))
-    return _today(ready, found, _others(machine, mode, only, say)[0], matrices=False)
+    return _today(ready, found, _others(machine, mode, None, say)[0], matrices=False)
+
+
+def ramps_of(machine: Machine, before: TodaysGovernor) -> tuple[Ramp, ...]:
+    """Return the ramps of the same machine with other spool-up times or teeth, without solving its flight anew.
+
+    Valid: `machine` is that of `before` but for governor.quick_spool, governor.soft_spool and gears.module.
+    """
+    was, mesh = before.solved, si.mesh(machine)
+    others = [
+        replace(one, ramps={at: replace(setting, mesh=mesh) for at, setting in one.ramps.items()}) for one in was.others
+    ]
+    return _ramps(replace(was.ready, machine=machine), was.found, others)
 
 
 def _found(ready: Bench) -> tuple[tuple[Case, ...], tuple[str, ...]]:
@@ -128,6 +149,7 @@ def _today(ready: Bench, found: Sequence[Case], others: Sequence[Other], *, matr
         conditions=conditions,
         steps=told,
         ramps=_ramps(ready, found, others),
+        solved=Solved(ready=ready, found=tuple(found), others=tuple(others)),
         checks=(*loop_checks(conditions, held, own), *step_checks(told, held, own)),
     )
 
@@ -141,7 +163,7 @@ def _nominal(machine: Machine, ready: Bench, found: Sequence[Case], mode: str | 
     return _grid_figures(slow, cases(slow, STEPPED)[0], gains, held)
 
 
-def _others(machine: Machine, mode: str | None, gains: GainGrid, say: Say) -> tuple[list[Other], int]:
+def _others(machine: Machine, mode: str | None, gains: GainGrid | None, say: Say) -> tuple[list[Other], int]:
     """Return the machines drawn from the spread, and how many of them cannot be flown at all."""
     pool = ThreadPoolExecutor(WORKERS)
     found = []
@@ -157,14 +179,14 @@ def _others(machine: Machine, mode: str | None, gains: GainGrid, say: Say) -> tu
     return flown, len(found) - len(flown)
 
 
-def _other(machine: Machine, mode: str | None, gains: GainGrid) -> Other | None:
-    """Return one drawn machine; None where it cannot be flown at all."""
+def _other(machine: Machine, mode: str | None, gains: GainGrid | None) -> Other | None:
+    """Return one drawn machine, without a map where no gains are given; None where it cannot be flown at all."""
     held = tolerances(machine)
     try:
         ready = bench(slowed(machine), mode)
         found, _ = cases(ready)
         flown = steps(ready, step_pairs(found), held)
-        figures = _grid_figures(ready, found, gains, held)
+        holds = within(_grid_figures(ready, found, gains, held), held) if gains else np.ones(0, dtype=np.bool_)
     except SteadyheadError:
         return None
     loops = {_key(case): loop_of(ready, case) for case in found if case.point.held}
@@ -177,7 +199,7 @@ def _other(machine: Machine, mode: str | None, gains: GainGrid) -> Other | None:
             for kind in (QUICK, SOFT)
             if _at_reserve(case)
         },
-        holds=within(figures, held),
+        holds=holds,
     )
 
 

@@ -32,6 +32,8 @@ SHORT_HOLD_S = 1.0
 Floats = NDArray[np.float64]
 Flown = tuple[Acting, Held, Floats, Held]
 """What acts, the loads, the inflow of every ring, and what tilts the disc."""
+HoverEnd = tuple[tuple[float, float, float], tuple[float, DrivePoint]]
+"""Winding, case and controller, K; voltage over the pack's RC pair, V, and the drive."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,10 +80,9 @@ def points(rotors: "Rotors", charge: float, loads: tuple[str, ...]) -> tuple[Poi
 
     Raises: SolveError when the rotor cannot carry a load.
     """
-    craft, ambit, speed_rad_s = rotors.craft, rotors.ambit, rotors.speed_rad_s
+    craft, speed_rad_s = rotors.craft, rotors.speed_rad_s
     hover_acting, hover_held, hover_flow, level = rotors.at(HOVER)
-    warmth_k = _warmth(craft, ambit, speed_rad_s, charge, hover_held)
-    slow_v, point = _settled_slow(craft, charge, warmth_k[0], speed_rad_s, hover_held)
+    warmth_k, (slow_v, point) = rotors.hover(charge)
     found = []
     for load in loads:
         acting, held, flow, tilting, slow, drive = hover_acting, hover_held, hover_flow, level, slow_v, point
@@ -113,6 +114,7 @@ class Rotors:
     ambit: Ambit
     speed_rad_s: float
     known: dict[str, Flown] = field(default_factory=dict)
+    hovers: dict[float, HoverEnd] = field(default_factory=dict)
 
     def at(self, load: str) -> Flown:
         """Return one load flown level.
@@ -122,6 +124,18 @@ class Rotors:
         if load not in self.known:
             self.known[load] = _rotor(self.craft, self.ambit, self.speed_rad_s, load)
         return self.known[load]
+
+    def hover(self, charge: float) -> HoverEnd:
+        """Return how warm a hover leaves the drive, and what it leaves over the pack's RC pair, at a charge.
+
+        Raises: SolveError when the rotor cannot carry the hover.
+        """
+        if charge not in self.hovers:
+            held = self.at(HOVER)[1]
+            warmth_k = _warmth(self.craft, self.ambit, self.speed_rad_s, charge, held)
+            slow = _settled_slow(self.craft, charge, warmth_k[0], self.speed_rad_s, held)
+            self.hovers[charge] = warmth_k, slow
+        return self.hovers[charge]
 
 
 def _rotor(craft: Craft, ambit: Ambit, speed_rad_s: float, load: str) -> Flown:

@@ -6,8 +6,9 @@ from dataclasses import replace
 import pytest
 
 from steadyhead import job
-from steadyhead.advise.evidence import PLAN, WORST_IN, Seen, evidence
+from steadyhead.advise.evidence import evidence
 from steadyhead.advise.measure_next import HALVED, measure_next
+from steadyhead.advise.seen import PLAN, WORST_IN, Seen
 from steadyhead.plan.solved import solve
 from steadyhead.words.progress import silent
 from steadyhead.words.verdict import Outcome, Verdict

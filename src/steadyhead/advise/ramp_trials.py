@@ -1,0 +1,107 @@
+"""Other spool-up times, and coarser teeth, where a ramp breaks a limit or takes too long or too short."""
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+
+from steadyhead.advise.seen import BAIL_OUT, HEIGHT, RAMPS, SOFT_START, TIMES, Seen
+from steadyhead.advise.trial import Tried, trial_of
+from steadyhead.flight.governor_result import Ramp
+from steadyhead.flight.quick_ramp import QUICK, SOFT
+from steadyhead.flight.tuning_advice import turned
+from steadyhead.machine.description import Machine
+
+ROOM = 1.1
+"""A ramp is made so much longer than the shortest that holds."""
+MODULES_MM = (0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0)
+"""Usual modules of small gears; ISO 54 from 1 mm on, DIN 780 below, both from memory."""
+COARSEST = 2.0
+"""No module more than twice today's is tried: such gears would not fit."""
+TEETH = ("pinion_tooth", "main_gear_tooth")
+MODULE = "gears.module"
+STILL_BREAKS = "no ramp within the time that is usual keeps every known limit: this is the gentlest of them"
+TAKES_LONG = "the shortest ramp that keeps every known limit, longer than is usual: mind the height that it takes"
+
+
+def ramp_trials(machine: Machine, every: Sequence[Ramp], failing: Sequence[Seen]) -> Iterator[Tried]:
+    """Yield spool times that every flight mode's ramp and the limits of its time allow, or those that come nearest."""
+    kinds: tuple[tuple[str, str, str, tuple[str, ...], Callable[[Seen], bool]], ...] = (
+        (QUICK, "governor.quick_spool", "limits.quick_spool", (BAIL_OUT, HEIGHT), _asks("quick_restart_time", QUICK)),
+        (SOFT, "governor.soft_spool", "limits.soft_spool", (SOFT_START,), _asks("soft_start_time", SOFT)),
+    )
+    for kind, key, limit, parts, asks in kinds:
+        today, ramps = machine.value(key), [one for one in every if one.kind == kind]
+        if not any(asks(one) for one in failing) or today is None:
+            continue
+        low, high = machine.value(f"{limit}_low"), machine.value(f"{limit}_high")
+        least = max([low.si if low else 0.0, *(_safe(one) for one in ramps)])
+        most = high.si if high else math.inf
+        unknown = sorted({name for one in ramps for name in one.unknown_limits})
+        bare = f"not held against {', '.join(unknown)}: nobody stated them" if unknown else ""
+        for to_s, note in spool_times(today.si, least, most, _too_slow(failing)):
+            words = (
+                key,
+                f"time of the {kind} spool-up",
+                f"{today.si:g} s",
+                f"{turned(to_s / today.si)} ({to_s:.1f} s)",
+            )
+            told = "; ".join(one for one in (note, bare) if one)
+            yield trial_of(machine, {key: to_s}, words, (RAMPS, TIMES, *parts), relative=True, note=told)
+
+
+def teeth_trials(machine: Machine, failing: Sequence[Seen]) -> Iterator[Tried]:
+    """Yield a coarser module where a tooth breaks its limit on a ramp.
+
+    The two next above the one that would do, were the stress to fall with its square; the faster pitch line takes some
+    of that back, which the ramp worked out anew counts.
+    Source: Lewis' equation with the same torque and teeth: force and width of the root both go with the module.
+    """
+    module = machine.value(MODULE)
+    beyond = [1.0 + one.excess for one in failing if one.part == RAMPS and one.check.check in TEETH]
+    if module is None or not beyond:
+        return
+    today_mm = 1e3 * module.si
+    wanted = min(today_mm * math.sqrt(max(beyond)), COARSEST * today_mm)
+    coarser = [one for one in MODULES_MM if today_mm < one - 1e-9 <= COARSEST * today_mm]
+    enough = [one for one in coarser if one >= wanted]
+    for to_mm in (enough or coarser[-1:])[:2]:
+        grown = to_mm / today_mm - 1.0
+        note = (
+            f"other gears with the same teeth: they and the distance of their shafts grow by {grown:.0%}; "
+            "ask the maker whether they fit, or for wider or stronger ones"
+        )
+        words = (MODULE, "module of pinion and main gear", f"{today_mm:g} mm", f"{to_mm:g} mm")
+        yield trial_of(machine, {MODULE: 1e-3 * to_mm}, words, (RAMPS,), note=note)
+
+
+def spool_times(today_s: float, least_s: float, most_s: float, too_slow: float) -> tuple[tuple[float, str], ...]:
+    """Return other spool times, s, each with what is to be said of it; none where today's will do.
+
+    `least_s` is the shortest ramp that keeps every known limit on every drawn machine, endless where none does;
+    `most_s` the longest that is usual. `too_slow` is how many times as long as allowed a flown restart took, 1 or less
+    where it was in time.
+    """
+    if least_s > most_s:
+        gentlest = ((most_s, STILL_BREAKS),) if today_s < most_s else ()
+        return (*gentlest, (least_s, TAKES_LONG)) if math.isfinite(least_s) and least_s > today_s else gentlest
+    if today_s < least_s:
+        return ((min(ROOM * least_s, most_s), ""),)
+    if today_s > most_s:
+        return ((0.5 * (least_s + most_s), ""),)
+    wanted = max(least_s, today_s / (ROOM * too_slow))
+    return ((wanted, ""),) if too_slow > 1.0 and wanted < today_s else ()
+
+
+def _too_slow(failing: Sequence[Seen]) -> float:
+    late = [one.excess for one in failing if one.part == BAIL_OUT and one.check.check == "quick_restart_time"]
+    return 1.0 + max(late, default=0.0)
+
+
+def _asks(check: str, kind: str) -> Callable[[Seen], bool]:
+    return lambda one: one.check.check == check or one.place.startswith(f"{kind} ramp")
+
+
+def _safe(one: Ramp) -> float:
+    """Return the shortest ramp that keeps the known limits on every drawn machine, s; endless where none does."""
+    if one.shortest_s is None:
+        return math.inf
+    return one.shortest_s_interval[1] if one.shortest_s_interval else one.shortest_s
