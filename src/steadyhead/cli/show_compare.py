@@ -67,6 +67,7 @@ def _show_conditions(out: Console, result: Comparison) -> None:
         table.add_column(heading, justify=justify)  # type: ignore[arg-type]
     for condition in result.conditions:
         known = (_number(condition.before), _number(condition.after))
-        table.add_row(text(condition.condition), *known, text(condition.reason))
+        origin = f" ({condition.origin})" if condition.origin else ""
+        table.add_row(text(condition.condition), *known, text(f"{condition.reason}{origin}"))
     out.print()
     out.print(table)

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from steadyhead.judge.air_logged import logged_density
 from steadyhead.judge.compare_figures import (
     AIR,
     FIGURES,
@@ -195,12 +196,24 @@ def _conditions(machine: Machine, before: Side, after: Side, density: Pair) -> t
         return lambda flight: next((h.start_c for h in flight.heat if h.part == part), None)
 
     return (
-        _condition(AIR, "kg/m³", density[0], density[1], relative=True),
+        _air(before, after, density),
         _condition(START, "V a cell", _mean_of(before, rest), _mean_of(after, rest)),
         _condition(HOVER_VOLTS, "V", _hover_volts(before), _hover_volts(after), relative=True),
         _condition(PACK_HEAT, "°C", _mean_of(before, started("pack")), _mean_of(after, started("pack"))),
         _condition(OTHER_HEAT, "°C", _mean_of(before, started("controller")), _mean_of(after, started("controller"))),
     )
+
+
+def _air(before: Side, after: Side, stated: Pair) -> Condition:
+    """Return the air density of both sides: as stated, else from the pressure and temperature that the logs carry."""
+    known, origins = [], []
+    for name, side, told in (("before", before, stated[0]), ("after", after, stated[1])):
+        logged = [value for log in side.logs if (value := logged_density(log.trace)) is not None]
+        known.append(told if told is not None else float(np.mean(logged)) if logged else None)
+        if known[-1] is not None:
+            origins.append(f"{name}: {'stated' if told is not None else 'air pressure and temperature of the logs'}")
+    found = _condition(AIR, "kg/m³", known[0], known[1], relative=True)
+    return replace(found, origin="; ".join(origins))
 
 
 def _condition(name: str, unit: str, before: float | None, after: float | None, *, relative: bool = False) -> Condition:

@@ -52,6 +52,8 @@ class Condition:
     differs: bool | None
     """None when one side does not show it."""
     reason: str
+    origin: str = ""
+    """Where the figures come from: the logs, or stated by the flyer; empty where no side is known."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -54,6 +54,8 @@ def converted(claim: Claim, gearing: Gearing, remarks: tuple[str, ...]) -> Conve
         return _charge(meaning, name, values, claim.heading)
     if meaning == "height_m":
         return _height(name, values)
+    if meaning == "air_pressure_hpa" and claim.heading.unit is None:
+        return _pressure_without_unit(name, values)
     if meaning == "link_percent" and claim.heading.unit is None and float(np.nanmin(values, initial=0.0)) < -10.0:
         return None
     return Converted(meaning, values, (f"{name}: {meaning}",))
@@ -66,6 +68,14 @@ def _temperature(meaning: str, name: str, values: Series, heading: Heading) -> C
     if key in _KELVIN:
         return Converted(meaning, values - 273.15, (f"{name}: {meaning}, from K",))
     return Converted(meaning, values, (f"{name}: {meaning}",))
+
+
+def _pressure_without_unit(name: str, values: Series) -> Converted | None:
+    """Return an air pressure by its size: a few hundred to a thousand is hPa, a hundred times that Pa."""
+    for factor, unit in ((1.0, "hPa"), (0.01, "Pa")):
+        if 500.0 < factor * level_of(values) < 1100.0:
+            return Converted("air_pressure_hpa", factor * values, (f"{name}: air_pressure_hpa, taken as {unit}",))
+    return None
 
 
 def _voltage(meaning: str, name: str, values: Series, claim: Claim, gearing: Gearing) -> Converted | None:

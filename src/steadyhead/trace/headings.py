@@ -12,6 +12,7 @@ _FACTOR = re.compile(r"^(?:[x*]\s*)?(?P<factor>\d+(?:\.\d+)?)\s*[x*]?\s*(?P<unit
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
 _DIMENSION_OF_WORDS = (
     ("temperature", "temperature"),
+    ("pressure", "pressure"),
     ("voltage", "voltage"),
     ("current", "current"),
     ("vertical", "velocity"),

@@ -45,6 +45,8 @@ BOUNDS: dict[str, Bound] = {
     "collective_deg": Bound(-40.0, 40.0),
     "collective_percent": Bound(-160.0, 160.0),
     "link_percent": Bound(-10.0, 110.0),
+    "air_temperature_c": Bound(-60.0, 80.0),
+    "air_pressure_hpa": Bound(300.0, 1100.0),
 }
 _DEAD_SHARE = 0.4
 """A pack that reads less than this share of its usual voltage while the log is written is a sensor fault."""

@@ -83,6 +83,7 @@ def _dimensions_of(target: str) -> tuple[str, ...]:
         "_a": "current",
         "_mah": "charge",
         "_c": "temperature",
+        "_hpa": "pressure",
         "_m": "length",
         "_m_s": "velocity",
         "_deg": "angle",

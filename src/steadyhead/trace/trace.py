@@ -24,6 +24,8 @@ CHANNELS: dict[str, str] = {
     "collective_percent": "collective stick, -100 to 100",
     "motor_temperature_c": "motor temperature",
     "link_percent": "radio link quality",
+    "air_temperature_c": "temperature of the air outside",
+    "air_pressure_hpa": "pressure of the air where the machine is, not reduced to the sea",
 }
 
 

@@ -1,5 +1,6 @@
 """Before and after a change: what changed is said, what did not is not, and what else could have done it is named."""
 
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -77,6 +78,28 @@ def test_the_air_is_a_cause_unless_it_is_known_to_be_alike() -> None:
     assert AIR not in alike.could_be
     assert AIR in change_of(differs, "hover_power_w", 1990.0).could_be
     assert next(c for c in differs.conditions if c.condition == AIR).differs is True
+
+
+def with_air(judged: Judgement, hpa: float, celsius: float) -> Judgement:
+    rows = np.full(judged.trace.time_s.size, 1.0)
+    channels = {**judged.trace.channels, "air_pressure_hpa": hpa * rows, "air_temperature_c": celsius * rows}
+    return replace(judged, trace=replace(judged.trace, channels=channels))
+
+
+def test_the_air_is_read_from_the_logs_and_what_is_stated_goes_before_it() -> None:
+    cold = [with_air(one, 1013.25, 15.0) for one in logs(seeds=(1, 2))]
+    warm = [with_air(one, 1013.25, 35.0) for one in logs(seeds=(4, 5))]
+    air = next(c for c in compare(MACHINE, cold, warm).conditions if c.condition == AIR)
+    # ISO 2533:1975: 1.225 kg/m3 at 1013.25 hPa and 15 °C; the gas law takes it to 35 °C.
+    assert air.before == pytest.approx(1.225, rel=1e-4)
+    assert air.after == pytest.approx(1.225 * 288.15 / 308.15, rel=1e-4)
+    assert air.differs is True
+    assert "before: air pressure and temperature of the logs" in air.origin
+    stated = next(c for c in compare(MACHINE, cold, warm, (None, 1.225)).conditions if c.condition == AIR)
+    assert stated.differs is False
+    assert "after: stated" in stated.origin
+    half = next(c for c in compare(MACHINE, cold, logs(seeds=(4, 5))).conditions if c.condition == AIR)
+    assert (half.after, half.differs) == (None, None)
 
 
 def test_single_flights_are_compared_by_their_windows_and_that_is_said() -> None:
