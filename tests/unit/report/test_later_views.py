@@ -21,7 +21,8 @@ ADVICE = Advice(
     machine="Invented", machine_revision=3, looked_at=("the plan",), failing=2, unknown=1,
     changes=(
         Change(
-            rank=1, key="gears.pinion_teeth", what="pinion", today="13", to="12", relative=False, numbers={"gears.pinion_teeth": 12.0}, why=("duty is full",),
+            rank=1, key="gears.pinion_teeth", what="pinion", today="13", to="12", relative=False,
+            numbers={"gears.pinion_teeth": 12.0}, why=("duty is full",),
             mended=1, effects=(EFFECT,), sure="rests on the spread of Kv", note="mesh anew",
             makes_void=("steady_band",),
         ),
