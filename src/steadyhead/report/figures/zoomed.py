@@ -15,19 +15,28 @@ from steadyhead.report.palette import SHADES
 from steadyhead.words.verdict import Limit
 
 Window = tuple[float, float]
-PANELS: tuple[tuple[str, str, tuple[tuple[str, str, str, float], ...]], ...] = (
+Panel = tuple[str, str, tuple[tuple[str, str, str, float], ...]]
+PANELS: tuple[Panel, ...] = (
     (
         "head speed (rpm)",
         "rpm",
         (("head_speed_rpm", "head speed", "blue", 1.0), ("motor_side_speed_rpm", "motor side", "plum", 1.0)),
     ),
-    ("duty (%)", "%", (("duty", "duty", "teal", 100.0), ("throttle_percent", "throttle channel", "soft", 1.0))),
+    (
+        "duty and channel (%)",
+        "%",
+        (("duty", "duty", "teal", 100.0), ("throttle_percent", "throttle channel", "soft", 1.0)),
+    ),
     ("pack (A)", "A", (("pack_current_a", "pack current", "ochre", 1.0),)),
     ("pack (V)", "V", (("pack_voltage_v", "pack voltage", "blue", 1.0),)),
 )
 """Title with unit, unit, and lines of each panel: channel, name, colour, factor."""
-_TOP, _BOTTOM, _GAP = 8.0, 14.0, 5.0
+_TOP, _BOTTOM, _GAP = 11.0, 14.0, 7.0
 """Percent of the height above, below, and between panels."""
+_FONT = 'system-ui, "Segoe UI", Roboto, "DejaVu Sans", sans-serif'
+"""Named, not inherited: the chart measures its words before it sets them."""
+_NEAR_ZERO, _FAR_FROM_ZERO = 0.05, 0.3
+"""Shares of the greatest value: a panel begins at zero when its least value lies between the two."""
 
 
 def zoomed_chart(judgement: Judgement, duty_max: Limit | None, window: Window | None = None) -> dict[str, Any]:
@@ -38,17 +47,17 @@ def zoomed_chart(judgement: Judgement, duty_max: Limit | None, window: Window | 
     whole = (float(trace.time_s[0]), float(trace.time_s[-1])) if trace.time_s.size else (0.0, 1.0)
     return {
         "animation": False,
-        "textStyle": {"fontFamily": "inherit", "color": "var(--ink)"},
+        "textStyle": {"fontFamily": _FONT, "color": "var(--ink)"},
         "aria": {"enabled": True, "label": {"description": f"{judgement.log} over time: {judgement.verdict.value}"}},
         "tooltip": {"trigger": "axis", "confine": True},
-        "legend": {"top": 0, "textStyle": {"color": "var(--ink)"}, "type": "scroll"},
+        "legend": {"top": 0, "itemGap": 18, "textStyle": {"color": "var(--ink)"}, "type": "scroll"},
         "axisPointer": {"link": [{"xAxisIndex": "all"}]},
         "grid": [
             {"left": 62, "right": 16, "top": f"{_TOP + n * (each + _GAP):.2f}%", "height": f"{each:.2f}%"}
             for n in range(len(panels))
         ],
         "xAxis": [_time_axis(n, whole, last=n == len(panels) - 1) for n in range(len(panels))],
-        "yAxis": [_value_axis(n, panel[0]) for n, panel in enumerate(panels)],
+        "yAxis": [_value_axis(n, panel[0], _begins_at_zero(judgement, panel)) for n, panel in enumerate(panels)],
         "dataZoom": [
             {"type": "inside", "xAxisIndex": "all", "zoomOnMouseWheel": "ctrl", "filterMode": "none"},
             {"type": "slider", "xAxisIndex": "all", "bottom": 6, "height": 24, "filterMode": "none"},
@@ -84,7 +93,7 @@ def _points(time_s: Series, values: Series, window: Window | None) -> list[list[
 def _lines(
     judgement: Judgement,
     at: int,
-    panel: tuple[str, str, tuple[tuple[str, str, str, float], ...]],
+    panel: Panel,
     duty_max: Limit | None,
     window: Window | None,
 ) -> list[Mapping[str, Any]]:
@@ -157,20 +166,32 @@ def _time_axis(at: int, whole: Window, *, last: bool) -> dict[str, Any]:
         "name": "time (s)" if last else "",
         "nameLocation": "middle",
         "nameGap": 26,
-        "axisLabel": {"show": last, "color": "var(--soft)"},
+        "axisLabel": {"show": last, "color": "var(--soft)", "showMaxLabel": False},
         "nameTextStyle": {"color": "var(--ink)"},
         "splitLine": {"show": False},
     }
 
 
-def _value_axis(at: int, title: str) -> dict[str, Any]:
+def _begins_at_zero(judgement: Judgement, panel: Panel) -> bool:
+    series = [
+        factor * values for channel, _, _, factor in panel[2] if (values := judgement.trace.get(channel)) is not None
+    ]
+    known = np.concatenate([values[np.isfinite(values)] for values in series])
+    if not known.size:
+        return True
+    least, most = float(known.min()), float(known.max())
+    return -_NEAR_ZERO * most <= least <= _FAR_FROM_ZERO * most
+
+
+def _value_axis(at: int, title: str, from_zero: bool) -> dict[str, Any]:
     return {
+        **({"min": 0} if from_zero else {}),
         "type": "value",
         "gridIndex": at,
         "scale": True,
         "name": title,
         "nameLocation": "end",
-        "nameGap": 6,
+        "nameGap": 12,
         "nameTextStyle": {"color": "var(--ink)", "align": "left", "padding": [0, 0, 0, -50]},
         "axisLabel": {"color": "var(--soft)"},
         "splitLine": {"lineStyle": {"color": "var(--rule)"}},

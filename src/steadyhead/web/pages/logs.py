@@ -34,8 +34,8 @@ def _logs(desk: Desk, revision: Revision, machine: Machine) -> None:
         with ui.element("h2"):
             ui.label("Bring a log")
         ui.label("CSV in any dialect, gz, Parquet, MDF4. It stays on this machine.").classes("soft")
-        column = ui.input("What a column means, if it was read wrongly: HEADING=MEANING:UNIT").classes("wide")
-        place = ui.element("div")
+        ui.label("Was a column read wrongly? Say here what it means, and bring the log again.").classes("soft")
+        column = ui.input("HEADING=MEANING:UNIT").classes("wide")
 
         async def brought(event: UploadEventArguments) -> None:
             place.clear()
@@ -53,6 +53,7 @@ def _logs(desk: Desk, revision: Revision, machine: Machine) -> None:
             label="Log file", auto_upload=True, max_file_size=LARGEST_BODY_BYTES, on_upload=brought,
             on_rejected=lambda: show_refusal(TOO_LARGE),
         ).props('aria-label="Log file"')  # fmt: skip
+    place = ui.element("div")
     _kept(desk, revision, machine, place)
 
 
