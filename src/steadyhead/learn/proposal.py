@@ -144,5 +144,5 @@ def _row(reading: Reading) -> dict[str, str]:
         "from": '"measured"',
         "channel": f'"{reading.percent:.4g} %"',
         "head_speed": f'{{ value = "{reading.head_speed_rpm:.1f} rpm", spread = "{spread:.1f} rpm", '
-        f"note = {quoted(reading.source)} }}",
+        f"note = {quoted(Path(reading.source).name)} }}",
     }
