@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from steadyhead.physics.sound_comb import peaks
+from steadyhead.physics.sound_peaks import Bins, peaks
 from steadyhead.trace.sound_lines import SoundGearing, lines_of
 from tests.agrees import agrees
 
@@ -62,6 +62,6 @@ def test_a_parabola_beats_half_a_bin_at_least_tenfold(row):
         sound = np.hanning(int(size)) * np.sin(2.0 * np.pi * true_hz * at + 1.0)
         power = (np.abs(np.fft.rfft(sound, 2 * int(size))) ** 2)[:4096, None].astype(np.float32)
         at_hz, doubt, odds = (np.empty_like(power) for _ in range(3))
-        peaks(np.log(power), 0, 0.5 * bin_hz, np.ones((2, 8), np.float32), at_hz, doubt, odds)
+        peaks(power**0.25, Bins(0, 0, 0.5 * bin_hz), np.ones((2, 8), np.float32), at_hz, doubt, odds)
         worst = max(worst, abs(float(at_hz[round(2.0 * true_hz / bin_hz), 0]) / true_hz - 1.0))
     assert 100.0 * worst < 0.1 * half

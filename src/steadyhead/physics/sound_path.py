@@ -2,6 +2,8 @@
 
 A rotor that is not heard still turns: the belief has one half for speeds that are heard and one for the same speeds
 unheard, so that a gap in the sound is no leave to jump.
+
+At each instant only a stretch of speeds is worked on, the one that holds the belief; what lies outside is taken as 0.
 """
 
 from typing import NamedTuple
@@ -14,6 +16,10 @@ from steadyhead.physics.kernel import kernel, wide_kernel
 Floats = NDArray[np.float64]
 Shares = NDArray[np.float32]
 Counts = NDArray[np.int64]
+FORGOTTEN_SHARE = np.float32(1e-12)
+"""Belief in a speed below which it is no longer followed at the ends of the stretch: some 28 natural units behind."""
+UNHEARD_SHARE = np.float32(2e-4)
+"""Belief in silence from which all speeds are followed: a leap to one of them is then likelier than 1e-7."""
 
 
 class Course(NamedTuple):
@@ -33,15 +39,15 @@ class Course(NamedTuple):
 
 @wide_kernel
 def blurred(motion: Shares, before: Shares, spare: Shares, after: Shares) -> None:
-    """Carry one half of a belief by the chance of each move; what leaves the grid is lost.
+    """Carry one half of a belief by the chance of each move; what leaves the stretch is lost.
 
-    Shapes: motion (2 k + 1,), before (n,), spare (n + 2 k,), zero at both ends -> after (n,)
+    Shapes: motion (2 k + 1,), before (n,), spare (n + 2 k,) or more -> after (n,)
     Valid: motion symmetric.
     Source: convolution.
     """
     count, reach = before.size, motion.size // 2
+    laid_out(before, reach, spare)
     for v in range(count):
-        spare[reach + v] = before[v]
         after[v] = motion[reach] * before[v]
     for step in range(1, reach + 1):
         chance, below, above = motion[reach + step], spare[reach - step :], spare[reach + step :]
@@ -58,8 +64,8 @@ def likeliest(motion: Shares, before: Shares, spare: Shares, after: Shares) -> N
     Source: Viterbi recursion of a hidden Markov model, any speech processing textbook.
     """
     count, reach = before.size, motion.size // 2
+    laid_out(before, reach, spare)
     for v in range(count):
-        spare[reach + v] = before[v]
         after[v] = motion[reach] * before[v]
     for step in range(1, reach + 1):
         chance, below, above = motion[reach + step], spare[reach - step :], spare[reach + step :]
@@ -67,56 +73,74 @@ def likeliest(motion: Shares, before: Shares, spare: Shares, after: Shares) -> N
             after[v] = max(after[v], chance * max(below[v], above[v]))
 
 
-@kernel
-def moved(course: Course, before: Shares, spare: Shares, after: Shares) -> None:
-    """Carry a belief one instant on; forwards and backwards are alike.
+@wide_kernel
+def laid_out(before: Shares, reach: int, spare: Shares) -> None:
+    """Lay a stretch out with zeros at both ends.
 
-    h' = (1 - s) M h + s M u,  u' = (1 - l) ((1 - s) M u + s M h) + l mean(u)
+    Shapes: before (n,) -> spare (n + 2 reach,) or more
+    Valid: any.
+    Source: definition.
+    """
+    middle, end = spare[reach:], spare[reach + before.size :]
+    for v in range(reach):
+        spare[v] = end[v] = np.float32(0.0)
+    for v in range(before.size):
+        middle[v] = before[v]
+
+
+@kernel
+def moved(course: Course, low: int, high: int, before: Shares, spare: Shares, after: Shares) -> None:
+    """Carry a belief one instant on, between two speeds; forwards and backwards are alike.
+
+    h' = (1 - s) M h + s M u,  u' = (1 - l) ((1 - s) M u + s M h) + l sum(u) / n
     Shapes: before (2 n,), after (2 n,): n heard speeds, then n unheard ones; spare (n + 2 k,)
-    Valid: motion symmetric, summing to 1.
+    Valid: motion symmetric, summing to 1; before is 0 outside.
     Source: forward recursion of a hidden Markov model, any speech processing textbook.
     """
-    count = before.size // 2
-    blurred(course.motion, before[:count], spare, after[:count])
-    blurred(course.motion, before[count:], spare, after[count:])
-    leap = np.float32(course.leap_share)
+    count, wide = before.size // 2, high - low
+    heard, unheard = after[low:high], after[count + low : count + high]
+    old = before[count + low : count + high]
+    blurred(course.motion, before[low:high], spare, heard)
+    blurred(course.motion, old, spare, unheard)
     mean = np.float32(0.0)
-    for v in range(count):
-        mean += before[count + v]
-    mean *= leap / np.float32(count)
+    for v in range(wide):
+        mean += old[v]
+    mean *= np.float32(course.leap_share / count)
     switch, stay = np.float32(course.switch_share), np.float32(1.0 - course.switch_share)
-    still = np.float32(1.0) - leap
-    for v in range(count):
-        heard, unheard = after[v], after[count + v]
-        after[v] = stay * heard + switch * unheard
-        after[count + v] = still * (stay * unheard + switch * heard) + mean
+    still = np.float32(1.0 - course.leap_share)
+    for v in range(wide):
+        one, other = heard[v], unheard[v]
+        heard[v] = stay * one + switch * other
+        unheard[v] = still * (stay * other + switch * one) + mean
 
 
 @kernel
-def best_moved(course: Course, before: Shares, spare: Shares, after: Shares) -> None:
-    """Carry the likeliest way into each state one instant on.
+def best_moved(course: Course, low: int, high: int, before: Shares, spare: Shares, after: Shares) -> None:
+    """Carry the likeliest way into each state one instant on, between two speeds.
 
     Shapes: as `moved`
     Valid: as `moved`.
     Source: Viterbi recursion of a hidden Markov model, any speech processing textbook.
     """
-    count = before.size // 2
-    likeliest(course.motion, before[:count], spare, after[:count])
-    likeliest(course.motion, before[count:], spare, after[count:])
+    count, wide = before.size // 2, high - low
+    heard, unheard = after[low:high], after[count + low : count + high]
+    old = before[count + low : count + high]
+    likeliest(course.motion, before[low:high], spare, heard)
+    likeliest(course.motion, old, spare, unheard)
     top = np.float32(0.0)
-    for v in range(count):
-        top = max(top, before[count + v])
-    leap = np.float32(course.leap_share) * top / np.float32(count)
+    for v in range(wide):
+        top = max(top, old[v])
+    leap = np.float32(course.leap_share / count) * top
     switch, stay = np.float32(course.switch_share), np.float32(1.0 - course.switch_share)
-    for v in range(count):
-        heard, unheard = after[v], after[count + v]
-        after[v] = max(stay * heard, switch * unheard)
-        after[count + v] = max(stay * unheard, switch * heard, leap)
+    for v in range(wide):
+        one, other = heard[v], unheard[v]
+        heard[v] = max(stay * one, switch * other)
+        unheard[v] = max(stay * other, switch * one, leap)
 
 
 @kernel
-def came_from(course: Course, before: Shares, state: int) -> int:
-    """Which state the likeliest way into a state came from, one instant earlier.
+def came_from(course: Course, low: int, high: int, before: Shares, state: int) -> int:
+    """Which state the likeliest way into a state came from, one instant earlier, between two speeds.
 
     Shapes: before (2 n,)
     Valid: before as `best_moved` took it.
@@ -125,7 +149,7 @@ def came_from(course: Course, before: Shares, state: int) -> int:
     count, reach = before.size // 2, course.motion.size // 2
     v, is_heard = state % count, state < count
     best, found = -1.0, state
-    for j in range(max(0, v - reach), min(count, v + reach + 1)):
+    for j in range(max(low, v - reach), min(high, v + reach + 1)):
         chance = float(course.motion[v - j + reach])
         heard = chance * before[j] * (1.0 - course.switch_share if is_heard else course.switch_share)
         unheard = chance * before[count + j] * (course.switch_share if is_heard else 1.0 - course.switch_share)
@@ -134,8 +158,8 @@ def came_from(course: Course, before: Shares, state: int) -> int:
         if unheard > best:
             best, found = unheard, count + j
     if not is_heard:
-        top = count
-        for j in range(count, 2 * count):
+        top = count + low
+        for j in range(count + low, count + high):
             if before[j] > before[top]:
                 top = j
         if course.leap_share * before[top] / count > best:
@@ -144,39 +168,122 @@ def came_from(course: Course, before: Shares, state: int) -> int:
 
 
 @wide_kernel
-def weighed(belief: Shares, factors: Shares, silent: Shares) -> None:
+def weighed(low: int, high: int, belief: Shares, factors: Shares, silent: Shares) -> None:
     """Multiply a belief with the factors of one instant and make it sum to 1; unheard speeds have one factor.
 
-    Shapes: belief (2 n,), factors (n,), silent (1,)
+    Shapes: belief (2 n,), 0 outside low to high; factors (n,), silent (1,)
     Valid: factors 0 to 1.
     Source: Bayes' rule.
     """
-    count = factors.size
-    total, quiet = 0.0, float(silent[0])
-    for v in range(count):
-        total += float(belief[v]) * factors[v] + belief[count + v] * quiet
-    whole = 1.0 / total
-    for v in range(count):
-        belief[v] = max(float(belief[v]) * factors[v] * whole, 1e-30)
-        belief[count + v] = max(float(belief[count + v]) * quiet * whole, 1e-30)
+    count, wide = factors.size, high - low
+    heard, unheard, factor = belief[low:high], belief[count + low : count + high], factors[low:high]
+    total, quiet, least = np.float32(0.0), silent[0], np.float32(1e-30)
+    for v in range(wide):
+        heard[v] *= factor[v]
+        unheard[v] *= quiet
+        total += heard[v] + unheard[v]
+    whole = np.float32(1.0) / max(total, least)
+    for v in range(wide):
+        heard[v] = max(heard[v] * whole, least)
+        unheard[v] = max(unheard[v] * whole, least)
 
 
 @kernel
-def near_share(course: Course, state: int, ahead: Shares, later: Shares) -> float:
+def near_share(course: Course, state: int, low: int, high: int, ahead: Shares, later: Shares) -> float:
     """Share of the belief that is heard near a state, forward and backward belief taken together.
 
     Shapes: ahead (2 n,), later (2 n,)
-    Valid: beliefs above 0.
+    Valid: beliefs above 0 between low and high.
     Source: forward-backward recursion of a hidden Markov model, any speech processing textbook.
     """
     count = ahead.size // 2
     total, near = 0.0, 0.0
-    for v in range(2 * count):
-        total += float(ahead[v]) * later[v]
-    reach = int(max(1.0, course.near_share * (state + course.first)))
-    for v in range(max(0, state - reach), min(count, state + reach + 1)):
+    for v in range(low, high):
+        total += float(ahead[v]) * later[v] + float(ahead[count + v]) * later[count + v]
+    reach = int(max(1.0, course.near_share * (state % count + course.first)))
+    for v in range(max(low, state - reach), min(high, state + reach + 1)):
         near += float(ahead[v]) * later[v]
-    return near / total
+    return near / max(total, 1e-300)
+
+
+@kernel
+def low_end(belief: Shares, best: Shares, low: int, high: int) -> int:
+    """The first speed between two that still counts.
+
+    Shapes: belief (2 n,), best (2 n,)
+    Valid: low < high.
+    Source: definition.
+    """
+    count = belief.size // 2
+    v = low
+    while v < high - 1 and max(belief[v], belief[count + v], best[v], best[count + v]) < FORGOTTEN_SHARE:
+        v += 1
+    return v
+
+
+@kernel
+def high_end(belief: Shares, best: Shares, low: int, high: int) -> int:
+    """One past the last speed between two that still counts.
+
+    Shapes: belief (2 n,), best (2 n,)
+    Valid: low < high.
+    Source: definition.
+    """
+    count = belief.size // 2
+    v = high - 1
+    while v > low and max(belief[v], belief[count + v], best[v], best[count + v]) < FORGOTTEN_SHARE:
+        v -= 1
+    return v + 1
+
+
+@kernel
+def stretched(course: Course, belief: Shares, best: Shares, held: Counts) -> None:
+    """Take in every speed that can be reached in an instant from the stretch that counts; all of them by a leap.
+
+    Shapes: belief (2 n,), best (2 n,), held (2,), first speed and one past the last, changed
+    Valid: belief and best after the same instant.
+    Source: definition; a leap goes anywhere, so while one may matter nothing is left out.
+    """
+    count, reach = belief.size // 2, course.motion.size // 2
+    low = low_end(belief, best, held[0], held[1])
+    high = high_end(belief, best, low, held[1])
+    unheard = np.float32(0.0)
+    for v in range(low, high):
+        unheard += max(belief[count + v], best[count + v])
+    leaps = unheard > UNHEARD_SHARE
+    held[0] = 0 if leaps else max(0, low - reach)
+    held[1] = count if leaps else min(count, high + reach)
+
+
+@kernel
+def looked_back(
+    course: Course, factors: Shares, silent: Shares, held: Counts, ahead: Shares, likely: Shares, path: Counts,
+    sure: Floats,
+) -> None:  # fmt: skip
+    """Follow the likeliest course back from the last instant, and say how sure each instant of it is.
+
+    Shapes: factors (t, n), silent (t, 1), held (t, 2), ahead (t, 2 n), likely (t, 2 n) -> path (t,), sure (t,)
+    Valid: ahead and likely are 0 outside what is held.
+    Source: forward-backward and Viterbi recursions of a hidden Markov model, any speech processing textbook.
+    """
+    length, count = factors.shape
+    spare = np.zeros(count + course.motion.size, np.float32)
+    later, earlier = np.ones(2 * count, np.float32), np.zeros(2 * count, np.float32)
+    state = int(np.argmax(likely[length - 1]))
+    for t in range(length - 1, -1, -1):
+        low, high = held[t, 0], held[t, 1]
+        path[t] = state
+        sure[t] = near_share(course, state, low, high, ahead[t], later)
+        if t == 0:
+            break
+        before_low, before_high = held[t - 1, 0], held[t - 1, 1]
+        state = came_from(course, before_low, before_high, likely[t - 1], state)
+        weighed(low, high, later, factors[t], silent[t])
+        moved(course, min(low, before_low), max(high, before_high), later, spare, earlier)
+        for v in range(count):
+            inside = before_low <= v < before_high
+            later[v] = earlier[v] if inside else np.float32(0.0)
+            later[count + v] = earlier[count + v] if inside else np.float32(0.0)
 
 
 @kernel
@@ -192,23 +299,18 @@ def decoded(
     Source: forward-backward and Viterbi recursions of a hidden Markov model, any speech processing textbook.
     """
     length, count = factors.shape
-    ahead = np.empty((length, 2 * count), np.float32)
-    likely = np.empty((length, 2 * count), np.float32)
+    ahead = np.zeros((length, 2 * count), np.float32)
+    likely = np.zeros((length, 2 * count), np.float32)
     spare = np.zeros(count + course.motion.size, np.float32)
+    held, now = np.empty((length, 2), np.int64), np.array([0, count])
     for t in range(length):
-        moved(course, belief if t == 0 else ahead[t - 1], spare, ahead[t])
-        weighed(ahead[t], factors[t], silent[t])
-        best_moved(course, best if t == 0 else likely[t - 1], spare, likely[t])
-        weighed(likely[t], factors[t], silent[t])
+        old, way = (belief, best) if t == 0 else (ahead[t - 1], likely[t - 1])
+        stretched(course, old, way, now)
+        held[t] = now
+        moved(course, now[0], now[1], old, spare, ahead[t])
+        weighed(now[0], now[1], ahead[t], factors[t], silent[t])
+        best_moved(course, now[0], now[1], way, spare, likely[t])
+        weighed(now[0], now[1], likely[t], factors[t], silent[t])
     belief[:] = ahead[kept - 1]
     best[:] = likely[kept - 1]
-    later, earlier = np.ones(2 * count, np.float32), np.empty(2 * count, np.float32)
-    state = int(np.argmax(likely[length - 1]))
-    for t in range(length - 1, -1, -1):
-        path[t] = state
-        sure[t] = near_share(course, state, ahead[t], later)
-        if t > 0:
-            state = came_from(course, likely[t - 1], state)
-        weighed(later, factors[t], silent[t])
-        moved(course, later, spare, earlier)
-        later[:] = earlier
+    looked_back(course, factors, silent, held, ahead, likely, path, sure)

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.physics.sound_comb import Hills, Looks, Peaks
+from steadyhead.physics.sound_comb import Looks
+from steadyhead.physics.sound_peaks import Bins, Hills
 
 Samples = NDArray[np.float32]
 
@@ -14,11 +15,13 @@ WINDOWS_S = (0.24, 0.12, 0.06)
 BORDERS_HZ = (260.0, 1600.0)
 LEAST_RATES_HZ = (1250.0, 5000.0)
 """Samples a second that the long and the middle window keep at least."""
-PADDED = (2.0, 2.0, 1.5)
-"""Fourier length of each window over its own, at least; most of the time goes into the shortest window's."""
+PADDED = (1.5, 1.5, 1.0)
+"""Fourier length of each window over its own, at least; padded further they claimed no more, and took longer."""
 LOWEST_HZ = 28.0
 """Below this rumble of wind and handling covers every line; common practice, no source."""
 HIGHEST_HZ = 16000.0
+SIDE_BY_SIDE = 32
+"""Instants that are worked on together, at most: more do not fit near the processor, fewer fill no instruction."""
 STRAY_SHARE = 0.03
 WANDER_SHARE = 0.0008
 _FLOOR_QUANTILE = 0.4
@@ -81,38 +84,33 @@ class Look:
     edges: NDArray[np.int64]
     table: NDArray[np.float32]
 
-    def hills(self, samples: Samples, starts: NDArray[np.int64]) -> tuple[Peaks, Peaks, Peaks]:
-        """Return the peak that each bin belongs to, for windows that begin at some samples: frequency, variance, odds.
+    def fill(self, samples: Samples, starts: NDArray[np.int64], row: int, hills: Hills) -> None:
+        """Fill in the peak that each bin belongs to, for windows that begin at some samples; its bins begin at a row.
 
-        Equation: floor = 40 % quantile of a band / 0.511, joined by straight lines in the logarithm.
-        Shapes: samples (m,), starts (n,) -> three of (bins, n)
+        Equation: floor = 40 % quantile of a band / 0.511, joined by straight lines in the fourth root.
+        Shapes: samples (m,), starts (n,)
         Source: the 40 % quantile of an exponential distribution is 0.511 of its mean, -ln(1 - 0.4).
         """
         from scipy.fft import rfft
 
-        from steadyhead.physics.sound_comb import over_floor, peaks
-        from steadyhead.physics.sound_samples import noise_floors, powers, windowed
+        from steadyhead.physics.sound_peaks import hills_filled
+        from steadyhead.physics.sound_samples import roots_and_floors, windowed
 
-        count = starts.size
-        frames = np.empty((count, self.length), np.float32)
+        groups, _, side = hills.at_hz.shape
+        frames = np.empty((starts.size, self.length), np.float32)
         windowed(samples, starts, self.window, frames)
-        power = np.empty((self.bins, count), np.float32)
-        floor = np.empty((self.edges.size - 1, count), np.float32)
-        powers(rfft(frames, axis=1, overwrite_x=True), self.edges[0], power)
-        noise_floors(power, self.edges, _FLOOR_QUANTILE, floor)
-        np.log(power[self.low_bin :], out=power[self.low_bin :])
-        np.log(np.maximum(floor, np.float32(_QUIET * self.samples)), out=floor)
-        over_floor(power, floor, self.edges, self.low_bin)
-        made = (np.empty_like(power), np.empty_like(power), np.empty_like(power))
-        peaks(power, self.low_bin, self.bin_hz, self.table, *made)
-        return made
+        root = np.empty((groups, self.bins, side), np.float32)
+        floor = np.empty((groups, self.edges.size - 1, side), np.float32)
+        least = (_QUIET * self.samples) ** 0.25
+        roots_and_floors(rfft(frames, axis=1, overwrite_x=True), self.edges, _FLOOR_QUANTILE, least, root, floor)
+        hills_filled(root, floor, self.edges, Bins(self.low_bin, row, self.bin_hz), self.table, hills)
 
 
 def look(rate_hz: float, thin: int, window_s: float, padded: float, low_hz: float, top_hz: float) -> Look:
     """Return one window for a sample rate, every `thin`-th sample of which is kept, with the bins of its lines."""
     from scipy.fft import next_fast_len
 
-    from steadyhead.physics.sound_comb import HIGHEST_LOG, LOGS_PER_UNIT, LOWEST_LOG, peak_table
+    from steadyhead.physics.sound_peaks import HIGHEST_ROOT, ROOTS_PER_UNIT, peak_table
 
     rate_hz /= thin
     samples = max(16, int(window_s * rate_hz))
@@ -127,7 +125,7 @@ def look(rate_hz: float, thin: int, window_s: float, padded: float, low_hz: floa
     if len(edges) > 2 and edges[-1] - edges[-2] < _FLOOR_BINS // 2:
         del edges[-2]
     edges = edges[max(0, int(np.searchsorted(edges, low_bin, side="right")) - 2) :]
-    table = np.empty((2, int((HIGHEST_LOG - LOWEST_LOG) * LOGS_PER_UNIT)))
+    table = np.empty((2, int(HIGHEST_ROOT * ROOTS_PER_UNIT) + 1))
     peak_table(window_s, STRAY_SHARE, table)
     return Look(
         thin=thin,
@@ -155,21 +153,25 @@ class Spectra:
         thins = (self.middle.thin * self.long.thin, self.middle.thin, 1)
         self.looks = tuple(look(rate_hz, *each) for each in zip(thins, WINDOWS_S, PADDED, lows, tops, strict=True))
         self.half = (self.looks[0].samples // 2 + 2) * self.looks[0].thin
+        self.rows: list[int] = np.cumsum([0, *(one.bins for one in self.looks)]).tolist()
         long_bin, middle_bin, short_bin = (one.bin_hz for one in self.looks)
+        _, middle_row, short_row, rows = self.rows
         self.for_kernels = Looks(
-            LOWEST_HZ, *BORDERS_HZ, top, *WINDOWS_S, long_bin, middle_bin, short_bin, HOP_S, STRAY_SHARE, WANDER_SHARE
-        )
+            LOWEST_HZ, *BORDERS_HZ, top, *WINDOWS_S, long_bin, middle_bin, short_bin, middle_row, short_row, rows,
+            HOP_S, WANDER_SHARE,
+        )  # fmt: skip
 
     def peaks(self, samples: Samples, first: int, centres: NDArray[np.int64]) -> Hills:
         """Return the peaks of every window at some instants.
 
-        Shapes: samples (m,), the first of them with a number, centres (n,), numbers too -> three of (bins, n) each
+        Shapes: samples (m,), the first of them with a number, centres (n,), numbers too
         Valid: every centre `half` samples or more from either end.
         """
         middle = self.middle.of(samples, first)
         streams = (self.long.of(*middle), middle, (samples, first))
-        found = []
-        for one, (kept, kept_first) in zip(self.looks, streams, strict=True):
-            starts = np.rint(centres / one.thin).astype(np.int64) - kept_first - one.samples // 2
-            found.append(one.hills(kept, starts))
-        return Hills(*((a, b, c) for a, b, c in zip(*found, strict=True)))
+        side = min(SIDE_BY_SIDE, -(-centres.size // 16) * 16)
+        shape = (-(-centres.size // side), self.rows[-1], side)
+        hills = Hills(*(np.empty(shape, np.float32) for _ in range(3)))
+        for one, row, (kept, kept_first) in zip(self.looks, self.rows[:-1], streams, strict=True):
+            one.fill(kept, np.rint(centres / one.thin).astype(np.int64) - kept_first - one.samples // 2, row, hills)
+        return hills

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.physics.sound_comb import Comb, Hills
+from steadyhead.physics.sound_comb import Comb, Places
 from steadyhead.physics.sound_path import Course
+from steadyhead.physics.sound_peaks import Hills
 from steadyhead.trace.sound_lines import FAMILIES, Line
 from steadyhead.trace.sound_spectrum import HOP_S, WINDOWS_S, Samples, Spectra
 
@@ -26,8 +27,6 @@ FASTEST_PER_S = 1.1
 """A rotor changes by this share of its highest speed in a second, at most; common practice, no source."""
 SWITCH_SHARE = 0.003
 """How likely a machine begins or ceases to be heard from one instant to the next."""
-LINES_AT_ONCE = 28
-"""Lines whose factors are multiplied before the logarithm is taken: more could overflow."""
 FAINTEST = 80.0
 """Evidence, natural units, by which no speed counts further behind the best."""
 LEAP_SHARE = 0.0005
@@ -74,17 +73,14 @@ class Tracker:
         self, lines: tuple[Line, ...], rate_hz: float, top_rpm: float, *, families_needed: int = 2
     ) -> None:  # fmt: skip
         self.spectra = Spectra(rate_hz)
-        self.comb = Comb(
-            orders=np.array([line.order for line in lines]),
-            chances=np.array([line.chance for line in lines]),
-            families=np.array([FAMILIES.index(line.family) for line in lines], np.int64),
-        )
+        self.comb = _comb(lines)
         self.families_needed = families_needed
         self.step_hz = STEP_SHARE * top_rpm / 60.0
         self.first = round(LOWEST_SHARE / STEP_SHARE)
         self.speeds_hz: Floats = np.asarray(
             self.step_hz * np.arange(self.first, round(1.0 / STEP_SHARE) + 1), np.float64
         )
+        self.places = self._places()
         self.course = Course(_motion(), SWITCH_SHARE, LEAP_SHARE, NEAR_SHARE, self.first)
         count = self.speeds_hz.size
         self.belief = np.repeat((0.1 / count, 0.9 / count), count).astype(np.float32)
@@ -94,12 +90,28 @@ class Tracker:
         self.sample_at = -self.half
         self.frame = 0
         self.scores: Shares = np.zeros((0, count), np.float32)
-        self.hills: deque[tuple[Hills, int]] = deque()
+        self.hills: deque[tuple[Hills, int, int]] = deque()
+        """Hills, how many instants are in them, and how many of those are told."""
         self.done = 0
         self.pooled = 0
         self.pool: Shares = np.zeros((0, count), np.float32)
         self.columns = [np.zeros((0, count), np.float32)]
         self.old_heard = np.zeros((0, len(FAMILIES)))
+
+    def _places(self) -> Places:
+        """Return where each line stands at each speed."""
+        from steadyhead.physics.sound_comb import placed
+
+        shape = (self.speeds_hz.size, self.comb.orders.size)
+        places = Places(
+            rows=np.zeros(shape, np.int64),
+            lines_hz=np.zeros(shape, np.float32),
+            blurs=np.zeros(shape, np.float32),
+            starts=np.zeros((shape[0], 4), np.int64),
+            chances=np.zeros(shape[1], np.float32),
+        )
+        placed(self.spectra.for_kernels, self.comb, self.speeds_hz, places)
+        return places
 
     def keep_evidence(self, frames: int) -> None:
         """Keep how well each speed explains the sound, the mean over so many frames at a time, for a picture."""
@@ -147,15 +159,12 @@ class Tracker:
             return
         centres = np.round((self.frame + np.arange(count)) * hop).astype(np.int64)
         hills = self.spectra.peaks(self.samples, self.sample_at, centres)
-        logs = np.zeros((self.speeds_hz.size, count))
-        for start in range(0, self.comb.orders.size, LINES_AT_ONCE):
-            orders, chances = (part[start : start + LINES_AT_ONCE] for part in self.comb[:2])
-            out = np.empty_like(logs)
-            scores(self.spectra.for_kernels, orders, chances, self.speeds_hz, hills, out)
-            logs += np.log(out, out=out)
-        new = (overlap_weight(self.spectra.for_kernels, 0) * logs.T).astype(np.float32)
+        out = np.empty((count, self.speeds_hz.size), np.float32)
+        scores(self.spectra.for_kernels, self.places, hills, out)
+        np.log(out, out=out)
+        new = np.float32(4.0 * overlap_weight(self.spectra.for_kernels, 0)) * out
         self.scores = np.concatenate((self.scores, new))
-        self.hills.append((hills, 0))
+        self.hills.append((hills, count, 0))
         self._keep(new)
         self.frame += count
         drop = min(max(0, round(self.frame * hop) - self.half - 2 - self.sample_at), self.samples.size)
@@ -196,8 +205,8 @@ class Tracker:
         from steadyhead.physics.sound_comb import refined
 
         heard, fine, at = np.zeros((path_hz.size, len(FAMILIES))), np.zeros((path_hz.size, 2)), 0
-        for hills, used in self.hills:
-            part = slice(at, at + hills.at_hz[0].shape[1] - used)
+        for hills, count, used in self.hills:
+            part = slice(at, at + count - used)
             refined(
                 self.spectra.for_kernels, self.comb, path_hz[part], self.step_hz, used, hills, heard[part], fine[part]
             )
@@ -207,12 +216,11 @@ class Tracker:
     def _drop_hills(self, ready: int) -> None:
         """Forget the hills of the first frames."""
         while ready > 0:
-            hills, used = self.hills.popleft()
-            count = hills.at_hz[0].shape[1]
+            hills, count, used = self.hills.popleft()
             gone = min(ready, count - used)
             ready -= gone
             if used + gone < count:
-                self.hills.appendleft((hills, used + gone))
+                self.hills.appendleft((hills, count, used + gone))
 
     def _backed(self, heard: Floats, path_hz: Floats) -> Floats:
         """Return how sure it is that enough families of lines are heard about each frame.
@@ -235,6 +243,16 @@ class Tracker:
         middle = self.old_heard.shape[0] + np.arange(heard.shape[0])
         around = summed[np.minimum(middle + reach + 1, whole.shape[0])] - summed[np.maximum(middle - reach, 0)]
         return np.asarray(np.sort(around, axis=1)[:, -self.families_needed])
+
+
+def _comb(lines: tuple[Line, ...]) -> Comb:
+    """Return lines for the kernels, lowest first."""
+    lines = tuple(sorted(lines, key=lambda line: line.order))
+    return Comb(
+        orders=np.array([line.order for line in lines]),
+        chances=np.array([line.chance for line in lines]),
+        families=np.array([FAMILIES.index(line.family) for line in lines], np.int64),
+    )
 
 
 def _motion() -> Shares:

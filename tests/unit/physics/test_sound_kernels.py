@@ -5,55 +5,87 @@ import math
 import numpy as np
 from scipy.signal import upfirdn
 
-from steadyhead.physics.sound_comb import Hills, Looks, line_factor, multiplied, scores
+from steadyhead.physics.sound_comb import Comb, Looks, Places, line_factor, multiplied, placed, scores
 from steadyhead.physics.sound_path import Course, decoded
+from steadyhead.physics.sound_peaks import Bins, Hills, peaks
 from steadyhead.physics.sound_samples import noise_floors, thinned
 
-LOOKS = Looks(28.0, 260.0, 1600.0, 5000.0, 0.24, 0.12, 0.06, 2.0, 4.0, 8.0, 0.025, 0.03, 0.0008)
+LOOKS = Looks(28.0, 260.0, 1600.0, 5000.0, 0.24, 0.12, 0.06, 2.0, 4.0, 8.0, 160, 580, 1220, 0.025, 0.0008)
 
 
 def test_the_factor_of_a_line_is_that_of_the_plain_formula():
     away = np.linspace(-12.0, 12.0, 97)
     at_hz, doubt, odds = (x.astype(np.float32) for x in (1000.0 + away, np.full(97, 0.7), np.full(97, 20.0)))
-    out = np.ones(97)
-    multiplied(2, 0.6, 1000.0, math.sqrt(0.3), 0.12, (at_hz, doubt, odds), out)
+    out = np.ones(97, np.float32)
+    line = (np.float32(x) for x in (0.6, 1000.0, 0.3, 0.5984 / 0.12))
+    multiplied(*line, at_hz, doubt, odds, out)
     wanted = [line_factor(0.6, 20.0, 0.12, x, 1.0) for x in away]
     # The bell is within 0.0012 of exp(-x), beside chance 0.6, odds 20 and height 0.5984 / 0.12.
-    assert np.allclose(np.sqrt(out), wanted, atol=0.0012 * 0.6 * 20.0 * 0.5984 / 0.12)
+    assert np.allclose(out, wanted, atol=0.0012 * 0.6 * 20.0 * 0.5984 / 0.12)
     assert max(wanted) > 50.0 * min(wanted)
 
 
 def test_scores_are_the_product_over_the_lines_each_in_its_window():
     draw = np.random.default_rng(3)
-    sizes = (160, 420, 640)
-    at = tuple(
-        (np.arange(n)[:, None] * b + draw.normal(0.0, 1.0, (n, 5))).astype(np.float32)
-        for n, b in zip(sizes, (2.0, 4.0, 8.0), strict=True)
+    sizes, starts, instants = (160, 420, 640), (0, 160, 580), 5
+    wide = zip(sizes, (2.0, 4.0, 8.0), strict=True)
+    at = np.concatenate([np.arange(n)[:, None] * b + draw.normal(0.0, 1.0, (n, 4)) for n, b in wide])
+    # Two groups of four instants, the last three of which are asked for by nobody.
+    hills = Hills(
+        np.stack((at, at + 0.5)).astype(np.float32),
+        np.full((2, 1220, 4), 0.5, np.float32),
+        draw.uniform(0.2, 30.0, (2, 1220, 4)).astype(np.float32),
     )
-    doubt = tuple(np.full((n, 5), 0.5, np.float32) for n in sizes)
-    odds = tuple(draw.uniform(0.2, 30.0, (n, 5)).astype(np.float32) for n in sizes)
-    speeds, orders = np.array([20.0, 20.1]), np.array([2.0, 40.0, 150.0, 1.0, 400.0])
-    out = np.empty((2, 5))
-    scores(LOOKS, orders, np.full(5, 0.5), speeds, Hills(at, doubt, odds), out)
+    speeds, orders = np.array([20.0, 20.1]), np.array([1.0, 2.0, 40.0, 150.0, 400.0])
+    places = Places(
+        np.zeros((2, 5), np.int64), np.zeros((2, 5), np.float32), np.zeros((2, 5), np.float32),
+        np.zeros((2, 4), np.int64), np.zeros(5, np.float32),
+    )  # fmt: skip
+    placed(LOOKS, Comb(orders, np.full(5, 0.5), np.zeros(5, np.int64)), speeds, places)
+    out = np.empty((instants, 2), np.float32)
+    scores(LOOKS, places, hills, out)
     for v, speed in enumerate(speeds):
-        for row in range(5):
+        for instant in range(instants):
+            group, lane = instant // 4, instant % 4
             wanted = 1.0
             for look, (order, window_s, bin_hz) in enumerate(((2.0, 0.24, 2.0), (40.0, 0.12, 4.0), (150.0, 0.06, 8.0))):
                 line_hz = order * speed
-                k = int(line_hz / bin_hz + 0.5)
+                row = starts[look] + int(line_hz / bin_hz + 0.5)
                 own = math.sqrt(0.5 + (0.0008 * line_hz) ** 2 + (0.05 * order) ** 2)
-                factor = line_factor(0.5, odds[look][k, row], window_s, at[look][k, row] - line_hz, own)
+                away = hills.at_hz[group, row, lane] - line_hz
+                factor = line_factor(0.5, hills.odds[group, row, lane], window_s, away, own)
                 wanted *= factor ** (1, 2, 4)[look]
-            assert math.isclose(math.log(out[v, row]), math.log(wanted), abs_tol=0.3)
+            assert math.isclose(4.0 * math.log(out[instant, v]), math.log(wanted), abs_tol=0.3)
+
+
+def test_every_bin_has_the_summit_that_it_climbs_to():
+    """Against a plain climb, bin by bin, to the higher neighbour, the one above first."""
+    root = np.random.default_rng(4).uniform(0.5, 3.0, (60, 7)).astype(np.float32)
+    table = np.stack((np.arange(200.0), 1000.0 - np.arange(200.0))).astype(np.float32)
+    at_hz, doubt, odds = (np.zeros_like(root) for _ in range(3))
+    peaks(root, Bins(2, 0, 10.0), table, at_hz, doubt, odds)
+    for lane in range(7):
+        line = root[:, lane].astype(float)
+        for k in range(4, 56):
+            top = k
+            while line[top + 1] > line[top] or line[top - 1] > line[top]:
+                top += 1 if line[top + 1] > line[top] else -1
+            if not 3 < top < 57:
+                continue
+            a, b, c = line[top - 1 : top + 2]
+            assert math.isclose(at_hz[k, lane], 10.0 * (top + 0.5 * (a - c) / (a - 2.0 * b + c)), rel_tol=1e-4)
+            assert odds[k, lane] == table[0, int(64.0 * root[top, lane] + 0.5)]
+            assert doubt[k, lane] == 1000.0 - odds[k, lane]
 
 
 def test_the_noise_floor_is_the_mean_of_noise_by_its_quantile():
-    power = np.random.default_rng(1).exponential(3.0, (200, 8)).astype(np.float32)
+    power = np.random.default_rng(1).exponential(3.0, (200, 8))
     power[10:20] *= 1e5  # lines
     floor = np.empty((2, 8), np.float32)
-    noise_floors(power, np.array([0, 80, 200]), 0.4, floor)
+    noise_floors((power**0.25).astype(np.float32), np.array([0, 80, 200]), 0.4, 1e-3, floor)
     for band, (a, b) in enumerate(((0, 80), (80, 200))):
-        assert np.allclose(floor[band], np.quantile(power[a:b], 0.4, axis=0) / -math.log(0.6), rtol=0.06)
+        # One step between neighbours in order is about 4 % of the power, the halvings end within 2 % of it.
+        assert np.allclose(floor[band] ** 4, np.quantile(power[a:b], 0.4, axis=0) / -math.log(0.6), rtol=0.08)
 
 
 def test_thinning_is_that_of_scipy():
