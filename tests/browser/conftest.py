@@ -58,6 +58,7 @@ class Server:
             except OSError:
                 assert self.process.poll() is None, self.told.read_text()
                 time.sleep(0.2)
+        self.kill()
         raise TimeoutError(self.told.read_text())
 
     def kill(self) -> None:

@@ -121,12 +121,97 @@ def test_the_secret_key_is_its_owners_only(shared):
     assert (shared[3] / "field-key.pem").stat().st_mode & 0o077 == 0
 
 
-def test_the_token_opens_once(shared):
-    token = shared[2]
+@pytest.fixture(scope="module")
+def admitted(shared):
+    """The token that let a visitor in, and the visitor's cookie."""
+    token = TOKEN.findall((shared[3] / "told.txt").read_text())[-1][2]
     first = get(shared, f"/?token={token}")
     assert first.startswith(b"HTTP/1.1 303")
-    cookie = re.search(rb"set-cookie: ([^;\r]+)", first, re.IGNORECASE).group(1).decode()
+    return token, re.search(rb"set-cookie: ([^;\r]+)", first, re.IGNORECASE).group(1).decode()
+
+
+def test_the_token_opens_once(shared, admitted):
+    token, cookie = admitted
     assert get(shared, "/", more=f"Cookie: {cookie}\r\n").startswith(b"HTTP/1.1 200")
     assert get(shared, f"/?token={token}").startswith(b"HTTP/1.1 403")
     inside = get(shared, "/static/../../../../etc/passwd", more=f"Cookie: {cookie}\r\n")
     assert b"root:" not in inside
+
+
+@pytest.mark.parametrize(
+    "head",
+    [
+        "Host: localhost:{port}",
+        "Host: 127.0.0.1:{port}",
+        "Host: {host}:{port}.evil.example",
+        "Host: {host}",
+        "Host: {host}:{port}\r\nHost: evil.example",
+        "Host: evil.example\r\nHost: {host}:{port}",
+        "Host: evil.example\r\nX-Forwarded-Host: {host}:{port}",
+        "Host: evil.example\r\nForwarded: host={host}:{port}",
+        "Host: {host}:{port}/@evil.example",
+        "X-Nothing: 1",
+    ],
+)
+def test_a_visitor_is_answered_under_the_servers_own_name_alone(shared, admitted, head):
+    host, port, _, _ = shared
+    lines = head.format(host=host, port=port)
+    answer = asked(shared, f"GET / HTTP/1.1\r\n{lines}\r\nCookie: {admitted[1]}\r\n\r\n".encode())
+    assert answer.startswith((b"HTTP/1.1 421", b"HTTP/1.1 400")), answer[:80]
+
+
+@pytest.mark.parametrize("origin", ["https://evil.example", "null", "http://{host}:{port}", "https://{host}", ""])
+def test_a_page_from_elsewhere_opens_no_web_socket_with_a_visitors_cookie(shared, admitted, origin):
+    host, port, _, _ = shared
+    said = f"Origin: {origin.format(host=host, port=port)}\r\n" if origin else ""
+    upgrade = (
+        f"Upgrade: websocket\r\nConnection: Upgrade\r\nSec-WebSocket-Version: 13\r\n{said}Cookie: {admitted[1]}\r\n"
+        "Sec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\n"
+    )
+    for path in ("/live/x?rate=48000", "/_nicegui_ws/socket.io/?EIO=4&transport=websocket"):
+        assert get(shared, path, more=upgrade).startswith(b"HTTP/1.1 403")
+
+
+def test_a_spent_token_opens_no_web_socket(shared, admitted):
+    host, port, _, _ = shared
+    upgrade = (
+        f"Upgrade: websocket\r\nConnection: Upgrade\r\nSec-WebSocket-Version: 13\r\nOrigin: https://{host}:{port}\r\n"
+        "Sec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\n"
+    )
+    assert get(shared, f"/live/x?rate=48000&token={admitted[0]}", more=upgrade).startswith(b"HTTP/1.1 403")
+
+
+@pytest.mark.parametrize("length", ["999999999999999", "536870913", "-1", "1e9", "0x10"])
+def test_a_body_that_is_too_large_is_refused_before_it_is_sent(shared, admitted, length):
+    host, port, _, _ = shared
+    began = time.monotonic()
+    answer = asked(
+        shared,
+        f"POST / HTTP/1.1\r\nHost: {host}:{port}\r\nOrigin: https://{host}:{port}\r\nCookie: {admitted[1]}\r\n"
+        f"Content-Length: {length}\r\n\r\n".encode(),
+    )
+    assert answer.startswith((b"HTTP/1.1 413", b"HTTP/1.1 400")), answer[:80]
+    assert time.monotonic() - began < 15.0
+
+
+def test_a_stranger_who_sends_no_body_is_refused_at_once(shared):
+    host, port, _, _ = shared
+    head = f"POST / HTTP/1.1\r\nHost: {host}:{port}\r\nOrigin: https://{host}:{port}\r\nContent-Length: 900000\r\n\r\n"
+    assert asked(shared, head.encode()).startswith(b"HTTP/1.1 403")
+
+
+def test_many_half_sent_requests_keep_nobody_out(shared, admitted):
+    host, port, _, _ = shared
+    context = ssl.create_default_context()
+    context.check_hostname, context.verify_mode = False, ssl.CERT_NONE
+    held = []
+    try:
+        for number in range(120):
+            line = context.wrap_socket(socket.create_connection((host, port), timeout=20))
+            line.sendall(f"GET /{number} HTTP/1.1\r\nHost: {host}:{port}\r\nX-Slow: ".encode())
+            held.append(line)
+        assert get(shared, "/", more=f"Cookie: {admitted[1]}\r\n").startswith(b"HTTP/1.1 200")
+        assert get(shared, "/").startswith(b"HTTP/1.1 403")
+    finally:
+        for line in held:
+            line.close()

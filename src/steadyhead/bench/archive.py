@@ -18,7 +18,7 @@ from typing import IO, Any, NamedTuple
 
 from sqlalchemy import Connection, Table, select
 
-from steadyhead.bench.kept_files import CHUNK_BYTES, keep, kept_path, parts_of
+from steadyhead.bench.kept_files import CHUNK_BYTES, keep, kept_path, make_folder, parts_of, sync_folder
 from steadyhead.bench.moment import now
 from steadyhead.bench.record import Record, put
 from steadyhead.bench.refusals import told
@@ -76,7 +76,7 @@ def export(record: Record, path: Path) -> Exported:
     """
     rows = {}
     with told(path), record.reading() as connection:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_folder(path.parent)
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
         try:
             with os.fdopen(handle, "w+b") as file:
@@ -92,6 +92,7 @@ def export(record: Record, path: Path) -> Exported:
                 file.flush()
                 os.fsync(file.fileno())
             os.replace(name, path)
+            sync_folder(path.parent)
         finally:
             Path(name).unlink(missing_ok=True)
         return Exported(archive=path, schema=HEAD, rows=rows, files=rows["kept_file"], bytes=path.stat().st_size)

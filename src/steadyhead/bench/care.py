@@ -9,7 +9,7 @@ from pathlib import Path
 from sqlalchemy import Connection, func, select
 
 from steadyhead.bench.home import files_folder
-from steadyhead.bench.kept_files import copy_missing, kept_path, orphans, sha256_of
+from steadyhead.bench.kept_files import copy_missing, kept_path, make_folder, orphans, sha256_of, sync_folder
 from steadyhead.bench.record import Record
 from steadyhead.bench.refusals import told
 from steadyhead.bench.tables import HEAD, bench_event, bench_run, kept_file, machine_revision, metadata
@@ -162,13 +162,14 @@ def backup(record: Record, path: Path) -> Copied:
     if path.exists() and path.resolve() == record.path.resolve():
         raise InputError(str(path), read="the record itself", right="another name for its copy")
     with told(path):
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_folder(path.parent)
         copied = copy_missing(record.files, files_folder(path)) if record.files.is_dir() else 0
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
         os.close(handle)
         try:
             _copy(record.path, Path(name))
             os.replace(name, path)
+            sync_folder(path.parent)
         finally:
             for left in (name, f"{name}-journal", f"{name}-wal", f"{name}-shm"):
                 Path(left).unlink(missing_ok=True)

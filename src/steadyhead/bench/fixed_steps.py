@@ -65,7 +65,7 @@ def left_out(bench: Bench) -> tuple[LeftOut, ...]:
         found.append(LeftOut(step="set_point", why="the machine file names no flight mode"))
     if bench.setting.autorotation_percent is None:
         why = "the machine file has no channel.autorotation"
-        found += [LeftOut(step=name, why=why) for name in ("autorotation", "quick_restart")]
+        found += [LeftOut(step=name, why=why) for name in ("autorotation", "quick_restart: soon")]
     elif bench.logic.permits and bench.logic.permission_s is None:
         found.append(LeftOut(step="quick_restart: late", why="the machine file has no run_logic.quick_restart_window"))
     return tuple(found)
@@ -118,14 +118,16 @@ STOPS = "Did the motor stop at once, and stay off for 5 s?"
 
 def _hold_at_rest(bench: Bench) -> Step:
     names = ", ".join(mode.name for mode in bench.setting.modes) or "every flight mode"
+    one_mode = len(bench.setting.modes) == 1
+    moves = "Move the stick up and down." if one_mode else f"Switch through {names}; move the stick up and down."
     return _hold(
         "rest",
         "keeps it at rest",
         (
             "Connect the pack, last of all. Let the controller arm.",
-            f"Throttle hold stays on. Switch through {names}; move the stick up and down.",
+            f"Throttle hold stays on. {moves}",
         ),
-        "hold on; flight mode switch through every position",
+        "hold on; stick up and down" if one_mode else "hold on; flight mode switch through every position",
         "Did the motor stand still all the time?",
     )
 
@@ -249,11 +251,22 @@ def _autorotation(bench: Bench) -> Iterator[Step]:
 
 
 def _restarts(bench: Bench) -> Iterator[Step]:
-    if bench.setting.autorotation_percent is None:
-        return
     logic = bench.logic
     governed_s = max(GOVERNED_S, 2.0 * (logic.governed_before_s or 0.0))
     run = f"Run governed for {governed_s:g} s."
+    if bench.setting.autorotation_percent is not None:
+        yield from _restarts_from_autorotation(logic, run)
+    if logic.permission is not Permission.NONE:
+        yield _restart(
+            "after hold",
+            "Restart after throttle hold",
+            (run, "Throttle hold for 2 s, then release it in the flight mode."),
+            "soft",
+            "throttle hold must always clear the quick restart",
+        )
+
+
+def _restarts_from_autorotation(logic: RunLogic, run: str) -> Iterator[Step]:
     quick = "" if logic.permission is None else "quick" if logic.permits else "soft"
     yield _restart(
         "soon",
@@ -278,14 +291,6 @@ def _restarts(bench: Bench) -> Iterator[Step]:
             (run, f"Go to the autorotation position for {waits_s:.0f} s, then back to the flight mode."),
             "soft",
             "run_logic.quick_restart_window",
-        )
-    if logic.permission is not Permission.NONE:
-        yield _restart(
-            "after hold",
-            "Restart after throttle hold",
-            (run, "Throttle hold for 2 s, then release it in the flight mode."),
-            "soft",
-            "throttle hold must always clear the quick restart",
         )
 
 

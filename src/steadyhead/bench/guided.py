@@ -319,6 +319,7 @@ def _answered(state: State, step: Step, given: Answer, checks: tuple[Verdict, ..
         happened_on=now(),
         answer=given,
         percent=step.percent,
+        expected_interval=None if step.percent is None else step.expected_interval,
         checks=checks,
     )
 

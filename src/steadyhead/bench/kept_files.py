@@ -31,7 +31,7 @@ def keep(folder: Path, parts: Iterable[bytes], ending: str) -> Kept:
 
     Raises: OSError; nothing under a kept name is then left half-written.
     """
-    folder.mkdir(parents=True, exist_ok=True)
+    make_folder(folder)
     handle, name = tempfile.mkstemp(dir=folder, suffix=".part")
     digest, size = hashlib.sha256(), 0
     try:
@@ -43,13 +43,24 @@ def keep(folder: Path, parts: Iterable[bytes], ending: str) -> Kept:
             file.flush()
             os.fsync(file.fileno())
         path = kept_path(folder, digest.hexdigest(), ending)
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_folder(path.parent)
         os.replace(name, path)
-        _sync_folder(path.parent)
+        sync_folder(path.parent)
     finally:
         with contextlib.suppress(FileNotFoundError):
             os.unlink(name)
     return Kept(digest.hexdigest(), ending, size)
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder with those above it, and make sure that the disk has every new name.
+
+    Raises: OSError.
+    """
+    missing = [one for one in (folder, *folder.parents) if not one.exists()]
+    folder.mkdir(parents=True, exist_ok=True)
+    for one in missing:
+        sync_folder(one.parent)
 
 
 def parts_of(path: Path) -> Iterator[bytes]:
@@ -82,7 +93,7 @@ def orphans(folder: Path, known: set[str]) -> list[Path]:
     return [path for path in sorted(folder.rglob("*")) if path.is_file() and path.stem not in known]
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
     """Make sure that the disk has the new name; Windows needs and allows no such thing."""
     if os.name == "nt":
         return

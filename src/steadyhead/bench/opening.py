@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.pool import QueuePool
 
+from steadyhead.bench.kept_files import make_folder
 from steadyhead.bench.refusals import BROKEN, told
 from steadyhead.bench.tables import APPLICATION_ID, HEAD
 from steadyhead.words.errors import InputError
@@ -27,7 +28,7 @@ def opened(path: Path, *, time_limit_s: float = TIME_LIMIT_S, wait_s: float = WA
     Raises: InputError when it cannot be opened, is damaged, is no record, or a newer steadyhead wrote it.
     """
     with told(path):
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_folder(path.parent)
         engine = _engine(path, time_limit_s, wait_s)
         with engine.connect() as connection:
             _look_at(connection, path)

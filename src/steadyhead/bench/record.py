@@ -19,7 +19,7 @@ from sqlalchemy.dialects.sqlite import insert
 
 from steadyhead.bench import tables
 from steadyhead.bench.home import files_folder, record_path
-from steadyhead.bench.kept_files import keep, kept_path, parts_of
+from steadyhead.bench.kept_files import keep, kept_path, make_folder, parts_of
 from steadyhead.bench.moment import now
 from steadyhead.bench.opening import TIME_LIMIT_S, WAIT_S, opened
 from steadyhead.bench.refusals import told
@@ -260,7 +260,7 @@ def keep_log(record: Record, revision: Revision, judgement: Judgement) -> str:
     """
     name = Path(judgement.log).name
     with told(record.path):
-        record.files.mkdir(parents=True, exist_ok=True)
+        make_folder(record.files)
     laid = record.files / f"{new_id()}.part"
     try:
         write_parquet(judgement.trace, laid)

@@ -1,5 +1,6 @@
 """What SQLite refuses, as one sentence for the person at the bench."""
 
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -47,6 +48,8 @@ def told(place: Path) -> Iterator[None]:
 
 def refusal(place: Path, error: BaseException | None) -> InputError:
     """Return the sentence for one error of SQLite."""
-    code = getattr(error, "sqlite_errorcode", 0) or 0
-    read, right = SAYS.get(code & PRIMARY, (f"what the record refuses ({error})", "rows that fit each other"))
+    code = (getattr(error, "sqlite_errorcode", 0) or 0) & PRIMARY
+    if code == sqlite3.SQLITE_CANTOPEN and place.is_file() and not os.access(place.parent, os.W_OK):
+        code = sqlite3.SQLITE_READONLY
+    read, right = SAYS.get(code, (f"what the record refuses ({error})", "rows that fit each other"))
     return InputError(str(place), read=read, right=right)

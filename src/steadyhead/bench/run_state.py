@@ -10,8 +10,8 @@ from steadyhead.bench.fixed_steps import Bench, bench_of, steps_after, steps_bef
 from steadyhead.bench.judged_answer import measured_threshold
 from steadyhead.bench.moment import seconds_between
 from steadyhead.bench.safety_steps import LASTS_S, SAFETY
-from steadyhead.bench.set_points import moved, next_set_point, set_point
-from steadyhead.bench.step import SKIP, Answer, Step
+from steadyhead.bench.set_points import held_against, moved, next_set_point, set_point
+from steadyhead.bench.step import SKIP, Answer, Interval, Step
 from steadyhead.bench.void import is_void
 from steadyhead.channel.result import Reading
 from steadyhead.machine.description import Machine
@@ -42,6 +42,8 @@ class Event:
     happened_on: str
     answer: Answer | None = None
     percent: float | None = None
+    expected_interval: Interval | None = None
+    """What a set point was held against; none in a record that was written before this was kept."""
     checks: tuple[Verdict, ...] = ()
     changes: tuple[str, ...] = ()
     """For a change: what changed."""
@@ -58,6 +60,7 @@ class Told:
     checks: tuple[Verdict, ...]
     happened_on: str
     percent: float | None = None
+    expected_interval: Interval | None = None
     void_by: str = ""
     """The change, or the wish to repeat, that reopened it; empty while it stands."""
 
@@ -141,6 +144,7 @@ def _after(state: State, event: Event, machines: dict[str, Machine]) -> State:
                 checks=event.checks,
                 happened_on=event.happened_on,
                 percent=event.percent,
+                expected_interval=event.expected_interval,
             )
             return replace(state, told=state.told | {event.step: told})
         case Kind.REPEATED:
@@ -196,7 +200,8 @@ def _set_points(state: State, before: tuple[Step, ...]) -> tuple[Step, ...]:
     found = []
     for number, one in enumerate(asked):
         step = set_point(state.bench, (), number, one.percent or 0.0, "it is to be read again")
-        found.append(moved(state.bench, state.readings, step) if one.void_by else step)
+        again = moved(state.bench, state.readings, step) if one.void_by else held_against(step, one.expected_interval)
+        found.append(again)
     stands = all(not one.void_by for one in asked)
     skipped = any(one.answer.word == SKIP and not one.void_by for one in asked)
     if stands and not skipped and all(state.stands(step.step) for step in before):
@@ -233,7 +238,9 @@ def stopped(state: State) -> str:
 def body_of(event: Event) -> str:
     """Return what the record keeps of an event besides its number, kind, step and moment."""
     kept = plain(event)
-    return json.dumps({key: kept[key] for key in ("answer", "percent", "checks", "changes", "revision")})
+    return json.dumps(
+        {key: kept[key] for key in ("answer", "percent", "expected_interval", "checks", "changes", "revision")}
+    )
 
 
 def event_from(number: int, kind: str, step: str | None, body: str, happened_on: str) -> Event:
@@ -252,6 +259,7 @@ def event_from(number: int, kind: str, step: str | None, body: str, happened_on:
             happened_on=happened_on,
             answer=Answer(**{f.name: answer[f.name] for f in fields(Answer)}) if answer else None,
             percent=kept["percent"],
+            expected_interval=_interval(kept.get("expected_interval")),
             checks=tuple(_verdict(check) for check in kept["checks"]),
             changes=tuple(kept["changes"]),
             revision=kept["revision"],
@@ -263,13 +271,17 @@ def event_from(number: int, kind: str, step: str | None, body: str, happened_on:
 
 
 def _verdict(kept: dict[str, Any]) -> Verdict:
-    interval = kept["figure_interval"]
+    interval = _interval(kept["figure_interval"])
     kept = {f.name: kept[f.name] for f in fields(Verdict)}
     return Verdict(
         **kept
         | {
             "verdict": Outcome(kept["verdict"]),
             "needs": tuple(kept["needs"]),
-            "figure_interval": (interval[0], interval[1]) if interval else None,
+            "figure_interval": interval,
         }
     )
+
+
+def _interval(kept: Any) -> Interval | None:
+    return (kept[0], kept[1]) if kept else None

@@ -25,6 +25,8 @@ class StepTold:
     expected: float | None
     expected_word: str
     expected_interval: Interval | None
+    expected_from: str
+    """Where the expected value comes from, or why there is none."""
     unit: str
     answer: str
     """As a person would say it; empty while it is open."""
@@ -139,6 +141,7 @@ def _told(step: Step, state: State, now: Step | None) -> StepTold:
         expected=step.expected,
         expected_word=step.expected_word,
         expected_interval=step.expected_interval,
+        expected_from=step.expected_from,
         unit=step.unit,
         answer=said(step, one) if one else ("yes" if step.step in state.confirmed else ""),
         source=one.answer.source if one else "",

@@ -17,6 +17,8 @@ from steadyhead.words.verdict import Outcome
 
 MOST = 12
 """No more set-point steps than this are asked for in one run. Common practice, no source."""
+MOST_AT_ONE = 3
+"""No position is read more often than this in one run: a fourth reading tells little. Common practice, no source."""
 TESTS_FROM = 2
 """Readings that make a law of which a further one can be expected."""
 
@@ -40,18 +42,18 @@ def next_set_point(bench: Bench, readings: Sequence[Reading], taken: int) -> Ste
     if not bench.setting.modes or taken >= MOST:
         return None
     answer = channel_of(bench, readings)
-    if not _known(answer) and answer.next_reading_percent is not None:
-        return set_point(bench, readings, taken, answer.next_reading_percent, answer.next_reading_because)
+    following = answer.next_reading_percent
+    if not _known(answer) and following is not None and _times_read(bench, readings, following) < MOST_AT_ONE:
+        return set_point(bench, readings, taken, following, answer.next_reading_because)
     for percent, name in _positions(bench, answer):
-        if not any(_same(bench, percent, reading.percent) for reading in readings):
+        if not _times_read(bench, readings, percent):
             return set_point(bench, readings, taken, percent, f"{name} was not read yet")
     return None
 
 
 def set_point(bench: Bench, readings: Sequence[Reading], taken: int, percent: float, because: str) -> Step:
     """Return the step that reads one position, with the head speed that the other readings let expect."""
-    around = _expected(bench, readings, percent)
-    return Step(
+    step = Step(
         step=f"set_point: {taken + 1} at {percent:.4g} %",
         part="set points",
         title=f"Head speed at {percent:.4g} %",
@@ -65,11 +67,9 @@ def set_point(bench: Bench, readings: Sequence[Reading], taken: int, percent: fl
         entry=Entry.HEAD_SPEED,
         unit=UNITS[Entry.HEAD_SPEED],
         percent=percent,
-        expected=0.5 * sum(around) if around else None,
-        expected_interval=around,
-        expected_from="the other readings of this run" if around else "nothing yet",
         checks=("set_point",),
     )
+    return moved(bench, readings, step)
 
 
 def _known(answer: ChannelAnswer) -> bool:
@@ -86,8 +86,9 @@ def _positions(bench: Bench, answer: ChannelAnswer) -> Iterator[tuple[float, str
     yield from sorted((landed_percent(bench.setting.pulse, at), name) for at, name in found if at is not None)
 
 
-def _same(bench: Bench, one: float, other: float) -> bool:
-    return abs(one - other) <= step_percent(bench.setting.pulse, one)
+def _times_read(bench: Bench, readings: Sequence[Reading], percent: float) -> int:
+    step = step_percent(bench.setting.pulse, percent)
+    return sum(abs(reading.percent - percent) <= step for reading in readings)
 
 
 def _expected(bench: Bench, readings: Sequence[Reading], percent: float) -> Interval | None:
@@ -108,10 +109,14 @@ def _law(bench: Bench, readings: Sequence[Reading]) -> FittedLaw | None:
 
 def moved(bench: Bench, readings: Sequence[Reading], step: Step) -> Step:
     """Return a set-point step that is asked again, with what the other readings now let expect."""
-    around = _expected(bench, readings, step.percent or 0.0)
+    return held_against(step, _expected(bench, readings, step.percent or 0.0))
+
+
+def held_against(step: Step, around: Interval | None) -> Step:
+    """Return a set-point step with the head speeds that its reading is held against; without any it makes the law."""
     return replace(
         step,
         expected=0.5 * sum(around) if around else None,
         expected_interval=around,
-        expected_from="the other readings of this run" if around else "nothing yet",
+        expected_from="the other readings of this run" if around else "nothing: it makes the law",
     )

@@ -31,8 +31,8 @@ def next_reading(law: FittedLaw, setting: ChannelSetting) -> NextReading:
     """Return the channel position whose head speed would tell most.
 
     no reading: a flight mode's value of today · one: the farthest one that is needed · a line that nothing tested:
-    where a bow of the law would show most · a line that was tested: where the greatest doubt over the flight modes
-    shrinks most · piecewise: the middle of the widest gap round a flight mode
+    where a bow of the law would show most · a line that was tested: a flight mode outside what was read, else where the
+    greatest doubt over the flight modes shrinks most · piecewise: the middle of the widest gap round a flight mode
     Valid: only positions between the start threshold and full channel that stay under the head maker's limit.
     Source: sequential design, D- and G-optimality (Atkinson, Donev and Tobias 2007, from memory).
     """
@@ -46,6 +46,9 @@ def next_reading(law: FittedLaw, setting: ChannelSetting) -> NextReading:
         return _widest_gap(law, targets, candidates, setting)
     if not law.tested:
         return _test_of_the_line(law, candidates, setting)
+    beyond = _beyond_what_was_read(law, targets, setting)
+    if beyond is not None:
+        return beyond
     return _least_doubt(law, targets, candidates, setting)
 
 
@@ -89,7 +92,11 @@ def _candidates(law: FittedLaw, setting: ChannelSetting, targets: tuple[float, .
     low = max(min((law.span_percent[0], *targets)), setting.lowest_running_percent)
     high = min(max((law.span_percent[1], *targets)), 100.0)
     places = np.arange(math.ceil(low), math.floor(high) + 0.5, CANDIDATE_STEP_PERCENT)
-    landed = np.array([landed_percent(setting.pulse, float(at)) for at in places])
+    return _under_the_limit(law, setting, np.array([landed_percent(setting.pulse, float(at)) for at in places]))
+
+
+def _under_the_limit(law: FittedLaw, setting: ChannelSetting, landed: Series) -> Series:
+    """Keep the positions that stay under the head maker's limit, with the doubt of the law, or were read under it."""
     if setting.head_speed_max_rpm is None or landed.size == 0:
         return landed
     fastest = np.array([head_speed_interval_rpm(law, float(at))[1] for at in landed])
@@ -111,6 +118,20 @@ def _test_of_the_line(law: FittedLaw, candidates: Series, setting: ChannelSettin
     return NextReading(
         percent,
         f"two positions fix a line and nothing tests it: at {percent:.4g} % a law that bends would show most",
+    )
+
+
+def _beyond_what_was_read(law: FittedLaw, targets: tuple[float, ...], setting: ChannelSetting) -> NextReading | None:
+    """Ask at the flight mode that lies farthest outside the readings: there the law is only drawn on, not tested."""
+    first, last = law.span_percent
+    landed = np.array([landed_percent(setting.pulse, at) for at in targets])
+    runs = (landed >= setting.lowest_running_percent) & (landed <= 100.0)
+    outside = _under_the_limit(law, setting, landed[runs & ((landed < first) | (landed > last))])
+    if outside.size == 0:
+        return None
+    percent = float(outside[np.argmax(np.maximum(first - outside, outside - last))])
+    return NextReading(
+        percent, f"a flight mode needs {percent:.4g} %, outside what was read ({first:.4g} to {last:.4g} %)"
     )
 
 

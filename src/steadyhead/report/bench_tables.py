@@ -4,6 +4,7 @@ from steadyhead.bench.run_summary import RunSummary, StepTold
 from steadyhead.report.check_tables import check_table
 from steadyhead.report.content import Cell, Part, Section, Table, columns, points, verdict_cell
 from steadyhead.report.sentences import counted, sentence
+from steadyhead.report.views.benched import expected_words
 from steadyhead.words.verdict import Outcome
 
 
@@ -57,15 +58,8 @@ def _row(one: StepTold) -> tuple[Cell, ...]:
     return (
         Cell(text=one.title),
         verdict_cell(one.verdict),
-        Cell(text=_expected(one)),
+        Cell(text=expected_words(one) or "–"),
         Cell(text=found),
         Cell(text=one.source or "–"),
         Cell(text=one.happened_on[:16].replace("T", " ") or "–"),
     )
-
-
-def _expected(one: StepTold) -> str:
-    if one.expected_interval is not None:
-        low, high = one.expected_interval
-        return f"{low:.4g} to {high:.4g} {one.unit}"
-    return one.expected_word or "–"

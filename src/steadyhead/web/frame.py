@@ -60,7 +60,23 @@ def frame(title: str, machine: str = "", key: str = "", here: str = "", warned: 
     ui.add_head_html('<script src="/static/ear.js" defer></script>')
     ui.query("html").props('lang="en"')
     ui.dark_mode(None)
-    ui.html('<a class="skip" href="#main">Skip to the page</a>', sanitize=False)
+    layout = ui.context.client.layout
+    with layout, ui.element("div").move(layout, 0):
+        ui.html('<a class="skip" href="#main">Skip to the page</a>', sanitize=False)
+        _top(machine, key, here)
+    with ui.element("div").props('id="main" tabindex="-1"'):
+        with ui.element("h1"):
+            ui.label(title)
+        yield
+        if here:
+            _neighbours(key, here)
+    ui.run_javascript(_SHOW_HERE)
+    _cautions(warned or cautions.ALL, unfolded=bool(warned))
+    with layout, ui.element("footer").classes("foot"):
+        ui.label("It advises, it does not certify. Figures are estimates with their uncertainty, never a permission.")
+
+
+def _top(machine: str, key: str, here: str) -> None:
     with ui.element("header").classes("bar"):
         ui.link("steadyhead", "/").classes("home")
         if machine:
@@ -72,14 +88,6 @@ def frame(title: str, machine: str = "", key: str = "", here: str = "", warned: 
                     link = ui.link(stage.name, page_of(key, stage.key)).props(f'title="{stage.does}"')
                     if stage.key == here:
                         link.props('aria-current="page"')
-    with ui.element("main").props('id="main" tabindex="-1"'):
-        with ui.element("h1"):
-            ui.label(title)
-        yield
-        if here:
-            _neighbours(key, here)
-    ui.run_javascript(_SHOW_HERE)
-    _cautions(warned or cautions.ALL, unfolded=bool(warned))
 
 
 def _neighbours(key: str, here: str) -> None:
@@ -103,5 +111,3 @@ def _cautions(said: Sequence[str], *, unfolded: bool) -> None:
             for caution in said:
                 with ui.element("li"):
                     ui.label(caution)
-    with ui.element("footer").classes("foot"):
-        ui.label("It advises, it does not certify. Figures are estimates with their uncertainty, never a permission.")

@@ -49,6 +49,7 @@ def serve(record_file: Path | None, *, port: int = PORT, share: bool = False, te
             log_level="error",
             access_log=False,
             server_header=False,
+            proxy_headers=False,
             ws_max_size=1_048_576,
             timeout_graceful_shutdown=3,
             ssl_keyfile=key,

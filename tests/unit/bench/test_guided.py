@@ -10,6 +10,7 @@ from steadyhead.bench.record import kept_machine, open_record
 from steadyhead.bench.safety_steps import LASTS_S, SAFETY
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.reading import read_machine
+from steadyhead.report.bench_tables import bench_sections
 from steadyhead.trace.bundled_logs import DEMO_LOGS
 from steadyhead.words.errors import InputError
 from steadyhead.words.verdict import Outcome
@@ -51,6 +52,13 @@ def until(record, run, stop=lambda step: False, say=typed):
         guided.answer(record, run, step.step, say(step))
 
 
+def one_mode(text):
+    """Return a machine file with its first flight mode alone."""
+    before, first, *others = text.split("[[flight_mode]]")
+    last = others[-1]
+    return f"{before}[[flight_mode]]{first}{last[last.index('[site]') :]}"
+
+
 def at(name):
     return lambda step: step.step.startswith(name)
 
@@ -67,6 +75,26 @@ def test_a_whole_run_passes_when_the_machine_obeys(record, fox):
     assert [step.step for step in seen[:4]] == [step.step for step in SAFETY]
     assert {r.percent for r in result.readings} >= {57.0, 70.0, 83.0}
     assert result.channel.law.slope_rpm_per_percent == pytest.approx(20.0, rel=0.01)
+
+
+def test_a_finished_set_point_says_what_it_was_held_against(record, fox):
+    run = guided.start_run(record, fox).run
+    shown = {}
+
+    def remembered(step):
+        shown[step.step] = step.expected_interval
+        return typed(step)
+
+    result, _ = until(record, run, say=remembered)
+    finished = [one for one in result.steps if one.part == "set points"]
+    assert len(finished) >= 3
+    assert [one.expected_interval for one in finished] == [shown[one.step] for one in finished]
+    assert [one.expected_interval for one in finished[:2]] == [None, None]
+    low, high = finished[2].expected_interval
+    assert low < float(finished[2].answer.split()[0]) < high
+    rows = {row[0].text: row[2].text for row in bench_sections(result)[0].tables[0].rows}
+    assert rows[finished[0].title] == "nothing: it makes the law"
+    assert rows[finished[2].title].endswith(f"{low:.4g} to {high:.4g} rpm")
 
 
 def test_nothing_is_confirmed_at_the_start_and_an_open_run_is_unknown(record, fox):
@@ -330,12 +358,38 @@ def test_every_bundled_machine_gets_its_own_steps(record, name):
     assert (machine.value("channel.autorotation") is None) == (not [s for s in result.steps if s.part == "restart"])
 
 
+def test_a_target_out_of_reach_does_not_ask_for_the_same_reading_again_and_again(record):
+    """Found on an invented bench: eight more spool-ups were asked for that told nothing."""
+    run = guided.start_run(record, bundled("wren450")).run
+    result, _ = until(
+        record, run, say=lambda step: "1100" if step.expected is None and step.unit == "us" else typed(step)
+    )
+    read = [one for one in result.steps if one.part == "set points"]
+    assert 3 <= len(read) <= 6
+    assert result.verdict is Outcome.FAIL
+    assert any("out of reach" in reason for reason in result.reasons)
+
+
+def test_one_flight_mode_and_no_autorotation_position_still_proves_throttle_hold(record, fox):
+    text = fox.read_text("utf-8").replace('autorotation = "15 %"\n', "")
+    fox.write_text(one_mode(text), "utf-8")
+    run = guided.start_run(record, fox).run
+    rest = told(guided.run_summary(record, run), "hold_from: rest")
+    assert rest.state == "open"
+    result, seen = until(record, run)
+    assert [step.step for step in seen if step.part == "restart"] == ["quick_restart: after hold"]
+    assert not any("flight mode switch" in step.switch for step in seen)
+    assert any("Move the stick up and down." in " ".join(step.action) for step in seen)
+    assert result.verdict is Outcome.UNKNOWN
+
+
 def test_a_machine_that_says_little_has_its_steps_left_out_with_the_reason(record, fox):
     edited(fox, ('autorotation = "15 %"\n', ""))
     result = guided.start_run(record, fox)
-    assert {one.step for one in result.left_out} == {"autorotation", "quick_restart"}
+    assert {one.step for one in result.left_out} == {"autorotation", "quick_restart: soon"}
     assert all("channel.autorotation" in one.why for one in result.left_out)
-    assert not [one for one in result.steps if one.part in ("autorotation", "restart")]
+    asked = [one.step for one in result.steps if one.part in ("autorotation", "restart")]
+    assert asked == ["quick_restart: after hold"]
 
 
 def test_a_log_answers_the_soft_start_and_a_set_point_and_is_kept(record, fox):

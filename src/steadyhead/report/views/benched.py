@@ -11,14 +11,14 @@ STATE_WORDS = {"done": "done", "open": "open", "reopened": "run again", "current
 
 
 def expected_words(step: Step | StepTold) -> str:
-    """Say what a step expects; empty when nothing is."""
+    """Say what a step expects, or why nothing is; empty for a step that asks for a confirmation alone."""
     if step.expected_interval is not None:
         low, high = step.expected_interval
         middle = "" if step.expected is None else f"{step.expected:.4g} {step.unit}, "
         return f"{middle}{low:.4g} to {high:.4g} {step.unit}"
     if step.expected is not None:
         return f"{step.expected:.4g} {step.unit}"
-    return step.expected_word
+    return step.expected_word or step.expected_from
 
 
 def run_view(run: RunSummary) -> View:

@@ -16,11 +16,12 @@ from steadyhead.bench.void import CHANGES
 from steadyhead.judge.live_ear import LiveEar
 from steadyhead.machine.description import Machine
 from steadyhead.report.views.benched import expected_words, run_view
+from steadyhead.web.choices import Choice
 from steadyhead.web.desk import Desk
 from steadyhead.web.ear import show_ear
-from steadyhead.web.guard import LARGEST_BODY_BYTES
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import other, primary, show_refusal, show_view_of, show_work
+from steadyhead.web.uploads import bring
 from steadyhead.web.work import State
 from steadyhead.words import cautions
 from steadyhead.words.errors import SteadyheadError
@@ -160,10 +161,7 @@ class _Run:
             await event.file.save(path)
             self.read(now, path)
 
-        ui.upload(
-            label="Or let a log or a recording answer", auto_upload=True, max_file_size=LARGEST_BODY_BYTES,
-            on_upload=brought,
-        ).props('aria-label="A log or a recording that answers this step"')  # fmt: skip
+        bring("Let a log or a recording answer", brought)
 
     def read(self, now: RunSummary, path: Path) -> None:
         """Judge a log, or hear a recording, in a worker; then it answers the step, and is kept as evidence."""
@@ -203,15 +201,15 @@ class _Run:
                 ui.label("Repeat a step, or note a change")
             with ui.element("div").classes("row-of"):
                 if done:
-                    step = ui.select(done, value=next(iter(done)), label="Step")
+                    step = Choice("Step", done)
                     other(
                         "Repeat it",
-                        lambda: self.do(partial(job.bench.repeat, self.desk.record, now.run, str(step.value))),
+                        lambda: self.do(partial(job.bench.repeat, self.desk.record, now.run, step.value)),
                     )
-                change = ui.select(list(CHANGES), value=CHANGES[0], label="What was changed")
+                change = Choice("What was changed", {change: change for change in CHANGES})
                 other(
                     "Note the change",
-                    lambda: self.do(partial(job.bench.note_change, self.desk.record, now.run, str(change.value))),
+                    lambda: self.do(partial(job.bench.note_change, self.desk.record, now.run, change.value)),
                 )
 
 

@@ -10,6 +10,7 @@ from steadyhead.bench.record import Revision
 from steadyhead.machine.description import Machine
 from steadyhead.report.views.flown import flight_view
 from steadyhead.web.charts import show_chart
+from steadyhead.web.choices import Choice
 from steadyhead.web.desk import Desk
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import primary, show_view_of, show_work
@@ -24,10 +25,10 @@ def _fly(desk: Desk, revision: Revision, machine: Machine) -> None:
     ui.label("A simulation shows what to expect. It is no evidence of what the machine does.").classes("told")
     names = {scenario.name: f"{scenario.name.replace('_', ' ')}: {scenario.says}" for scenario in job.scenarios()}
     with ui.element("div").classes("row-of"):
-        chosen = ui.select(names, value=next(iter(names)), label="Scenario").classes("wide")
+        chosen = Choice("Scenario", names)
         go = primary("Fly it")
     place = ui.element("div")
-    go.on_click(lambda: _flown(desk, revision, machine, str(chosen.value), place))
+    go.on_click(lambda: _flown(desk, revision, machine, chosen.value, place))
 
 
 def _flown(desk: Desk, revision: Revision, machine: Machine, scenario: str, place: ui.element) -> None:

@@ -16,12 +16,10 @@ from steadyhead.report.views.judged import judge_view
 from steadyhead.report.wording import moment
 from steadyhead.web.charts import show_chart
 from steadyhead.web.desk import Desk
-from steadyhead.web.guard import LARGEST_BODY_BYTES
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import other, show_refusal, show_view_of, show_work
+from steadyhead.web.uploads import bring
 from steadyhead.words.errors import SteadyheadError
-
-TOO_LARGE = "That file is too large to be brought here; judge it on the command line."
 
 
 def add_pages(desk: Desk) -> None:
@@ -49,10 +47,7 @@ def _logs(desk: Desk, revision: Revision, machine: Machine) -> None:
             await event.file.save(path)
             _judge(desk, revision, machine, path, columns, place)
 
-        ui.upload(
-            label="Log file", auto_upload=True, max_file_size=LARGEST_BODY_BYTES, on_upload=brought,
-            on_rejected=lambda: show_refusal(TOO_LARGE),
-        ).props('aria-label="Log file"')  # fmt: skip
+        bring("Bring a log file", brought)
     place = ui.element("div")
     _kept(desk, revision, machine, place)
 

@@ -12,10 +12,12 @@ from steadyhead.report.views.checked import check_view
 from steadyhead.report.views.revised import difference_view
 from steadyhead.report.wording import moment
 from steadyhead.web.addresses import page_of
+from steadyhead.web.choices import Choice
 from steadyhead.web.desk import Desk
 from steadyhead.web.frame import frame
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import other, primary, show_refusal, show_view
+from steadyhead.web.uploads import bring
 from steadyhead.words.errors import SteadyheadError
 
 SIZES = (450, 500, 550, 600, 700)
@@ -67,7 +69,7 @@ def _add_new(desk: Desk) -> None:
         ui.label("The file starts from what is typical of its size. Everything typical is marked until you measure it.")
         with ui.element("div").classes("row-of"):
             name = ui.input("Name")
-            size = ui.select(list(SIZES), value=600, label="Size class, mm of blade")
+            size = Choice("Size class, mm of blade", {str(size): str(size) for size in SIZES}, chosen="600")
             place = ui.element("div")
 
             def make() -> None:
@@ -92,9 +94,7 @@ def _add_file(desk: Desk) -> None:
         async def brought(event: UploadEventArguments) -> None:
             _keep(desk, await _text_of(event), event.file.name, place)
 
-        ui.upload(
-            label="Machine file (TOML)", auto_upload=True, max_file_size=LARGEST_FILE_BYTES, on_upload=brought
-        ).props('accept=".toml,text/plain"')
+        bring("Bring a machine file (TOML)", brought, accept=".toml,text/plain", largest_bytes=LARGEST_FILE_BYTES)
 
 
 async def _text_of(event: UploadEventArguments) -> str:
@@ -136,13 +136,12 @@ def _revisions(desk: Desk, newest: Revision) -> None:
         with ui.element("h2"):
             ui.label("Earlier revisions")
         names = {one.id: f"revision {one.revision}, kept {moment(one.added_on)}" for one in older}
-        chosen = ui.select(names, value=older[0].id, label="What changed since")
-        place = ui.element("div")
 
         def compare() -> None:
             place.clear()
             with place:
-                show_view(difference_view(job.shelf.difference(desk.record, str(chosen.value), newest.id)))
+                show_view(difference_view(job.shelf.difference(desk.record, chosen.value, newest.id)))
 
-        chosen.on_value_change(compare)
+        chosen = Choice("What changed since", names, on_change=compare)
+        place = ui.element("div")
         compare()

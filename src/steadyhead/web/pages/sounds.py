@@ -14,9 +14,9 @@ from steadyhead.machine.description import Machine
 from steadyhead.report.views.heard import heard_view
 from steadyhead.web.desk import Desk
 from steadyhead.web.ear import add_line, show_ear
-from steadyhead.web.guard import LARGEST_BODY_BYTES
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import show_view_of, show_work
+from steadyhead.web.uploads import bring
 from steadyhead.words import cautions
 
 
@@ -38,9 +38,7 @@ def _sound(desk: Desk, revision: Revision, machine: Machine) -> None:
             await event.file.save(path)
             _listen(desk, revision, machine, path, place)
 
-        ui.upload(label="Recording", auto_upload=True, max_file_size=LARGEST_BODY_BYTES, on_upload=brought).props(
-            'aria-label="Recording" accept="audio/*"'
-        )
+        bring("Bring a recording", brought, accept="audio/*")
     place = ui.element("div")
 
 

@@ -16,6 +16,7 @@ from steadyhead.study.view import study_view
 from steadyhead.web.desk import Desk
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import other, primary, show_answer, show_refusal, show_work
+from steadyhead.web.uploads import bring
 from steadyhead.words.errors import SteadyheadError
 
 LARGEST_STUDY_BYTES = 100_000
@@ -69,9 +70,7 @@ class _Studies:
             async def brought(event: UploadEventArguments) -> None:
                 text.set_value((await event.file.read()).decode("utf-8", "replace"))
 
-            ui.upload(
-                label="Study file (TOML)", auto_upload=True, max_file_size=LARGEST_STUDY_BYTES, on_upload=brought
-            ).props('accept=".toml,text/plain" aria-label="Study file"')
+            bring("Bring a study file (TOML)", brought, accept=".toml,text/plain", largest_bytes=LARGEST_STUDY_BYTES)
 
         def write() -> None:
             ends = (int(least.value or teeth[0]), int(most.value or teeth[1]))
