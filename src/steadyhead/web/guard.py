@@ -22,6 +22,8 @@ COOKIE = "steadyhead_visitor"
 TOKEN = "token"
 LARGEST_BODY_BYTES = 536_870_912
 """Largest upload that is taken; a longer log belongs on the command line."""
+_ONCE = (b"host", b"origin", b"content-length")
+"""Headers that a request may carry once (RFC 9112, 3.2, for the host)."""
 _READS = {"GET", "HEAD", "OPTIONS"}
 _HEADERS = {
     "content-security-policy": "default-src 'self'; script-src 'self' 'unsafe-inline' 'unsafe-eval'; "
@@ -95,6 +97,9 @@ class Guard:
 
     def _admitted(self, scope: Scope, headers: dict[str, str]) -> str | None:
         """Return the cookie of a visitor who just brought a token, None for one who may pass; raise for the rest."""
+        names = [name.lower() for name, _ in scope["headers"]]
+        if any(names.count(once) > 1 for once in _ONCE):
+            raise Refused(400, "That request says twice what may be said once.")
         if headers.get("host", "").lower() not in self._hosts:
             raise Refused(421, "This server does not answer under that name.")
         origin = headers.get("origin")

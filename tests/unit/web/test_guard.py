@@ -132,6 +132,12 @@ def test_another_host_name_is_refused(loopback):
         assert loopback.get("/", headers={"host": host}).status_code == 421
 
 
+def test_a_request_that_names_two_hosts_is_refused(loopback):
+    for second in ("127.0.0.1:8420", "evil.example"):
+        headers = [("host", second), ("host", "127.0.0.1:8420")]
+        assert loopback.get("/", headers=headers).status_code == 400
+
+
 def test_another_page_may_not_write(loopback):
     assert loopback.post("/", content=b"x").status_code == 403
     assert loopback.post("/", content=b"x", headers={"origin": "http://evil.example"}).status_code == 403
