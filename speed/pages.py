@@ -28,11 +28,14 @@ MOVES = 40
 FOX = "/m/Fox%20600"
 WATCH = """() => {
   window.taken = [];
-  document.querySelector(".range").addEventListener("input", () => { window.begun = performance.now(); }, true);
+  const caption = () => document.querySelector(".glimpse table caption")?.textContent;
+  let shown = caption();
+  document.querySelector(".glimpse").addEventListener("input", () => { window.begun = performance.now(); }, true);
   new MutationObserver(() => {
-    if (window.begun) { window.taken.push(performance.now() - window.begun); window.begun = 0; }
-  }).observe(document.querySelector(".glimpse table").parentElement.parentElement.parentElement,
-    {childList: true, subtree: true, characterData: true});
+    if (!caption() || caption() === shown) return;
+    shown = caption();
+    window.taken.push(performance.now() - window.begun);
+  }).observe(document.querySelector(".glimpse"), {childList: true, subtree: true, characterData: true});
 }"""
 ASK = """async () => {
   const began = performance.now();
