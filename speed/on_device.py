@@ -1,7 +1,8 @@
 """Times bail-outs and whole flights on a graphics card against two cores, in the same run, and counts the arithmetic.
 
 Run by hand from the root of the repository on a machine with a card: python speed/on_device.py [part ...]
-Parts: bail-outs, flights, study (all when none is named); `count` alone, with NUMBA_DISABLE_JIT=1, counts operations.
+Parts: bail-outs, flights, single, study (all when none is named); `count` alone, with NUMBA_DISABLE_JIT=1, counts
+operations.
 The first call of each kind compiles and is not timed. Two cores are two threads of this process held to two of them.
 """
 
@@ -12,6 +13,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -168,6 +170,28 @@ def time_study() -> None:
         print({one.key: round(one.total, 3) for one in answer.influences})
 
 
+def time_single() -> None:
+    """A million bail-outs in single precision against double, both on the card, and how far they are apart."""
+    from speed.single import doubles, flown_singly
+
+    own = replace(fox(), device=Device.CUDA)
+    cases = granted(own, drawn_cases(own, base_case(own, 0.0), BAIL_OUTS[-1]))
+    singly, run = flown_singly(own)
+    told, lone = flown(own, cases), singly(cases)
+    print("lines of the single program with double and single numbers:", doubles(run))
+    for number in BAIL_OUTS[-3:]:
+        double_s, single_s = (timed(lambda n=number, fly=fly: fly(cases[:n])) for fly in (partial(flown, own), singly))
+        print(f"{number}: double {double_s:.3f} s, single {single_s:.3f} s, ratio {double_s / single_s:.2f}")
+    print("endings that differ:", int(np.sum(told[:, columns.CODE] != lone[:, columns.CODE])))
+    level = told[:, columns.CODE] == columns.LEVEL_REACHED
+    shares = (0.5, 0.9, 0.99, 0.999, 1.0)
+    for name in ("height_lost_m", "time_s", "caught_s", "motor_current_a", "bearing_nm"):
+        column = columns.TOLD.index(name)
+        apart = np.abs(lone[level, column].astype(float) - told[level, column])
+        print(name, "apart at", shares, np.nanquantile(apart, shares), "size", np.nanmax(told[level, column]))
+    print("heights that nine tenths keep:", [float(np.quantile(one[level, columns.LOST], 0.9)) for one in (told, lone)])
+
+
 def keep_map() -> None:
     """Keep one case with its map for `count`, which runs without the compiler."""
     own = fox()
@@ -206,14 +230,14 @@ def count_operations() -> None:
 
 def main() -> None:
     """Run the parts that are named."""
-    asked = sys.argv[1:] or ["bail-outs", "flights", "study"]
+    asked = sys.argv[1:] or ["bail-outs", "flights", "single", "study"]
     if asked == ["count"]:
         count_operations()
         return
     print(name_of(device_of("cuda")), "beside", CORES, "of", os.cpu_count(), "cores")
     keep_map()
     for part in asked:
-        {"bail-outs": time_bail_outs, "flights": time_flights, "study": time_study}[part]()
+        {"bail-outs": time_bail_outs, "flights": time_flights, "single": time_single, "study": time_study}[part]()
 
 
 if __name__ == "__main__":
