@@ -9,9 +9,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from steadyhead.flight.engine import flown
+from steadyhead.flight.replay import charge_at
 from steadyhead.flight.scenario_file import scenario_from_text
 from steadyhead.learn.unknowns import BESIDE, LEARNED, NINETY, TAKEN, unknown_of_key
+from steadyhead.machine import si
 from steadyhead.machine.description import Machine
+from steadyhead.physics.pack import cell_open_circuit, temperature_factor
 from steadyhead.trace.trace import Series, Trace
 
 WIDE = {"pack.resistance": 0.35, "pack.slow_resistance": 0.3, "pack.slow_time": 0.3, "motor.resistance": 0.15}
@@ -83,8 +86,13 @@ switch = "hold"
 )
 
 
-def logged(trace: Trace, rng: np.random.Generator, *, blades: bool = True, pack_k: float) -> Trace:
-    """Return a trace as sensors and a logger write it down."""
+def logged(real: Machine, trace: Trace, rng: np.random.Generator, *, blades: bool = True) -> Trace:
+    """Return a trace as sensors and a logger write it down.
+
+    A share of the standby current is real, 0 to 1: it empties the pack and pulls its voltage down; the rest is the zero
+    of the sensor.
+    """
+    pack_k = real.value("pack.warm").si
     rate = float(rng.choice([20.0, 25.0, 50.0]))
     time_s = np.arange(0.0, trace.duration_s, 1.0 / rate)
     volt_scale, ampere_scale = (1.0 / (BESIDE[k][0] + BESIDE[k][1] / NINETY * rng.normal()) for k in
@@ -98,7 +106,10 @@ def logged(trace: Trace, rng: np.random.Generator, *, blades: bool = True, pack_
 
     current = low_passed(trace.time_s, trace.channels["pack_current_a"], rng.uniform(0.02, 0.07)) + standby
     amperes = np.interp(time_s, trace.time_s, current) * ampere_scale + 0.3 * rng.normal(size=time_s.size)
-    volts = seen("pack_voltage_v", rng.uniform(0.01, 0.03), 0.0, 0.02, 0.001) * volt_scale
+    volts = seen("pack_voltage_v", rng.uniform(0.01, 0.03), 0.0, 0.02, 0.001) + drained_v(
+        real, trace, time_s, standby * rng.random()
+    )
+    volts = volts * volt_scale
     channels = {
         "throttle_percent": seen("throttle_percent", 0.0, 0.0, 0.0, 0.1),
         "duty": np.clip(seen("duty", 0.0, 0.0, 0.0, float(rng.choice([0.001, 0.005, 0.01]))), 0.0, 1.0),
@@ -118,6 +129,18 @@ def logged(trace: Trace, rng: np.random.Generator, *, blades: bool = True, pack_
     )
 
 
+def drained_v(real: Machine, trace: Trace, time_s: Series, drain_a: float) -> Series:
+    """Return what a steady further current does to the pack voltage, V, to first order. Shapes: time_s (n,) -> (n,)."""
+    pack, warm = si.pack(real), temperature_factor(real.value("pack.warm").si)
+    used = np.interp(time_s, trace.time_s, trace.channels["charge_used_mah"]) * 3.6 / pack.capacity_as
+    begun = charge_at(float(trace.channels["pack_voltage_v"][0]) / pack.cells)
+    drop = [cell_open_circuit(begun - u - drain_a * t / pack.capacity_as) - cell_open_circuit(begun - u)
+            for u, t in zip(used, time_s, strict=True)]  # fmt: skip
+    slow = 1.0 - np.exp(-time_s / pack.slow_time_s)
+    ohm = warm * (pack.resistance_25c_ohm + pack.slow_resistance_25c_ohm * slow)
+    return pack.cells * np.array(drop) - drain_a * ohm
+
+
 def low_passed(time_s: Series, values: Series, lag_s: float) -> Series:
     """Return values behind a first-order lag. Shapes: (n,), (n,) -> (n,)."""
     if lag_s <= 0.0:
@@ -134,5 +157,20 @@ def noisy_flight(machine: Machine, seed: int, *, text: str | None = None) -> Tru
     real = drawn(machine, rng)
     scenario = scenario_from_text(text or flight_text(rng), "drawn.toml")
     flight = flown(real, scenario)
-    pack_k = real.value("pack.warm").si
-    return Truth(real, logged(flight.trace, rng, blades=scenario.blades, pack_k=pack_k))
+    return Truth(real, logged(real, flight.trace, rng, blades=scenario.blades))
+
+
+def governed_flight(machine: Machine, seed: int) -> Truth:
+    """Return a machine whose governor does not act ahead of the collective, drawn wide, and the log of its flight."""
+    rng = np.random.default_rng(seed)
+    numbers = {
+        "governor.collective_feed": 0.0,
+        "governor.gain": 1.5 * math.exp(0.35 * rng.normal()),
+        "governor.integral_time": 0.35 * math.exp(0.35 * rng.normal()),
+        "governor.rate": float(rng.choice([50.0, 125.0, 250.0])),
+        "governor.filter_time": float(rng.uniform(0.002, 0.03)),
+        "governor.sensor_delay": float(rng.uniform(0.002, 0.02)),
+    }
+    real = drawn(machine, rng).replaced(numbers)
+    flight = flown(real, scenario_from_text(flight_text(rng), "drawn.toml"))
+    return Truth(real, logged(real, flight.trace, rng))

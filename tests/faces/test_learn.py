@@ -10,6 +10,7 @@ import polars as pl
 import pytest
 
 from steadyhead import job
+from steadyhead.machine.bundled import bundled
 from tests.given_machine import machine_text
 
 DATA = Path(__file__).parents[1] / "data" / "logs"
@@ -46,6 +47,10 @@ def test_it_learns_writes_a_new_file_and_leaves_the_old(own: Path, tmp_path: Pat
     untold = [one for one in answer["parameters"] if not one["told"]]
     assert all(one["value"] is None and one["needs"] for one in untold)
     assert answer["proposal"]["written"] == str(new)
+    checks = {one["check"]: one["verdict"] for one in answer["checks"]}
+    assert checks == {"logs_and_file_agree": "pass", "new_file_explains_logs_better": "pass"}
+    assert {one["figure"] for one in answer["replayed"]} >= {"pack_current_a", "pack_voltage_v", "duty"}
+    assert all(one["before_rms"] > 0.0 and one["after_rms"] > 0.0 for one in answer["replayed"])
     assert answer["cautions"]
     assert own.read_bytes() == before
     text = new.read_text("utf-8")
@@ -97,3 +102,16 @@ def test_a_log_that_can_tell_nothing_says_what_each_number_needs(own: Path, tmp_
     assert "motor.kv: needs duty" in ran.stdout
     assert "coast-down alone cannot separate inertia from drag torque" in " ".join(ran.stdout.split())
     assert "makers' manuals" in ran.stdout
+
+
+def test_the_log_of_another_machine_ends_in_fail_and_no_file_is_written(tmp_path: Path) -> None:
+    fox, new = tmp_path / "fox.toml", tmp_path / "new.toml"
+    fox.write_text(Path(bundled("fox600")).read_text("utf-8"), "utf-8")
+    ran = steadyhead("learn", str(fox), str(COAST), "--out", str(new))
+    assert ran.returncode == 1, ran.stderr
+    words = " ".join(ran.stdout.split())
+    assert "learn fail" in words
+    assert "logs and file agree" in words
+    assert "these logs are of another machine or build, or the file is wrong" in words
+    assert "nothing is proposed" in words
+    assert not new.exists()

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from steadyhead.learn.fit import Fitted, fit, independent_share
+from steadyhead.learn.fit import Balance, Fitted, fit, independent_share
 from steadyhead.learn.model import Block, Numbers
 from steadyhead.learn.unknowns import NINETY, Unknown
 from tests.agrees import agrees
@@ -26,6 +26,9 @@ STARTS = ((500.0, 1e-4), (250.0, 5e-4))
 
 class Misra:
     """The certified model as the fit wants it."""
+
+    def balances(self) -> tuple[Balance, ...]:
+        return (self.blocks,)
 
     def blocks(self, numbers: Numbers) -> list[Block]:
         return [Block(name="y", left=Y - numbers["b1"] * (1.0 - np.exp(-numbers["b2"] * X)), floor=1e-9)]

@@ -8,11 +8,11 @@ resistance +-15 % asked for: the fit here weighs voltages and leaves out far rea
 import numpy as np
 import pytest
 
-from steadyhead.learn.fit import Fitted, fit
+from steadyhead.learn.fit import Balance, Fitted, fit
 from steadyhead.learn.model import Block, Numbers
 from steadyhead.learn.unknowns import Unknown
 from steadyhead.physics.controller import Controller
-from steadyhead.physics.log_balance import DriveRows, drive_gaps
+from steadyhead.physics.log_balance import DriveRows, voltage_gaps
 from steadyhead.physics.motor import Motor
 from tests.agrees import agrees
 from tests.drive_rows import RAD_S_PER_RPM, drive_rows
@@ -33,11 +33,14 @@ class Bench:
         )
         self.rows = DriveRows(np.ones(volts.size), volts, amps, rpm * RAD_S_PER_RPM)
 
+    def balances(self) -> tuple[Balance, ...]:
+        return (self.blocks,)
+
     def blocks(self, numbers: Numbers) -> list[Block]:
-        out = np.empty((2, self.rows.duty.size))
+        out = np.empty(self.rows.duty.size)
         motor = Motor(numbers["kv"], numbers["resistance"], 0.8, 1000.0, 0.0)
-        drive_gaps(NO_LOSS, motor, self.rows, np.full(self.rows.duty.size, COPPER_AT_K), out)
-        return [Block(name="voltage", left=out[0], floor=1e-4)]
+        voltage_gaps(NO_LOSS, motor, self.rows, np.full(self.rows.duty.size, COPPER_AT_K), out)
+        return [Block(name="voltage", left=out, floor=1e-4)]
 
 
 def fitted(motor: str, nominal_kv: float) -> Fitted:

@@ -7,7 +7,7 @@ PyBaMM 26.10, `pybamm.equivalent_circuit.Thevenin`, as in `test_battery_run`; ce
 import numpy as np
 import pytest
 
-from steadyhead.learn.fit import Fitted, fit
+from steadyhead.learn.fit import Balance, Fitted, fit
 from steadyhead.learn.model import Block, Numbers
 from steadyhead.learn.unknowns import Unknown, of_spread
 from steadyhead.physics.log_balance import PackRun, pack_run
@@ -42,6 +42,9 @@ class Pulsed:
 
     def __init__(self) -> None:
         self.time_s, self.current, self.voltage = pulses()
+
+    def balances(self) -> tuple[Balance, ...]:
+        return (self.blocks,)
 
     def blocks(self, n: Numbers) -> list[Block]:
         run = PackRun(1.0, 18000.0, n["quick"], n["slow"], n["time"], n["charge"], n["offset"], n["tilt"], 0.0)

@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from rich.console import Console
 from rich.table import Table
 
-from steadyhead.cli.show import bullets, console, show_json, text, word
-from steadyhead.learn.result import Change, Figure, GovernorSeen, LawSeen, Learned, Parameter
+from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
+from steadyhead.learn.result import Change, Figure, GovernorSeen, LawSeen, Learned, Parameter, Replayed
 
-STEPS = 4
-"""Three fits and the proposal."""
+STEPS = 5
+"""Three fits, the proposal, the logs flown with old and new file."""
 
 
 def _table(title: str, headings: tuple[str, ...]) -> Table:
@@ -78,6 +78,19 @@ def _changes(out: Console, changes: Sequence[Change]) -> None:
     out.print(table)
 
 
+def _replayed(out: Console, found: Sequence[Replayed]) -> None:
+    title = "Flown with the inputs of the logs: root mean square of simulation less log while the motor drives"
+    table = _table(title, ("log", "figure", "unit", "file as it is", "proposed file"))
+    for one in found:
+        table.add_row(
+            text(one.log), text(one.figure.replace("_", " ")), text(one.unit), f"{one.before_rms:.3g}",
+            f"{one.after_rms:.3g}",
+        )  # fmt: skip
+    out.print()
+    out.print(table)
+    out.print("  voltage about its mean: the rest voltage of a make is no matter of the fitted numbers")
+
+
 def show_learned(result: Learned, *, as_json: bool) -> None:
     """Show what was told and what was not, the proposal, the warnings, the cautions."""
     if as_json:
@@ -103,6 +116,9 @@ def show_learned(result: Learned, *, as_json: bool) -> None:
         out.print(
             f"  written to {text(where)}" if where else "  not written: --out FILE.toml writes it under a new name"
         )
+    if result.replayed:
+        _replayed(out, result.replayed)
+    checks_table(out, "Checks", result.checks)
     bullets(out, "In short", result.reasons)
     bullets(out, "Warnings", result.warnings)
     bullets(out, "Cautions", result.cautions)

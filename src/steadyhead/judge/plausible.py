@@ -21,7 +21,7 @@ MOST_ROWS = 20_000
 def implausible(found: Measured, machine: Machine) -> tuple[str, ...]:
     """Return a warning for each pair of channels that cannot both be right."""
     words = []
-    ratio = _head_over_motor(found)
+    ratio = head_over_motor(found)
     if ratio is not None and abs(ratio - 1.0) > AGREE_SHARE:
         words.append(
             f"under load the head reads {ratio:.3f} times the motor side: check gear teeth, poles and the head sensor"
@@ -80,7 +80,7 @@ def _governed_rows(found: Measured) -> np.ndarray[tuple[int], np.dtype[np.int64]
     return np.concatenate(rows)[:MOST_ROWS]
 
 
-def _head_over_motor(found: Measured) -> float | None:
+def head_over_motor(found: Measured) -> float | None:
     """Return head speed over motor-side speed in steady running, where the one-way bearing is engaged."""
     signals, rows = found.signals, _governed_rows(found)
     if signals.speed_rpm is None or signals.motor_rpm is None or not signals.speed_is_head or rows.size < ENOUGH:

@@ -20,11 +20,29 @@ STEP_SD = 1e-4
 Matrix = NDArray[np.float64]
 
 
-class Balanced(Protocol):
-    """Anything that says what is left over with some numbers; a log is one."""
+Balance = Callable[[Numbers], list[Block]]
+"""Says what is left over with some numbers."""
 
-    def blocks(self, numbers: Numbers) -> list[Block]:
-        """Return what is left over."""
+
+class Balanced(Protocol):
+    """Anything with balances to keep; a log is one."""
+
+    def balances(self) -> Sequence[Balance]:
+        """Return the balances, each by itself, so that a number moves only those that read it."""
+
+
+class Reading(dict[str, float]):
+    """Numbers that remember which of them were read."""
+
+    def __init__(self, numbers: Numbers) -> None:
+        """Take the numbers; none is read yet."""
+        super().__init__(numbers)
+        self.read: set[str] = set()
+
+    def __getitem__(self, name: str) -> float:
+        """Return a number and remember its name."""
+        self.read.add(name)
+        return super().__getitem__(name)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,6 +56,12 @@ class Fitted:
     blocks: tuple[Block, ...]
     independent: dict[str, float]
     """How many of each block's windows count as independent."""
+    left: Callable[[Series], Series]
+    """What is left over, weighed, with any numbers in what is fitted; what was known before stands last."""
+    slopes: Callable[[Series], Matrix]
+    """How `left` moves with each unknown there."""
+    slopes_here: Matrix
+    """The same at the answer."""
 
     def at(self, name: str) -> int:
         """Return the place of an unknown in the arrays."""
@@ -118,7 +142,7 @@ def fit(models: Sequence[Balanced], unknowns: Sequence[Unknown], *, rounds: int 
 
     Each block is divided by its own scatter and by the root of how often its windows repeat each other, worked out
     anew in each round; windows beyond five times the scatter are left out.
-    Valid: the covariance is that of the linear problem at the answer.
+    Valid: the covariance is that of the linear problem at the answer; `profile.ends` looks farther.
     Source: nonlinear least squares with prior terms; any statistics textbook.
     """
     from scipy.optimize import least_squares
@@ -129,7 +153,7 @@ def fit(models: Sequence[Balanced], unknowns: Sequence[Unknown], *, rounds: int 
     bounds = np.array([unknown.low for unknown in kept]), np.array([unknown.high for unknown in kept])
     now = np.clip(centre, bounds[0] + 1e-9, bounds[1] - 1e-9)
     weights = _weights(_blocks(models, numbers_of(kept, now)))
-    step, units = STEP_SD * np.minimum(sd, 0.5), np.eye(sd.size)
+    step = STEP_SD * np.minimum(sd, 0.5)
     answer = None
     for _ in range(rounds):
 
@@ -138,10 +162,9 @@ def fit(models: Sequence[Balanced], unknowns: Sequence[Unknown], *, rounds: int 
             parts = [weight * block.left for weight, block in zip(weights, blocks, strict=True)]
             return np.concatenate([*parts, (x - centre) / sd])
 
-        def slopes(x: Series, left: Callable[[Series], Series] = left) -> Matrix:
-            base = left(x)
+        def slopes(x: Series, weights: list[Series] = weights) -> Matrix:
             steps = np.where(x + step < bounds[1], step, -step)
-            return np.column_stack([(left(x + h * unit) - base) / h for h, unit in zip(steps, units, strict=True)])
+            return np.vstack([_slopes(models, kept, x, steps, weights), np.diag(1.0 / sd)])
 
         answer = least_squares(left, now, slopes, bounds=bounds, x_scale=sd, max_nfev=MOST_TRIALS, ftol=1e-7, xtol=1e-7)
         now = np.asarray(answer.x, dtype=np.float64)
@@ -158,11 +181,38 @@ def fit(models: Sequence[Balanced], unknowns: Sequence[Unknown], *, rounds: int 
         converged=bool(answer.status > 0),
         blocks=tuple(blocks),
         independent={block.name: independent_share(block.left) * block.left.size for block in blocks},
+        left=left,
+        slopes=slopes,
+        slopes_here=np.asarray(answer.jac, dtype=np.float64),
     )
 
 
 def _blocks(models: Sequence[Balanced], numbers: Numbers) -> list[Block]:
-    return [block for model in models for block in model.blocks(numbers)]
+    return [block for model in models for balance in model.balances() for block in balance(numbers)]
+
+
+def _slopes(
+    models: Sequence[Balanced], unknowns: tuple[Unknown, ...], x: Series, steps: Series, weights: Sequence[Series]
+) -> Matrix:
+    """Return how the weighted windows move with each unknown; a balance is worked out for what it reads alone.
+
+    Shapes: x, steps (n,) -> (windows, n).
+    """
+    made, used = [], 0
+    for balance in (balance for model in models for balance in model.balances()):
+        numbers = Reading(numbers_of(unknowns, x))
+        base = balance(numbers)
+        weight = [*weights[used : used + len(base)]]
+        used += len(base)
+        slopes = np.zeros((sum(block.left.size for block in base), x.size))
+        for k, unknown in enumerate(unknowns):
+            if unknown.name not in numbers.read:
+                continue
+            moved = balance({**numbers, unknown.name: unknown.value(float(x[k] + steps[k]))})
+            parts = [w * (b.left - a.left) for w, a, b in zip(weight, base, moved, strict=True)]
+            slopes[:, k] = np.concatenate(parts) / steps[k] if parts else 0.0
+        made.append(slopes)
+    return np.vstack(made) if made else np.zeros((0, x.size))
 
 
 def _weights(blocks: Sequence[Block]) -> list[Series]:
@@ -173,5 +223,18 @@ def _weights(blocks: Sequence[Block]) -> list[Series]:
         scatter = max(1.4826 * float(np.median(np.abs(block.left - middle))), block.floor)
         inside = np.abs(block.left - middle) <= OUTLIER_SD * scatter
         share = independent_share(block.left[inside]) if int(inside.sum()) >= 8 else 1.0
-        made.append(np.where(inside, np.sqrt(share) / scatter, 0.0))
+        made.append(np.where(inside, np.sqrt(share / _shared(block, inside, share / scatter**2)) / scatter, 0.0))
     return made
+
+
+def _shared(block: Block, inside: NDArray[np.bool_], told: float) -> Series:
+    """Return by how much windows that share one error know less than their count says, 1 or more. Shapes: -> (n,).
+
+    1 + n told c2: a group of n windows then knows at most 1 / c2, one error of deviation c.
+    """
+    if block.alike is None or block.common is None:
+        return np.ones(block.left.size)
+    _, place, count = np.unique(
+        np.where(inside, block.alike, block.alike.min() - 1), return_inverse=True, return_counts=True
+    )
+    return np.asarray(1.0 + count[place] * told * block.common**2)

@@ -10,20 +10,23 @@ from steadyhead.channel.set_point_law import set_point_law
 from steadyhead.judge.gearing_of import gearing_of
 from steadyhead.judge.judging import judge
 from steadyhead.judge.readings import readings
+from steadyhead.judge.result import Judgement
+from steadyhead.learn.agreement import agreement
 from steadyhead.learn.governor_gains import governor_seen
 from steadyhead.learn.joint import Joint, joint, models_of
 from steadyhead.learn.parameters import figures, not_told_apart, parameters
 from steadyhead.learn.proposal import proposal, refuse_taken, write_proposal
-from steadyhead.learn.result import LawSeen, Learned, Parameter
+from steadyhead.learn.replay import explains_better, flown_logs, replays
+from steadyhead.learn.result import FlownLog, LawSeen, Learned, Parameter, Proposal
 from steadyhead.learn.rows import Evidence, evidence
 from steadyhead.learn.unknowns import LEARNED
 from steadyhead.machine.description import Machine
-from steadyhead.machine.reading import read_machine, read_machine_text
+from steadyhead.machine.reading import machine_from_text, read_machine, read_machine_text
 from steadyhead.trace.reading import read_trace
 from steadyhead.trace.trace import Trace
 from steadyhead.words.cautions import ALL
 from steadyhead.words.progress import Say, silent
-from steadyhead.words.verdict import Outcome
+from steadyhead.words.verdict import Outcome, Verdict, worst
 
 LAW_NEEDS = "steady running at three channel values or more, with the throttle channel logged"
 
@@ -45,7 +48,7 @@ def learn(
         refuse_taken(out, machine_file)
     traces = [read_trace(log, gearing=gearing_of(machine), mapping=columns) for log in logs]
     told = learned(machine, read_machine_text(machine_file), traces, say)
-    if out is None:
+    if out is None or not told.proposal.changes:
         return told
     return replace(told, proposal=replace(told.proposal, written=write_proposal(told.proposal.text, out, machine_file)))
 
@@ -57,6 +60,7 @@ def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = sil
     """
     found: list[Evidence] = []
     seen: list[Reading] = []
+    judged: list[Judgement] = []
     warnings: list[str] = []
     for trace in traces:
         say(f"read {Path(trace.source).name}")
@@ -66,7 +70,8 @@ def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = sil
             warnings.append(f"{trace.source}: the log is too short to tell anything")
             continue
         found.append(one)
-        seen += readings(judge(machine, trace))
+        judged.append(judge(machine, trace))
+        seen += readings(judged[-1])
     made = joint(machine, models_of(machine, found), say)
     told = parameters(machine, made)
     governors = tuple(governor_seen(one.log, one.found) for one in found)
@@ -77,6 +82,18 @@ def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = sil
     warnings += _trouble(made, told)
     any_told = any(p.told for p in told) or any(g.told for g in governors) or law.told
     trusted = made.fitted.converged and not _limits(made)
+    agreed = agreement(machine, told, governors, found)
+    another = agreed is not None and agreed.verdict is Outcome.FAIL
+    if another:
+        warnings.append("nothing is proposed: the logs and the file contradict each other")
+    proposed = proposal(
+        machine, text, logs, told if trusted and not another else (), () if another else governors,
+        [] if another else seen,
+    )  # fmt: skip
+    flown = _flown(machine, proposed, judged, say)
+    replayed = replays(flown)
+    checks = tuple(check for check in (agreed, explains_better(replayed) if proposed.changes else None) if check)
+    outcomes = (Outcome.PASS if any_told and trusted else Outcome.UNKNOWN, *(check.verdict for check in checks))
     return Learned(
         machine=machine.name,
         machine_revision=machine.revision,
@@ -89,9 +106,12 @@ def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = sil
         converged=made.fitted.converged,
         warnings=tuple(dict.fromkeys(warnings)),
         unknowns=tuple(f"{p.key}: {p.needs}" for p in untold),
-        proposal=proposal(machine, text, logs, told if trusted else (), governors, seen),
-        verdict=Outcome.PASS if any_told and trusted else Outcome.UNKNOWN,
-        reasons=_reasons(made, told, any_told=any_told),
+        proposal=proposed,
+        replayed=replayed,
+        flown=flown,
+        checks=checks,
+        verdict=worst(outcomes),
+        reasons=(*_reasons(made, told, any_told=any_told), *_compared(agreed), *(check.reason for check in checks)),
         cautions=ALL,
     )
 
@@ -100,6 +120,19 @@ def _law(seen: Sequence[Reading]) -> LawSeen:
     law = set_point_law(seen)
     told = law.known and law.tested
     return LawSeen(told=told, law=law_result(law, 0.0), readings=tuple(seen), needs="" if told else LAW_NEEDS)
+
+
+def _flown(
+    machine: Machine, proposed: Proposal, judged: Sequence[Judgement], say: Say
+) -> tuple[FlownLog, ...]:  # fmt: skip
+    """Return the logs flown with the file as it is and with the proposed one; none where nothing is proposed."""
+    if not proposed.changes:
+        return ()
+    return flown_logs(machine, machine_from_text(proposed.text, "the proposed machine file"), judged, say)
+
+
+def _compared(agreed: Verdict | None) -> tuple[str, ...]:
+    return () if agreed else ("logs and file were not held against each other: the file states none of these numbers",)
 
 
 def _limits(made: Joint) -> list[str]:

@@ -1,14 +1,16 @@
 """The model that all logs are fitted with at once: what is left over in every window of every log."""
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
+from numpy.typing import NDArray
 
 from steadyhead.flight.replay import charge_at
 from steadyhead.learn.flat_drag import FlatDrag
-from steadyhead.learn.rows import Coast, Driven, Evidence
+from steadyhead.learn.rows import FEWEST_WINDOWS, Coast, Driven, Evidence
 from steadyhead.learn.unknowns import Unknown, of_log
 from steadyhead.machine import si
 from steadyhead.machine.description import Machine
@@ -18,8 +20,9 @@ from steadyhead.physics.log_balance import (
     PackRun,
     Slowing,
     coast_run,
-    drive_gaps,
+    current_gaps,
     pack_run,
+    voltage_gaps,
     winding_run,
 )
 from steadyhead.physics.motor import Motor
@@ -45,11 +48,17 @@ BLIND_PITCH_SD = 0.08
 
 @dataclass(frozen=True, kw_only=True)
 class Block:
-    """What is left over in one kind of balance of one log: its name, and how small an error of the model may be."""
+    """What is left over in one kind of balance of one log: its name, and how small an error of the model may be.
+
+    Windows with the same number in `alike` share one error, whose standard deviation is `common`: a duty that stands
+    on one step is wrong by the same for as long as it stands there. Shapes: left, alike, common (n,).
+    """
 
     name: str
     left: Series
     floor: float
+    alike: NDArray[np.int64] | None = None
+    common: Series | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -110,13 +119,10 @@ class LogModel:
         winding_run(controller, si.motor(self.machine), heat, whole.time_s, rows, self.air_k, out)
         return np.interp(driven.time_s, whole.time_s, out) - self.air_k
 
-    def blocks(self, numbers: Numbers) -> list[Block]:
-        """Return what is left over with these numbers, block by block."""
-        made: list[Block] = []
-        made += self._drive(numbers)
-        made += [self._coast(coast, k, numbers) for k, coast in enumerate(self.evidence.coasts)]
-        made += self._pack(numbers)
-        return made
+    def balances(self) -> tuple[Callable[[Numbers], list[Block]], ...]:
+        """Return the balances of this log: drive, each coast-down, pack."""
+        coasts = [partial(self._coast, coast, k) for k, coast in enumerate(self.evidence.coasts)]
+        return (self._drive, *coasts, self._pack)
 
     def _own(self, name: str) -> str:
         return f"{name} {self.number}"
@@ -134,17 +140,29 @@ class LogModel:
         smooth, rough = self.warming_k
         warmer_k = smooth + max(numbers["controller.ripple_factor"], 0.0) * rough
         winding_k = self.air_k + numbers["winding_warmth"] * warmer_k
-        out = np.empty((2, driven.time_s.size))
-        drive_gaps(self.controller(numbers), self.motor(numbers), rows, winding_k, out)
-        volts = Block(name=self._own("voltage"), left=out[0], floor=0.001 * float(np.mean(rows.duty * rows.voltage_v)))
+        controller, motor = self.controller(numbers), self.motor(numbers)
+        out = np.empty(driven.time_s.size)
+        voltage_gaps(controller, motor, rows, winding_k, out)
+        off_share = driven.duty_step / math.sqrt(12.0)
+        volts = Block(
+            name=self._own("voltage"), left=out, floor=0.001 * float(np.mean(rows.duty * rows.voltage_v)),
+            alike=driven.level, common=off_share * rows.voltage_v,
+        )  # fmt: skip
         flat = driven.flat
-        if int(flat.sum()) < 6:
+        if int(flat.sum()) < FEWEST_WINDOWS:
             return [volts]
-        at_head = numbers["gears.efficiency"] * self.ratio * out[1][flat]
+        rows = DriveRows(*(column[flat] for column in rows))
         inertia = numbers[self.inertia_key] + numbers["gears.efficiency"] * self.ratio**2 * numbers["motor.inertia"]
-        speed = head[flat]
-        load = self.driven_load(numbers, speed) + inertia * driven.head_rad_s2[flat]
-        return [volts, Block(name=self._own("torque"), left=at_head - load, floor=0.01 * float(np.mean(load)))]
+        asked = self.driven_load(numbers, head[flat]) + inertia * driven.head_rad_s2[flat]
+        left = np.empty(rows.duty.size)
+        current_gaps(controller, motor, rows, asked / (numbers["gears.efficiency"] * self.ratio), left)
+        # In amperes as the sensor says them: scaled noise would pull the scale down.
+        left /= numbers["current_scale"]
+        torque = Block(
+            name=self._own("torque"), left=left, floor=0.01 * float(np.mean(rows.current_a)),
+            alike=driven.level[flat], common=off_share * rows.current_a / rows.duty,
+        )  # fmt: skip
+        return [volts, torque]
 
     def driven_load(self, numbers: Numbers, speed_rad_s: Series) -> Series:
         """Return what the head asks at flat pitch while the motor drives, N m. Shapes: (n,) -> (n,)."""
@@ -171,11 +189,11 @@ class LogModel:
         exponent = self.drag.exponent + numbers["drag_exponent"] if blades else 2.0
         return Slowing(drag, self.drag.reference_rad_s, exponent, steady, numbers[self.inertia_key])
 
-    def _coast(self, coast: Coast, which: int, numbers: Numbers) -> Block:
+    def _coast(self, coast: Coast, which: int, numbers: Numbers) -> list[Block]:
         out = np.empty(coast.time_s.size)
         coast_run(self.slowing(numbers), numbers[self._own(f"coast {which} from")], coast.time_s, out)
         name = self._own(f"coast {which}")
-        return Block(name=name, left=coast.head_rad_s - out, floor=0.001 * float(np.mean(coast.head_rad_s)))
+        return [Block(name=name, left=coast.head_rad_s - out, floor=0.001 * float(np.mean(coast.head_rad_s)))]
 
     def _pack(self, numbers: Numbers) -> list[Block]:
         rows = self.evidence.pack

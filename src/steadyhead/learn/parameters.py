@@ -6,6 +6,7 @@ from pathlib import Path
 
 from steadyhead.learn.joint import ALIKE, Joint
 from steadyhead.learn.model import LogModel, Numbers
+from steadyhead.learn.profile import ends
 from steadyhead.learn.result import Figure, Parameter
 from steadyhead.learn.unknowns import BESIDE, LEARNED
 from steadyhead.machine.description import Machine
@@ -55,10 +56,10 @@ def _parameter(machine: Machine, made: Joint, key: str) -> Parameter:
     value = interval = None
     remarks: list[str] = []
     if told:
-        middle, half = _said(machine, made, key, remarks)
+        middle, below, above = _said(machine, made, key, remarks)
         unit = stated.unit if stated else kind.unit
         value = kind.number_in(middle, unit)
-        interval = (kind.number_in(middle * math.exp(-half), unit), kind.number_in(middle * math.exp(half), unit))
+        interval = (kind.number_in(middle * math.exp(-below), unit), kind.number_in(middle * math.exp(above), unit))
     file_interval = None
     if stated is not None:
         ends = (stated.si - stated.spread_si, stated.si + stated.spread_si)
@@ -81,11 +82,13 @@ def _parameter(machine: Machine, made: Joint, key: str) -> Parameter:
     )
 
 
-def _said(machine: Machine, made: Joint, key: str, remarks: list[str]) -> tuple[float, float]:
-    """Return a number in SI and the half width of its logarithm; pack resistances at 25 C."""
-    middle, half = made.fitted.numbers()[key], made.fitted.half(key)
+def _said(machine: Machine, made: Joint, key: str, remarks: list[str]) -> tuple[float, float, float]:
+    """Return a number in SI and how far its logarithm reaches below and above; pack resistances at 25 C."""
+    middle, reach = made.fitted.numbers()[key], ends(made.fitted, key)
+    if reach.moved:
+        remarks.append("the doubt is not alike to both sides or not as wide as the straight estimate: by profile")
     if key not in AT_25_C:
-        return middle, half
+        return middle, reach.below, reach.above
     pack_k, doubt_k = pack_temperature(machine, made.models)
     if doubt_k > LOGGED_K:
         remarks.append(
@@ -93,7 +96,7 @@ def _said(machine: Machine, made: Joint, key: str, remarks: list[str]) -> tuple[
         )
     factor = temperature_factor(pack_k)
     steep = abs(math.log(temperature_factor(pack_k + doubt_k) / factor))
-    return middle / factor, math.hypot(half, steep)
+    return middle / factor, math.hypot(reach.below, steep), math.hypot(reach.above, steep)
 
 
 def pack_temperature(machine: Machine, models: tuple[LogModel, ...]) -> tuple[float, float]:

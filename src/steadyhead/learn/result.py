@@ -1,10 +1,11 @@
 """What `learn` answers; field names are the JSON keys."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from steadyhead.channel.result import Law, Reading
-from steadyhead.words.verdict import Outcome
+from steadyhead.trace.trace import Trace
+from steadyhead.words.verdict import Outcome, Verdict
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,6 +93,30 @@ class Proposal:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Replayed:
+    """One figure of one log, flown with the log's own inputs by the file as it is and by the proposed one."""
+
+    log: str
+    figure: str
+    unit: str
+    before_rms: float
+    """Root mean square of simulation less log while the motor drives, file as it is; of voltage about its mean."""
+    after_rms: float
+    """The same with the proposed file."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class FlownLog:
+    """A log, and what the file as it is and the proposed one fly with its inputs."""
+
+    log: Trace
+    before: Trace
+    after: Trace
+    driven: tuple[tuple[str, float, float], ...]
+    """Stretches in which the motor drives: kind, start and end, s."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Learned:
     """What the logs tell of a machine."""
 
@@ -108,7 +133,12 @@ class Learned:
     warnings: tuple[str, ...]
     unknowns: tuple[str, ...]
     proposal: Proposal
+    replayed: tuple[Replayed, ...]
+    """Empty where nothing is proposed or no log could be flown."""
+    flown: tuple["FlownLog", ...] = field(metadata={"json": False}, repr=False)
+    """What the drawing shows of the logs that could be flown."""
+    checks: tuple[Verdict, ...]
     verdict: Outcome
-    """Pass: something was told, the fit converged and ran to no limit. Unknown: else. Never fail."""
+    """Pass: something was told, the fit converged and ran to no limit, and every check passes; fail where one fails."""
     reasons: tuple[str, ...]
     cautions: tuple[str, ...]

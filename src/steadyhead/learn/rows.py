@@ -36,6 +36,8 @@ COAST_BEGIN_S = 0.4
 COAST_END_SHARE = 0.25
 LEAST_COAST_RPM = 300.0
 FEWEST_WINDOWS = 6
+STANDS = 1.5
+"""A duty that moves over less than this many of its steps stands on one."""
 OFF_DUTY = 0.005
 FEWEST_OFF_ROWS = 20
 
@@ -54,6 +56,10 @@ class Driven:
     head_rad_s: Series
     head_rad_s2: Series
     flat: NDArray[np.bool_]
+    duty_step: float
+    """Step that the logged duty is rounded to; 0 where it shows none."""
+    level: NDArray[np.int64]
+    """Number of the duty step that a window stands on; windows that move over more than one have their own."""
     whole: "Whole"
     """The whole log, since what warmed the winding need not be what is fitted."""
 
@@ -175,6 +181,7 @@ def _driven(signals: Signals, found: Measured, blades: bool) -> Driven | None:
     if len(parts) < FEWEST_WINDOWS:
         return None
     every = windows(signals.time_s, 0, signals.time_s.size, PACK_WINDOW_S, signals.interval_s)
+    step = duty_step(duty)
     rates = [line(signals.time_s[part] - signals.time_s[part.start], speed[part])[0] for part in parts]
     return Driven(
         time_s=part_means(signals.time_s, parts),
@@ -184,6 +191,8 @@ def _driven(signals: Signals, found: Measured, blades: bool) -> Driven | None:
         head_rad_s=part_means(speed, parts) * RAD_S,
         head_rad_s2=np.array(rates) * RAD_S,
         flat=np.array(flat),
+        duty_step=step,
+        level=_level(duty, parts, step),
         whole=Whole(
             time_s=part_means(signals.time_s, every),
             duty=part_means(duty, every),
@@ -192,6 +201,25 @@ def _driven(signals: Signals, found: Measured, blades: bool) -> Driven | None:
             head_rad_s=part_means(speed, every) * RAD_S,
         ),
     )
+
+
+def duty_step(duty: Series) -> float:
+    """Return the step that a logged duty is rounded to, 0 where it shows none.
+
+    Shapes: duty (n,).
+    Valid: a duty that moved over many steps; the middle one of the gaps between the values that occur.
+    """
+    gaps = np.diff(np.unique(np.round(duty, 6)))
+    return float(np.median(gaps)) if gaps.size else 0.0
+
+
+def _level(duty: Series, parts: list[slice], step: float) -> NDArray[np.int64]:
+    """Return which windows stand on the same step of the duty. Shapes: duty (n,), m parts -> (m,)."""
+    own = -1 - np.arange(len(parts))
+    if step <= 0.0:
+        return own
+    still = part_most(duty, parts) - part_least(duty, parts) <= STANDS * step
+    return np.where(still, np.round(part_means(duty, parts) / step).astype(np.int64), own)
 
 
 def _is_flat(signals: Signals, found: Measured, stretch: Stretch, part: slice, blades: bool) -> bool:

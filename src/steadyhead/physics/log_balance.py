@@ -1,4 +1,4 @@
-"""What rows of a log must add up to: motor current, voltage left over, winding temperature, coast-down, pack run."""
+"""What rows of a log must add up to: motor current, voltage and current left over, winding, coast-down, pack run."""
 
 import math
 from typing import NamedTuple
@@ -7,9 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.physics.controller import PULSE_SKIP, Controller, ripple_current
+from steadyhead.physics.feed import pack_current
 from steadyhead.physics.heat import MotorHeat, Warmth, motor_warmed
 from steadyhead.physics.kernel import kernel
-from steadyhead.physics.motor import Motor, no_load_current, shaft_torque, terminal_voltage
+from steadyhead.physics.motor import Motor, current_for_torque, no_load_current, terminal_voltage
 from steadyhead.physics.pack import (
     cell_open_circuit,
     charge_after,
@@ -84,11 +85,11 @@ def motor_current_from(
 
 
 @kernel
-def drive_gaps(controller: Controller, motor: Motor, rows: DriveRows, winding_k: Rows, out: Rows) -> None:
-    """Fill, row by row, the voltage that is left over, V, and the shaft torque, N m.
+def voltage_gaps(controller: Controller, motor: Motor, rows: DriveRows, winding_k: Rows, out: Rows) -> None:
+    """Fill, row by row, the voltage that is left over, V.
 
-    v_left = d v - (1 - d) v_freewheel - i r_controller - i r(t) - w / kv; q = (i - i0(w)) / kv
-    Shapes: winding_k (n,); out (2, n).
+    v_left = d v - (1 - d) v_freewheel - i r_controller - i r(t) - w / kv
+    Shapes: winding_k, out (n,).
     Valid: motor current flows the whole period; rows are means over times longer than the sensors' lags.
     Source: step-down chopper, mean voltage; M. Drela, First-Order DC Electric Motor Model, MIT, February 2007 (from
     memory).
@@ -97,8 +98,22 @@ def drive_gaps(controller: Controller, motor: Motor, rows: DriveRows, winding_k:
         duty, voltage, speed = rows.duty[row], rows.voltage_v[row], rows.speed_rad_s[row]
         current = motor_current_from(controller, motor, rows.current_a[row], voltage, duty)
         behind = terminal_voltage(motor, current, speed, winding_k[row]) + current * controller.resistance_ohm
-        out[0, row] = duty * voltage - (1.0 - duty) * controller.freewheel_v - behind
-        out[1, row] = shaft_torque(motor, current, speed)
+        out[row] = duty * voltage - (1.0 - duty) * controller.freewheel_v - behind
+
+
+@kernel
+def current_gaps(controller: Controller, motor: Motor, rows: DriveRows, torque_nm: Rows, out: Rows) -> None:
+    """Fill, row by row, the pack current that is left over beside what a shaft torque asks, A.
+
+    i_left = i_pack - (d i + i_switching + i_ripple), i = q kv + i0(w)
+    Shapes: torque_nm, out (n,).
+    Valid: as `voltage_gaps`; left over in amperes, so that noise of its sensor pulls no scale down.
+    Source: `feed.pack_current`, `motor.current_for_torque`.
+    """
+    for row in range(rows.duty.size):
+        current = max(current_for_torque(motor, torque_nm[row], rows.speed_rad_s[row]), 0.0)
+        asked = pack_current(controller, motor, current, rows.voltage_v[row], rows.duty[row])
+        out[row] = rows.current_a[row] - asked
 
 
 @kernel

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from steadyhead.learn.joint import Joint, joint, models_of
@@ -96,3 +97,18 @@ def test_a_faster_log_of_the_same_voltage_tells_a_higher_kv(whole: Joint) -> Non
     channels = {n: v * 1.1 if n in speeds else v for n, v in COAST.trace.channels.items()}
     faster = made(replace(COAST.trace, channels=channels)).fitted.numbers()["motor.kv"]
     assert faster / whole.fitted.numbers()["motor.kv"] == pytest.approx(1.1, rel=0.01)
+
+
+def test_noise_of_the_current_sensor_pulls_no_scale_down(whole: Joint) -> None:
+    # What is left over counted as torque made the current's scale 1.4 % too small, since scaled noise is smaller.
+    place = whole.fitted.at("current_scale")
+    deviation = float(whole.fitted.covariance[place, place]) ** 0.5
+    assert abs(whole.fitted.numbers()["current_scale"] - 1.0) < 0.4 * deviation
+
+
+def test_a_duty_that_stands_on_coarse_steps_doubts_kv_more(whole: Joint) -> None:
+    coarse = {n: np.round(v / 0.02) * 0.02 if n == "duty" else v for n, v in COAST.trace.channels.items()}
+    rounded = made(replace(COAST.trace, channels=coarse))
+    # Two runs, each on one step: 0.02 / sqrt(12) of a duty of 0.66 in each, so 1 % of Kv in nine cases of ten.
+    assert rounded.fitted.half("motor.kv") > 0.008
+    assert rounded.fitted.half("motor.kv") > 1.5 * whole.fitted.half("motor.kv")
