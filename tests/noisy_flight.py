@@ -28,6 +28,8 @@ class Truth:
 
     machine: Machine
     trace: Trace
+    clean: Trace
+    """The same flight before any sensor."""
 
 
 def drawn(machine: Machine, rng: np.random.Generator) -> Machine:
@@ -157,7 +159,7 @@ def noisy_flight(machine: Machine, seed: int, *, text: str | None = None) -> Tru
     real = drawn(machine, rng)
     scenario = scenario_from_text(text or flight_text(rng), "drawn.toml")
     flight = flown(real, scenario)
-    return Truth(real, logged(real, flight.trace, rng, blades=scenario.blades))
+    return Truth(real, logged(real, flight.trace, rng, blades=scenario.blades), flight.trace)
 
 
 def governed_flight(machine: Machine, seed: int) -> Truth:
@@ -173,4 +175,4 @@ def governed_flight(machine: Machine, seed: int) -> Truth:
     }
     real = drawn(machine, rng).replaced(numbers)
     flight = flown(real, scenario_from_text(flight_text(rng), "drawn.toml"))
-    return Truth(real, logged(real, flight.trace, rng))
+    return Truth(real, logged(real, flight.trace, rng), flight.trace)

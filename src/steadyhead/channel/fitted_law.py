@@ -1,11 +1,13 @@
 """A fitted set-point law and what can be read off it: head speed, its doubt, and the position for a head speed."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
 
+from steadyhead.channel.bow import bow_deviation_rpm
 from steadyhead.channel.line_fit import Line, Points
 from steadyhead.channel.monotone_fit import bounds_rpm
 from steadyhead.channel.one_bend import bend_bounds_rpm
@@ -78,18 +80,19 @@ def head_speed_rpm(law: FittedLaw, percent: float) -> float:
 def head_speed_interval_rpm(law: FittedLaw, percent: float) -> Interval:
     """90 % interval of that head speed, rpm.
 
-    a line: fit ± factor · standard error · with a flat: the same clamp on both ends of both intervals ·
-    proportional: joined with the interval of the line with an offset · piecewise: the bounds that the rise leaves, and
-    a bend that goes one way
+    a line: fit ± factor · root of its variance and that of a bow which the readings do not rule out · with a flat:
+    the same clamp on both ends of both intervals · proportional: joined with the interval of the line with an offset ·
+    piecewise: the bounds that the rise leaves, and a bend that goes one way
     Valid: a known law; beyond the readings the shape itself is an assumption that the interval does not cover.
     """
     if law.curve is not None:
         return _piecewise_interval_rpm(law, law.curve(percent), percent)
     if law.line is None:
         return 0.0, float("inf")
-    low, high = _band(law.line, percent, law.factor)
+    bow_rpm = bow_deviation_rpm(law.points, percent) if law.flat is None else 0.0
+    low, high = _band(law.line, percent, law.factor, bow_rpm)
     if law.rival is not None:
-        rival_low, rival_high = _band(law.rival, percent, law.factor)
+        rival_low, rival_high = _band(law.rival, percent, law.factor, bow_rpm)
         low, high = min(low, rival_low), max(high, rival_high)
     if law.flat is not None:
         flat_low, flat_high = _band(law.flat, percent, law.factor)
@@ -176,7 +179,7 @@ def _clamp(law: FittedLaw, rpm: float, flat_rpm: float) -> float:
     return min(rpm, flat_rpm) if law.kind is Kind.CEILING else max(rpm, flat_rpm)
 
 
-def _band(line: Line, percent: float, factor: float) -> Interval:
-    """90 % interval of a line at a position, rpm."""
-    middle, half = line.rpm(percent), factor * line.deviation_rpm(percent)
+def _band(line: Line, percent: float, factor: float, bow_rpm: float = 0.0) -> Interval:
+    """90 % interval of a line at a position, rpm; `bow_rpm` is the standard error of a bow."""
+    middle, half = line.rpm(percent), factor * math.hypot(line.deviation_rpm(percent), bow_rpm)
     return middle - half, middle + half

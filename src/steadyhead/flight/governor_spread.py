@@ -31,6 +31,7 @@ Floats = NDArray[np.float64]
 def drawn(machine: Machine, more: tuple[str, ...] = ()) -> tuple[Machine, ...]:
     """Return DRAWS machines, every uncertain value drawn from its own spread; always the same ones.
 
+    A machine that is known exactly is returned once: all its draws would be the same.
     `more` names keys that are drawn besides those that the governor's loop rests on.
 
     A wide spread of a value that cannot be negative is drawn in ratio, either side by itself, so that it never reaches
@@ -38,6 +39,8 @@ def drawn(machine: Machine, more: tuple[str, ...] = ()) -> tuple[Machine, ...]:
     """
     wanted = {*INPUTS, *LOOP_INPUTS, *more}
     spreads = [(key, value) for key, value in sorted(machine.values()) if key in wanted and value.spread_si > 0.0]
+    if not spreads:
+        return (machine,)
     random = np.random.default_rng(SEED)
     deviates = random.standard_normal((DRAWS, len(spreads))) / SIGMAS_OF_HALF_WIDTH
     return tuple(

@@ -26,6 +26,10 @@ TOP = (
     "needed_share", "spreads", "vary", "sweep",
 )  # fmt: skip
 ALL = "all"
+CHANNEL_INPUTS = (
+    "channel.learned_low", "channel.learned_high", "channel.cut_off", "channel.start", "channel.ramp_rate",
+)  # fmt: skip
+"""What of the machine file the answer of `channel` carries a doubt on; its readings stay as they were read."""
 WITH_PILOT = (Collects.FLY, Collects.BAIL_OUT)
 LARGEST, MOST_DRAWS, MOST_VALUES, MOST_CORNERS = 100_000, 1_000_000, 100, 12
 DELAY = Kind(family="time", unit="s", low=0, high=5, example="0.3 s +- 0.2 s")
@@ -130,7 +134,9 @@ def _varied(
     named = raw.get("spreads", ALL if "vary" not in raw and "sweep" not in raw else [])
     known = {key: value for key, value in machine.values() if value.spread_si > 0.0}
     delayed = collects in WITH_PILOT
-    wanted = DRAWN_HERE if collects in IN_ONE_GO else {*INPUTS, *LOOP_INPUTS}
+    wanted = DRAWN_HERE if collects in IN_ONE_GO else (*INPUTS, *LOOP_INPUTS)
+    if collects is Collects.CHANNEL:
+        wanted = CHANNEL_INPUTS
     if named == ALL:
         named = sorted(key for key in known if key in wanted)
     if not isinstance(named, list) or not all(isinstance(key, str) for key in named):

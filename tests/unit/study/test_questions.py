@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from steadyhead.study.questions import front, pass_interval
+from steadyhead.study.run import worked_out
 from steadyhead.study.study_file import read_study
 from steadyhead.words.errors import InputError
 from tests.agrees import agrees
@@ -56,3 +57,49 @@ def test_a_spread_of_the_study_takes_the_place_of_the_machine_s(tmp_path):
     text = 'machine = "fox600"\nspreads = ["motor.kv"]\n[vary]\nmotor.kv = "500 rpm/V +- 50 rpm/V"'
     (kv,) = read_study(written(tmp_path, text)).varied
     assert agrees(kv.half_width_si / kv.value_si, 0.1, percent=0.001, because="50 of 500")
+
+
+def test_the_front_is_that_of_comparing_every_pair():
+    pairs = np.random.default_rng(41).integers(0, 12, (150, 2)).astype(np.float64)
+    slow = [not any(a >= x and b >= y and (a > x or b > y) for a, b in pairs.tolist()) for x, y in pairs.tolist()]
+    assert front(pairs).tolist() == slow
+    assert 0 < sum(slow) < len(slow)
+
+
+def test_the_worst_corner_is_that_of_trying_every_corner(tmp_path):
+    """Plan itself at all four corners, worked out one by one from the machine file."""
+    from itertools import product
+
+    from steadyhead.machine.bundled import bundled
+    from steadyhead.machine.reading import read_machine
+    from steadyhead.plan.steady import plan
+    from steadyhead.study.drawn_machine import exact
+    from steadyhead.study.questions import answered
+
+    keys = ("airframe.mass", "motor.kv")
+    study = read_study(written(tmp_path, f'machine = "wren450"\nquestion = "worst"\nspreads = {list(keys)}'))
+    corner = answered(study, worked_out(study, tmp_path, workers=1)).worst
+    machine = read_machine(bundled("wren450"))
+    least = {}
+    for ends in product(("low", "high"), repeat=2):
+        numbers = {
+            key: machine.value(key).si + (1.0 if end == "high" else -1.0) * machine.value(key).spread_si
+            for key, end in zip(keys, ends, strict=True)
+        }
+        rooms = [one.head_room for mode in plan(exact(machine.replaced(numbers))).modes for one in mode.conditions]
+        least[ends] = min(rooms)
+    worst_ends = min(least, key=lambda ends: least[ends])
+    assert corner.at == dict(zip(keys, worst_ends, strict=True))
+    assert agrees(corner.value, least[worst_ends], percent=1e-6, because="the same kernels")
+
+
+def test_a_study_of_the_channel_draws_what_the_channel_doubts(tmp_path):
+    """The bundled machine states its channel without a spread: a draw of its motor would change nothing."""
+    with pytest.raises(InputError, match="nothing that varies"):
+        read_study(written(tmp_path, 'machine = "fox600"\ncollect = "channel"'))
+    text = 'machine = "fox600"\ncollect = "channel"\ndraws = 20\n[vary]\nchannel.start = "22 % +- 4 %"'
+    rows = worked_out(read_study(written(tmp_path, text)), tmp_path, workers=1)
+    delays = [float(row["start_delay_s"]) for row in rows]
+    starts = [float(row["drawn channel.start"]) for row in rows]
+    assert len(set(delays)) > 10
+    assert [delay for _, delay in sorted(zip(starts, delays, strict=True))] == sorted(delays)
