@@ -23,6 +23,8 @@ AGAINST = {
     Collects.GOVERNOR.value: ("modulus_margin", "phase_margin_deg"),
 }
 """Of which commands two figures can be traded, and which: more of both is better."""
+OFFERED = (Collects.PLAN, Collects.FLY, Collects.GOVERNOR, Collects.DESCEND, Collects.BAIL_OUT)
+"""What the small form offers: a pinion moves their figures, and they give a verdict."""
 
 
 @dataclass(frozen=True, kw_only=True)

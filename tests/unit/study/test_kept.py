@@ -6,7 +6,7 @@ from steadyhead.machine.bundled import bundled
 from steadyhead.machine.reading import read_machine
 from steadyhead.study.asked import Collects
 from steadyhead.study.figures import governor_cells, plan_cells
-from steadyhead.study.kept import AGAINST, kept_studies, lay_out, study_text
+from steadyhead.study.kept import AGAINST, OFFERED, kept_studies, lay_out, study_text
 from steadyhead.words.errors import InputError
 
 MACHINE = bundled("fox600").read_text("utf-8")
@@ -28,10 +28,10 @@ def test_the_small_form_makes_a_study_that_reads_and_is_found_again(tmp_path):
     assert kept_studies(record, "Wren 450") == ()
 
 
-OFFERED = [(one.value, "verdict") for one in Collects] + [(one, "trade") for one in AGAINST]
+ASKED = [(one.value, "verdict") for one in OFFERED] + [(one, "trade") for one in AGAINST]
 
 
-@pytest.mark.parametrize(("collects", "question"), OFFERED)
+@pytest.mark.parametrize(("collects", "question"), ASKED)
 def test_everything_that_the_form_offers_makes_a_study(tmp_path, collects, question):
     assert laid(tmp_path / "record.sqlite", study_text("fox600.toml", collects, question, (12, 13), 2)).parts == 4
 

@@ -11,7 +11,7 @@ from steadyhead.bench.record import Revision
 from steadyhead.machine.description import Machine
 from steadyhead.report.views.glimpsed import slider_ends
 from steadyhead.study.asked import Collects, Question
-from steadyhead.study.kept import AGAINST, KeptStudy
+from steadyhead.study.kept import AGAINST, OFFERED, KeptStudy
 from steadyhead.study.view import study_view
 from steadyhead.web.desk import Desk
 from steadyhead.web.pages.opened import add_page
@@ -56,7 +56,7 @@ class _Studies:
         """Show the small form, the study file that it makes, and a way to bring one."""
         teeth, near = slider_ends(self.machine).pinion_teeth, slider_ends(self.machine).next_teeth
         with ui.element("div").classes("row-of"):
-            collects = ui.select([one.value for one in Collects], value=Collects.PLAN.value, label="Figures of")
+            collects = ui.select([one.value for one in OFFERED], value=Collects.PLAN.value, label="Figures of")
             asks = ui.select(TRADED, value=Question.VERDICT.value, label="What to find out")
         with ui.element("div").classes("row-of"):
             least = ui.number("Smallest pinion, teeth", value=near[0], min=teeth[0], max=teeth[1], step=1)
