@@ -12,6 +12,9 @@ DATA = Path(__file__).resolve().parents[1] / "data"
 FOX = "/m/Fox%20600"
 STAGES = ("machine", "plan", "channel", "logic", "governor", "fly", "logs", "sheet")
 
+SHEET_MS = 240_000
+"""A sheet with descent and bail-outs takes 20 s, and several times as long while other tests run."""
+
 
 @pytest.fixture(scope="module")
 def fox(chromium, server):
@@ -131,7 +134,7 @@ def test_a_sheet_is_made_kept_and_opened(desk_wide, fox, server):
     desk_wide.go(f"{fox}/sheet")
     page.get_by_role("button", name="Make the sheet").click()
     link = page.get_by_role("link", name=re.compile("setup-sheet.html"))
-    link.first.wait_for()
+    link.first.wait_for(timeout=SHEET_MS)
     desk_wide.picture("sheet-1280")
     answer = page.request.get(server.origin + link.first.get_attribute("href"))
     assert answer.status == 200
