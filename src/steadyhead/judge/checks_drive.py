@@ -6,13 +6,13 @@ from functools import cache
 import numpy as np
 
 from steadyhead.judge.bearing import bearing_may_run_free
-from steadyhead.judge.duty import Duty, duty_of
+from steadyhead.judge.duty import READ_DOUBT, Duty, duty_of
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.parts import part_means
 from steadyhead.judge.pieces import percentile
 from steadyhead.judge.signals import all_finite
-from steadyhead.judge.transient import hidden_percent
+from steadyhead.judge.transient import half_step
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Series, Trace
 from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
@@ -20,6 +20,8 @@ from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
 OCV_DOUBT_V = 0.08
 """Open-circuit curves of different makes differ by this much between 20 and 95 % charge."""
 FULL_REST_V = 4.12
+SENSOR_LOW, SENSOR_HIGH = 0.95, 1.1
+"""A current sensor is off by a twentieth and smooths a short peak; common practice, no source."""
 
 
 def drive_checks(found: Measured, machine: Machine, numbers: Owner, trace: Trace) -> tuple[Verdict, ...]:
@@ -45,7 +47,7 @@ def _duty_margin(found: Measured, machine: Machine, duty: Duty | None) -> Verdic
         return Verdict.unknown("duty_margin", "no hard load in this log", needs=("a log with a hard climb-out",))
     parts = [found.signals.within(s.start_s, s.end_s - found.signals.interval_s) for s in found.governed]
     most = max((float(duty.values[p].max()) for p in parts if p.stop > p.start), default=0.0)
-    doubt = most * duty.doubt_share
+    doubt = READ_DOUBT + most * duty.doubt_share
     return Verdict.at_most(
         "duty_margin",
         most,
@@ -66,7 +68,7 @@ def _hover_duty(found: Measured, machine: Machine, duty: Duty | None) -> Verdict
         return Verdict.unknown("hover_duty", "no plain hover in this log", needs=("a log with 10 s of plain hover",))
     judged = []
     for mean, set_rpm in (min(means), max(means)):
-        doubt = 0.005 + mean * duty.doubt_share
+        doubt = READ_DOUBT + mean * duty.doubt_share
         what = f"mean duty in hover at {set_rpm:.0f} rpm{duty.words}"
         judged.append(Verdict.between("hover_duty", mean, low, high, what=what, interval=(mean - doubt, mean + doubt)))
     outcome = worst(v.verdict for v in judged)
@@ -82,7 +84,7 @@ def _cell_voltage(found: Measured, machine: Machine, numbers: Owner) -> Verdict:
         return Verdict.unknown("cell_voltage", "the log has no pack voltage", needs=("pack_voltage_v",))
     volts = found.signals.voltage_v
     mean = float(volts.min()) / numbers.cells
-    hidden = hidden_percent(volts, int(volts.argmin()), 100.0) / numbers.cells  # of 100 V: so it is volts
+    hidden = half_step(volts, int(volts.argmin())) / numbers.cells
     interval = (mean - hidden, mean)
     verdict = Verdict.at_least("cell_voltage", mean, limit, what="the mean cell under load", interval=interval)
     return replace(verdict, reason=verdict.reason + "; the weakest cell was not logged and lies below the mean")
@@ -135,7 +137,7 @@ def _esc_current(found: Measured, machine: Machine) -> Verdict:
     most = float(found.signals.current_a.max())
     limit = machine.limit("controller.current_burst")
     what = "the highest current, as the sensor saw it,"
-    return Verdict.at_most("esc_current", most, limit, what=what, interval=(most, 1.1 * most))
+    return Verdict.at_most("esc_current", most, limit, what=what, interval=(SENSOR_LOW * most, SENSOR_HIGH * most))
 
 
 def _pack_resistance(found: Measured, machine: Machine, numbers: Owner) -> Verdict:

@@ -11,7 +11,7 @@ from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
-from steadyhead.judge.transient import hidden_percent
+from steadyhead.judge.transient import peak_interval
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 
@@ -132,11 +132,11 @@ def _overspeed(found: Measured, machine: Machine) -> Verdict:
         return Verdict.unknown(
             "overspeed", "no governed running of 3 s or more with a head speed", needs=("head speed",)
         )
-    share, _, at_s = max(peaks, key=lambda p: p[0])
-    top = max(p[1] for p in peaks)
+    share, (low, _), at_s = max(peaks, key=lambda p: p[0])
+    top = max(p[1][1] for p in peaks)
     limit = machine.limit("limits.overspeed")
     what = f"head speed above the set speed at {_at(at_s)}"
-    verdict = Verdict.at_most("overspeed", share, limit, what=what, interval=(share, top))
+    verdict = Verdict.at_most("overspeed", share, limit, what=what, interval=(low, top))
     if verdict.verdict is Outcome.FAIL:
         return _with(verdict, class_words("rise_percent", share))
     if found.events and all(event.peak_hidden for event in found.events):
@@ -149,8 +149,8 @@ def _overspeed(found: Measured, machine: Machine) -> Verdict:
     return _with(verdict, class_words("rise_percent", max(share, 0.0)))
 
 
-def _peak(signals: Signals, governed: Stretch) -> tuple[float, float, float] | None:
-    """Return the greatest excess over the set speed, what it may have been between two samples, and when."""
+def _peak(signals: Signals, governed: Stretch) -> tuple[float, tuple[float, float], float] | None:
+    """Return the greatest excess over the set speed, between what it may have been, and when."""
     begin_s = max(governed.start_s + SETTLE_S, governed.ready_s)
     part = signals.within(begin_s, governed.end_s - signals.interval_s)
     if signals.speed_rpm is None or governed.set_rpm is None or part.stop - part.start < 3:
@@ -158,7 +158,8 @@ def _peak(signals: Signals, governed: Stretch) -> tuple[float, float, float] | N
     values = signals.speed_rpm[part]
     k = int(np.argmax(values))
     share = (float(values[k]) / governed.set_rpm - 1.0) * 100.0
-    return share, share + hidden_percent(values, k, governed.set_rpm), float(signals.time_s[part.start + k])
+    interval = peak_interval(values, k, governed.set_rpm, signals.interval_s, share)
+    return share, interval, float(signals.time_s[part.start + k])
 
 
 def _recovery(found: Measured, machine: Machine) -> Verdict:
@@ -219,7 +220,7 @@ def _no_hunting(found: Measured, machine: Machine) -> Verdict:
             swing.amplitude_percent,
             limit,
             what=f"a regular swing of the head speed under climb load, {swing.frequency_hz:.1f} Hz,",
-            interval=(swing.amplitude_percent, swing.amplitude_percent_high),
+            interval=(swing.amplitude_percent_low, swing.amplitude_percent_high),
         )
     if not lines:
         return Verdict.unknown("no_hunting", "no steady running of 3 s or more", needs=("a log with steady running",))
@@ -231,7 +232,7 @@ def _no_hunting(found: Measured, machine: Machine) -> Verdict:
         line.amplitude_percent,
         limit,
         what=f"the strongest swing in steady running, {line.frequency_hz:.1f} Hz, {kind}, from {_at(window.start_s)},",
-        interval=(line.amplitude_percent, high),
+        interval=(line.amplitude_percent_low, high),
     )
     if verdict.verdict is Outcome.FAIL and kind == "irregular":
         return replace(

@@ -12,6 +12,8 @@ from steadyhead.trace.trace import Series
 
 MEAN_S = 0.2
 OTHER_LOSSES_SHARE = 0.01
+READ_DOUBT = 0.005
+"""Half a step of a duty that is logged in whole percent."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,7 +8,7 @@ from steadyhead.judge.pieces import mean
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
-from steadyhead.judge.transient import hidden_percent, recovery_time_s
+from steadyhead.judge.transient import peak_interval, recovery_time_s
 from steadyhead.trace.trace import Series
 
 BEFORE_S = 1.5
@@ -80,8 +80,8 @@ def event(
         duty_max=_extreme(signals.duty, whole, np.maximum),
         pack_current_max_a=_extreme(signals.current_a, whole, np.maximum),
         pack_voltage_min_v=_extreme(signals.voltage_v, whole, np.minimum),
-        undershoot_percent_interval=(undershoot, undershoot + hidden_percent(seen, int(seen.argmin()), set_rpm)),
-        overshoot_percent_interval=(overshoot, overshoot + hidden_percent(seen, int(seen.argmax()), set_rpm)),
+        undershoot_percent_interval=peak_interval(seen, int(seen.argmin()), set_rpm, signals.interval_s, undershoot),
+        overshoot_percent_interval=peak_interval(seen, int(seen.argmax()), set_rpm, signals.interval_s, overshoot),
         at_stop_share=at_stop,
         governor_droop_percent=own,
         sag_loss_percent=sag,

@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterator
 
-from steadyhead.judge.duty import duty_of
+from steadyhead.judge.duty import READ_DOUBT, duty_of
 from steadyhead.judge.governing import head_room as head_room_of
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.parts import part_means, part_most
@@ -11,8 +11,6 @@ from steadyhead.judge.result import HeadRoom
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Series
 
-READ_DOUBT = 0.005
-"""Half a step of a duty that is logged in whole percent."""
 ORDER = ("hover", "bench", "climb", "pump")
 Seen = tuple[float, float, float | None]
 """Duty, time, pack voltage."""

@@ -23,6 +23,8 @@ ENOUGH_HZ = 60.0
 LEAST_OF_INTEREST_PERCENT = 0.1
 HANN_SPREAD = 35.0 / 18.0
 """How many bins of white noise under a Hann window vary as one: 1 + 2 (4/9 + 1/36), F. J. Harris, 1978, from memory."""
+BY_CHANCE = 0.01
+"""A line that noise alone makes with this chance or a greater one may be nothing at all: ten windows are usual."""
 MEDIAN_OF_NOISE = 0.69
 """Median over mean of the power of white noise in one bin: ln 2."""
 
@@ -33,6 +35,8 @@ class Swing:
 
     frequency_hz: float
     amplitude_percent: float
+    amplitude_percent_low: float
+    """What is left of it without the noise that lies in the same bins; 0 where noise alone may make as much."""
     amplitude_percent_high: float
     """What it may really be: a speed sensor usually smooths over up to one sample interval."""
     regular: float | None
@@ -123,9 +127,11 @@ def _strongest(x: Series, power: Series, span_s: Series) -> list[Swing | None]:
             low = max(first + best[row] - around, first)
             near = some[row, low : first + best[row] + around + 1]
             amplitude = sqrt(2.0 * max(float(summed[row, best[row]]), 0.0))
-            noise = sqrt(floor_of[k] / MEDIAN_OF_NOISE * top)
-            chance = line_chance(float(summed[row, best[row]]), floor_of[k] / MEDIAN_OF_NOISE, around, last - first)
-            found[k] = _swing(x[k], float(span_s[k]), low + int(near.argmax()), amplitude, (noise, chance))
+            floor_power, sum_power = floor_of[k] / MEDIAN_OF_NOISE, float(summed[row, best[row]])
+            chance = line_chance(sum_power, floor_power, around, last - first)
+            clear = max(sum_power - (2 * around + 1) * floor_power, 0.0) if chance < BY_CHANCE else 0.0
+            doubt = (sqrt(2.0 * clear), sqrt(floor_power * top), chance)
+            found[k] = _swing(x[k], float(span_s[k]), low + int(near.argmax()), amplitude, doubt)
     return found
 
 
@@ -155,17 +161,18 @@ def line_chance(power: float, floor_power: float, around: int, bins: int) -> flo
     return min(1.0, max(bins, 1.0) * float(chdtrc(free, free * power / (count * floor_power))))
 
 
-def _swing(x: Series, span_s: float, at_bin: int, amplitude: float, doubt: tuple[float, float]) -> Swing:
+def _swing(x: Series, span_s: float, at_bin: int, amplitude: float, doubt: tuple[float, float, float]) -> Swing:
     step = span_s / (x.size - 1)
     hertz = at_bin * (1.0 / (step * x.size))
     regular = amplitude >= LEAST_OF_INTEREST_PERCENT
     return Swing(
         frequency_hz=hertz,
         amplitude_percent=amplitude,
+        amplitude_percent_low=doubt[0],
         amplitude_percent_high=amplitude * sqrt(1.0 + (2.0 * pi * hertz * step) ** 2),
         regular=decay_ratio(autocorrelation(x)[: x.size // 2]) if regular else None,
-        noise_percent=doubt[0],
-        chance=doubt[1],
+        noise_percent=doubt[1],
+        chance=doubt[2],
     )
 
 

@@ -32,6 +32,8 @@ CALM_DUTY = 0.02
 HOVER_PITCH_DEG = 1.0
 STEP_SHARE = 0.005
 LONGEST_HOLE_S = 0.6
+NOISE_SCATTER = 0.5
+"""Standard deviations by which half the range of noise may lie above the usual one, one time in twenty."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,7 +46,7 @@ class Calm:
     set_rpm: float
     mean_rpm: float
     half_width: float
-    """Without the part that sensor noise adds."""
+    """Without the most that sensor noise adds: the extremes of a slow movement and of the noise add up."""
     half_width_raw: float
     line: Swing | None
     hover: bool | None
@@ -99,7 +101,7 @@ def calm_windows(signals: Signals, spans: Sequence[Span]) -> tuple[Calm, ...]:
             continue
         line = lines[k]
         rows = parts[k].stop - parts[k].start
-        noise = 0.0 if line is None else min(line.noise_percent * _usual_half_range(rows), 0.9 * raw)
+        noise = 0.0 if line is None else line.noise_percent * (_usual_half_range(rows) + NOISE_SCATTER)
         above = None if height is None else float(height[k]) - signals.ground_m
         found.append(
             Calm(
@@ -108,7 +110,7 @@ def calm_windows(signals: Signals, spans: Sequence[Span]) -> tuple[Calm, ...]:
                 percent=None if percent is None else float(percent[k]),
                 set_rpm=span.set_rpm,
                 mean_rpm=float(mean[k]),
-                half_width=sqrt(raw**2 - noise**2),
+                half_width=max(raw - noise, 0.0),
                 half_width_raw=raw,
                 line=line,
                 hover=_hovers(span.governed, above, None if pitch is None else float(pitch[k])),
