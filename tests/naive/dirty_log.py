@@ -60,8 +60,8 @@ def dirty_log(flight: Flight, seed: int) -> Dirty:
 
 
 def _sensed(flight: Flight, hertz: float, rng: np.random.Generator, dirt: list[str]) -> tuple[np.ndarray, Columns]:
-    clean = flight.clean
-    time_s = np.arange(0.0, clean["time"][-1], 1.0 / hertz)
+    true = flight.clean
+    time_s = np.arange(0.0, true["time"][-1], 1.0 / hertz)
     lag, delay = rng.uniform(0.01, 0.08), rng.uniform(0.0, 0.05)
     if rng.random() < 0.2:
         lag = rng.uniform(0.1, 0.2)
@@ -80,7 +80,7 @@ def _sensed(flight: Flight, hertz: float, rng: np.random.Generator, dirt: list[s
         source = "motor" if name == "electrical" else name
         slow = lag if name == speed else {"amp": 0.04, "volt": 0.02, "height": 0.3}.get(name, 0.0)
         late = delay if name == speed else 0.1 if name == "height" else 0.0
-        values = np.interp(time_s - late, clean["time"], _low_pass(clean[source], slow))
+        values = np.interp(time_s - late, true["time"], _low_pass(true[source], slow))
         noise = {speed: rng.uniform(0.5, 4.0), "amp": 0.3, "volt": 0.015, "height": 0.15}.get(name, 0.0)
         step = STEPS.get(name, 0.01) * (rng.choice([1.0, 1.0, 5.0]) if name == speed else 1.0)
         out[name] = np.round((values + noise * rng.standard_normal(time_s.size)) / step) * step
