@@ -127,7 +127,7 @@ def test_a_cluster_that_loses_a_worker_ends_the_same(file, whole, tmp_path):
         rows = run.worked_out(study, tmp_path, scheduler=cluster.scheduler_address, say=kill_one)
         assert killed
         assert pids[0] not in client.run(os.getpid).values()
-    assert_frame_equal(pl.DataFrame(rows, infer_schema_length=None), whole, rel_tol=LAST_DIGITS, abs_tol=0.0)
+    assert_frame_equal(rows, whole, rel_tol=LAST_DIGITS, abs_tol=0.0)
 
 
 def test_a_scheduler_that_is_not_there_is_one_sentence(file, tmp_path, monkeypatch):

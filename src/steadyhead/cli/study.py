@@ -16,7 +16,13 @@ def study(
         Path | None, typer.Option("--out", metavar="FOLDER", help="folder for the rows; beside the study when left out")
     ] = None,
     workers: Annotated[
-        int | None, typer.Option("--workers", min=1, metavar="N", help="processes to use; every core when left out")
+        int | None,
+        typer.Option(
+            "--workers",
+            min=1,
+            metavar="N",
+            help="processes to use, or threads for bail_out and peaks; every core when left out",
+        ),
     ] = None,
     scheduler: Annotated[
         str | None,

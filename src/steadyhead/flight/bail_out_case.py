@@ -10,6 +10,7 @@ from steadyhead.channel.run_logic import Place
 from steadyhead.flight import bail_out_columns as columns
 from steadyhead.flight.bail_out_columns import CASE
 from steadyhead.flight.bail_out_kept import Limits
+from steadyhead.flight.batches import WORKERS
 from steadyhead.flight.device import Device
 from steadyhead.flight.loop import Clock, Setting
 from steadyhead.flight.rig import Rig, rig
@@ -63,6 +64,8 @@ class Ready:
     """Head speed that the pilot glides with."""
     device: Device = Device.CPU
     """What flies the drawn ones."""
+    threads: int = WORKERS
+    """How many of this process share the drawn ones."""
 
     @property
     def set_rad_s(self) -> float:

@@ -70,7 +70,7 @@ def settle(own: Ready, cases: Floats, pitch_miss_rad: Floats) -> None:
     def part(here: slice) -> None:
         settle_cases(own.craft, own.map, own.set_rad_s, cases[here], pitch_miss_rad[here])
 
-    in_batches(cases.shape[0], part)
+    in_batches(cases.shape[0], part, threads=own.threads)
 
 
 def _moved(machine: Machine, key: str, half_widths: Floats) -> Floats:

@@ -34,7 +34,7 @@ def flown(own: Ready, cases: Floats) -> Floats:
     def part(here: slice) -> None:
         bail_outs(own.craft, own.map, own.setting, own.limits, cases[here], told[here])
 
-    in_batches(cases.shape[0], part)
+    in_batches(cases.shape[0], part, threads=own.threads)
     return told
 
 

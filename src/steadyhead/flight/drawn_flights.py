@@ -34,7 +34,7 @@ def drawn_flights(own: Ready, scenario: Scenario, cases: Floats) -> Floats:
     def part(here: slice) -> None:
         flights_told(own.craft, setting, placed, cases[here], asked, told[here])
 
-    in_batches(cases.shape[0], part, each=FEW)
+    in_batches(cases.shape[0], part, each=FEW, threads=own.threads)
     return told
 
 

@@ -1,8 +1,7 @@
 """Bail-outs of drawn machines, thousands in one go, each machine one row of numbers; on the processor or on a card."""
 
-import math
-
 import numpy as np
+import polars as pl
 from numpy.typing import NDArray
 
 from steadyhead.flight import bail_out_columns as columns
@@ -13,10 +12,8 @@ from steadyhead.flight.bail_out_height import RPM, flown, heights
 from steadyhead.flight.trace_of import ZERO_C_K
 from steadyhead.physics.point_mass import SINK_MOST_M_S
 from steadyhead.study.asked import Study
-from steadyhead.study.design import Row
 from steadyhead.study.drawn_cases import Solved, rows_by_point
-from steadyhead.study.drawn_machine import TROUBLE
-from steadyhead.study.figures import Cells
+from steadyhead.study.table import TROUBLE, known
 from steadyhead.words.verdict import Outcome, worst
 
 FIGURES = {
@@ -32,9 +29,9 @@ NO_GLIDE = "no autorotation carries this machine at a head speed within the roto
 Floats = NDArray[np.float64]
 
 
-def bail_out_rows(study: Study, rows: list[Row]) -> list[Cells]:
+def bail_out_rows(study: Study, first: int, last: int, threads: int) -> pl.DataFrame:
     """Return each row's bail-out straight down from the fastest flight mode: what was varied, figures, verdicts."""
-    return rows_by_point(study, rows, Solved(start=straight_down, cells=bailed_out))
+    return rows_by_point(study, first, last, Solved(start=straight_down, told=bailed_out), threads)
 
 
 def straight_down(own: Ready) -> Floats:
@@ -46,35 +43,37 @@ def straight_down(own: Ready) -> Floats:
     return base_case(own, 0.0)
 
 
-def bailed_out(own: Ready, cases: Floats) -> list[Cells]:
+def bailed_out(own: Ready, cases: Floats) -> pl.DataFrame:
     """Put every machine into its own autorotation and return figures and verdicts of its bail-out.
 
     Shapes: cases (n, 33) as `bail_out_columns.CASE`.
     """
     settle(own, cases, np.zeros(cases.shape[0]))
-    return told_cells(own, cases, flown(own, cases))
+    return told_table(own, cases, flown(own, cases))
 
 
-def told_cells(own: Ready, cases: Floats, told: Floats) -> list[Cells]:
+def told_table(own: Ready, cases: Floats, told: Floats) -> pl.DataFrame:
     """Return figures and verdicts of every bail-out.
 
     Shapes: cases (n, 33) as `bail_out_columns.CASE`, told (n, 19) as `bail_out_columns.TOLD`.
     """
     lost = heights(told)
-    table = {"height_lost_m": lost}
-    table |= {name: told[:, column] * scale + more for name, (column, scale, more) in FIGURES.items()}
-    rows = np.array(list(table.values())).T.tolist()
-    ramps = {is_quick: ramp_check(own, is_quick).verdict for is_quick in (True, False)}
-    quick = (told[:, columns.RUN_TAKEN] == columns.QUICK_RUN).tolist()
-    glides = ((cases[:, columns.SINK] + cases[:, columns.AIR_UP]) < SINK_MOST_M_S).tolist()
-    found: list[Cells] = []
-    for row, is_quick, has_glide, height in zip(rows, quick, glides, height_outcomes(own, lost), strict=True):
-        if not has_glide:
-            found.append({TROUBLE: NO_GLIDE, "verdict": Outcome.UNKNOWN.value})
-            continue
-        cells: Cells = {name: one if math.isfinite(one) else None for name, one in zip(table, row, strict=True)}
-        verdict = worst((height, ramps[is_quick]))
-        found.append(
-            cells | {"verdict": verdict.value, HEIGHT: height.value, RAMP: ramps[is_quick].value, TROUBLE: None}
-        )
-    return found
+    figures = {"height_lost_m": lost}
+    figures |= {name: told[:, column] * scale + more for name, (column, scale, more) in FIGURES.items()}
+    quick = told[:, columns.RUN_TAKEN] == columns.QUICK_RUN
+    glides = cases[:, columns.SINK] + cases[:, columns.AIR_UP] < SINK_MOST_M_S
+    height = [outcome.value for outcome in height_outcomes(own, lost)]
+    taken, other = (ramp_check(own, is_quick).verdict for is_quick in (True, False))
+    table = pl.DataFrame({name: known(values) for name, values in figures.items()})
+    table = table.with_columns(pl.Series(HEIGHT, height), pl.Series(RAMP, np.where(quick, taken.value, other.value)))
+    both = {(one.value, ramp.value): worst((one, ramp)).value for one in Outcome for ramp in (taken, other)}
+    verdicts = [both[pair] for pair in table.select(HEIGHT, RAMP).iter_rows()]
+    table = table.select(*figures, pl.Series("verdict", verdicts, pl.String), HEIGHT, RAMP)
+    glide = pl.Series(glides)
+    unknown, none = pl.lit(Outcome.UNKNOWN.value), pl.lit(None, pl.String)
+    return table.select(
+        *(pl.when(glide).then(name).alias(name) for name in figures),
+        pl.when(glide).then("verdict").otherwise(unknown).alias("verdict"),
+        *(pl.when(glide).then(name).alias(name) for name in (HEIGHT, RAMP)),
+        pl.when(glide).then(none).otherwise(pl.lit(NO_GLIDE)).alias(TROUBLE),
+    )

@@ -3,22 +3,27 @@
 import hashlib
 import io
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from importlib.metadata import version
 from pathlib import Path
 from typing import NamedTuple
 
+import polars as pl
+
 from steadyhead.flight.device import Device
 from steadyhead.physics.kernel import CACHE_FOLDER
 from steadyhead.report.files import write_whole
-from steadyhead.study.asked import Study
+from steadyhead.study.asked import Collects, Study
 from steadyhead.study.design import size
-from steadyhead.study.figures import Cells
+from steadyhead.study.table import put_together
 from steadyhead.words.plain import json_text
 
 MOST_CHUNKS = 100
 FEWEST_ON_CARD = 100_000
 """Rows of a part that a graphics card works out: fewer leave it half idle."""
+FEWEST_IN_ONE_GO = {Collects.BAIL_OUT: 2000, Collects.PEAKS: 40}
+"""Rows of a part that threads share: about a second of two cores, so that none of them waits long for the last."""
 FOLDER = "chunks"
 
 
@@ -43,7 +48,7 @@ def identity(study: Study) -> str:
 def chunks(study: Study, folder: Path) -> list[Chunk]:
     """Return the chunks of a study; a file's name says the study, the seed and the rows."""
     whole, name = size(study), identity(study)
-    least = 1 if study.device is Device.CPU else FEWEST_ON_CARD
+    least = FEWEST_IN_ONE_GO.get(study.collects, 1) if study.device is Device.CPU else FEWEST_ON_CARD
     each = max(least, math.ceil(whole / MOST_CHUNKS))
     return [
         Chunk(first, last, folder / FOLDER / f"{name}-{study.seed}-{first}-{last}.parquet")
@@ -52,7 +57,7 @@ def chunks(study: Study, folder: Path) -> list[Chunk]:
     ]
 
 
-def write_chunk(chunk: Chunk, rows: list[Cells]) -> None:
+def write_chunk(chunk: Chunk, rows: pl.DataFrame) -> None:
     """Write a chunk, whole or not at all, on the disk before its name is there.
 
     Raises: OSError when it cannot be written.
@@ -60,19 +65,13 @@ def write_chunk(chunk: Chunk, rows: list[Cells]) -> None:
     write_whole({chunk.path: parquet_bytes(rows)})
 
 
-def parquet_bytes(rows: list[Cells]) -> bytes:
+def parquet_bytes(rows: pl.DataFrame) -> bytes:
     """Return rows as a Parquet file."""
-    import polars as pl
-
     text = io.BytesIO()
-    pl.DataFrame(rows, infer_schema_length=None).write_parquet(text)
+    rows.write_parquet(text)
     return text.getvalue()
 
 
-def read_rows(done: list[Chunk]) -> list[Cells]:
+def read_rows(done: Sequence[Chunk]) -> pl.DataFrame:
     """Return the rows of all chunks, in the order of the study."""
-    import polars as pl
-
-    frames = [pl.read_parquet(chunk.path) for chunk in done]
-    rows: list[Cells] = pl.concat(frames, how="diagonal_relaxed").sort("row").to_dicts()
-    return rows
+    return put_together([pl.read_parquet(chunk.path) for chunk in done]).sort("row")

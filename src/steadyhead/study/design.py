@@ -9,8 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.study.asked import Question, Study
+from steadyhead.study.uniforms import uniforms
 
 Floats = NDArray[np.float64]
+Whole = NDArray[np.int64]
 HALF_WIDTH_SIGMAS = 1.6448536269514722
 """Standard deviations in the half width of a 90 % interval of a normal spread."""
 
@@ -49,55 +51,36 @@ def size(study: Study) -> int:
 def rows(study: Study, first: int, last: int) -> list[Row]:
     """Return rows `first` to before `last`; every point of the grid sees the same draws, so points compare well."""
     each = rows_of_point(study)
+    drawn = half_widths(study, first, last).tolist()
     return [
-        Row(number=n, point=n // each, half_widths=tuple(_half_widths(study, n % each))) for n in range(first, last)
+        Row(number=n, point=n // each, half_widths=tuple(row)) for n, row in zip(range(first, last), drawn, strict=True)
     ]
 
 
-def _half_widths(study: Study, draw: int) -> Floats:
-    inputs = len(study.varied)
-    if study.question is Question.WORST:
-        return np.array([1.0 if draw >> bit & 1 else -1.0 for bit in range(inputs)])
-    if study.question is Question.SENSITIVITY:
-        return normal(mixed(study.seed, draw, inputs))
-    return normal(uniform(study.seed, draw, inputs))
+def half_widths(study: Study, first: int, last: int) -> Floats:
+    """Return how many half widths each input of rows `first` to before `last` lies off.
 
-
-def uniform(seed: int, draw: int, count: int) -> Floats:
-    """Return `count` numbers between 0 and 1 that depend on seed and draw alone.
-
-    Shapes: -> (count,).
-    Source: counter-based Philox generator of numpy, after Salmon et al., Parallel Random Numbers: As Easy as 1, 2, 3,
-    2011.
+    Shapes: -> (rows, inputs).
     """
-    return np.random.Generator(np.random.Philox(key=[seed, draw])).random(count)
+    inputs, draws = len(study.varied), np.arange(first, last) % rows_of_point(study)
+    if study.question is Question.WORST:
+        return np.where(draws[:, None] >> np.arange(inputs) & 1, 1.0, -1.0)
+    if study.question is Question.SENSITIVITY:
+        return normal(mixed(study.seed, draws, inputs))
+    return normal(uniforms(study.seed, draws, inputs))
 
 
-def mixed(seed: int, draw: int, count: int) -> Floats:
-    """Return the inputs of one row of the design for Sobol indices: A, B, or A with one column from B.
+def mixed(seed: int, draws: Whole, count: int) -> Floats:
+    """Return the inputs of rows of the design for Sobol indices: A, B, or A with one column from B.
 
     Rows come in blocks of count + 2: A, B, then A with input 1, 2, ... taken from B.
-    Shapes: -> (count,).
+    Shapes: draws (n,) -> (n, count).
     Source: Saltelli et al., Variance based sensitivity analysis of model output, 2010, table 2, design (b).
     """
-    base, place = divmod(draw, count + 2)
-    both = sobol_point(seed, base, 2 * count)
-    a, b = both[:count], both[count:]
-    if place < 2:
-        return b if place else a
-    a = a.copy()
-    a[place - 2] = b[place - 2]
-    return a
-
-
-def sobol_point(seed: int, number: int, count: int) -> Floats:
-    """Return one point of the scrambled Sobol sequence, each number between 0 and 1.
-
-    Shapes: -> (count,).
-    Source: scipy.stats.qmc.Sobol.
-    """
-    found: Floats = _sobol_points(seed, number.bit_length(), count)[number]
-    return found
+    base, place = np.divmod(draws, count + 2)
+    both = _sobol_points(seed, int(base.max(initial=0)).bit_length(), 2 * count)[base]
+    from_b = (place[:, None] == 1) | (place[:, None] - 2 == np.arange(count))
+    return np.where(from_b, both[:, count:], both[:, :count])
 
 
 @lru_cache(maxsize=4)
@@ -105,6 +88,7 @@ def _sobol_points(seed: int, bits: int, count: int) -> Floats:
     """Return the first 2^bits points of the sequence; longer ones begin with the same points.
 
     Shapes: -> (2^bits, count).
+    Source: scipy.stats.qmc.Sobol.
     """
     from scipy.stats import qmc
 
@@ -115,7 +99,7 @@ def _sobol_points(seed: int, bits: int, count: int) -> Floats:
 def normal(between: Floats) -> Floats:
     """Return numbers between 0 and 1 as half widths of a normal spread: nine tenths of them lie from -1 to 1.
 
-    Shapes: between (n,) -> (n,).
+    Shapes: between (n, inputs) -> (n, inputs).
     """
     from scipy.special import ndtri
 

@@ -2,9 +2,10 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from itertools import groupby
+from functools import lru_cache
 
 import numpy as np
+import polars as pl
 from numpy.typing import NDArray
 
 from steadyhead.flight import bail_out_columns as columns
@@ -15,9 +16,9 @@ from steadyhead.machine import si
 from steadyhead.machine.description import Machine
 from steadyhead.machine.reading import machine_from_text
 from steadyhead.study.asked import PILOT_DELAY, Study
-from steadyhead.study.design import Row, points
-from steadyhead.study.drawn_machine import TROUBLE, at_point
-from steadyhead.study.figures import Cells
+from steadyhead.study.design import half_widths, points, rows_of_point
+from steadyhead.study.drawn_machine import at_point
+from steadyhead.study.table import TROUBLE, put_together
 from steadyhead.words.errors import SteadyheadError
 from steadyhead.words.verdict import Outcome
 
@@ -35,48 +36,58 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, kw_only=True)
 class Solved:
-    """How cases are worked out: where each begins, and the figures and verdicts of many."""
+    """How cases are worked out: where each begins, and a table of figures and verdicts of many."""
 
     start: Callable[[Ready], Floats]
-    cells: Callable[[Ready, Floats], list[Cells]]
+    told: Callable[[Ready, Floats], pl.DataFrame]
 
 
-def rows_by_point(study: Study, rows: list[Row], solved: Solved) -> list[Cells]:
-    """Return each row worked out in the fastest flight mode's machine: what was varied, then figures and verdicts."""
-    found: list[Cells] = []
-    for point, group in groupby(rows, key=lambda row: row.point):
-        found += _at_point(study, point, list(group), solved)
-    return found
-
-
-def _at_point(study: Study, point: int, rows: list[Row], solved: Solved) -> list[Cells]:
-    start: list[Cells] = [{"row": float(row.number), "point": float(point)} for row in rows]
-    try:
-        base = machine_from_text(study.machine_text, study.machine_name)
-        machine, inputs, delay_s = at_point(study, base, points(study)[point])
-        own = ready(machine, mode_number(machine, None), device=study.device)
-        cases = np.tile(solved.start(own), (len(rows), 1))
-        if f"set {PILOT_DELAY}" in inputs:
-            cases[:, columns.REACTION] = delay_s
-        drawn = put(study, machine, cases, np.array([row.half_widths for row in rows]))
-        told = solved.cells(own, cases)
-    except SteadyheadError as trouble:
-        return [cells | {TROUBLE: str(trouble), "verdict": Outcome.UNKNOWN.value} for cells in start]
-    names, values = list(drawn), np.array(list(drawn.values())).reshape(len(drawn), len(rows)).T.tolist()
-    return [
-        cells | inputs | dict(zip(names, value, strict=True)) | figures
-        for cells, value, figures in zip(start, values, told, strict=True)
+def rows_by_point(study: Study, first: int, last: int, solved: Solved, threads: int) -> pl.DataFrame:
+    """Return rows `first` to before `last` in the fastest flight mode: what was varied, then figures and verdicts."""
+    each = rows_of_point(study)
+    parts = [
+        _at_point(study, max(first, point * each), min(last, (point + 1) * each), solved, threads)
+        for point in range(first // each, (last - 1) // each + 1)
     ]
+    return put_together(parts)
 
 
-def put(study: Study, machine: Machine, cases: Floats, half_widths: Floats) -> dict[str, Floats]:
+def _at_point(study: Study, first: int, last: int, solved: Solved, threads: int) -> pl.DataFrame:
+    point, number = first // rows_of_point(study), np.arange(first, last)
+    which = pl.DataFrame({"row": number.astype(float), "point": np.full(number.size, float(point))})
+    try:
+        own, inputs, case = _begun(study, point, solved.start)
+        cases = np.tile(case, (number.size, 1))
+        drawn = put(study, own.machine, cases, half_widths(study, first, last))
+        told = solved.told(replace(own, threads=threads), cases)
+    except SteadyheadError as trouble:
+        return which.with_columns(pl.lit(str(trouble)).alias(TROUBLE), pl.lit(Outcome.UNKNOWN.value).alias("verdict"))
+    swept = [pl.lit(value, pl.String if isinstance(value, str) else pl.Float64).alias(name) for name, value in inputs]
+    return which.with_columns(*swept, **{name: pl.Series(values) for name, values in drawn.items()}).hstack(told)
+
+
+@lru_cache(maxsize=1)
+def _begun(
+    study: Study, point: int, start: Callable[[Ready], Floats]
+) -> tuple[Ready, tuple[tuple[str, float | str], ...], Floats]:
+    """Return the machine at a point of the grid, what was swept, and its case; the next part needs the same again."""
+    base = machine_from_text(study.machine_text, study.machine_name)
+    machine, inputs, delay_s = at_point(study, base, points(study)[point])
+    own = ready(machine, mode_number(machine, None), device=study.device)
+    case = start(own)
+    if f"set {PILOT_DELAY}" in inputs:
+        case[columns.REACTION] = delay_s
+    return own, tuple(inputs.items()), case
+
+
+def put(study: Study, machine: Machine, cases: Floats, offsets: Floats) -> dict[str, Floats]:
     """Write what was drawn into the cases, and return it by its name in the table, SI.
 
-    Shapes: cases (n, 33) as `bail_out_columns.CASE`, half_widths (n, inputs).
+    Shapes: cases (n, 33) as `bail_out_columns.CASE`, offsets (n, inputs) in half widths.
     """
     drawn = {}
     for number, varied in enumerate(study.varied):
-        off = half_widths[:, number]
+        off = offsets[:, number]
         if varied.key == PILOT_DELAY:
             values = np.maximum(varied.value_si + off * varied.half_width_si, 0.0)
         else:

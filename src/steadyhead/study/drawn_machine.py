@@ -9,11 +9,9 @@ from steadyhead.plan.choices import with_pack
 from steadyhead.study.asked import PACK, PILOT_DELAY, Study
 from steadyhead.study.design import Row, points
 from steadyhead.study.figures import Cells, cells_of
+from steadyhead.study.table import TROUBLE
 from steadyhead.words.errors import SteadyheadError
 from steadyhead.words.verdict import Outcome
-
-TROUBLE = "trouble"
-"""Column that says why a machine of the study has no figures."""
 
 
 def solved_rows(study: Study, rows: list[Row]) -> list[Cells]:

@@ -17,7 +17,7 @@ def write_study(folder: Path, answer: StudyAnswer) -> tuple[Path, ...]:
     from steadyhead.report.figures.chart import chart_drawing
 
     files = {
-        folder / "rows.parquet": parquet_bytes(list(answer.table)),
+        folder / "rows.parquet": parquet_bytes(answer.table),
         folder / "summary.json": json_text(answer).encode(),
         folder / "study.svg": chart_drawing(study_chart(answer)).svg.encode(),
     }

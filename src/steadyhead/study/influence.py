@@ -1,28 +1,25 @@
 """Sobol indices: how much of the variance of a figure each input carries, by itself and with the others."""
 
-import math
-from collections.abc import Sequence
-
 import numpy as np
+import polars as pl
 from numpy.typing import NDArray
 
 from steadyhead.study.asked import Study
-from steadyhead.study.figures import Cells
 from steadyhead.study.result import Influence
+from steadyhead.study.table import column
 from steadyhead.words.errors import InputError
 
 RESAMPLES = 400
 Floats = NDArray[np.float64]
 
 
-def influences(study: Study, table: Sequence[Cells]) -> tuple[Influence, ...]:
+def influences(study: Study, table: pl.DataFrame) -> tuple[Influence, ...]:
     """Return the indices of every spread input on the study's figure, the greatest total first.
 
     Raises: InputError when the figure is not known on every machine: indices need all of them.
     """
     inputs = len(study.varied)
-    found = [row.get(study.figure) for row in table]
-    values = np.array([math.nan if one is None or isinstance(one, str) else float(one) for one in found])
+    values = column(table, study.figure)
     if not np.isfinite(values).all():
         missing = int(np.sum(~np.isfinite(values)))
         raise InputError(
@@ -65,8 +62,23 @@ def spread_of_indices(blocks: Floats, seed: int) -> Floats:
     Shapes: blocks (n, inputs + 2) -> (2, 2, inputs): first order and total, low and high.
     Source: percentile bootstrap, Efron and Tibshirani 1993.
     """
-    random = np.random.default_rng(seed)
-    count = blocks.shape[0]
-    again = [indices(blocks[random.integers(0, count, count)]) for _ in range(RESAMPLES)]
+    random, count = np.random.default_rng(seed), blocks.shape[0]
+    a, b, mixed = np.split(blocks - blocks[:, :2].mean(), (1, 2), axis=1)
+    parts = np.hstack((b * (mixed - a), mixed - a, (a - mixed) ** 2, a + b, a * a + b * b))
+    again = []
+    for _ in range(RESAMPLES):
+        times = np.bincount(random.integers(0, count, count), minlength=count)
+        again.append(_indices_of(times @ parts / count))
     ends: Floats = np.moveaxis(np.quantile(np.array(again), (0.05, 0.95), axis=0), 0, 1)
     return ends
+
+
+def _indices_of(means: Floats) -> tuple[Floats, Floats]:
+    """Return the indices as `indices` does, from the means of their parts.
+
+    Shapes: means (3 inputs + 2,) -> (inputs,), (inputs,).
+    """
+    crossed, change, squared = means[:-2].reshape(3, -1)
+    middle, square = 0.5 * means[-2:]
+    variance = square - middle * middle
+    return (crossed - middle * change) / variance, 0.5 * squared / variance

@@ -1,8 +1,7 @@
 """Peaks of one scenario flown by drawn machines, thousands in one go; on the processor or on a card."""
 
-import math
-
 import numpy as np
+import polars as pl
 from numpy.typing import NDArray
 
 from steadyhead.flight import many_flights as flown
@@ -13,10 +12,8 @@ from steadyhead.flight.scenario_file import read_scenario
 from steadyhead.flight.stops import FLIGHT_STOP_SAYS, FlightStop
 from steadyhead.flight.trace_of import ZERO_C_K
 from steadyhead.study.asked import Study
-from steadyhead.study.design import Row
 from steadyhead.study.drawn_cases import Solved, rows_by_point
-from steadyhead.study.drawn_machine import TROUBLE
-from steadyhead.study.figures import Cells
+from steadyhead.study.table import TROUBLE, known
 from steadyhead.words.verdict import Outcome
 
 FIGURES = {
@@ -34,27 +31,26 @@ NO_START = "this machine cannot hover at that head speed"
 Floats = NDArray[np.float64]
 
 
-def peak_rows(study: Study, rows: list[Row]) -> list[Cells]:
+def peak_rows(study: Study, first: int, last: int, threads: int) -> pl.DataFrame:
     """Return each row's peaks in the study's scenario: what was varied, and the figures; nothing is judged."""
     scenario = read_scenario(study.scenario)
-    solved = Solved(start=machine_case, cells=lambda own, cases: told_cells(drawn_flights(own, scenario, cases)))
-    return rows_by_point(study, rows, solved)
+    solved = Solved(start=machine_case, told=lambda own, cases: told_table(drawn_flights(own, scenario, cases)))
+    return rows_by_point(study, first, last, solved, threads)
 
 
-def told_cells(told: Floats) -> list[Cells]:
+def told_table(told: Floats) -> pl.DataFrame:
     """Return the figures of every flight; where one ended early, why.
 
     Shapes: told (n, 15) as `many_flights.FLOWN`.
     """
-    table = {name: told[:, column] * scale + more for name, (column, scale, more) in FIGURES.items()}
-    table = {name: np.where(np.isfinite(values), values, np.nan) for name, values in table.items()}
-    rows = np.array(list(table.values())).T.tolist()
-    found: list[Cells] = []
-    for row, code in zip(rows, told[:, flown.CODE].astype(int).tolist(), strict=True):
-        cells: Cells = {"verdict": Outcome.UNKNOWN.value, TROUBLE: None}
-        if code in (flown.NO_START, FlightStop.NOT_FINITE):
-            found.append(cells | {TROUBLE: NO_START if code < 0 else FLIGHT_STOP_SAYS[FlightStop(code)]})
-            continue
-        numbers = {name: None if math.isnan(one) else one for name, one in zip(table, row, strict=True)}
-        found.append(cells | numbers | {"ended": FLIGHT_STOP_SAYS[FlightStop(code)]})
-    return found
+    codes = told[:, flown.CODE].astype(int)
+    ended = {flown.NO_START: NO_START} | {int(code): says for code, says in FLIGHT_STOP_SAYS.items()}
+    says, without = pl.Series([ended[code] for code in codes.tolist()]), (flown.NO_START, int(FlightStop.NOT_FINITE))
+    figures = {name: known(told[:, column] * scale + more) for name, (column, scale, more) in FIGURES.items()}
+    has = pl.Series(~np.isin(codes, without))
+    table = pl.DataFrame({"ended": says, **figures})
+    return table.select(
+        pl.lit(Outcome.UNKNOWN.value).alias("verdict"),
+        pl.when(has).then(None).otherwise("ended").cast(pl.String).alias(TROUBLE),
+        *(pl.when(has).then(name).alias(name) for name in (*figures, "ended")),
+    )

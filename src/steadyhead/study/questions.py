@@ -1,35 +1,33 @@
 """What the rows of a study say: shares that pass, influence of inputs, the trade front, the worst corner."""
 
 import math
-from collections.abc import Sequence
 
 import numpy as np
+import polars as pl
 from numpy.typing import NDArray
 
 from steadyhead.study.asked import Question, Study
 from steadyhead.study.design import points, rows
-from steadyhead.study.drawn_machine import TROUBLE
-from steadyhead.study.figures import Cells
 from steadyhead.study.influence import influences
 from steadyhead.study.result import Corner, FigureSpread, Interval, PointTold, StudyAnswer
+from steadyhead.study.table import TROUBLE, column, figure_names, words
 from steadyhead.words import cautions
 from steadyhead.words.errors import InputError, did_you_mean
 from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
 
 LEVEL = 0.9
 FEW = 30
-NOT_FIGURES = ("row", "point", "verdict", "ended", TROUBLE)
 MORE_IS_WORSE = ("_a", "_c", "percent", "sink_m_s", "recovery_s", "height_lost_m", "to_set_speed_s", "start_delay_s")
 """Endings of figures of which more is worse: the worst corner is their highest, not their lowest."""
 
 
-def answered(study: Study, table: Sequence[Cells]) -> StudyAnswer:
+def answered(study: Study, table: pl.DataFrame) -> StudyAnswer:
     """Return what the rows of a study say.
 
     Raises: InputError when the study asks for a check or a figure that its command does not give.
     """
     _refuse_names(study, table)
-    by_point = [[row for row in table if row["point"] == number] for number in range(len(points(study)))]
+    by_point = [table.filter(pl.col("point") == number) for number in range(len(points(study)))]
     told = [_point(study, number, found) for number, found in enumerate(by_point)]
     if study.question is Question.TRADE:
         told = _with_front(study, told)
@@ -40,7 +38,7 @@ def answered(study: Study, table: Sequence[Cells]) -> StudyAnswer:
         machine=study.machine_name,
         collects=study.collects,
         question=study.question,
-        rows=len(table),
+        rows=table.height,
         seed=study.seed,
         inputs=tuple(varied.key for varied in study.varied),
         points=tuple(told),
@@ -52,7 +50,7 @@ def answered(study: Study, table: Sequence[Cells]) -> StudyAnswer:
         verdict=worst(check.verdict for check in checks) if checks else None,
         warnings=_warnings(study, table),
         cautions=cautions.ALL,
-        table=tuple(table),
+        table=table,
     )
 
 
@@ -78,17 +76,17 @@ def front(pairs: NDArray[np.float64]) -> NDArray[np.bool_]:
     return on
 
 
-def _point(study: Study, number: int, found: list[Cells]) -> PointTold:
-    words = [str(row.get(_verdict_column(study)) or Outcome.UNKNOWN.value) for row in found]
-    passed, failed = words.count(Outcome.PASS.value), words.count(Outcome.FAIL.value)
+def _point(study: Study, number: int, found: pl.DataFrame) -> PointTold:
+    verdicts = words(found, _verdict_column(study), Outcome.UNKNOWN.value)
+    passed, failed = (int((verdicts == one.value).sum()) for one in (Outcome.PASS, Outcome.FAIL))
     return PointTold(
         point=point_words(study, number),
-        machines=len(found),
+        machines=found.height,
         passed=passed,
         failed=failed,
-        unknown=len(found) - passed - failed,
-        pass_share=passed / len(found),
-        pass_share_interval=pass_interval(passed, len(found)),
+        unknown=found.height - passed - failed,
+        pass_share=passed / found.height,
+        pass_share_interval=pass_interval(passed, found.height),
         figures=tuple(_spread(name, found) for name in figure_names(found)),
     )
 
@@ -106,22 +104,7 @@ def points_said(study: Study) -> list[tuple[str, ...]]:
     return list(product(*(swept.said for swept in study.swept)))
 
 
-def figure_names(table: Sequence[Cells]) -> list[str]:
-    """Return the figures of a study, leaving out what was varied and the verdicts."""
-    seen = dict.fromkeys(name for row in table for name in row)
-    return [name for name in seen if name not in NOT_FIGURES and not name.startswith(("check ", "drawn ", "set "))]
-
-
-def column(table: Sequence[Cells], name: str) -> NDArray[np.float64]:
-    """Return one figure of every row; not a number where it is not known.
-
-    Shapes: -> (rows,).
-    """
-    found = [row.get(name) for row in table]
-    return np.array([math.nan if one is None or isinstance(one, str) else float(one) for one in found])
-
-
-def _spread(name: str, found: list[Cells]) -> FigureSpread:
+def _spread(name: str, found: pl.DataFrame) -> FigureSpread:
     values = column(found, name)
     values = values[np.isfinite(values)]
     if not values.size:
@@ -140,16 +123,17 @@ def _with_front(study: Study, told: list[PointTold]) -> list[PointTold]:
     return [replace(point, on_front=bool(on)) for point, on in zip(told, front(pairs), strict=True)]
 
 
-def _worst_corner(study: Study, table: Sequence[Cells]) -> Corner:
+def _worst_corner(study: Study, table: pl.DataFrame) -> Corner:
     """Return the corner with the worst verdict, and among those the worst figure."""
     rank = {Outcome.FAIL.value: 0, Outcome.UNKNOWN.value: 1, Outcome.PASS.value: 2}
     sign = -1.0 if study.figure.endswith(MORE_IS_WORSE) else 1.0
     values = np.nan_to_num(sign * column(table, study.figure), nan=-math.inf)
-    words = [str(row.get(_verdict_column(study)) or Outcome.UNKNOWN.value) for row in table]
-    at = min(range(len(table)), key=lambda number: (rank[words[number]], values[number]))
+    verdicts = words(table, _verdict_column(study), Outcome.UNKNOWN.value).to_list()
+    at = min(range(table.height), key=lambda number: (rank[verdicts[number]], values[number]))
+    cells = table.row(at, named=True)
     row = rows(study, at, at + 1)[0]
     ends = {v.key: "high" if off > 0.0 else "low" for v, off in zip(study.varied, row.half_widths, strict=True)}
-    failing = [name.removeprefix("check ") for name, got in table[at].items() if name.startswith("check ")
+    failing = [name.removeprefix("check ") for name, got in cells.items() if name.startswith("check ")
                and got == Outcome.FAIL.value]  # fmt: skip
     return Corner(
         point=point_words(study, row.point),
@@ -157,8 +141,8 @@ def _worst_corner(study: Study, table: Sequence[Cells]) -> Corner:
         at=ends,
         figure=study.figure,
         value=float(sign * values[at]) if math.isfinite(values[at]) else None,
-        verdict=Outcome(words[at]),
-        why=str(table[at].get(TROUBLE) or ("fails " + ", ".join(failing) if failing else "no check fails")),
+        verdict=Outcome(verdicts[at]),
+        why=str(cells.get(TROUBLE) or ("fails " + ", ".join(failing) if failing else "no check fails")),
     )
 
 
@@ -183,9 +167,9 @@ def _verdict_column(study: Study) -> str:
     return f"check {study.check}" if study.check else "verdict"
 
 
-def _refuse_names(study: Study, table: Sequence[Cells]) -> None:
+def _refuse_names(study: Study, table: pl.DataFrame) -> None:
     """Refuse a check or a figure that no row has: a misspelt name would pass for one that is not known."""
-    checks = {name.removeprefix("check ") for row in table for name in row if name.startswith("check ")}
+    checks = {name.removeprefix("check ") for name in table.columns if name.startswith("check ")}
     if study.check and study.check not in checks:
         raise InputError(f"{study.source}, check", read=study.check, right=did_you_mean(study.check, checks))
     wanted = {Question.TRADE: study.against}.get(study.question, (study.figure,))
@@ -197,11 +181,11 @@ def _refuse_names(study: Study, table: Sequence[Cells]) -> None:
             raise InputError(f"{study.source}, figure", read=name, right=did_you_mean(name, figures))
 
 
-def _warnings(study: Study, table: Sequence[Cells]) -> tuple[str, ...]:
+def _warnings(study: Study, table: pl.DataFrame) -> tuple[str, ...]:
     found = []
-    troubles = [str(row[TROUBLE]) for row in table if row.get(TROUBLE)]
+    troubles = [one for one in words(table, TROUBLE, "") if one]
     if troubles:
-        found.append(f"{len(troubles)} of {len(table)} machines have no figures and count as unknown: {troubles[0]}")
+        found.append(f"{len(troubles)} of {table.height} machines have no figures and count as unknown: {troubles[0]}")
     if study.varied:
         found.append("inputs are drawn independently of each other, and as far as the machine file doubts them")
     if study.question in (Question.VERDICT, Question.TRADE) and study.varied and study.draws < FEW:

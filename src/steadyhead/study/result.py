@@ -3,7 +3,8 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from steadyhead.study.figures import Cells
+import polars as pl
+
 from steadyhead.words.verdict import Outcome, Verdict
 
 Interval = tuple[float, float]
@@ -93,4 +94,4 @@ class StudyAnswer:
     device: str = "cpu"
     """What worked it out: cpu, or a graphics card by its name."""
     written: tuple[Path, ...] = ()
-    table: tuple[Cells, ...] = field(default=(), metadata={"json": False}, repr=False)
+    table: pl.DataFrame = field(default_factory=pl.DataFrame, metadata={"json": False}, repr=False, compare=False)

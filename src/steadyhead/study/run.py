@@ -9,25 +9,27 @@ from multiprocessing import get_context, parent_process
 from pathlib import Path
 from threading import Thread
 
-from steadyhead.flight.device import Device
-from steadyhead.study.asked import Collects, Study
+import polars as pl
+
+from steadyhead.flight.batches import WORKERS
+from steadyhead.study.asked import IN_ONE_GO, Collects, Study
 from steadyhead.study.bail_out_rows import bail_out_rows
 from steadyhead.study.chunks import Chunk, chunks, read_rows, write_chunk
 from steadyhead.study.design import rows
 from steadyhead.study.drawn_machine import solved_rows
-from steadyhead.study.figures import Cells
 from steadyhead.study.peak_rows import peak_rows
+from steadyhead.study.table import table_of
 from steadyhead.words.errors import SolveError
 from steadyhead.words.progress import Say, silent
 
 MOST_STARTS = 3
 """How often the workers are started anew after one of them was killed."""
-Done = Iterator[tuple[Chunk, list[Cells]]]
+Done = Iterator[tuple[Chunk, pl.DataFrame]]
 
 
 def worked_out(
     study: Study, folder: Path, *, workers: int | None = None, scheduler: str | None = None, say: Say = silent
-) -> list[Cells]:
+) -> pl.DataFrame:
     """Return every row of a study, working out only the chunks that `folder` does not hold yet.
 
     Raises: InputError when a cluster is asked for that is not there; SolveError when workers keep being killed;
@@ -49,12 +51,13 @@ def told_s(seconds: float) -> str:
     return f"{seconds:.0f} s" if seconds < 100.0 else f"{seconds / 60.0:.0f} min"
 
 
-def solved_chunk(study: Study, first: int, last: int) -> list[Cells]:
-    """Return the rows of one chunk; this is what a worker does."""
-    asked = rows(study, first, last)
+def solved_chunk(study: Study, first: int, last: int, threads: int = WORKERS) -> pl.DataFrame:
+    """Return the rows of one chunk; this is what a worker does. Threads count for what is flown in one go."""
     if study.collects is Collects.BAIL_OUT:
-        return bail_out_rows(study, asked)
-    return peak_rows(study, asked) if study.collects is Collects.PEAKS else solved_rows(study, asked)
+        return bail_out_rows(study, first, last, threads)
+    if study.collects is Collects.PEAKS:
+        return peak_rows(study, first, last, threads)
+    return table_of(solved_rows(study, rows(study, first, last)))
 
 
 def _engine(study: Study, to_do: list[Chunk], workers: int | None, scheduler: str | None) -> Done:
@@ -64,13 +67,17 @@ def _engine(study: Study, to_do: list[Chunk], workers: int | None, scheduler: st
         from steadyhead.study.dask_run import on_cluster
 
         return on_cluster(study, to_do, scheduler, workers)
-    wanted = min(workers or os.cpu_count() or 1, len(to_do)) if study.device is Device.CPU else 1
-    return _here(study, to_do) if wanted == 1 else _on_cores(study, to_do, wanted)
+    cores = workers or os.cpu_count() or 1
+    wanted = min(cores, len(to_do))
+    if study.collects in IN_ONE_GO or wanted == 1:
+        return _here(study, to_do, cores)
+    return _on_cores(study, to_do, wanted)
 
 
-def _here(study: Study, to_do: list[Chunk]) -> Done:
+def _here(study: Study, to_do: list[Chunk], threads: int) -> Done:
+    """Yield each chunk, worked out in this process: what is flown in one go has threads, and needs no other process."""
     for chunk in to_do:
-        yield chunk, solved_chunk(study, chunk.first, chunk.last)
+        yield chunk, solved_chunk(study, chunk.first, chunk.last, threads)
 
 
 def _on_cores(study: Study, to_do: list[Chunk], workers: int) -> Done:
@@ -79,7 +86,7 @@ def _on_cores(study: Study, to_do: list[Chunk], workers: int) -> Done:
     for _ in range(MOST_STARTS):
         pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_follow_parent)
         try:
-            waiting: dict[Future[list[Cells]], int] = {
+            waiting: dict[Future[pl.DataFrame], int] = {
                 pool.submit(solved_chunk, study, chunk.first, chunk.last): chunk.first for chunk in left.values()
             }
             for done in as_completed(waiting):

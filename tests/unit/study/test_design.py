@@ -5,7 +5,8 @@ import pytest
 
 from steadyhead.study import design
 from steadyhead.study.asked import Collects, Question, Study, Swept, Varied
-from steadyhead.study.influence import indices, spread_of_indices
+from steadyhead.study.influence import RESAMPLES, indices, spread_of_indices
+from steadyhead.study.uniforms import philox, uniforms
 from tests.agrees import agrees
 
 N = 2048
@@ -38,6 +39,32 @@ def test_a_row_is_the_same_however_the_rows_are_cut():
     whole = design.rows(study, 0, 50)
     assert whole == [*design.rows(study, 0, 17), *design.rows(study, 17, 18), *design.rows(study, 18, 50)]
     assert len({row.half_widths for row in whole}) == 50
+
+
+def test_the_draws_of_many_rows_are_those_of_the_generator_one_by_one():
+    """numpy's own Philox with the key (seed, row), after Salmon et al. 2011: more than a block, and great numbers."""
+    seed, numbers = 2**63 - 1, np.array([0, 1, 7, 10**12, 2**62])
+    for count in (1, 4, 11):
+        alone = [np.random.Generator(np.random.Philox(key=[seed, n])).random(count) for n in numbers.tolist()]
+        assert np.array_equal(uniforms(seed, numbers, count), np.array(alone))
+
+
+def test_the_generator_gives_the_words_that_its_authors_publish():
+    """Random123's known answers of philox4x64, 10 rounds, counter and key all zero; from memory."""
+    words = philox(0, np.zeros(1, np.uint64), 0)[0].tolist()
+    assert words == [0x16554D9ECA36314C, 0xDB20FE9D672D0FDC, 0xD7E772CEE186176B, 0x7E68B68AEC7BA23B]
+
+
+def test_a_row_of_the_mixed_design_is_a_b_or_a_with_one_input_of_b():
+    """Saltelli et al. 2010, table 2, design (b), row by row from scipy's own sequence."""
+    from scipy.stats import qmc
+
+    points = qmc.Sobol(6, scramble=True, seed=np.random.default_rng(7)).random_base2(3)
+    told = design.mixed(7, np.arange(40), 3)
+    for base in range(8):
+        a, b = points[base, :3], points[base, 3:]
+        swapped = [np.where(np.arange(3) == number, b, a) for number in range(3)]
+        assert np.array_equal(told[5 * base : 5 * base + 5], np.array([a, b, *swapped]))
 
 
 def test_draws_lie_within_the_half_width_nine_times_in_ten():
@@ -114,3 +141,14 @@ def test_the_interval_of_an_index_holds_it_and_comes_out_the_same_again(three_in
     assert np.array_equal(ends, spread_of_indices(blocks, 1))
     assert np.all(ends[:, 0] < ends[:, 1])
     assert ends[0, 0, 1] < 0.442 < ends[0, 1, 1]
+
+
+def test_the_intervals_of_the_indices_are_those_of_drawing_the_blocks_again(three_inputs):
+    """The slow way: whole blocks drawn again and again, each time scipy's own indices of them."""
+    from SALib.test_functions import Ishigami
+
+    blocks = 1000.0 + Ishigami.evaluate(-np.pi + 2.0 * np.pi * three_inputs).reshape(N, 5)[:256]
+    random = np.random.default_rng(3)
+    again = np.array([indices(blocks[random.integers(0, 256, 256)]) for _ in range(RESAMPLES)])
+    slow = np.moveaxis(np.quantile(again, (0.05, 0.95), axis=0), 0, 1)
+    assert spread_of_indices(blocks, 3) == pytest.approx(slow, rel=1e-7, abs=1e-9)

@@ -20,7 +20,7 @@ from steadyhead.words.verdict import Outcome
 def rows_of(tmp_path, text):
     path = tmp_path / "study.toml"
     path.write_text(f'machine = "fox600"\n{text}', "utf-8")
-    return worked_out(read_study(path), tmp_path / "rows", workers=1)
+    return worked_out(read_study(path), tmp_path / "rows", workers=1).to_dicts()
 
 
 def test_a_second_of_reaction_costs_a_second_of_sink(tmp_path):

@@ -98,7 +98,7 @@ def test_a_study_of_the_channel_draws_what_the_channel_doubts(tmp_path):
     with pytest.raises(InputError, match="nothing that varies"):
         read_study(written(tmp_path, 'machine = "fox600"\ncollect = "channel"'))
     text = 'machine = "fox600"\ncollect = "channel"\ndraws = 20\n[vary]\nchannel.start = "22 % +- 4 %"'
-    rows = worked_out(read_study(written(tmp_path, text)), tmp_path, workers=1)
+    rows = worked_out(read_study(written(tmp_path, text)), tmp_path, workers=1).to_dicts()
     delays = [float(row["start_delay_s"]) for row in rows]
     starts = [float(row["drawn channel.start"]) for row in rows]
     assert len(set(delays)) > 10
