@@ -1,46 +1,22 @@
 """Reading an ASAM MDF log (version 3 or 4) through asammdf: several groups of channels, each at its own rate."""
 
-import gc
-import io
-import logging
-import struct
-import sys
-import zlib
-from collections.abc import Iterator
-from contextlib import contextmanager, redirect_stdout
-from importlib import import_module
-from typing import Any, NamedTuple
+from collections.abc import Sequence
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from steadyhead.trace.opening import GROWTH_FROM, GROWTH_LIMIT, Content
+from steadyhead.trace.mdf_apart import Column, Found, taken_apart
+from steadyhead.trace.mdf_request import CELL_LIMIT, ROW_LIMIT
+from steadyhead.trace.opening import Content
 from steadyhead.trace.table import RawColumn, RawTable
 from steadyhead.trace.trace import Series
-from steadyhead.words.errors import InputError, in_short
+from steadyhead.words.errors import InputError
 
 LOOKS_FOR = "an ASAM MDF measurement file (MDF at its beginning)"
 MARKS = (b"MDF     ", b"UnFinMF ")
-ROW_LIMIT = 20_000_000
-CELL_LIMIT = 60_000_000
-GROUP_LIMIT = 1000
-CHANNEL_LIMIT = 2000
-_BROKEN = (
-    ValueError, KeyError, IndexError, TypeError, AttributeError, OverflowError, RuntimeError, OSError, EOFError,
-    ArithmeticError, AssertionError, NotImplementedError, MemoryError, struct.error, zlib.error,
-)  # fmt: skip
-"""What the library was seen to raise on files that are damaged at random: they are all the file's fault."""
-
-
-class Channel(NamedTuple):
-    """One channel as its group has it. Shapes: time_s (n,), samples (n,)."""
-
-    name: str
-    unit: str
-    group: int
-    time_s: Series
-    samples: NDArray[Any]
 
 
 def looks_like(head: bytes) -> bool:
@@ -56,100 +32,15 @@ def read(content: Content) -> RawTable:
 
     Raises: InputError when asammdf is not installed, or the file is broken, empty or too large.
     """
-    try:
-        from asammdf import MDF
-        from asammdf.blocks.utils import MdfException
-    except ImportError as error:
-        raise InputError(
-            content.name,
-            read="an MDF file, and the library that reads it is not installed",
-            right="python -m pip install 'steadyhead[mdf]'",
-        ) from error
-    broken: tuple[type[Exception], ...] = (*_BROKEN, *_unpacking_errors(), MdfException)
-    with _silenced():
-        try:
-            with MDF(io.BytesIO(content.whole())) as file:
-                _refuse_large(content.name, file)
-                _refuse_lies(content.name, file, len(content.data))
-                channels = tuple(_channels(file))
-                version = str(file.version)
-        except InputError:
-            raise
-        except broken as error:
-            error.__traceback__ = error.__context__ = None
-            gc.collect()  # the half-read file complains as it goes: let it go while it is not heard
-            read = f"a broken MDF file ({in_short(error)})"
-            raise InputError(content.name, read=read, right="a whole MDF file") from error
-    kept = [channel for channel in channels if channel.time_s.size]
-    if not kept:
-        raise InputError(content.name, read="an MDF file with no values", right="channels with values over time")
-    return _table(content.name, version, kept)
+    with TemporaryDirectory(ignore_cleanup_errors=True) as name:
+        folder = Path(name)
+        folder.joinpath("log").write_bytes(content.data)
+        found = taken_apart(content.name, folder.joinpath("log"), folder)
+        return _table(content.name, found)
 
 
-def _unpacking_errors() -> tuple[type[Exception], ...]:
-    """Return what the library's unpacker raises: an error class of its own where the quick one is installed."""
-    try:
-        unpacker = import_module("isal.igzip_lib")
-    except ImportError:
-        return ()
-    return (unpacker.IsalError,)
-
-
-@contextmanager
-def _silenced() -> Iterator[None]:
-    """Keep the library's own log, and what it says when a half-read file is given up, off the terminal."""
-    log, hook = logging.getLogger("asammdf"), sys.unraisablehook
-    said = io.StringIO()  # it prints what it knows of a channel that it cannot take apart
-    level = log.level
-    log.setLevel(logging.CRITICAL + 1)
-    sys.unraisablehook = lambda _: None
-    try:
-        with redirect_stdout(said):
-            yield
-    finally:
-        log.setLevel(level)
-        sys.unraisablehook = hook
-
-
-def _refuse_large(name: str, file: Any) -> None:
-    rows = [int(group.channel_group.cycles_nr) for group in file.groups]
-    cells = sum(count * len(group.channels) for count, group in zip(rows, file.groups, strict=True))
-    channels = sum(len(group.channels) for group in file.groups)
-    if len(rows) > GROUP_LIMIT or channels > CHANNEL_LIMIT:
-        raise InputError(name, read=f"{channels} channels in {len(rows)} groups", right=f"at most {CHANNEL_LIMIT}")
-    if max(rows, default=0) > ROW_LIMIT or cells > CELL_LIMIT:
-        right = f"at most {ROW_LIMIT} rows and {CELL_LIMIT} numbers (the size limit)"
-        raise InputError(name, read=f"{max(rows)} rows, {cells} numbers", right=right)
-
-
-def _refuse_lies(name: str, file: Any, size: int) -> None:
-    """Refuse a file that promises more than it can hold, before room is made for it."""
-    promised = 0
-    for group in file.groups:
-        about = group.channel_group
-        promised += int(about.cycles_nr) * (
-            int(about.samples_byte_nr) + int(getattr(about, "invalidation_bytes_nr", 0))
-        )
-        blocks = [*getattr(group, "data_blocks", ()), *getattr(group, "signal_data", ())]
-        promised += sum(int(getattr(block, "original_size", 0) or 0) for block in blocks)
-    if promised > max(GROWTH_FROM, GROWTH_LIMIT * size):
-        raise InputError(name, read=f"{size} bytes that promise {promised} bytes of values", right="a whole MDF file")
-
-
-def _channels(file: Any) -> Iterator[Channel]:
-    """Yield every channel that holds one value a sample, but no time channels."""
-    for number, group in enumerate(file.groups):
-        master = file.masters_db.get(number)
-        for at in range(len(group.channels)):
-            if at == master or not int(group.channel_group.cycles_nr):
-                continue
-            signal = file.get(group=number, index=at)
-            samples, stamps = np.asarray(signal.samples), np.asarray(signal.timestamps, dtype=np.float64)
-            if samples.ndim == 1 and samples.dtype.names is None and samples.size == stamps.size:
-                yield Channel(str(signal.name), str(signal.unit or ""), number, stamps, samples)
-
-
-def _table(name: str, version: str, channels: list[Channel]) -> RawTable:
+def _table(name: str, found: Found) -> RawTable:
+    channels = found.columns
     base = max(channels, key=lambda channel: channel.time_s.size)
     times = _rows(base.time_s, channels)
     if times.size > ROW_LIMIT or times.size * len(channels) > CELL_LIMIT:
@@ -167,15 +58,15 @@ def _table(name: str, version: str, channels: list[Channel]) -> RawTable:
         columns=tuple(columns),
         rows_read=int(times.size),
         warnings=tuple(warnings),
-        history=(f"read as MDF {version}, {len({c.group for c in channels})} groups of channels", *history),
+        history=(f"read as MDF {found.version}, {len({c.group for c in channels})} groups of channels", *history),
     )
 
 
-def _rows(base: Series, channels: list[Channel]) -> Series:
+def _rows(base: Series, channels: Sequence[Column]) -> Series:
     """Return the times of the quickest channel, and beyond its ends those of the others."""
     finite = base[np.isfinite(base)]
     if not finite.size:
-        return base
+        return np.array(base)
     low, high = float(finite.min()), float(finite.max())
     beyond = [c.time_s[(c.time_s < low) | (c.time_s > high)] for c in channels if c.time_s is not base]
     before = np.unique(np.concatenate([t[t < low] for t in beyond])) if beyond else np.empty(0)
@@ -199,13 +90,13 @@ def _nearest(times: Series, stamps: Series) -> tuple[NDArray[np.int64], int]:
     return taken, int(rows.size - first.size)
 
 
-def _column(channel: Channel, where: NDArray[np.int64], rows: int) -> RawColumn:
+def _column(channel: Column, where: NDArray[np.int64], rows: int) -> RawColumn:
     there = where >= 0
-    if channel.samples.dtype.kind in "biuf":
+    if channel.number is not None:
         number = np.full(rows, np.nan)
-        number[where[there]] = channel.samples[there].astype(np.float64)
+        number[where[there]] = channel.number[there]
         return RawColumn(heading=channel.name, unit=channel.unit, number=number)
-    text: list[str | None] = [None] * rows
-    for row, cell in zip(where[there].tolist(), channel.samples[there].tolist(), strict=True):
-        text[row] = cell.decode("utf-8", "replace") if isinstance(cell, bytes) else str(cell)
-    return RawColumn(heading=channel.name, unit=channel.unit, text=pl.Series(channel.name, text, dtype=pl.String))
+    text = np.full(rows, None, dtype=object)
+    text[where[there]] = channel.text[there] if channel.text is not None else None
+    words = pl.Series(channel.name, text.tolist(), dtype=pl.String)
+    return RawColumn(heading=channel.name, unit=channel.unit, text=words)

@@ -31,6 +31,7 @@ MISSING = (
     "*",
 )
 _NUMBER = re.compile(r"^[+-]?(\d[\d.,'’   ]*|[.,]\d+)(e[+-]?\d+)?\s*(%|°?[a-zA-Zµ]{0,4})$", re.IGNORECASE)
+_COMMA_NUMBER = re.compile(r"[+-]?\d+,\d+")
 _DIGITS = re.compile(r"[+-]?[\d.,]+")
 _VALUE_WITH_UNIT = re.compile(r"[+-]?\d+([.,]\d+)?\s*(%|°?[a-zA-Zµ]+)")
 _STAMP = re.compile(
@@ -114,8 +115,11 @@ def _delimiter_of(name: str, lines: list[str]) -> str:
     body = [line.rstrip("\r") for line in lines if line.strip() and not line.startswith(("#", "//"))][:_SAMPLE_LINES]
     body = body or [line for line in lines if line.strip()]
     scores = {delimiter: _score(body, delimiter) for delimiter in DELIMITERS}
-    if any(_parts_every_line(body, delimiter) for delimiter in SELDOM_IN_TEXT):
+    parted = any(_parts_every_line(body, delimiter) for delimiter in SELDOM_IN_TEXT)
+    if parted or (_parts_every_line(body, ",") and _many_commas_between_spaces(body)):
         scores[" "] = 0.0  # the spaces stand inside the cells
+    if _parts_every_line(body, " ") and _commas_are_decimal(body):
+        scores[","] = 0.0
     best = max(DELIMITERS, key=lambda d: scores[d])
     if scores[best] <= 0.0:
         raise InputError(
@@ -130,6 +134,17 @@ def _parts_every_line(body: list[str], delimiter: str) -> bool:
     widths = Counter(len(split(line, delimiter)) for line in body)
     width, times = widths.most_common(1)[0] if widths else (0, 0)
     return width > 2 and times >= 0.9 * len(body)
+
+
+def _many_commas_between_spaces(body: list[str]) -> bool:
+    """Whether most lines hold two commas or more between two spaces, as no number with a decimal comma does."""
+    return sum(any(cell.count(",") > 1 for cell in line.split()) for line in body) > 0.5 * len(body)
+
+
+def _commas_are_decimal(body: list[str]) -> bool:
+    """Whether, in most lines, whatever holds a comma between spaces is one number with a decimal comma."""
+    held = [[cell for cell in line.split() if "," in cell] for line in body]
+    return sum(bool(cells) and all(map(_COMMA_NUMBER.fullmatch, cells)) for cells in held) >= 0.9 * len(body)
 
 
 def _score(body: list[str], delimiter: str) -> float:

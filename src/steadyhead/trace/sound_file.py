@@ -67,7 +67,7 @@ class Recording:
         """
         low_pass = LowPass(self.thin)
         read = 0
-        for block in self.file.blocks(round(seconds * self.rate_hz), dtype="float32", always_2d=True):
+        while (block := _read_quietly(self.file, seconds * self.rate_hz)).shape[0]:
             read += block.shape[0]
             yield low_pass.thinned(self._mixed(block))
         self._say(read)
@@ -146,6 +146,15 @@ def _sound(name: str, head: bytes, raw: BinaryIO) -> Iterator[Any]:
             raise InputError(name, read=f"sound that breaks off ({error})", right="a whole sound file") from error
 
 
+def _read_quietly(file: Any, samples: float) -> NDArray[np.float32]:
+    """Return the next samples of every channel. A packed recording with a hole makes the library speak up.
+
+    Shapes: (samples, channels).
+    """
+    with unheard():
+        return np.asarray(file.read(round(samples), dtype="float32", always_2d=True))
+
+
 def _refuse_what_cannot_be_heard(name: str, file: Any) -> None:
     if not LOWEST_RATE_HZ <= file.samplerate <= HIGHEST_RATE_HZ:
         raise InputError(
@@ -164,8 +173,9 @@ def _choose_channels(recording: Recording) -> None:
     from scipy.fft import rfft
 
     file = recording.file
-    block = np.nan_to_num(file.read(int(PEEK_S * recording.rate_hz), dtype="float32", always_2d=True))
-    file.seek(0)
+    block = np.nan_to_num(_read_quietly(file, PEEK_S * recording.rate_hz))
+    with unheard():
+        file.seek(0)
     if block.shape[1] == 1:
         return
     power = np.abs(rfft(np.clip(block, -10.0, 10.0), axis=0)) ** 2

@@ -1,14 +1,16 @@
 """MDF logs written by asammdf, the reference library for ASAM MDF, and read back through ours."""
 
-import builtins
 import contextlib
+import os
+import sys
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
 from asammdf import MDF, Signal
 
+from steadyhead.trace import mdf_apart
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.reading import read_trace
 from steadyhead.trace.trace import Trace
@@ -86,14 +88,7 @@ def test_text_channels_and_values_marked_invalid_are_no_numbers(tmp_path: Path) 
 
 def test_without_the_library_the_error_names_the_extra(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = written(tmp_path / "log.mf4")
-    real = builtins.__import__
-
-    def missing(name: str, *rest: Any) -> Any:
-        if name.startswith("asammdf"):
-            raise ImportError(name)
-        return real(name, *rest)
-
-    monkeypatch.setattr(builtins, "__import__", missing)
+    monkeypatch.setitem(sys.modules, "asammdf", None)
     with pytest.raises(InputError, match=r"pip install 'steadyhead\[mdf\]'"):
         read(path)
 
@@ -120,3 +115,86 @@ def test_damage_at_random_never_ends_in_anything_but_a_trace_or_a_sentence(compr
         path.write_bytes(bytes(hurt))
         with contextlib.suppress(InputError):
             assert np.all(np.diff(read(path).time_s) > 0)
+
+
+@pytest.fixture
+def grim_library(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    """A library in the place of the real one, which ends as its file says, and a fresh process that loads it."""
+    folder = tmp_path / "library" / "asammdf"
+    (folder / "blocks").mkdir(parents=True)
+    (folder / "__init__.py").write_text(GRIM, "utf-8")
+    (folder / "blocks" / "__init__.py").touch()
+    (folder / "blocks" / "utils.py").write_text("class MdfException(Exception): ...\n", "utf-8")
+    mdf_apart.stop()
+    monkeypatch.syspath_prepend(folder.parent)
+    yield tmp_path / "grim.mf4"
+    mdf_apart.stop()
+
+
+GRIM = """
+import os, signal
+
+class MDF:
+    def __init__(self, file):
+        deed = file.read().split()[1]
+        if deed == b"crash":
+            os.kill(os.getpid(), signal.SIGSEGV)
+        if deed == b"hang":
+            while True:
+                pass
+        if deed == b"greed":
+            self.held = bytearray(3 << 30)
+        print("heard on the terminal")
+        raise SystemExit(3)
+"""
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="signals and limits of the system")
+@pytest.mark.parametrize(
+    ("deed", "said"),
+    [
+        ("crash", r"came to grief \(SIGSEGV\)"),
+        ("hang", "did not come to an end in 1 s"),
+        ("greed", r"a broken MDF file \(MemoryError\)"),
+        ("leave", "stopped halfway"),
+    ],
+)
+def test_a_file_that_ends_the_library_ends_in_one_sentence(
+    grim_library: Path, deed: str, said: str, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(mdf_apart, "LIMIT_S", 1)
+    grim_library.write_bytes(f"MDF     {deed} ".encode())
+    for _ in range(2):  # and the process that reads is there again for the next file
+        with pytest.raises(InputError, match=said) as caught:
+            read(grim_library)
+        assert str(caught.value).startswith("grim.mf4")
+        assert "right would be a whole MDF file" in str(caught.value)
+    assert capfd.readouterr() == ("", "")
+
+
+def test_a_helper_that_was_killed_is_replaced(tmp_path: Path) -> None:
+    path = written(tmp_path / "log.mf4")
+    rows = read(path).rows_read
+    helper = mdf_apart.helper()
+    assert helper is not None
+    helper.kill()
+    helper.wait()
+    assert read(path).rows_read == rows
+
+
+def test_a_long_file_is_read_in_pieces_to_the_same_values(tmp_path: Path) -> None:
+    """The same channels with values marked invalid, one group of 400,000 rows: several pieces of it."""
+    time_s = np.arange(0.0, 4000.0, 0.01)
+    bad = np.zeros(time_s.size, bool)
+    bad[300_000:300_050] = True
+    file = MDF(version="4.10")
+    wide = [Signal(np.arange(time_s.size) * 1.0 + k, time_s, name=f"filler {k}") for k in range(30)]
+    head = Signal(1500.0 + time_s % 7.0, time_s, name="head speed", unit="rpm", invalidation_bits=bad)
+    file.append([head, *wide, Signal(time_s % 3.0, time_s, name="current", unit="A")])
+    saved = file.save(tmp_path / "long.mf4", overwrite=True)
+    file.close()
+    trace = read(Path(saved))
+    gone = np.isnan(trace.channels["head_speed_rpm"])
+    assert np.array_equal(gone, bad)
+    assert np.array_equal(trace.channels["head_speed_rpm"][~bad], (1500.0 + time_s % 7.0)[~bad])
+    assert np.array_equal(trace.channels["pack_current_a"], time_s % 3.0)

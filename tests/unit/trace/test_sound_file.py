@@ -153,3 +153,18 @@ def test_a_rise_first_heard_under_way_began_at_rest(tmp_path):
     true_start_s = float(given.time_s[np.flatnonzero(given.head_rpm > 1.0)[0]])
     assert abs(start_s - true_start_s) < 0.3
     assert any("taken as a start from rest" in step for step in trace.history)
+
+
+def test_a_packed_recording_with_holes_says_nothing_on_the_terminal(tmp_path, capfd):
+    rng = np.random.default_rng(1)
+    path = tmp_path / "holes.mp3"
+    wave = 0.3 * np.sin(np.arange(44_100 * 20) * 0.05) + 0.05 * rng.standard_normal(44_100 * 20)
+    with path.open("wb") as file:
+        soundfile.write(file, wave, 44_100, format="MP3")
+    data = bytearray(path.read_bytes())
+    for at in (len(data) // 3, len(data) * 3 // 4):
+        data[at : at + 3000] = rng.bytes(3000)
+    path.write_bytes(data)
+    with pytest.raises(InputError, match="sound that breaks off"), opened(path) as recording:
+        sum(block.size for block in recording.blocks(1.0))
+    assert capfd.readouterr() == ("", "")

@@ -53,6 +53,16 @@ def test_columns_set_in_spaces_are_read(tmp_path: Path) -> None:
     as_written(read(tmp_path, "time_s  head_speed_rpm   voltage_V\n" + rows("  {t:<8.2f} {rpm:>8}     {v:.2f}  ")))
 
 
+def test_a_space_inside_one_cell_of_each_row_parts_nothing(tmp_path: Path) -> None:
+    """Whole numbers, an empty column and a place: by spaces alone such rows look like two numbers."""
+    lines = [f"{50 * k},{rpm},{v:.2f},0.3,,7.9,48.1N 11.5E" for k, (rpm, v) in enumerate(zip(RPM, VOLT, strict=True))]
+    as_written(read(tmp_path, "time [ms],head speed,voltage,current,,servo,GPS\n" + "\n".join(lines) + "\n"))
+
+
+def test_a_decimal_comma_in_columns_set_in_spaces_is_read(tmp_path: Path) -> None:
+    as_written(read(tmp_path, HEAD.format(d="  ").replace(" (", "_(").replace("d s", "d_s") + comma("{t} {rpm}  {v}")))
+
+
 @pytest.mark.parametrize("delimiter", [";", "\t", "|"])
 def test_a_decimal_comma_is_found(delimiter: str, tmp_path: Path) -> None:
     as_written(read(tmp_path, HEAD.format(d=delimiter) + comma(f"{{t}}{delimiter}{{rpm}}{delimiter}{{v}}")))
