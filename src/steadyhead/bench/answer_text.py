@@ -16,14 +16,20 @@ BOUNDS = {
 }
 LIKE = {
     Entry.YES: "yes, once it is so",
-    Entry.YES_OR_NO: "yes or no, or skip",
-    Entry.PULSE: "a pulse width in us like 1100, or skip",
-    Entry.PERCENT: "a channel position in percent like 22, or skip",
-    Entry.SECONDS: "a time in seconds like 14.5, or skip",
-    Entry.HEAD_SPEED: "a head speed in rpm like 1710 or 1710+-5, or skip",
+    Entry.YES_OR_NO: "yes or no; or skip",
+    Entry.PULSE: "a pulse width in us like 1100; or skip",
+    Entry.PERCENT: "a channel position in percent like 22; or skip",
+    Entry.SECONDS: "a time in seconds like 14.5; or skip",
+    Entry.HEAD_SPEED: "a head speed in rpm like 1710 or 1710+-5; or skip",
     Entry.START_KIND: "soft or quick, with its time if you have it, like quick 1.8; or skip",
 }
 YES, NO = {"yes", "y"}, {"no", "n"}
+WORDS = {
+    Entry.YES: ("yes",),
+    Entry.YES_OR_NO: ("yes", "no"),
+    Entry.START_KIND: ("soft", "quick"),
+}
+"""The words that a step may be answered with, where it asks for no figure."""
 
 
 def answer_from_text(step: Step, text: str, source: str = "by hand") -> Answer:
@@ -39,7 +45,7 @@ def answer_from_text(step: Step, text: str, source: str = "by hand") -> Answer:
     said = " ".join(text.split())[:400]
     first, _, rest = said.partition(" ")
     word = first.lower().rstrip(",.;:")
-    if step.entry is not Entry.YES and word == SKIP:
+    if step.may_be_left_out and word == SKIP:
         return Answer(word=SKIP, source=source, note=rest)
     if step.entry in (Entry.YES, Entry.YES_OR_NO):
         if word in YES:
@@ -71,13 +77,24 @@ def _figure(step: Step, said: str, source: str) -> Answer:
     return answer
 
 
+def like(step: Step) -> str:
+    """Return what an answer to a step looks like."""
+    return LIKE[step.entry] if step.may_be_left_out else LIKE[step.entry].partition("; or skip")[0]
+
+
 def refuse_impossible(step: Step, answer: Answer) -> None:
-    """Refuse a figure that cannot be one.
+    """Refuse a word that is no answer to the step, and a figure that cannot be one.
 
     Raises: InputError.
     """
-    if step.entry not in BOUNDS or answer.figure is None:
+    if answer.word == SKIP and step.may_be_left_out:
         return
+    if answer.word not in WORDS.get(step.entry, ("",)):
+        raise _refusal(step, answer.word)
+    if step.entry not in BOUNDS:
+        return
+    if answer.figure is None:
+        raise _refusal(step, "no figure")
     low, high = BOUNDS[step.entry]
     if not low <= answer.figure <= high or not 0.0 <= answer.spread <= max(answer.figure, 1.0):
         right = f"{low:g} to {high:g} {step.unit}"
@@ -89,4 +106,4 @@ def _number(text: str) -> float:
 
 
 def _refusal(step: Step, said: str) -> InputError:
-    return InputError(step.title, read=ascii(said[:60]), right=LIKE[step.entry])
+    return InputError(step.title, read=ascii(said[:60]), right=like(step))

@@ -20,6 +20,8 @@ GOVERNED_S = 5.0
 """How long to let it run where the file does not say what a quick restart needs. Common practice, no source."""
 WAITS_S = 5.0
 """How long to wait in the autorotation position. Common practice, no source."""
+LEAST_WAIT_S = 1.0
+"""Shortest wait at a step of the channel. Common practice, no source."""
 FROM_FILE = "the machine file"
 
 
@@ -142,7 +144,10 @@ def _thresholds(bench: Bench) -> Iterator[Step]:
             step=f"threshold: {key}",
             part="thresholds",
             title=title,
-            action=(f"{HOW_TO_MEASURE[key][:1].upper()}{HOW_TO_MEASURE[key][1:]}.",),
+            action=(
+                f"{HOW_TO_MEASURE[key][:1].upper()}{HOW_TO_MEASURE[key][1:]}.",
+                f"Wait {_waits_s(bench):.2g} s at each step: the controller may answer late.",
+            ),
             switch="hold off; a flat curve that is moved one step at a time; hold on when done",
             asks="At which channel percent?",
             entry=Entry.PERCENT,
@@ -160,6 +165,11 @@ def _thresholds(bench: Bench) -> Iterator[Step]:
             "hold off; idle; hold on",
             STOPS,
         )
+
+
+def _waits_s(bench: Bench) -> float:
+    """How long to wait at each step of the channel: twice the controller's own wait, s."""
+    return max(LEAST_WAIT_S, 2.0 * (bench.logic.start_delay_s or 0.0))
 
 
 def _starting(bench: Bench) -> Iterator[Step]:

@@ -32,22 +32,11 @@ from steadyhead.bench.record import (
     put_verdicts,
     revision_of,
 )
-from steadyhead.bench.run_state import (
-    Event,
-    Kind,
-    State,
-    body_of,
-    event_from,
-    state_of,
-    stopped,
-    without,
-)
-from steadyhead.bench.run_state import (
-    current_step as _current,
-)
+from steadyhead.bench.run_state import Event, Kind, State, body_of, event_from, state_of, stopped, without
+from steadyhead.bench.run_state import current_step as _current
 from steadyhead.bench.run_summary import Named, RunSummary, summary
 from steadyhead.bench.set_points import channel_of
-from steadyhead.bench.step import SKIP, Answer, Step
+from steadyhead.bench.step import RECORDING, SKIP, Answer, Step
 from steadyhead.bench.void import change_named, changes_between
 from steadyhead.channel.result import Reading
 from steadyhead.judge.gearing_of import gearing_of
@@ -126,9 +115,10 @@ def current_step(record: Record, run: str) -> Step | None:
         return _current(_run(record, connection, run)[1])
 
 
-def answer(record: Record, run: str, step: str, words: str | Answer, *, source: str = "by hand") -> RunSummary:
+def answer(record: Record, run: str, step: str | None, words: str | Answer, *, source: str = "by hand") -> RunSummary:
     """Answer the current step, by typed words or with a figure; judged and committed before this returns.
 
+    `step`: the one that was shown, None for whichever is current.
     Raises: InputError when it is not the current step, no answer to it, or a reading that contradicts the others.
     """
 
@@ -141,56 +131,60 @@ def answer(record: Record, run: str, step: str, words: str | Answer, *, source: 
     return _happens(record, run, decide)
 
 
-def answer_from_file(record: Record, run: str, path: Path) -> RunSummary:
+def answer_from_file(record: Record, run: str, path: Path, step: str | None = None) -> RunSummary:
     """Let a log or a recording answer the current step; what it is is seen from its first bytes.
 
     Raises: InputError as `answer_from_log` and `answer_from_recording`.
     """
-    return (answer_from_recording if is_sound(path) else answer_from_log)(record, run, path)
+    return (answer_from_recording if is_sound(path) else answer_from_log)(record, run, path, step)
 
 
-def answer_from_log(record: Record, run: str, log: Path) -> RunSummary:
+def answer_from_log(record: Record, run: str, log: Path, step: str | None = None) -> RunSummary:
     """Let a log answer the current step; the log and every verdict on it are kept as well.
 
     Raises: InputError when the log cannot be read, or cannot answer this step.
     """
-    machine = machine_of(record, run)
-    return answer_from_judgement(record, run, judge(machine, read_trace(log, gearing=gearing_of(machine))))
+    now_doing, machine = _told_now(record, run, step)[0], machine_of(record, run)
+    judgement = judge(machine, read_trace(log, gearing=gearing_of(machine)))
+    return answer_from_judgement(record, run, judgement, now_doing.step)
 
 
-def answer_from_recording(record: Record, run: str, recording: Path) -> RunSummary:
+def answer_from_recording(record: Record, run: str, recording: Path, step: str | None = None) -> RunSummary:
     """Let a recording of sound answer the current step; the recording is kept as well.
 
     Raises: InputError when it cannot be heard, or cannot answer this step.
     """
-    return answer_from_listening(record, run, listen(machine_of(record, run), recording), recording)
+    now_doing = _told_now(record, run, step)[0]
+    return answer_from_listening(record, run, listen(machine_of(record, run), recording), recording, now_doing.step)
 
 
-def answer_from_judgement(record: Record, run: str, judgement: Judgement) -> RunSummary:
-    """Let a judged log answer the current step; its trace and verdicts are kept.
+def answer_from_judgement(record: Record, run: str, judgement: Judgement, step: str | None = None) -> RunSummary:
+    """Let a judged log answer the step it was read for; its trace and verdicts are kept.
 
     Raises: InputError when it cannot answer this step.
     """
-    step, revision = _told_now(record, run)
+    now_doing, revision = _told_now(record, run, step)
     source = f"log {Path(judgement.log).name}"
-    check = check_in(step, judgement)
-    given = head_speed_in(step, judgement, source) if check is None else Answer(source=source)
+    check = check_in(now_doing, judgement)
+    given = head_speed_in(now_doing, judgement, source) if check is None else Answer(source=source)
     keep_log(record, revision, judgement)
-    return _told_by(record, run, step, given, check)
+    return _told_by(record, run, now_doing, given, check)
 
 
-def answer_from_listening(record: Record, run: str, heard: Listening, recording: Path) -> RunSummary:
-    """Let a recording that was heard answer the current step; it is kept as it is.
+def answer_from_listening(
+    record: Record, run: str, heard: Listening, recording: Path, step: str | None = None
+) -> RunSummary:
+    """Let a recording that was heard answer the step it was made for; it is kept as it is.
 
     Raises: InputError when this machine is not heard in it, its blades are, or it cannot answer this step.
     """
-    step, revision = _told_now(record, run)
-    refuse_unheard(step, heard)
-    source = f"recording {Path(heard.wav).name}"
-    check = check_in(step, heard.judgement)
-    given = head_speed_heard(step, heard, source) if check is None else Answer(source=source)
+    now_doing, revision = _told_now(record, run, step)
+    refuse_unheard(now_doing, heard)
+    source = f"{RECORDING} {Path(heard.wav).name}"
+    check = check_in(now_doing, heard.judgement)
+    given = head_speed_heard(now_doing, heard, source) if check is None else Answer(source=source)
     keep_recording(record, revision, recording, duration_s=heard.duration_s)
-    return _told_by(record, run, step, given, check)
+    return _told_by(record, run, now_doing, given, check)
 
 
 def machine_of(record: Record, run: str) -> Machine:
@@ -254,9 +248,10 @@ def take_machine(record: Record, run: str, machine_file: Path) -> RunSummary:
     )
 
 
-def heard(record: Record, run: str, words: str) -> RunSummary:
+def heard(record: Record, run: str, words: str, step: str | None = None) -> RunSummary:
     """Take one line as a person types it: an answer, or `pause`, `resume`, `repeat STEP`, `changed WHAT`, `log FILE`.
 
+    `step`: the one whose card was shown; an answer counts for no other.
     Raises: InputError when it is none of these.
     """
     first, _, rest = words.strip().partition(" ")
@@ -270,10 +265,8 @@ def heard(record: Record, run: str, words: str) -> RunSummary:
         case "changed":
             return note_change(record, run, rest)
         case "log":
-            return answer_from_file(record, run, Path(rest.strip()))
-    with record.reading() as connection:
-        state = _run(record, connection, run)[1]
-    return answer(record, run, _doing(state, None).step, words)
+            return answer_from_file(record, run, Path(rest.strip()), step)
+    return answer(record, run, step, words)
 
 
 def evidence(record: Record, machine: Machine) -> RunSummary | None:
@@ -299,7 +292,9 @@ def _doing(state: State, step: str | None) -> Step:
     if now_doing is None:
         raise InputError("bench run", read="an answer", right=stopped(state) or "nothing more: every step is done")
     if step is not None and now_doing.step != step:
-        raise InputError("bench run", read=f"an answer to {step}", right=f"one to {now_doing.step}, the step to do now")
+        late = ", answered meanwhile in another window" if state.stands(step) or step in state.confirmed else ""
+        right = f"one to {now_doing.step}, the step to do now"
+        raise InputError("bench run", read=f"an answer to {step}{late}", right=right)
     return now_doing
 
 
@@ -333,10 +328,10 @@ def _reading(percent: float, given: Answer) -> Reading:
     )
 
 
-def _told_now(record: Record, run: str) -> tuple[Step, Revision]:
-    """Return the step that is to be done now, and the machine revision that the run stands on."""
+def _told_now(record: Record, run: str, meant: str | None) -> tuple[Step, Revision]:
+    """Return the step that is to be done now, if it is the one meant, and the revision that the run stands on."""
     with record.reading() as connection:
-        return _doing(_run(record, connection, run)[1], None), revision_of(record, _revision_now(connection, run))
+        return _doing(_run(record, connection, run)[1], meant), revision_of(record, _revision_now(connection, run))
 
 
 def _told_by(record: Record, run: str, step: Step, given: Answer, check: Verdict | None) -> RunSummary:

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from steadyhead.bench.fixed_steps import Bench
-from steadyhead.bench.step import SKIP, Answer, Interval, Step
+from steadyhead.bench.step import HOLD_AT_REST, SKIP, Answer, Interval, Step
 from steadyhead.channel.autorotation_window import window_verdict
 from steadyhead.channel.end_points import measured_end
 from steadyhead.channel.pulse import landed_us, step_percent
@@ -55,7 +55,8 @@ def _end(bench: Bench, step: Step, answer: Answer) -> tuple[Verdict, ...]:
 
 def _hold(bench: Bench, step: Step, answer: Answer) -> tuple[Verdict, ...]:
     state = step.step.partition(": ")[2]
-    return (_yes_or_no(f"hold_from: {state}", step, answer, "how fast it stops, only a log with duty tells"),)
+    aside = "" if step.step == HOLD_AT_REST else "how fast it stops, only a log with duty tells"
+    return (_yes_or_no(f"hold_from: {state}", step, answer, aside),)
 
 
 def _autorotation(bench: Bench, step: Step, answer: Answer) -> tuple[Verdict, ...]:
@@ -127,16 +128,26 @@ def _within(step: Step, check: str, answer: Answer, spread: float, what: str) ->
 def _set_point(bench: Bench, step: Step, answer: Answer) -> tuple[Verdict, ...]:
     where = step.step.partition(": ")[2]
     check, rpm = f"set_point: {where}", answer.figure or 0.0
+    limited = _within_head_limit(bench, where, rpm)
     if step.expected_interval is None:
         says = f"{rpm:g} rpm read at {step.percent:.4g} %: the first readings make the law, a later one tests it"
         return (
             Verdict(
                 check=check, verdict=Outcome.UNKNOWN, reason=says, figure=rpm, unit="rpm", needs=("more readings",)
             ),
+            *limited,
         )
     low, high = (Limit(value=end, unit="rpm", origin=step.expected_from) for end in step.expected_interval)
     what = f"head speed read at {step.percent:.4g} %"
-    return (Verdict.between(check, rpm, low, high, what=what),)
+    return (Verdict.between(check, rpm, low, high, what=what), *limited)
+
+
+def _within_head_limit(bench: Bench, where: str, rpm: float) -> tuple[Verdict, ...]:
+    """Judge a reading against the limit of head and blades, whatever the law says; nothing where none is known."""
+    if bench.setting.head_speed_max_rpm is None:
+        return ()
+    limit = Limit(value=bench.setting.head_speed_max_rpm, unit="rpm", origin=bench.setting.head_speed_max_origin)
+    return (Verdict.at_most(f"set_point_limit: {where}", rpm, limit, what=f"head speed read ({where})"),)
 
 
 def _restart(bench: Bench, step: Step, answer: Answer) -> tuple[Verdict, ...]:

@@ -15,6 +15,7 @@ from steadyhead.bench.step import SKIP, Answer, Interval, Step
 from steadyhead.bench.void import is_void
 from steadyhead.channel.result import Reading
 from steadyhead.machine.description import Machine
+from steadyhead.words.cautions import LIVE_MOTOR
 from steadyhead.words.errors import InputError
 from steadyhead.words.plain import plain
 from steadyhead.words.verdict import Outcome, Verdict, worst
@@ -69,6 +70,11 @@ class Told:
         """Of all its checks together."""
         return worst(check.verdict for check in self.checks)
 
+    @property
+    def is_failed_hold(self) -> bool:
+        """Whether it is a throttle hold that did not stop the motor, and that nothing reopened since."""
+        return self.step.startswith("hold_from: ") and not self.void_by and self.verdict is Outcome.FAIL
+
 
 @dataclass(frozen=True, kw_only=True)
 class State:
@@ -107,10 +113,7 @@ class State:
     @property
     def failed_hold(self) -> Told | None:
         """A throttle hold that did not stop the motor, and was not repeated since."""
-        for one in self.told.values():
-            if one.step.startswith("hold_from: ") and not one.void_by and one.verdict is Outcome.FAIL:
-                return one
-        return None
+        return next((one for one in self.told.values() if one.is_failed_hold), None)
 
 
 def state_of(machine: Machine, events: Iterable[Event], machines: dict[str, Machine], now: str) -> State:
@@ -146,7 +149,8 @@ def _after(state: State, event: Event, machines: dict[str, Machine]) -> State:
                 percent=event.percent,
                 expected_interval=event.expected_interval,
             )
-            return replace(state, told=state.told | {event.step: told})
+            confirmed = {} if told.is_failed_hold else state.confirmed
+            return replace(state, told=state.told | {event.step: told}, confirmed=confirmed)
         case Kind.REPEATED:
             again = replace(state.told[event.step], void_by="to be repeated") if event.step in state.told else None
             return replace(state, told=state.told | {event.step: again}) if again else state
@@ -191,7 +195,8 @@ def _with_thresholds(state: State) -> State:
 def steps(state: State) -> tuple[Step, ...]:
     """Return every step of the run as far as it can be told, in order: safety, fixed steps, set points, the rest."""
     before = steps_before(state.described)
-    return (*SAFETY, *before, *_set_points(state, before), *steps_after(state.described))
+    asked = (*before, *_set_points(state, before), *steps_after(state.described))
+    return (*SAFETY, *(replace(one, action=(LIVE_MOTOR, *one.action)) if one.spins else one for one in asked))
 
 
 def _set_points(state: State, before: tuple[Step, ...]) -> tuple[Step, ...]:

@@ -190,10 +190,28 @@ def _position_checks(state: State) -> tuple[Verdict, ...]:
     return (*found, *(about_cut_off(setting) if state.stands("threshold: cut_off") else ()))
 
 
+def _heard_alone(state: State) -> tuple[Verdict, ...]:
+    """Judge that a head speed read by other means has tested those that were heard before any law could test them."""
+    read = [one for one in state.told.values() if one.percent is not None and one.answer.figure and not one.void_by]
+    untested = [one.step for one in read if one.answer.is_heard and one.expected_interval is None]
+    tests = [one for one in read if not one.answer.is_heard and one.expected_interval and one.verdict is Outcome.PASS]
+    if not untested:
+        return ()
+    if tests:
+        says = f"{tests[0].step} was read {tests[0].answer.source}, and agrees with what was heard"
+        return (Verdict(check="read_by_other_means", verdict=Outcome.PASS, reason=says),)
+    why = (
+        f"{', '.join(untested)}: heard, and another machine near may have been taken for this one; repeat a set point "
+    )
+    why += "and read it by other means"
+    return (Verdict.unknown("read_by_other_means", why, needs=("a head speed read by other means than sound",)),)
+
+
 def _law_checks(channel: ChannelAnswer | None, state: State) -> tuple[Verdict, ...]:
     """Return what the readings of this run say of law and curve values; without one the law is unknown."""
     if channel is not None:
-        return tuple(check for check in channel.checks if check.check.partition(": ")[0] in LAW_CHECKS)
+        found = tuple(check for check in channel.checks if check.check.partition(": ")[0] in LAW_CHECKS)
+        return (*found, *_heard_alone(state))
     if not state.bench.setting.modes:
         return ()
     return (Verdict.unknown("set_point_law", "no head speed was read in this run", needs=("readings",)),)

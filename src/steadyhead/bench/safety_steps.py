@@ -45,7 +45,11 @@ HELD_DOWN = _confirmation(
 HOLD_ON = _confirmation(
     "hold_on",
     "Throttle hold on",
-    ("Put throttle hold on, before the pack is connected.", "Put the flight mode switch to the slowest mode."),
+    (
+        "If the pack is still connected from before, put throttle hold on and disconnect it.",
+        "Put throttle hold on, before the pack is connected.",
+        "Put the flight mode switch to the slowest mode.",
+    ),
     "Is throttle hold on, and the pack not yet connected?",
 )
 SAFETY = (CAUTIONS, BLADES_OFF, HELD_DOWN, HOLD_ON)

@@ -61,15 +61,24 @@ def set_point(bench: Bench, readings: Sequence[Reading], taken: int, percent: fl
             f"Set a flat curve of {percent:.4g} %, with throttle hold on.",
             "Release hold, wait until the head speed is steady, and read it.",
             f"Why here: {because}.",
+            *_stops_above(bench),
         ),
         switch=f"hold off at {percent:.4g} %; hold on when read",
         asks="Which head speed, in rpm?",
         entry=Entry.HEAD_SPEED,
         unit=UNITS[Entry.HEAD_SPEED],
         percent=percent,
-        checks=("set_point",),
+        checks=("set_point", "set_point_limit"),
     )
     return moved(bench, readings, step)
+
+
+def _stops_above(bench: Bench) -> tuple[str, ...]:
+    """Say at which head speed to stop at once, where the limit is known."""
+    most_rpm = bench.setting.head_speed_max_rpm
+    if most_rpm is None:
+        return ("The limit of head and blades is not in the machine file: look it up before you release hold.",)
+    return (f"Above {most_rpm:.0f} rpm, the limit of head and blades, put throttle hold on at once.",)
 
 
 def _known(answer: ChannelAnswer) -> bool:

@@ -22,6 +22,10 @@ class Entry(StrEnum):
 UNITS = {Entry.PULSE: "us", Entry.PERCENT: "%", Entry.SECONDS: "s", Entry.HEAD_SPEED: "rpm"}
 SKIP = "skip"
 """The answer to a step that is left out: its verdict is unknown."""
+RECORDING, MICROPHONE = "recording", "microphone"
+"""How the source of an answer begins that was heard."""
+HOLD_AT_REST = "hold_from: rest"
+"""The first step with the pack connected."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,6 +63,11 @@ class Step:
         """Whether it is one of the confirmations that come before anything turns."""
         return self.part == "safety"
 
+    @property
+    def may_be_left_out(self) -> bool:
+        """Whether it can be skipped: nothing turns before safety is confirmed and throttle hold was tried at rest."""
+        return not self.is_safety and self.step != HOLD_AT_REST
+
 
 @dataclass(frozen=True, kw_only=True)
 class Answer:
@@ -71,3 +80,8 @@ class Answer:
     """yes, no, soft, quick or skip."""
     source: str = "by hand"
     note: str = ""
+
+    @property
+    def is_heard(self) -> bool:
+        """Whether it comes from sound: another machine near may have been taken for this one."""
+        return self.source.startswith((RECORDING, MICROPHONE))

@@ -51,6 +51,7 @@ VOID: dict[str, set[str]] = {
     "start_delay_measured": _LOGIC,
     "hold_from": _LOGIC,
     "set_point": {"pinion or gear", "firmware", "end point, travel or curve"},
+    "set_point_limit": {"pinion or gear", "firmware", "end point, travel or curve"},
     "quick_restart_on_bench": _LOGIC,
 }
 SWITCHED = {

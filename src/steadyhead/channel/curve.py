@@ -90,7 +90,7 @@ def todays_curve(law: FittedLaw, mode: Mode, setting: ChannelSetting) -> Verdict
         says = f"{mode.name}: today's {mode.today_percent:g} % would ask for {got.rpm:.0f} rpm"
         return Verdict.unknown(check, f"{says}, target {mode.head_speed_rpm:.0f}; {why}", needs=("readings",))
     low, high = (100.0 * (rpm - mode.head_speed_rpm) / mode.head_speed_rpm for rpm in got.interval_rpm)
-    off = 100.0 * (got.rpm - mode.head_speed_rpm) / mode.head_speed_rpm
+    off = round(100.0 * (got.rpm - mode.head_speed_rpm) / mode.head_speed_rpm, 9)
     farthest = max(abs(low), abs(high))
     nearest = 0.0 if low <= 0.0 <= high else min(abs(low), abs(high))
     return Verdict.at_most(

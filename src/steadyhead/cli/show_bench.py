@@ -8,6 +8,7 @@ from rich.console import Console
 from rich.table import Table
 
 from steadyhead import job
+from steadyhead.bench.answer_text import like
 from steadyhead.bench.record import Record
 from steadyhead.bench.run_summary import RunSummary
 from steadyhead.bench.step import Step
@@ -34,24 +35,27 @@ def guide(record: Record, result: RunSummary, answers: list[str], *, as_json: bo
     if not as_json:
         _greet(out, result)
     by_hand = not answers
-    for words in _lines(out, record, result.run, answers):
+    for step, words in _lines(out, record, result.run, answers):
+        void = result.void
         try:
-            result = job.bench.heard(record, result.run, words)
+            result = job.bench.heard(record, result.run, words, step)
         except InputError as error:
             if not by_hand:
                 raise
             out.print(f"[yellow]{text(error)}[/]")
             continue
         if not as_json:
-            _just_told(out, result)
+            _just_told(out, result, step)
+            if result.void != void:
+                bullets(out, "To run again", result.void)
         if result.paused:
             return result
     left = job.bench.run_summary(record, result.run)
     return left if left.current is None else job.bench.pause(record, result.run)
 
 
-def _lines(out: Console, record: Record, run: str, answers: list[str]) -> Iterator[str]:
-    """Yield what is answered, showing the card of the step before each answer."""
+def _lines(out: Console, record: Record, run: str, answers: list[str]) -> Iterator[tuple[str | None, str]]:
+    """Yield what is answered, and the step whose card was shown before it."""
     given: Iterable[str] = answers or sys.stdin
     shown = iter(given)
     while True:
@@ -66,7 +70,7 @@ def _lines(out: Console, record: Record, run: str, answers: list[str]) -> Iterat
         if words is None:
             return
         if words.strip():
-            yield words.strip()
+            yield now.current.step if now.current else None, words.strip()
 
 
 def _greet(out: Console, result: RunSummary) -> None:
@@ -89,19 +93,15 @@ def card(out: Console, result: RunSummary, step: Step) -> None:
     expects = expected_words(step)
     if expects and not step.is_safety:
         out.print(f"  expect: {text(expects)}")
-    out.print(f"{text(step.asks)} [{text(step.entry.value)}]" if not step.is_safety else f"{text(step.asks)} (yes)")
+    out.print(f"{text(step.asks)} ({text(like(step))})")
 
 
-def _just_told(out: Console, result: RunSummary) -> None:
+def _just_told(out: Console, result: RunSummary, step: str | None) -> None:
     """Show the verdicts on the answer that was just given."""
-    told = [one for one in result.steps if one.happened_on and one.part != "safety"]
-    if not told:
-        return
-    last = max(told, key=lambda one: one.happened_on)
-    for check in last.checks:
-        out.print(f"  {word(check.verdict)}  {text(check.reason)}")
-    if result.void:
-        bullets(out, "To run again", result.void)
+    for one in result.steps:
+        if one.step == step and one.state == "done":
+            for check in one.checks:
+                out.print(f"  {word(check.verdict)}  {text(check.reason)}")
 
 
 def show_run(result: RunSummary, *, as_json: bool) -> None:

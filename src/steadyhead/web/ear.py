@@ -8,7 +8,7 @@ from fastapi import FastAPI, WebSocket, WebSocketDisconnect
 from nicegui import run, ui
 
 from steadyhead import job
-from steadyhead.bench.step import Answer
+from steadyhead.bench.step import MICROPHONE, Answer
 from steadyhead.judge.live_ear import LiveEar
 from steadyhead.machine.description import Machine
 from steadyhead.web.shown import other, show_refusal
@@ -109,6 +109,6 @@ def _taking(name: str, take: Callable[[Answer, LiveEar], None]) -> None:
             with refused:
                 show_refusal(str(error))
             return
-        take(Answer(figure=held.head_speed_rpm, spread=held.spread_rpm, source="microphone"), ear)
+        take(Answer(figure=held.head_speed_rpm, spread=held.spread_rpm, source=MICROPHONE), ear)
 
     other("Take the speed that is held", taken)

@@ -18,6 +18,11 @@ DESCENT = (
     "A bail-out height is no height that is enough: practise higher, and stop while there is room to be wrong.",
     "The rules of the flying site and the makers' manuals come before every figure here.",
 )
+LIVE_MOTOR = (
+    "The motor can start in this step: blades off, everybody clear, a finger on throttle hold. "
+    "Where the pack is not connected yet: hold on, then connect it last."
+)
+"""Stands first in every step of the bench with a live motor."""
 PACK = ("Lithium packs: charge attended, in a fire-safe place, never damaged and never cold.",)
 ADVICE_ONLY = (
     "The makers' manuals, the flying-site rules and the national rules for model aircraft come first.",

@@ -9,10 +9,11 @@ from nicegui import ui
 from nicegui.events import UploadEventArguments
 
 from steadyhead import job
+from steadyhead.bench.answer_text import WORDS
 from steadyhead.bench.record import Revision
 from steadyhead.bench.run_summary import RunSummary
 from steadyhead.bench.step import SKIP, UNITS, Answer, Entry, Step
-from steadyhead.bench.void import CHANGES
+from steadyhead.bench.void import CHANGES, EVERYTHING, SWITCH_VALUE
 from steadyhead.judge.live_ear import LiveEar
 from steadyhead.machine.description import Machine
 from steadyhead.report.views.benched import expected_words, run_view
@@ -28,7 +29,6 @@ from steadyhead.words.errors import SteadyheadError
 
 LOOK_EVERY_S = 1.0
 """How often a page looks whether another window went on with the run."""
-WORDS = {Entry.YES: ("yes",), Entry.YES_OR_NO: ("yes", "no"), Entry.START_KIND: ("soft", "quick")}
 Do = Callable[[], RunSummary]
 
 
@@ -133,13 +133,13 @@ class _Run:
                 figure = ui.number(f"{step.entry.value}, {step.unit or UNITS[step.entry]}")
                 spread = ui.number("Sure to, ±", min=0)
                 primary("Keep it", lambda: self.tell(now, step, _answer(figure.value, spread.value)))
-            if not step.is_safety:
+            if step.may_be_left_out:
                 why = ui.input("Why it is left out")
                 other("Leave it out", lambda: self.tell(now, step, Answer(word=SKIP, note=why.value or "")))
         if step.entry is Entry.HEAD_SPEED:
             show_ear(self.machine, partial(self.take, now, step))
         if not step.is_safety:
-            self.upload(now)
+            self.upload(now, step)
 
     def tell(self, now: RunSummary, step: Step, words: str | Answer | None) -> None:
         """Answer the step."""
@@ -153,26 +153,26 @@ class _Run:
         path.unlink(missing_ok=True)
         self.tell(now, step, heard)
 
-    def upload(self, now: RunSummary) -> None:
+    def upload(self, now: RunSummary, step: Step) -> None:
         """Let a log or a recording answer the step."""
 
         async def brought(event: UploadEventArguments) -> None:
             path = self.desk.place_for(event.file.name)
             await event.file.save(path)
-            self.read(now, path)
+            self.read(now, step, path)
 
         bring("Let a log or a recording answer", brought)
 
-    def read(self, now: RunSummary, path: Path) -> None:
-        """Judge a log, or hear a recording, in a worker; then it answers the step, and is kept as evidence."""
+    def read(self, now: RunSummary, step: Step, path: Path) -> None:
+        """Judge a log, or hear a recording, in a worker; then it answers the step it was brought to, and no other."""
         record, sound = self.desk.record, job.is_sound(path)
         machine = job.bench.machine_of(record, now.run)
 
         def answer(told: Any) -> None:
             if sound:
-                job.bench.answer_from_listening(record, now.run, told, path)
+                job.bench.answer_from_listening(record, now.run, told, path, step.step)
             else:
-                job.bench.answer_from_judgement(record, now.run, told)
+                job.bench.answer_from_judgement(record, now.run, told, step.step)
 
         self.desk.ask(
             (now.run, "bench", ()), f"Read {path.name}", "listen" if sound else "judge", machine, path, on_done=answer
@@ -206,7 +206,7 @@ class _Run:
                         "Repeat it",
                         lambda: self.do(partial(job.bench.repeat, self.desk.record, now.run, step.value)),
                     )
-                change = Choice("What was changed", {change: change for change in CHANGES})
+                change = Choice("What was changed", {change: change for change in (*CHANGES, SWITCH_VALUE, EVERYTHING)})
                 other(
                     "Note the change",
                     lambda: self.do(partial(job.bench.note_change, self.desk.record, now.run, change.value)),
