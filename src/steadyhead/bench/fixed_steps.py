@@ -146,7 +146,9 @@ def _thresholds(bench: Bench) -> Iterator[Step]:
             title=title,
             action=(
                 f"{HOW_TO_MEASURE[key][:1].upper()}{HOW_TO_MEASURE[key][1:]}.",
-                f"Wait {_waits_s(bench):.2g} s at each step: the controller may answer late.",
+                "Find it roughly first, in steps of 1 %.",
+                f"Then begin anew a little before it and wait {_waits_s(bench):.2g} s at each step: "
+                "the controller may answer late.",
             ),
             switch="hold off; a flat curve that is moved one step at a time; hold on when done",
             asks="At which channel percent?",
@@ -186,7 +188,7 @@ def _starting(bench: Bench) -> Iterator[Step]:
         unit=UNITS[Entry.SECONDS],
         expected=0.5 * sum(expected_s) if expected_s else None,
         expected_interval=(max(expected_s[0] - HAND_S, 0.0), expected_s[1] + HAND_S) if expected_s else None,
-        expected_from="start threshold, ramp rate and start delay" if expected_s else "start delay is not known",
+        expected_from="start threshold, ramp rate and start delay" if expected_s else _delay_needs(bench),
         checks=("start_delay_measured",),
     )
     yield _hold(
@@ -219,6 +221,18 @@ def _start_delay(bench: Bench) -> Interval | None:
     if found is None or bench.logic.start_delay_s is None:
         return None
     return found[0] + bench.logic.start_delay_s, found[1] + bench.logic.start_delay_s
+
+
+def _delay_needs(bench: Bench) -> str:
+    """Say which keys a start delay to expect rests on are missing."""
+    known = {
+        "channel.start": bench.setting.start_percent,
+        "channel.ramp_rate": bench.setting.ramp_rate_percent_s,
+        "channel.hold": bench.setting.hold_percent,
+        "run_logic.start_delay": bench.logic.start_delay_s,
+    }
+    missing = [key for key, value in known.items() if value is None]
+    return f"not known: the machine file has no {', no '.join(missing)}" if missing else "not known"
 
 
 def _hold_in_modes(bench: Bench) -> Iterator[Step]:
