@@ -16,11 +16,11 @@ from pathlib import Path
 import numpy as np
 
 ROOT = Path(__file__).resolve().parents[1]
-TURNS = 2
-BAIL_OUTS, LINE, FLIGHTS, PLANS = (10_000, 100_000), (1_000, 10_000, 100_000, 1_000_000), 400, 3000
+TURNS = 1
+BAIL_OUTS, LINE, FLIGHTS, PLANS = (10_000, 100_000), (1_000, 10_000, 100_000, 1_000_000), 400, 1000
 HEADS = {
     "bail_out": 'collect = "bail_out"\nspreads = ["motor.resistance", "airframe.mass", "rotor.drag_factor"]\n'
-    '[vary]\npilot_delay = "0.7 s +- 0.4 s"\n',
+    '[vary]\npilot_delay = "0.7 s +- 0.4 s"\n[sweep]\nchannel.autorotation = ["15 %"]\n',
     "peaks": 'collect = "peaks"\nscenario = "climb_out"\nquestion = "sensitivity"\nfigure = "peak_pack_current_a"\n'
     'spreads = ["motor.kv", "airframe.mass"]\n',
     "plan": 'collect = "plan"\nspreads = ["motor.kv", "airframe.mass"]\n',

@@ -12,7 +12,7 @@ from steadyhead.judge.owner import Owner
 from steadyhead.judge.parts import part_means
 from steadyhead.judge.pieces import percentile
 from steadyhead.judge.signals import all_finite
-from steadyhead.judge.transient import half_step
+from steadyhead.judge.transient import NOISE_OF_PEAK, hidden, row_noise
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Series, Trace
 from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
@@ -84,8 +84,8 @@ def _cell_voltage(found: Measured, machine: Machine, numbers: Owner) -> Verdict:
         return Verdict.unknown("cell_voltage", "the log has no pack voltage", needs=("pack_voltage_v",))
     volts = found.signals.voltage_v
     mean = float(volts.min()) / numbers.cells
-    hidden = half_step(volts, int(volts.argmin())) / numbers.cells
-    interval = (mean - hidden, mean)
+    unseen = hidden(volts, int(volts.argmin()), found.signals.interval_s) / numbers.cells
+    interval = (mean - unseen, mean + NOISE_OF_PEAK * row_noise(volts) / numbers.cells)
     verdict = Verdict.at_least("cell_voltage", mean, limit, what="the mean cell under load", interval=interval)
     return replace(verdict, reason=verdict.reason + "; the weakest cell was not logged and lies below the mean")
 
@@ -137,7 +137,8 @@ def _esc_current(found: Measured, machine: Machine) -> Verdict:
     most = float(found.signals.current_a.max())
     limit = machine.limit("controller.current_burst")
     what = "the highest current, as the sensor saw it,"
-    return Verdict.at_most("esc_current", most, limit, what=what, interval=(SENSOR_LOW * most, SENSOR_HIGH * most))
+    low = SENSOR_LOW * most - NOISE_OF_PEAK * row_noise(found.signals.current_a)
+    return Verdict.at_most("esc_current", most, limit, what=what, interval=(low, SENSOR_HIGH * most))
 
 
 def _pack_resistance(found: Measured, machine: Machine, numbers: Owner) -> Verdict:

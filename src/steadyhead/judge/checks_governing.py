@@ -193,6 +193,8 @@ def _recovery(found: Measured, machine: Machine) -> Verdict:
     if not times:
         return Verdict.unknown("recovery", "the log ends before any load is over", needs=("a longer log",))
     worst_s, worst = max(times, key=lambda t: t[0])
+    spans = [s for e in found.events for s in (e.load_recovery_s_interval, e.unload_recovery_s_interval) if s]
+    least_s, most_s = (max(ends) for ends in zip(*spans, strict=True)) if spans else (worst_s, worst_s)
     doubt = found.signals.interval_s + max(e.hidden_s for e in found.events)
     longer = doubt + max(e.end_doubt_s for e in found.events)
     verdict = Verdict.at_most(
@@ -201,7 +203,7 @@ def _recovery(found: Measured, machine: Machine) -> Verdict:
         limit,
         what=f"recovery to within {within} after the load at {_at(worst.start_s)}, read every "
         f"{found.signals.interval_s:.2g} s,",
-        interval=(max(worst_s - doubt, 0.0), worst_s + longer if worst_s > 0.0 else 0.0),
+        interval=(max(least_s - doubt, 0.0), most_s + longer if most_s > 0.0 else 0.0),
     )
     if doubt > found.signals.interval_s:
         verdict = verdict.unless_it_may_hold("a log with collective, without holes at a hard load")

@@ -8,7 +8,7 @@ from steadyhead.judge.pieces import mean
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
-from steadyhead.judge.transient import peak_interval, recovery_time_s
+from steadyhead.judge.transient import peak_interval, recovery_interval_s, recovery_time_s, row_noise
 from steadyhead.trace.trace import Series
 
 BEFORE_S = 1.5
@@ -47,7 +47,9 @@ def event(
         return None  # whether the pumping went on within the hole is not known
     seen = speed[whole]
     droop = None
+    noise = row_noise(speed[whole])
     load_recovery: float | None = None
+    load_span: tuple[float, float] | None = None
     load_left = True
     if load.kind == "climb":
         late = signals.within(end_s - LATE_SHARE * (end_s - load.start_s), end_s)
@@ -57,10 +59,15 @@ def event(
             droop = speed_droop_percent(before, mean(speed[late]), set_rpm)
         still = loaded if signals.collective_deg is not None else signals.within(load.start_s, end_s - UNLOADING_S)
         load_recovery, load_left = recovery_time_s(signals.time_s[still], speed[still], before, band_share * set_rpm)
+        if load_recovery is not None:
+            load_span = recovery_interval_s(signals.time_s[still], speed[still], before, band_share * set_rpm, noise)
     unload_recovery: float | None = None
+    unload_span: tuple[float, float] | None = None
     unload_seen = after.stop - after.start >= 3
     if unload_seen:
         unload_recovery, _ = recovery_time_s(signals.time_s[after], speed[after], set_rpm, band_share * set_rpm)
+        if unload_recovery is not None:
+            unload_span = recovery_interval_s(signals.time_s[after], speed[after], set_rpm, band_share * set_rpm, noise)
     loads_back = load.kind != "climb" or load_recovery is not None or not load_left
     recovered = (loads_back and unload_recovery is not None) if unload_seen else (None if loads_back else False)
     undershoot = -transient_deviation_percent(float(seen.min()), before, set_rpm)
@@ -85,6 +92,8 @@ def event(
         at_stop_share=at_stop,
         governor_droop_percent=own,
         sag_loss_percent=sag,
+        load_recovery_s_interval=load_span,
+        unload_recovery_s_interval=unload_span,
         hidden_s=signals.hidden_s(load.start_s, float(signals.time_s[whole.stop - 1])),
         end_doubt_s=PUMP_END_DOUBT_S if load.kind == "pump" and signals.collective_deg is None else 0.0,
         peak_hidden=signals.hidden_s(end_s - UNLOADING_S, end_s + PEAK_S) > 0.0,

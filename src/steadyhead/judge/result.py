@@ -53,6 +53,9 @@ class LoadEvent:
     undershoot_percent_interval: tuple[float, float] | None = None
     """A sensor smooths over about a row: the high end adds half the steepest step near the peak."""
     overshoot_percent_interval: tuple[float, float] | None = None
+    load_recovery_s_interval: tuple[float, float] | None = None
+    """What noise of the speed makes of it; the rows' distance comes on top."""
+    unload_recovery_s_interval: tuple[float, float] | None = None
     at_stop_share: float | None = None
     """Share of the loaded time with the duty at its stop, where the governor has no say."""
     governor_droop_percent: float | None = None

@@ -41,6 +41,22 @@ def recovery_time_s(time_s: Series, values: Series, centre: float, half_band: fl
     return float(max(back - left, 0.0)), True
 
 
+def recovery_interval_s(
+    time_s: Series, values: Series, centre: float, half_band: float, noise: float
+) -> tuple[float, float]:
+    """Return the 90 % interval of `recovery_time_s` for the noise of a row, s.
+
+    Equation: low = the time for a band 2.5 noise wider, since one row of many that noise throws out lengthens it;
+    high = the time for a band one noise narrower, since noise hides the last of the way back in few rows only. A head
+    that is not back within the narrower band counts to the end of the rows.
+    Shapes: time_s (n,), values (n,) -> two scalars.
+    Valid: noise white from row to row; `recovery_time_s` is known.
+    """
+    low, _ = recovery_time_s(time_s, values, centre, half_band + NOISE_OF_PEAK * noise)
+    high, _ = recovery_time_s(time_s, values, centre, max(half_band - noise, 0.0))
+    return low or 0.0, float(time_s[-1] - time_s[0]) if high is None else high
+
+
 def _crossing(time_s: Series, away: Series, k: int) -> float:
     span = float(away[k + 1] - away[k])
     share = float(-away[k]) / span if span != 0.0 else 0.5
@@ -55,8 +71,8 @@ SECOND_DIFFERENCE = 0.6744897501960817 * np.sqrt(6.0)
 """Median size of the second difference of white noise in its standard deviations: ndtri(0.75) times root 6."""
 
 
-def hidden_percent(values: Series, peak: int, set_rpm: float, interval_s: float) -> float:
-    """Return by how much a peak may really have been higher than the sensor shows, percent of the set speed.
+def hidden(values: Series, peak: int, interval_s: float) -> float:
+    """Return by how much a peak may really have stood out more than the sensor shows, in the unit of the values.
 
     Equation: half the steepest step on each side of the peak, within three steps of it; a step is a row, or
     SENSOR_LAG_S where rows are quicker. The lines of a short spike meet above its rows, and the sensor smooths it.
@@ -66,17 +82,7 @@ def hidden_percent(values: Series, peak: int, set_rpm: float, interval_s: float)
     stride = max(1, round(SENSOR_LAG_S / interval_s))
     sides = (values[max(peak - 3 * stride, 0) : peak + 1], values[peak : peak + 3 * stride + 1])
     steps = [np.abs(side[stride:] - side[:-stride]) for side in sides if side.size > stride]
-    return 0.5 * sum(float(step.max()) for step in steps) / set_rpm * 100.0
-
-
-def half_step(values: Series, at: int) -> float:
-    """Return half the steepest step within three rows of an extreme, in the unit of the values; 0 for a lone row.
-
-    Shapes: values (n,) -> scalar.
-    Valid: own estimate, for a sensor that smooths over about a row, such as one of voltage.
-    """
-    near = values[max(at - 3, 0) : at + 4]
-    return 0.5 * float(np.abs(np.diff(near)).max()) if near.size > 1 else 0.0
+    return 0.5 * sum(float(step.max()) for step in steps)
 
 
 def peak_interval(
@@ -92,7 +98,7 @@ def peak_interval(
     low = shown_percent - noise
     if shown_percent >= 0.0:
         low = max(low, 0.0)
-    return low, shown_percent + hidden_percent(values, peak, set_rpm, interval_s)
+    return low, shown_percent + hidden(values, peak, interval_s) / set_rpm * 100.0
 
 
 def row_noise(values: Series) -> float:

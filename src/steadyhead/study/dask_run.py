@@ -25,7 +25,10 @@ def on_cluster(study: Study, to_do: list[Chunk], scheduler: str, workers: int | 
         right = "python -m pip install 'steadyhead[cluster]'"
         raise InputError("--scheduler", read="a cluster, whose library is not installed", right=right) from error
     dask: Any = distributed
+    import dask as settings
+
     with ExitStack() as stack:
+        stack.enter_context(settings.config.set({"distributed.worker.profile.enabled": False}))
         address = scheduler
         if scheduler == LOCAL:
             cluster = dask.LocalCluster(

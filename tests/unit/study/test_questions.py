@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy.stats import binomtest
 
 from steadyhead.study.questions import front, pass_interval
 from steadyhead.study.run import worked_out
@@ -15,6 +16,12 @@ def test_the_interval_of_a_share_is_that_of_clopper_and_pearson():
     low, high = pass_interval(4, 20)
     assert agrees(low, 0.071354, percent=0.01, because="the handbook gives six digits")
     assert agrees(high, 0.401029, percent=0.01, because="the handbook gives six digits")
+
+
+def test_the_interval_of_a_share_is_that_of_scipy_at_both_ends_too():
+    for passed, machines in ((0, 7), (7, 7), (1, 200), (99_990, 100_000)):
+        ends = binomtest(passed, machines).proportion_ci(confidence_level=0.9, method="exact")
+        assert pass_interval(passed, machines) == pytest.approx((ends.low, ends.high), rel=1e-9)
 
 
 def test_nobody_on_the_front_is_beaten_and_everybody_off_it_is():
