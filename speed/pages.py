@@ -93,14 +93,14 @@ def sliders(page: Page) -> None:
 def zoom(page: Page, log: Path) -> None:
     """Zoom and pan a long log and take the time of each frame."""
     page.locator("input[type=file]").set_input_files(log)
-    page.wait_for_selector(".chart svg", timeout=300_000)
+    page.wait_for_selector(".chart canvas", timeout=300_000)
     page.wait_for_selector(".answer .stamp", timeout=300_000)
     page.wait_for_timeout(2000)
     page.evaluate(FRAMES)
     page.wait_for_timeout(2000)
     told("peer: frames of the page left alone", page.evaluate(GOT))
-    box = page.locator(".chart svg").bounding_box()
-    page.mouse.move(box["x"] + 0.6 * box["width"], box["y"] + 0.3 * box["height"])
+    box = page.locator(".chart canvas").bounding_box()
+    page.mouse.move(box["x"] + 0.6 * box["width"], box["y"] + 0.2 * box["height"])
     page.evaluate(FRAMES)
     page.keyboard.down("Control")
     for _ in range(30):
@@ -111,7 +111,7 @@ def zoom(page: Page, log: Path) -> None:
     page.evaluate(FRAMES)
     page.mouse.down()
     for step in range(40):
-        page.mouse.move(box["x"] + (0.6 - 0.01 * step) * box["width"], box["y"] + 0.3 * box["height"])
+        page.mouse.move(box["x"] + (0.6 - 0.01 * step) * box["width"], box["y"] + 0.2 * box["height"])
         page.wait_for_timeout(30)
     page.mouse.up()
     told("frames while moving the window by hand", page.evaluate(GOT))

@@ -109,7 +109,7 @@ def test_a_log_is_judged_kept_and_comes_back(desk_wide, fox):
     desk_wide.go(f"{fox}/logs")
     page.locator("input[type=file]").set_input_files(DEMO_LOGS[0])
     page.wait_for_selector(".stamp")
-    page.wait_for_selector(".chart svg")
+    page.wait_for_selector(".chart canvas")
     desk_wide.picture("log-judged-1280")
     verdict = page.locator(".stamp").get_attribute("data-verdict")
     desk_wide.go(f"{fox}/logs")

@@ -10,6 +10,7 @@ import pytest
 
 from steadyhead import job
 from steadyhead.bench.record import keep_log, keep_machine, log_path, open_record
+from steadyhead.report.names import check_name
 from steadyhead.trace.bundled_logs import DEMO_LOGS
 from tests.browser.conftest import Server, free_port, visit
 from tests.browser.test_job import FOX
@@ -111,6 +112,11 @@ def test_a_learned_file_is_kept_only_after_the_tick_and_the_revision_page_says_w
     assert answer["verdict"] == told.verdict.value
     assert [one["value"] for one in answer["parameters"]] == [one.value for one in told.parameters]
     assert answer["proposal"]["text"] == told.proposal.text
+    for check in told.checks:
+        assert page.get_by_role("row", name=re.compile(f"^{check_name(check.check)}")).count() == 1
+    assert told.replayed
+    flown = page.get_by_role("table", name="Logs flown again")
+    assert flown.locator("tbody tr").count() == len(answer["replayed"]) == len(told.replayed)
     page.get_by_role("button", name="Keep as a new revision").click()
     assert "Nothing was kept" in page.get_by_role("alert").inner_text()
     assert len(revisions(kept)) == 1

@@ -76,6 +76,8 @@ OTHER_CHECKS: dict[str, str] = {
     "set_point_law": "Set-point law is known",
     "curve": "Curve value for the head speed wanted",
     "todays_curve": "Head speed of today's curve value",
+    "logs_and_file_agree": "Logs and machine file can both be right",
+    "new_file_explains_logs_better": "Proposed file explains the logs better",
 }
 """Checks of the plan and of the throttle channel, beside those of a log in CHECKS."""
 

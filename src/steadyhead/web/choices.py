@@ -15,16 +15,22 @@ class Choice:
     def __init__(
         self, name: str, options: Mapping[str, str], *, chosen: str = "", on_change: Callable[[], None] | None = None
     ) -> None:
-        self.value = chosen or next(iter(options))
+        self.name = name
         self._on_change = on_change
+        self._shown = ui.html("", sanitize=False)
+        self._shown.on("change", self._chosen, js_handler=_TELL)
+        self.offer(options, chosen)
+
+    def offer(self, options: Mapping[str, str], chosen: str = "") -> None:
+        """Offer these, and choose one of them, or the first."""
+        self.value = chosen or next(iter(options))
         lines = "".join(
             f'<option value="{escape(key)}"{" selected" if key == self.value else ""}>{escape(words)}</option>'
             for key, words in options.items()
         )
-        shown = ui.html(
-            f'<label class="choice"><span>{escape(name)}</span><select>{lines}</select></label>', sanitize=False
+        self._shown.set_content(
+            f'<label class="choice"><span>{escape(self.name)}</span><select>{lines}</select></label>'
         )
-        shown.on("change", self._chosen, js_handler=_TELL)
 
     def _chosen(self, event: GenericEventArguments) -> None:
         self.value = str(event.args)

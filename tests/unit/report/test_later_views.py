@@ -1,16 +1,20 @@
 """What the pages of advice and comparing show: every change, unit, verdict and warning that the answer has."""
 
 from steadyhead.advise.result import Advice, Change, Effect, MeasureNext, Withheld
+from steadyhead.channel.law_result import law_result
+from steadyhead.channel.set_point_law import set_point_law
 from steadyhead.judge.compare_result import Change as Moved
 from steadyhead.judge.compare_result import Comparison, Condition, Said
+from steadyhead.learn.result import LawSeen, Learned, Proposal, Replayed
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.difference import Difference
 from steadyhead.report.names import figure_name
 from steadyhead.report.view import view_html
 from steadyhead.report.views.advised import advised_view
 from steadyhead.report.views.compared import compared_view
+from steadyhead.report.views.learned import learned_view
 from steadyhead.report.views.revised import lines_html, void_checks
-from steadyhead.words.verdict import Outcome
+from steadyhead.words.verdict import Outcome, Verdict
 
 EFFECT = Effect(
     check="duty_margin", place="idle-up 2", part="plan", unit="%", limit_text=">= 5 %", before=2.0,
@@ -78,6 +82,37 @@ def test_a_comparison_names_units_signs_and_what_else_it_could_be():
         "Droop became worse.", "1 of 3 figures changed beyond noise.", "Something became worse beyond noise.",
     ):  # fmt: skip
         assert words in shown, words
+    assert "/a/" not in shown
+
+
+def test_what_was_learned_shows_its_checks_once_and_the_logs_flown_with_both_files():
+    checks = (
+        Verdict(check="logs_and_file_agree", verdict=Outcome.PASS, reason="both can be right: motor.kv"),
+        Verdict(
+            check="new_file_explains_logs_better", verdict=Outcome.UNKNOWN, reason="it explains no better", figure=1.01,
+            unit="of what was left over", limit=0.98, limit_text="<= 0.98 of what was left over",
+            limit_origin="own choice", needs=("a log that shows more",),
+        ),
+    )  # fmt: skip
+    result = Learned(
+        machine="Invented", machine_revision=1, logs=("/a/one.csv",), parameters=(), figures=(), not_told_apart=(),
+        governors=(), law=LawSeen(told=False, law=law_result(set_point_law(()), 0.0), readings=(), needs="readings"),
+        converged=True, warnings=(), unknowns=(), proposal=Proposal(changes=(), text="", written=None),
+        replayed=(
+            Replayed(log="/a/one.csv", figure="head_speed_rpm", unit="rpm", before_rms=8.2, after_rms=6.1),
+            Replayed(log="/a/one.csv", figure="duty", unit="", before_rms=0.031, after_rms=0.029),
+        ),
+        flown=(), checks=checks, verdict=Outcome.UNKNOWN, cautions=(),
+        reasons=("told by these logs: motor.kv", *(check.reason for check in checks)),
+    )  # fmt: skip
+    shown = view_html(learned_view(result))
+    for words in (
+        "Logs and machine file can both be right", "Proposed file explains the logs better", "1.01", "≤ 0.98",
+        "Needed: a log that shows more.", "Told by these logs: motor Kv.", "one.csv", "Head speed", "8.2 rpm",
+        "6.1 rpm", "3.1 %", "2.9 %",
+    ):  # fmt: skip
+        assert words in shown, words
+    assert shown.count("It explains no better.") == 1
     assert "/a/" not in shown
 
 

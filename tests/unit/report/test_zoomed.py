@@ -5,13 +5,12 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from steadyhead.report.figures.thinning import MOST_POINTS
-from steadyhead.report.figures.zoomed import window_of, window_series
+from steadyhead.report.figures.zoomed import MOST_DRAWN, window_of, window_series
 from steadyhead.trace.trace import Trace
 
 ROWS = 100_000
 PEAKS = (137, 50_001, 50_003, 99_998)
-MOST_SENT = MOST_POINTS + 2 * (MOST_POINTS // 8)
+MOST_SENT = MOST_DRAWN + 2 * (MOST_DRAWN // 8)
 
 
 @pytest.fixture(scope="module")
@@ -32,16 +31,16 @@ def judged():
 def test_few_points_are_sent_and_every_peak_of_the_window_is_among_them(judged, window):
     lines = window_series(judged, window)
     assert len(lines) == 3
-    assert all(0 < len(line) <= MOST_SENT for line in lines)
-    sent = {y for _, y in lines[0]}
+    assert all(0 < len(line) <= MOST_SENT for line in lines.values())
+    sent = {y for _, y in lines["head speed"]}
     for row in PEAKS:
         assert float(f"{2400.0 + row / 1000.0:.6g}") in sent
-    times = [x for x, _ in lines[0]]
+    times = [x for x, _ in lines["head speed"]]
     assert times == sorted(times)
 
 
 def test_a_narrow_window_is_sent_whole(judged):
-    inside = [x for x, _ in window_series(judged, (500.0, 505.0))[0] if 500.0 <= x < 505.0]
+    inside = [x for x, _ in window_series(judged, (500.0, 505.0))["head speed"] if 500.0 <= x < 505.0]
     assert len(inside) == 500
 
 

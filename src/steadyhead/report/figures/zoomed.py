@@ -1,6 +1,7 @@
 """A judged log over time as a drawing that can be zoomed: series thinned for the window that is looked at.
 
-The drawing is told as data; whoever shows it needs nothing else. Colours are the page's own variables.
+The drawing is told as data; whoever shows it needs nothing else. Colours are the page's own variables, read in the
+browser: a canvas is drawn several times as quickly as an SVG, and cannot read them by itself.
 """
 
 from collections.abc import Mapping
@@ -9,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from steadyhead.judge.result import Judgement
-from steadyhead.report.figures.thinning import MOST_POINTS, Series, thinned
+from steadyhead.report.figures.thinning import Series, thinned
 from steadyhead.report.names import segment_name
 from steadyhead.report.palette import SHADES
 from steadyhead.words.verdict import Limit
@@ -31,6 +32,8 @@ PANELS: tuple[Panel, ...] = (
     ("pack (V)", "V", (("pack_voltage_v", "pack voltage", "blue", 1.0),)),
 )
 """Title with unit, unit, and lines of each panel: channel, name, colour, factor."""
+MOST_DRAWN = 1200
+"""Points of a line in the window: a pair for each two pixels of a desk's width; more would not be seen."""
 _TOP, _BOTTOM, _GAP = 11.0, 14.0, 7.0
 """Percent of the height above, below, and between panels."""
 _FONT = 'system-ui, "Segoe UI", Roboto, "DejaVu Sans", sans-serif'
@@ -45,47 +48,63 @@ def zoomed_chart(judgement: Judgement, duty_max: Limit | None, window: Window | 
     panels = [panel for panel in PANELS if any(trace.has(channel) for channel, *_ in panel[2])]
     each = (100.0 - _TOP - _BOTTOM - _GAP * (len(panels) - 1)) / max(len(panels), 1)
     whole = (float(trace.time_s[0]), float(trace.time_s[-1])) if trace.time_s.size else (0.0, 1.0)
+    lines = [one for n, panel in enumerate(panels) for one in _lines(judgement, n, panel, duty_max, window)]
+    stretches = [one for n in range(len(panels)) for one in _stretches(judgement, n, len(panels))]
     return {
         "animation": False,
-        "textStyle": {"fontFamily": _FONT, "color": "var(--ink)"},
-        "aria": {"enabled": True, "label": {"description": f"{judgement.log} over time: {judgement.verdict.value}"}},
+        "textStyle": {"fontFamily": _FONT, **_ink("ink")},
         "tooltip": {"trigger": "axis", "confine": True},
-        "legend": {"top": 0, "itemGap": 18, "textStyle": {"color": "var(--ink)"}, "type": "scroll"},
-        "axisPointer": {"link": [{"xAxisIndex": "all"}]},
+        "legend": {
+            **{"top": 0, "itemGap": 18, "textStyle": _ink("ink"), "type": "scroll"},
+            "data": [
+                *(one["name"] for one in lines),
+                *({"name": name, "icon": "rect"} for name in dict.fromkeys(one["name"] for one in stretches)),
+            ],
+        },
+        "axisPointer": {
+            "link": [{"xAxisIndex": "all"}],
+            "label": {":formatter": "(at) => `${Number(at.value).toFixed(2)} s`"},
+        },
         "grid": [
             {"left": 62, "right": 16, "top": f"{_TOP + n * (each + _GAP):.2f}%", "height": f"{each:.2f}%"}
             for n in range(len(panels))
         ],
         "xAxis": [_time_axis(n, whole, last=n == len(panels) - 1) for n in range(len(panels))],
-        "yAxis": [_value_axis(n, panel[0], _begins_at_zero(judgement, panel)) for n, panel in enumerate(panels)],
+        "yAxis": [
+            *(_value_axis(n, panel[0], _begins_at_zero(judgement, panel)) for n, panel in enumerate(panels)),
+            *({"type": "value", "gridIndex": n, "min": 0, "max": 1, "show": False} for n in range(len(panels))),
+        ],
         "dataZoom": [
             {"type": "inside", "xAxisIndex": "all", "zoomOnMouseWheel": "ctrl", "filterMode": "none"},
-            {"type": "slider", "xAxisIndex": "all", "bottom": 6, "height": 24, "filterMode": "none"},
+            {
+                **{"type": "slider", "xAxisIndex": "all", "bottom": 6, "height": 24, "filterMode": "none"},
+                "showDataShadow": False,
+            },
         ],
-        "series": [one for n, panel in enumerate(panels) for one in _lines(judgement, n, panel, duty_max, window)],
+        "series": [*lines, *stretches],
     }
 
 
-def window_series(judgement: Judgement, window: Window) -> list[list[list[float | None]]]:
-    """Return the points of every line of the chart, in its order, thinned for `window`."""
-    found = []
+def window_series(judgement: Judgement, window: Window) -> dict[str, list[list[float | None]]]:
+    """Return the points of every measured line of the chart by its name, thinned for `window`."""
+    found = {}
     for panel in PANELS:
-        for channel, _, _, factor in panel[2]:
+        for channel, name, _, factor in panel[2]:
             values = judgement.trace.get(channel)
             if values is not None:
-                found.append(_points(judgement.trace.time_s, factor * values, window))
+                found[name] = _points(judgement.trace.time_s, factor * values, window)
     return found
 
 
 def _points(time_s: Series, values: Series, window: Window | None) -> list[list[float | None]]:
     """Return points for the window at full fineness, and its surroundings coarsely so that it can be left again."""
     if window is None:
-        xs, ys = thinned(time_s, values)
+        xs, ys = thinned(time_s, values, MOST_DRAWN)
     else:
         low, high = np.searchsorted(time_s, window)
-        before = thinned(time_s[:low], values[:low], MOST_POINTS // 8)
-        inside = thinned(time_s[low:high], values[low:high])
-        after = thinned(time_s[high:], values[high:], MOST_POINTS // 8)
+        before = thinned(time_s[:low], values[:low], MOST_DRAWN // 8)
+        inside = thinned(time_s[low:high], values[low:high], MOST_DRAWN)
+        after = thinned(time_s[high:], values[high:], MOST_DRAWN // 8)
         xs, ys = (np.concatenate(part) for part in zip(before, inside, after, strict=True))
     return [[round(float(x), 4), float(f"{y:.6g}") if np.isfinite(y) else None] for x, y in zip(xs, ys, strict=True)]
 
@@ -109,52 +128,80 @@ def _lines(
                 "xAxisIndex": at,
                 "yAxisIndex": at,
                 "showSymbol": False,
-                "lineStyle": {"width": 1.3, "color": f"var(--{shade})"},
-                "itemStyle": {"color": f"var(--{shade})"},
+                "lineStyle": {"width": 1.3, **_ink(shade)},
+                "itemStyle": _ink(shade),
+                "tooltip": _with_unit(panel[1]),
                 "data": _points(judgement.trace.time_s, factor * values, window),
             }
         )
-    if lines:
-        lines[0]["markArea"] = _stretches(judgement)
-        lines[0]["markLine"] = _limits(judgement, panel[1], duty_max)
+    if panel[1] == "rpm" and (data := _set_speeds(judgement)):
+        lines.append(
+            {
+                **{"type": "line", "name": "set speed", "xAxisIndex": at, "yAxisIndex": at, "showSymbol": False},
+                "lineStyle": {"width": 1.3, "type": "dashed", **_ink("ink")},
+                "itemStyle": _ink("ink"),
+                "tooltip": _with_unit(panel[1]),
+                "data": data,
+            }
+        )
+    if panel[1] == "%" and lines and duty_max is not None:
+        lines[0]["markLine"] = _duty_limit(duty_max)
     return list(lines)
 
 
-def _stretches(judgement: Judgement) -> dict[str, Any]:
-    return {
-        "silent": True,
-        "label": {"show": False},
-        "data": [
-            [
-                {
-                    "name": segment_name(segment.kind),
-                    "xAxis": segment.start_s,
-                    "itemStyle": {"color": f"var(--{SHADES.get(segment.kind, 'shade-e')})", "opacity": 0.55},
-                },
-                {"xAxis": segment.end_s},
-            ]
-            for segment in judgement.segments
-        ],
-    }
+def _set_speeds(judgement: Judgement) -> list[list[float | None]]:
+    """Return the set speed of each governed stretch, with a gap after each."""
+    data: list[list[float | None]] = []
+    for segment in judgement.segments:
+        if segment.kind == "governed" and segment.set_rpm:
+            data += [[segment.start_s, segment.set_rpm], [segment.end_s, segment.set_rpm], [segment.end_s, None]]
+    return data
 
 
-def _limits(judgement: Judgement, unit: str, duty_max: Limit | None) -> dict[str, Any]:
-    """Return the lines of limits and set speeds of a panel."""
-    data: list[Any] = []
-    if unit == "rpm":
-        for segment in judgement.segments:
-            if segment.kind == "governed" and segment.set_rpm:
-                ends = [{"coord": [t, segment.set_rpm]} for t in (segment.start_s, segment.end_s)]
-                data.append([{**ends[0], "name": f"set {segment.set_rpm:.0f} rpm"}, ends[1]])
-    if unit == "%" and duty_max is not None:
-        data.append({"yAxis": 100.0 * duty_max.value, "name": f"duty limit {100.0 * duty_max.value:.3g} %"})
+def _stretches(judgement: Judgement, at: int, panels: int) -> list[dict[str, Any]]:
+    """Return the stretches behind a panel: one line with its area for each shade, so that many cost little.
+
+    They stand in the panel's own grid, on its second axis: in a grid of their own they would catch wheel and hand.
+    """
+    kinds: dict[str, list[str]] = {}
+    data: dict[str, list[list[float | None]]] = {}
+    for segment in judgement.segments:
+        shade = SHADES.get(segment.kind, "shade-e")
+        if segment.kind not in kinds.setdefault(shade, []):
+            kinds[shade].append(segment.kind)
+        data.setdefault(shade, []).extend([[segment.start_s, 1.0], [segment.end_s, 1.0], [segment.end_s, None]])
+    return [
+        {
+            **{"type": "line", "name": ", ".join(segment_name(kind) for kind in kinds[shade])},
+            **{"xAxisIndex": at, "yAxisIndex": panels + at, "z": 0, "showSymbol": False, "silent": True},
+            "lineStyle": {"width": 0},
+            "areaStyle": {"opacity": 0.55, **_ink(shade)},
+            "itemStyle": _ink(shade),
+            "tooltip": {"show": False},
+            "data": data[shade],
+        }
+        for shade in kinds
+    ]
+
+
+def _duty_limit(duty_max: Limit) -> dict[str, Any]:
     return {
         "silent": True,
         "symbol": "none",
-        "lineStyle": {"color": "var(--fail)" if unit == "%" else "var(--ink)", "type": "dashed"},
-        "label": {"formatter": "{b}", "position": "insideEndTop", "color": "var(--ink)"},
-        "data": data,
+        "lineStyle": {"type": "dashed", **_ink("fail")},
+        "label": {"formatter": "{b}", "position": "insideEndTop", **_ink("ink")},
+        "data": [{"yAxis": 100.0 * duty_max.value, "name": f"duty limit {100.0 * duty_max.value:.3g} %"}],
     }
+
+
+def _ink(shade: str) -> dict[str, str]:
+    """Return a colour of the page, read in the browser when the chart is drawn."""
+    return {":color": f"getComputedStyle(document.body).getPropertyValue('--{shade}').trim()"}
+
+
+def _with_unit(unit: str) -> dict[str, str]:
+    """Return how a value is said under the pointer: four digits and its unit."""
+    return {":valueFormatter": f"(y) => y == null ? '–' : `${{Number(Number(y).toPrecision(4))}} {unit}`"}
 
 
 def _time_axis(at: int, whole: Window, *, last: bool) -> dict[str, Any]:
@@ -166,8 +213,8 @@ def _time_axis(at: int, whole: Window, *, last: bool) -> dict[str, Any]:
         "name": "time (s)" if last else "",
         "nameLocation": "middle",
         "nameGap": 26,
-        "axisLabel": {"show": last, "color": "var(--soft)", "showMaxLabel": False},
-        "nameTextStyle": {"color": "var(--ink)"},
+        "axisLabel": {"show": last, "showMaxLabel": False, **_ink("soft")},
+        "nameTextStyle": _ink("ink"),
         "splitLine": {"show": False},
     }
 
@@ -192,9 +239,9 @@ def _value_axis(at: int, title: str, from_zero: bool) -> dict[str, Any]:
         "name": title,
         "nameLocation": "end",
         "nameGap": 12,
-        "nameTextStyle": {"color": "var(--ink)", "align": "left", "padding": [0, 0, 0, -50]},
-        "axisLabel": {"color": "var(--soft)"},
-        "splitLine": {"lineStyle": {"color": "var(--rule)"}},
+        "nameTextStyle": {"align": "left", "padding": [0, 0, 0, -50], **_ink("ink")},
+        "axisLabel": _ink("soft"),
+        "splitLine": {"lineStyle": _ink("rule")},
     }
 
 

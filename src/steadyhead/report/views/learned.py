@@ -2,12 +2,13 @@
 
 from collections.abc import Sequence
 
-from steadyhead.learn.result import Change, GovernorSeen, Learned, Parameter
+from steadyhead.learn.result import Change, GovernorSeen, Learned, Parameter, Replayed
+from steadyhead.report.check_tables import check_table
 from steadyhead.report.content import Cell, Section, Table, columns, doubtful, points
-from steadyhead.report.names import file_name, key_name
+from steadyhead.report.names import figure_name, file_name, key_name
 from steadyhead.report.sentences import listed, sentence
 from steadyhead.report.view import View, view
-from steadyhead.report.wording import NOT_KNOWN, UNIT_WORDS, number, ranged
+from steadyhead.report.wording import NOT_KNOWN, UNIT_WORDS, figure, number, percent, ranged
 from steadyhead.words.verdict import Outcome
 
 SAYS = {
@@ -18,15 +19,19 @@ SAYS = {
 
 
 def learned_view(result: Learned) -> View:
-    """Return what was told with its doubt, what was not and what it needs, gains, set-point law, and each new line."""
+    """Return checks, what was told and what was not, gains, law, each new line, and logs flown with both files."""
     told = [one for one in result.parameters if one.told]
     gains = [one for one in result.governors if one.told]
     first = Section(
         anchor="told",
         title="Told by these logs",
         short="Told",
-        lead=tuple(sentence(reason) for reason in result.reasons),
-        tables=(*((_told(told),) if told else ()), *((_figures(result),) if result.figures else ())),
+        lead=_reasons(result),
+        tables=(
+            *((check_table(result.checks, "Checks"),) if result.checks else ()),
+            *((_told(told),) if told else ()),
+            *((_figures(result),) if result.figures else ()),
+        ),
         points=(
             *points("Warnings", result.warnings),
             *points(
@@ -55,11 +60,20 @@ def learned_view(result: Learned) -> View:
         title="Proposed machine file",
         short="Proposal",
         lead=("Nothing is kept until you say so.",) if result.proposal.changes else ("Nothing is proposed.",),
-        tables=(_changes(result.proposal.changes),) if result.proposal.changes else (),
+        tables=(
+            *((_changes(result.proposal.changes),) if result.proposal.changes else ()),
+            *((_replayed(result.replayed),) if result.replayed else ()),
+        ),
     )
     facts = [f"Revision {result.machine_revision}", f"from {listed([file_name(log) for log in result.logs])}"]
     says = SAYS[result.verdict]
     return view(f"{result.machine}, learned", result.verdict, [first, second, third], facts, says=says)
+
+
+def _reasons(result: Learned) -> tuple[str, ...]:
+    """Return the reasons that stand in no row of the checks."""
+    by_check = {check.reason for check in result.checks}
+    return tuple(sentence(reason) for reason in result.reasons if reason not in by_check)
 
 
 def _told(known: Sequence[Parameter]) -> Table:
@@ -149,3 +163,30 @@ def _changes(changes: Sequence[Change]) -> Table:
         ),
         shape="cards",
     )
+
+
+def _replayed(found: Sequence[Replayed]) -> Table:
+    return Table(
+        caption="Logs flown again, with the file as it is and with the proposed one",
+        columns=columns(
+            *("Log", "Figure", "Your file misses by", "Proposed file misses by"),
+            words=(0, 1),
+            weights=(2.0, 1.2, 1.2, 1.2),
+        ),
+        rows=tuple(
+            (
+                Cell(text=file_name(one.log)),
+                Cell(text=figure_name(one.figure)[0]),
+                Cell(text=_missed(one.before_rms, one.unit)),
+                Cell(text=_missed(one.after_rms, one.unit)),
+            )
+            for one in found
+        ),
+        note="Root mean square of simulation less log while the motor drives; of the voltage about its mean. "
+        "Smaller is better.",
+        shape="cards",
+    )
+
+
+def _missed(rms: float, unit: str) -> str:
+    return figure(rms, unit) if unit else percent(rms)

@@ -12,6 +12,7 @@ from steadyhead import job
 from steadyhead.bench.record import Revision
 from steadyhead.bench.shelf import KeptFile
 from steadyhead.machine.description import Machine
+from steadyhead.report.names import file_name
 from steadyhead.report.views.judged import judge_view
 from steadyhead.report.wording import moment
 from steadyhead.web.charts import show_chart
@@ -68,7 +69,7 @@ def _judge(
 
 
 def _show(machine: Machine, judgement: Any, name: str = "") -> None:
-    judgement = replace(judgement, log=name or judgement.log)
+    judgement = replace(judgement, log=name or file_name(judgement.log))
     show_chart(judgement, machine.limit("limits.duty_max"))
     show_view_of(partial(judge_view, machine, judgement))
 

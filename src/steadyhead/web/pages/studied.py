@@ -13,6 +13,7 @@ from steadyhead.report.views.glimpsed import slider_ends
 from steadyhead.study.asked import Collects, Question
 from steadyhead.study.kept import AGAINST, OFFERED, KeptStudy
 from steadyhead.study.view import study_view
+from steadyhead.web.choices import Choice
 from steadyhead.web.desk import Desk
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import other, primary, show_answer, show_refusal, show_work
@@ -21,6 +22,13 @@ from steadyhead.words.errors import SteadyheadError
 
 LARGEST_STUDY_BYTES = 100_000
 LIKELY = {Question.VERDICT.value: "how likely it passes"}
+COLLECTED = {
+    Collects.PLAN: "the plan",
+    Collects.FLY: "a hard climb-out, simulated",
+    Collects.GOVERNOR: "the governor",
+    Collects.DESCEND: "the glide without motor",
+    Collects.BAIL_OUT: "bail-outs, simulated",
+}
 TRADED = {**LIKELY, Question.TRADE.value: "which choice no other beats"}
 
 
@@ -55,9 +63,19 @@ class _Studies:
     def form(self) -> None:
         """Show the small form, the study file that it makes, and a way to bring one."""
         teeth, near = slider_ends(self.machine).pinion_teeth, slider_ends(self.machine).next_teeth
+
+        def write() -> None:
+            ends = (int(least.value or teeth[0]), int(most.value or teeth[1]))
+            made = job.studies.study_text(self.file_name, collects.value, asks.value, ends, int(draws.value or 1))
+            text.set_value(made)
+
+        def fit() -> None:
+            asks.offer(TRADED if collects.value in AGAINST else LIKELY)
+            write()
+
         with ui.element("div").classes("row-of"):
-            collects = ui.select([one.value for one in OFFERED], value=Collects.PLAN.value, label="Figures of")
-            asks = ui.select(TRADED, value=Question.VERDICT.value, label="What to find out")
+            collects = Choice("Figures of", {one.value: COLLECTED[one] for one in OFFERED}, on_change=fit)
+            asks = Choice("What to find out", TRADED, on_change=write)
         with ui.element("div").classes("row-of"):
             least = ui.number("Smallest pinion, teeth", value=near[0], min=teeth[0], max=teeth[1], step=1)
             most = ui.number("Largest pinion, teeth", value=near[1], min=teeth[0], max=teeth[1], step=1)
@@ -72,16 +90,7 @@ class _Studies:
 
             bring("Bring a study file (TOML)", brought, accept=".toml,text/plain", largest_bytes=LARGEST_STUDY_BYTES)
 
-        def write() -> None:
-            ends = (int(least.value or teeth[0]), int(most.value or teeth[1]))
-            made = job.studies.study_text(self.file_name, collects.value, asks.value, ends, int(draws.value or 1))
-            text.set_value(made)
-
-        def fit() -> None:
-            asks.set_options(TRADED if collects.value in AGAINST else LIKELY, value=Question.VERDICT.value)
-
-        collects.on_value_change(fit)
-        for one in (collects, asks, least, most, draws):
+        for one in (least, most, draws):
             one.on_value_change(write)
         write()
         primary("Begin the study", lambda: self.begin(text.value or ""))
