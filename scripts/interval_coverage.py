@@ -126,7 +126,7 @@ def main() -> None:
     works = {
         "plan": (lambda counts, folder: plan_counts(counts, folder, 500 // few)),
         "channel": (lambda counts, folder: channel_counts(counts, 1000 // few)),
-        "descend": (lambda counts, folder: descend_counts(counts, folder, 250 // few)),
+        "descend": (lambda counts, folder: descend_counts(counts, folder, 100 // few)),
         "judge": (lambda counts, folder: judge_counts(counts, 240 // few)),
     }
     for command in [word for word in sys.argv[1:] if word in works] or list(works):

@@ -71,14 +71,13 @@ def least_sink(glides: Curves, row: int) -> BestPoint | None:
     forward, sink = (float(glides.central[name][row]) for name in ("least_forward_m_s", "least_sink_m_s"))
     if math.isnan(sink):
         return None
-    span = interval(glides.doubt["least_sink_m_s"], (row,))
     return BestPoint(
         forward_m_s=forward,
         forward_m_s_interval=_not_below_zero(interval(glides.doubt["least_forward_m_s"], (row,))),
         sink_m_s=sink,
-        sink_m_s_interval=span,
-        glide_ratio=forward / sink,
-        glide_ratio_interval=None if span is None else (forward / span[1], forward / span[0]),
+        sink_m_s_interval=interval(glides.doubt["least_sink_m_s"], (row,)),
+        glide_ratio=float(glides.central["least_ratio"][row]),
+        glide_ratio_interval=interval(glides.doubt["least_ratio"], (row,)),
         collective_deg=_collective_deg(glides, row, forward),
     )
 

@@ -77,6 +77,7 @@ def figures_of(glides: Floats) -> Figures:
         "collective_rad": glides[..., COLLECTIVE],
         "least_forward_m_s": least[:, 0],
         "least_sink_m_s": least[:, 1],
+        "least_ratio": least[:, 0] / least[:, 1],
         "flattest_forward_m_s": flattest[:, 0],
         "flattest_ratio": -flattest[:, 1],
         "flattest_sink_m_s": -flattest[:, 0] / flattest[:, 1],

@@ -23,27 +23,34 @@ def _share_chart(answer: StudyAnswer) -> Chart:
     """Return the share that passes at each point of the grid, against the share that is needed."""
     limit = next((check.limit for check in answer.checks if check.limit is not None), None)
     outcomes = [check.verdict for check in answer.checks]
+    corners = answer.question == Question.WORST
     rows = tuple(
         Bar(
             label=point.point,
             value=100.0 * point.pass_share,
-            interval=(100.0 * point.pass_share_interval[0], 100.0 * point.pass_share_interval[1]),
+            interval=_percent((point.pass_share,) * 2 if corners else point.pass_share_interval),
             outcome=outcomes[number] if len(outcomes) == len(answer.points) else None,
         )
         for number, point in enumerate(answer.points[:MOST_BARS])
     )
     least = min(point.pass_share for point in answer.points)
-    kind = "corners" if answer.question == Question.WORST else "drawn machines"
+    kind = "corners" if corners else "drawn machines"
     return Chart(
         name="study",
         says=f"{answer.collects}: at least {100.0 * least:.0f} % of the {kind} pass, {worst(outcomes).value}",
-        x_label=f"{kind} that pass (%), with 90 % interval",
+        x_label="corners that pass (%): all of them, so without a doubt of counting"
+        if corners
+        else "drawn machines that pass (%), with 90 % interval",
         y_label="",
         outcome=worst(outcomes),
         bars=rows,
         limit=None if limit is None else 100.0 * limit,
         limit_says="" if limit is None else f"needed {100.0 * limit:.3g} %",
     )
+
+
+def _percent(ends: tuple[float, float]) -> tuple[float, float]:
+    return 100.0 * ends[0], 100.0 * ends[1]
 
 
 def _influence_chart(answer: StudyAnswer) -> Chart:

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from scipy.stats import binomtest
 
+from steadyhead.study.chart import study_chart
 from steadyhead.study.questions import front, pass_interval
 from steadyhead.study.run import worked_out
 from steadyhead.study.study_file import read_study
@@ -98,6 +99,8 @@ def test_the_worst_corner_is_that_of_trying_every_corner(tmp_path):
     worst_ends = min(least, key=lambda ends: least[ends])
     assert corner.at == dict(zip(keys, worst_ends, strict=True))
     assert agrees(corner.value, least[worst_ends], percent=1e-6, because="the same kernels")
+    (bar,) = study_chart(answered(study, worked_out(study, tmp_path, workers=1))).bars
+    assert bar.interval == (bar.value, bar.value), "every corner was flown: nothing was drawn that could be counted"
 
 
 def test_a_study_of_the_channel_draws_what_the_channel_doubts(tmp_path):
