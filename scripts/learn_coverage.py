@@ -1,16 +1,19 @@
 """Count how often the 90 % intervals of `learn` hold the truth, on simulated flights of machines drawn at random.
 
-Run from the root of the repository: python scripts/learn_coverage.py [FLIGHTS] [COAST_DOWNS] [GOVERNORS] [--write]
---write puts the table into docs/learn.md between its marks. Each log is learned from alone. Logs and file are also held
-against each other, with a file whose owner measured the drawn machine as closely as the invented file says.
+Run from the root of the repository: python scripts/learn_coverage.py FILE [FLIGHTS] [COAST_DOWNS] [GOVERNORS] [--write]
+FILE keeps a line of JSON for every log that was learned: a count that was stopped goes on where it was, and with three
+noughts the table is made of what is kept. --write puts the table into docs/learn.md between its marks. Each log is
+learned from alone. Logs and file are also held against each other, with a file whose owner measured the drawn machine
+as closely as the invented file says.
 """
 
+import json
 import math
 import os
 import sys
-import time
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Any
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
@@ -50,39 +53,33 @@ class Count:
         self.held.append(interval[0] <= true <= interval[1])
 
 
-@dataclass
-class Kept:
-    """What came out of the logs of one kind: a count for each key, and how logs and an honest file agreed."""
-
-    counts: dict[str, Count] = field(default_factory=dict)
-    agreed: list[Outcome] = field(default_factory=list)
+Row = dict[str, Any]
+"""One log: its kind and seed, `told` as key to value, interval and truth, and how logs and an honest file agreed."""
 
 
-def learned(machine: Machine, seed: int, text: str | None, kept: Kept) -> None:
-    """Learn one simulated log and keep what came out."""
+def learned(machine: Machine, seed: int, text: str | None) -> Row:
+    """Learn one simulated log and return what came out."""
     truth = noisy_flight(machine, seed, text=text)
     found = evidence(machine, truth.trace)
     if found is None:
-        return
-    counts = kept.counts
+        return {"told": {}, "agreed": None}
     told = parameters(machine, joint(machine, models_of(machine, [found])))
     held = honest_agreement(machine, told, truth, found, np.random.default_rng(seed))
-    if held is not None:
-        kept.agreed.append(held)
+    row: Row = {"told": {}, "agreed": str(held) if held is not None else None}
     for parameter in told:
         if parameter.told and parameter.value is not None and parameter.value_interval is not None:
             kind = machine.declared(parameter.key).kind  # type: ignore[attr-defined]
             true = kind.number_in(truth.machine.value(parameter.key).si, parameter.unit)  # type: ignore[union-attr]
-            counts.setdefault(parameter.key, Count()).add(parameter.value, parameter.value_interval, true)
-    governor(found, truth, counts)
+            row["told"][parameter.key] = (parameter.value, *parameter.value_interval, true)
+    row["told"].update(governor(found, truth))
+    return row
 
 
-def governed(machine: Machine, seed: int, text: str | None, kept: Kept) -> None:
-    """Read the governor of one simulated flight and keep what came out; it does not act ahead of the collective."""
+def governed(machine: Machine, seed: int, text: str | None) -> Row:
+    """Read the governor of one simulated flight and return what came out; it does not act ahead of the collective."""
     truth = governed_flight(machine, seed)
     found = evidence(machine, truth.trace)
-    if found is not None:
-        governor(found, truth, kept.counts)
+    return {"told": governor(found, truth) if found is not None else {}, "agreed": None}
 
 
 def honest_agreement(
@@ -102,22 +99,25 @@ def honest_agreement(
     return check.verdict if check is not None else None
 
 
-def governor(found: Evidence, truth: Truth, counts: dict[str, Count]) -> None:
-    """Keep what a log says of its governor."""
+def governor(found: Evidence, truth: Truth) -> dict[str, tuple[float, ...]]:
+    """Return what a log says of its governor."""
     seen = governor_seen("drawn", found.found)
-    if seen.told:
-        for key, value, interval in (
-            ("governor.gain", seen.gain, seen.gain_interval),
-            ("governor.integral_time", seen.integral_time_s, seen.integral_time_s_interval),
-        ):
-            true = truth.machine.value(key).si  # type: ignore[union-attr]
-            counts.setdefault(key, Count()).add(value, interval, true)  # type: ignore[arg-type]
+    if not seen.told:
+        return {}
+    told = {
+        "governor.gain": (seen.gain, *(seen.gain_interval or ())),
+        "governor.integral_time": (seen.integral_time_s, *(seen.integral_time_s_interval or ())),
+    }
+    return {key: (*row, truth.machine.value(key).si) for key, row in told.items()}  # type: ignore[misc, union-attr]
 
 
-def table(kept: Kept, logs: int, title: str) -> list[str]:
+def table(rows: list[Row], title: str) -> list[str]:
     """Return one table in Markdown."""
-    counts = kept.counts
-    lines = [f"{title}: {logs} logs.", ""]
+    counts: dict[str, Count] = {}
+    for row in rows:
+        for key, (value, low, high, true) in row["told"].items():
+            counts.setdefault(key, Count()).add(value, (low, high), true)
+    lines = [f"{title}: {len(rows)} logs.", ""]
     lines += ["| key | told | held the truth | error, root mean square | mean error | usual half width |"]
     lines += ["| --- | --- | --- | --- | --- | --- |"]
     for key, count in sorted(counts.items()):
@@ -127,33 +127,42 @@ def table(kept: Kept, logs: int, title: str) -> list[str]:
         half = sorted(count.halves)[told // 2]
         held = f"{sum(count.held)} of {told}, {100.0 * sum(count.held) / told:.0f} %"
         lines.append(f"| `{key}` | {told} | {held} | {rms:.1f} % | {mean:+.1f} % | {half:.1f} % |")
-    if kept.agreed:
-        ends = {outcome: kept.agreed.count(outcome) for outcome in Outcome}
-        lines += ["", f"`logs_and_file_agree` on an honest file: {ends[Outcome.PASS]} pass, "
-                  f"{ends[Outcome.UNKNOWN]} unknown, {ends[Outcome.FAIL]} fail."]  # fmt: skip
+    agreed = [row["agreed"] for row in rows if row["agreed"]]
+    if agreed:
+        ends = ", ".join(f"{agreed.count(str(outcome))} {outcome}" for outcome in Outcome)
+        lines += ["", f"`logs_and_file_agree` on an honest file: {ends}."]
     return [*lines, ""]
+
+
+def turns(counts: dict[str, int]) -> list[tuple[str, int]]:
+    """Return kind and number of every log, the kinds in turn, so that a count that is stopped has some of each."""
+    every = [((number + 0.5) / count, kind, number) for kind, count in counts.items() for number in range(count)]
+    return [(kind, number) for _, kind, number in sorted(every)]
+
+
+KINDS = {
+    "Flights": (learned, None, 0),
+    "Coast-downs": (learned, COAST_TEXT, 10_000),
+    "Flights under a governor that does not act ahead of the collective": (governed, None, 20_000),
+}
 
 
 def main() -> None:
     """Simulate, learn, print, and write when asked."""
-    numbers = [int(word) for word in sys.argv[1:] if word.isdigit()]
-    flights, coasts, governors = (*numbers, *(200, 100, 200)[len(numbers) :])[:3]
+    keep = Path(sys.argv[1])
+    numbers = [int(word) for word in sys.argv[2:] if word.isdigit()]
+    counts = dict(zip(KINDS, (*numbers, *(200, 100, 200)[len(numbers) :]), strict=False))
     machine = read_machine(bundled("fox600"))
-    lines: list[str] = []
-    for logs, text, title, first, learn in (
-        (flights, None, "Flights", 0, learned),
-        (coasts, COAST_TEXT, "Coast-downs", 10_000, learned),
-        (governors, None, "Flights under a governor that does not act ahead of the collective", 20_000, governed),
-    ):
-        kept = Kept()
-        begun = time.process_time()
-        for seed in range(first, first + logs):
-            learn(machine, seed, text, kept)
-            if sys.stderr.isatty():
-                print(f"\r{title} {seed - first + 1} of {logs}", end="", file=sys.stderr)
-        lines += table(kept, logs, title)
-        print("\n".join(table(kept, logs, title)), file=sys.stderr)
-        print(f"{title}: {time.process_time() - begun:.0f} s of processor time", file=sys.stderr)
+    rows = [json.loads(line) for line in keep.read_text("utf-8").splitlines()] if keep.exists() else []
+    done = {(row["kind"], row["seed"]) for row in rows}
+    with keep.open("a", encoding="utf-8") as file:
+        for kind, number in turns(counts):
+            learn, text, first = KINDS[kind]
+            if (kind, first + number) in done:
+                continue
+            rows.append({"kind": kind, "seed": first + number, **learn(machine, first + number, text)})
+            print(json.dumps(rows[-1]), file=file, flush=True)
+    lines = [line for kind in KINDS for line in table([row for row in rows if row["kind"] == kind], kind)]
     print("\n".join(lines))
     if "--write" in sys.argv:
         page = PAGE.read_text("utf-8")

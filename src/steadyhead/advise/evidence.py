@@ -28,7 +28,7 @@ from steadyhead.flight.motor_back import mode_number
 from steadyhead.machine.description import Machine
 from steadyhead.plan.modes import worst_check
 from steadyhead.plan.result import Doubt
-from steadyhead.plan.steady import plan
+from steadyhead.plan.steady import mode_plans
 from steadyhead.words.errors import SteadyheadError
 from steadyhead.words.progress import Say
 from steadyhead.words.verdict import Verdict
@@ -86,7 +86,7 @@ def evidence(
 def of_plan(look: _Look) -> tuple[Seen, ...]:
     """Return each check of each flight mode once, at its worst condition."""
     found = []
-    for mode in plan(look.machine).modes:
+    for mode in mode_plans(look.machine):
         names = dict.fromkeys(check.check for one in mode.conditions for check in one.checks)
         for name in names:
             one, check = worst_check(mode.conditions, name)
@@ -103,7 +103,7 @@ def of_channel(look: _Look) -> tuple[Seen, ...]:
 
 def of_governor(look: _Look) -> tuple[Seen, ...]:
     """Return margins and load steps; what is solved on the way serves the ramps."""
-    look.governor = todays_governor(look.machine, say=look.say)
+    look.governor = todays_governor(look.machine, before=look.governor, say=look.say)
     return tuple(Seen(part=GOVERNOR, place="", check=check) for check in look.governor.checks)
 
 

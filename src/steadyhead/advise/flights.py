@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from functools import cache
 
 from steadyhead.advise.seen import BAIL_OUT, CLIMB_OUT, SOFT_START, Seen
 from steadyhead.flight.engine import flown
@@ -82,12 +83,17 @@ def with_doubt(check: Verdict, others: Sequence[Verdict | None]) -> Verdict:
 
 def scenario_of(machine: Machine, part: str) -> Scenario:
     """Return the scenario of a part; the hard climb is flown in the fastest flight mode at the end of the pack."""
-    scenario = read_scenario(SCENARIOS[part])
+    scenario = _read(SCENARIOS[part])
     if part != CLIMB_OUT:
         return scenario
     reserve = machine.value("pack.reserve")
     charge = min(scenario.charge, (reserve.si if reserve else 0.0) + ABOVE_RESERVE)
     return replace(scenario, switch=f"mode {mode_number(machine, None) + 1}", charge=charge)
+
+
+@cache
+def _read(name: str) -> Scenario:
+    return read_scenario(name)
 
 
 def _judged(machine: Machine, part: str) -> Found:

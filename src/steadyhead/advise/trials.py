@@ -8,6 +8,8 @@ from steadyhead.advise.ramp_trials import ramp_trials, teeth_trials
 from steadyhead.advise.seen import BAIL_OUT, CHANNEL, CLIMB_OUT, GLIDE, GOVERNOR, HEIGHT, PLAN, RAMPS, Seen
 from steadyhead.advise.trial import NoNumber, Trial, Tried, trial_of
 from steadyhead.channel.answer import channel
+from steadyhead.channel.autorotation_window import clear_places
+from steadyhead.channel.machine_setting import channel_setting
 from steadyhead.channel.result import Reading
 from steadyhead.flight.governor_answer import governor
 from steadyhead.flight.tuning_advice import GAIN_KEYS, gains_are_own, moves
@@ -25,6 +27,7 @@ PINIONS_TRIED = 3
 ASKS_FOR_DRIVE = ("step_held", "duty_margin", "cell_voltage", "pinion_tooth")
 """Checks of load steps, flights and ramps that another pinion or pack may mend, besides those of the plan."""
 OWN_GAIN_CHECKS = ("modulus_margin", "gain_margin", "phase_margin", "climb_droop", "overspeed", "recovery")
+PLACES = ("high in it for a prompt restart, yet clear of the upper edge", "the middle")
 STEP_BY_STEP = "turn one step at a time and log a climb-out after each"
 NOT_ENOUGH = "no gains from a quarter to four times today's hold every tolerance: these come nearest, then look again"
 GAINS_NEED = "log a flight with climb-outs and let the learn command fit the gains, or state them as measured"
@@ -58,18 +61,17 @@ def _channel_trials(machine: Machine, readings: Sequence[Reading], failing: Sequ
                 (CHANNEL,), note=curve.reason,
             )  # fmt: skip
     window, percent_now = answer.autorotation_window_percent, answer.autorotation_percent
+    clear = clear_places(channel_setting(machine))
     wanted = {"autorotation_window", "restart_delay", "quick_restart_granted", "quick_restart_prompt"}
-    if not names & wanted or window is None or percent_now is None:
+    if not names & wanted or window is None or clear is None or percent_now is None:
         return
-    for percent, where in (
-        (_whole(0.5 * (window[0] + window[1]), window), "middle"),
-        (_whole(window[1], window), "top"),
-    ):
+    places = {_whole(place, window): where for place, where in zip(reversed(clear), PLACES, strict=True)}
+    for percent, where in reversed(places.items()):
         key = "channel.autorotation"
         yield trial_of(
             machine, {key: percent / 100.0}, (key, "autorotation position", f"{percent_now:g} %", f"{percent:g} %"),
             (CHANNEL, BAIL_OUT, HEIGHT),
-            note=f"the {where} of the window {window[0]:.3g} to {window[1]:.3g} %; prove it on the bench, blades off",
+            note=f"{where}: the window is {window[0]:.3g} to {window[1]:.3g} %; prove it on the bench, blades off",
         )  # fmt: skip
 
 

@@ -11,6 +11,8 @@ from steadyhead.channel.thresholds import GUARD_ORIGIN, HOW_TO_MEASURE
 from steadyhead.words.verdict import Limit, Outcome, Verdict
 
 CHECK = "autorotation_window"
+LEAST_CLEAR_PERCENT = 1.0
+"""A threshold whose doubt nobody stated is taken to be known so closely; common practice, no source."""
 SAME_STEP_US = 1e-6
 """Pulse widths closer than this are one step: rounding of floating-point numbers."""
 
@@ -39,6 +41,20 @@ def autorotation_window(setting: ChannelSetting) -> Window | None:
     if low_us > high_us + SAME_STEP_US:
         return None
     return Window(low_us, high_us, (percent_of(setting.pulse, low_us), percent_of(setting.pulse, high_us)))
+
+
+def clear_places(setting: ChannelSetting) -> Interval | None:
+    """Return the middle of the window and the highest place that stands clear of its upper edge, channel percent.
+
+    Clear is the doubt of the start threshold once more, beyond what the window keeps already; where so much room is not
+    left, both are the middle.
+    """
+    window = autorotation_window(setting)
+    if window is None or setting.start_percent is None:
+        return None
+    low, high = window.percent
+    middle = 0.5 * (low + high)
+    return middle, max(middle, high - max(setting.start_percent.spread, LEAST_CLEAR_PERCENT))
 
 
 def window_verdict(setting: ChannelSetting) -> Verdict:

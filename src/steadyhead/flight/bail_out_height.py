@@ -51,16 +51,21 @@ def least_height(lost_m: Floats, chance: float) -> tuple[float | None, Interval 
     Valid: n (1 - chance) of five or more, else the upper end is unknown.
     Source: distribution-free interval of a quantile; David and Nagaraja, Order Statistics, 2003 (from memory).
     """
-    from scipy.stats import binom
-
     ordered, number = np.sort(lost_m), lost_m.size
     at = min(math.ceil(chance * number), number) - 1
-    low = max(int(binom.ppf(TENTHS, number, chance)) - 1, 0)
-    high = int(binom.ppf(1.0 - TENTHS, number, chance))
+    low, high = _counted(TENTHS, number, chance), _counted(1.0 - TENTHS, number, chance)
+    low = max(low - 1, 0)
     value = rounded_up(ordered[at])
     if value is None or high >= number or not math.isfinite(ordered[high]):
         return value, None
     return value, (float(ordered[low]), float(ordered[high]))
+
+
+def _counted(share: float, number: int, chance: float) -> int:
+    """Return the quantile of a binomial count; scipy.stats has it, too, but takes seconds to load."""
+    from scipy.special import bdtr
+
+    return int(np.searchsorted(bdtr(np.arange(number + 1.0), number, chance), share))
 
 
 def rounded_up(height_m: float) -> float | None:

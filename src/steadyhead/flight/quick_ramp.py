@@ -114,14 +114,20 @@ def shortest_ramp(setting: RampSetting, known: dict[str, Limit], times: Floats) 
     None where no ramp looked at keeps them. What the governor's own swing may add is counted in, and full duty has to
     follow the ramp.
     """
-    rows = setting.peaks(times)
-    broken = [_breaks(row, known) for row in rows]
-    at = next((number for number, names in enumerate(broken) if not names), None)
-    if at is None:
-        return None, broken[-1][0]
-    if at == 0:
-        return float(times[0]), ""
-    low, high, names = float(times[at - 1]), float(times[at]), broken[at - 1]
+    names: tuple[str, ...] = ()
+    for at, high in enumerate(times):  # a long ramp takes long to run: none is run beyond the first that holds
+        tried = _breaks(setting.peaks(np.array([high]))[0], known)
+        if not tried:
+            return _halved(setting, known, (float(times[at - 1]), float(high)), names) if at else (float(high), "")
+        names = tried
+    return None, names[0]
+
+
+def _halved(
+    setting: RampSetting, known: dict[str, Limit], ends: tuple[float, float], names: tuple[str, ...]
+) -> tuple[float, str]:
+    """Return the shortest ramp between one that breaks a limit, by `names`, and one that breaks none, s, and which."""
+    low, high = ends
     for _ in range(HALVINGS):
         middle = 0.5 * (low + high)
         tried = _breaks(setting.peaks(np.array([middle]))[0], known)

@@ -27,7 +27,7 @@ def plan(machine: Machine) -> Plan:
     if not machine.flight_mode:
         return _without_modes(machine)
     solved = solve(machine)
-    modes = tuple(mode_plan(solved, mode) for mode in range(len(machine.flight_mode)))
+    modes = _modes(solved)
     return Plan(
         machine=machine.name,
         machine_revision=machine.revision,
@@ -43,6 +43,15 @@ def plan(machine: Machine) -> Plan:
         warnings=_warnings(solved, modes),
         cautions=cautions.ALL,
     )
+
+
+def mode_plans(machine: Machine) -> tuple[ModePlan, ...]:
+    """Return the flight modes of the plan alone, judged: no tables of pinions and packs, no doubts ranked."""
+    return _modes(solve(machine)) if machine.flight_mode else ()
+
+
+def _modes(solved: Solved) -> tuple[ModePlan, ...]:
+    return tuple(mode_plan(solved, mode) for mode in range(len(solved.machine.flight_mode)))
 
 
 def doubts(solved: Solved) -> tuple[Doubt, ...]:

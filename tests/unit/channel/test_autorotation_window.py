@@ -1,6 +1,6 @@
 import pytest
 
-from steadyhead.channel.autorotation_window import autorotation_window, window_verdict
+from steadyhead.channel.autorotation_window import autorotation_window, clear_places, window_verdict
 from steadyhead.channel.setting import Doubted
 from steadyhead.words.verdict import Outcome
 from tests.unit.channel.bench import pulse, setting
@@ -66,3 +66,14 @@ def test_a_window_narrower_than_a_percent_is_named_in_fractions() -> None:
         "between 8.25 and 8.75 %"
         in window_verdict(setting(start_percent=Doubted(9.0), autorotation_percent=30.0)).reason
     )
+
+
+def test_a_place_high_in_the_window_stands_clear_of_the_edge_by_the_doubt_once_more_or_is_the_middle() -> None:
+    low, high = autorotation_window(setting(start_percent=Doubted(22.0, 3.0))).percent
+    middle, clear = clear_places(setting(start_percent=Doubted(22.0, 3.0)))
+    assert middle == pytest.approx(0.5 * (low + high))
+    assert clear == pytest.approx(high - 3.0)
+    exact = autorotation_window(setting(start_percent=Doubted(22.0, 0.0))).percent
+    assert clear_places(setting(start_percent=Doubted(22.0, 0.0)))[1] == pytest.approx(exact[1] - 1.0)
+    narrow = setting(start_percent=Doubted(14.0, 2.0))
+    assert clear_places(narrow)[0] == clear_places(narrow)[1]

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.stats import binom
 
 from steadyhead.flight import bail_out_columns as columns
 from steadyhead.flight.bail_out import STRAIGHT_DOWN, TODAY, bail_out, best_ramp, height_check
@@ -123,6 +124,13 @@ def test_the_same_draws_give_the_same_height(fox, base):
     first, second = (flown(fox, drawn_cases(fox, base, 40)) for _ in range(2))
     assert np.array_equal(first[:, columns.LOST], second[:, columns.LOST])
     assert np.std(first[:, columns.LOST]) > 1.0
+
+
+@pytest.mark.parametrize("number", [100, 237, 1000])
+@pytest.mark.parametrize("chance", [0.8, 0.9])
+def test_the_interval_of_a_height_stands_on_the_order_statistics_that_scipy_names(number, chance):
+    low, high = (int(binom.ppf(share, number, chance)) for share in (0.05, 0.95))
+    assert least_height(np.arange(0.0, number), chance)[1] == (low - 1.0, float(high))
 
 
 def test_heights_are_rounded_up_and_a_quantile_has_its_own_interval():

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from steadyhead.flight import governor_answer, governor_spread
 from steadyhead.flight.governor_checks import loop_checks, step_checks
 from steadyhead.flight.governor_result import LoopFigures, StepTold
 from steadyhead.flight.governor_tolerances import tolerances
@@ -92,3 +93,24 @@ def test_a_climb_that_full_duty_does_not_hold_fails_whatever_the_gains():
 def test_a_climb_that_some_drawn_machines_do_not_hold_is_unknown():
     found = verdicts(step_checks([replace(STEP, not_held_share=0.1)], HELD, True))
     assert found["step_held"] is Outcome.UNKNOWN
+
+
+def test_one_flight_mode_solved_anew_tells_what_all_solved_anew_tell(monkeypatch):
+    few = governor_spread.drawn
+    monkeypatch.setattr(governor_answer, "drawn", lambda one: few(one)[:2])
+    fox = machine("fox600")
+    before = governor_answer.todays_governor(fox)
+    slower = fox.replaced({"flight_mode.2.head_speed": 0.97 * fox.flight_mode[1].head_speed.si})
+    solved = []
+    seen = governor_answer.bench
+    monkeypatch.setattr(governor_answer, "bench", lambda one, mode=None: solved.append(mode) or seen(one, mode))
+    quick = governor_answer.todays_governor(slower, before=before)
+    assert solved == [None, *["idle-up 1"] * 3]
+    whole = governor_answer.todays_governor(slower)
+    assert (quick.conditions, quick.steps, quick.ramps, quick.checks) == (
+        whole.conditions, whole.steps, whole.ramps, whole.checks
+    )  # fmt: skip
+    assert quick.conditions != before.conditions
+    heavier = fox.replaced({"airframe.mass": 1.1 * fox.value("airframe.mass").si})
+    assert governor_answer.one_mode_moved(heavier, fox) is None
+    assert governor_answer.one_mode_moved(slower, fox) == 1

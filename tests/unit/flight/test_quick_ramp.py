@@ -8,7 +8,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from steadyhead.flight.governor_case import bench
-from steadyhead.flight.quick_ramp import QUICK, SOFT, ramp, ramp_setting, shortest_ramp
+from steadyhead.flight.quick_ramp import QUICK, SOFT, ramp, ramp_point, ramp_setting, shortest_ramp
 from steadyhead.flight.ramp_limits import GOVERNOR_ADDS, LIMITS, known_limits
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.reading import machine_from_text
@@ -123,6 +123,16 @@ def test_stated_limits_of_teeth_and_bearing_are_judged_and_unstated_ones_are_not
     worst_of = {check.check: check for check in quick.checks}
     assert worst_of["main_gear_tooth"].verdict is Outcome.FAIL
     assert worst_of["one_way_torque"].verdict is Outcome.PASS
+
+
+def test_the_shortest_ramp_is_the_first_that_holds_when_all_are_run():
+    one, times = setting("fox600"), np.geomspace(0.2, 12.0, 41)
+    currents = one.peaks(times)[:, AT["motor_current_a"]]
+    known = {"motor_current": Limit(value=0.5 * float(currents[0] + currents[-1]), unit="A", origin="test")}
+    holds = [ramp_point(1.0, row, known).keeps_known_limits for row in one.peaks(times)]
+    first = holds.index(True)
+    assert 0 < first < len(times) - 1
+    assert times[first - 1] < shortest_ramp(one, known, times)[0] <= times[first]
 
 
 def test_the_shortest_ramp_stands_on_the_limit_that_sets_it():
