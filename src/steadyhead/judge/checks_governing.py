@@ -7,6 +7,7 @@ import numpy as np
 from steadyhead.judge.bearing import bearing_may_run_free
 from steadyhead.judge.classes import class_words
 from steadyhead.judge.events import FULL_DUTY
+from steadyhead.judge.hunting import BY_CHANCE, Swing
 from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch
@@ -34,20 +35,29 @@ def governing_checks(found: Measured, machine: Machine) -> tuple[Verdict, ...]:
         _recovery(found, machine),
         _no_hunting(found, machine),
     )
-    shown = tuple(_as_far_as_shown(check, found, unseen) for check in checks)
-    return tuple(_unless_it_swings(check, shown[-1]) for check in shown)
+    return tuple(_as_far_as_shown(check, found, unseen) for check in checks)
 
 
-def _unless_it_swings(check: Verdict, hunting: Verdict) -> Verdict:
-    """Take back a pass where the head hunts, or may: it never settles, and a sensor shows its quick peaks too small."""
-    swings = hunting.verdict is not Outcome.PASS and hunting.figure is not None
-    if check.check not in UNSURE_WHILE_SWINGING or check.verdict is not Outcome.PASS or not swings:
+def unless_it_swings(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
+    """Take back passes where the head hunts, or may: it never settles, and a sensor shows its quick peaks too small."""
+    hunting = next((check for check in checks if check.check == "no_hunting"), None)
+    if hunting is None or hunting.verdict is Outcome.PASS or hunting.figure is None:
+        return checks
+    return tuple(_while_it_swings(check) for check in checks)
+
+
+SWING_OF_CURRENT = 2.0
+"""A current that swings with the head may peak at as many times what its sensor shows; own choice."""
+UNSURE_WHILE_SWINGING = ("steady_band", "overspeed", "recovery", "quick_restart_time", "esc_current")
+
+
+def _while_it_swings(check: Verdict) -> Verdict:
+    if check.check not in UNSURE_WHILE_SWINGING or check.verdict is not Outcome.PASS:
+        return check
+    if check.check == "esc_current" and (check.figure or 0.0) * SWING_OF_CURRENT <= (check.limit or 0.0):
         return check
     why = f"{check.reason}; but the head swings, or may, and a sensor shows quick peaks too small"
     return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("a governor that does not hunt",))
-
-
-UNSURE_WHILE_SWINGING = ("steady_band", "overspeed", "recovery")
 
 
 def _as_far_as_shown(check: Verdict, found: Measured, unseen: bool) -> Verdict:
@@ -227,7 +237,7 @@ def _no_hunting(found: Measured, machine: Machine) -> Verdict:
     if not lines:
         return Verdict.unknown("no_hunting", "no steady running of 3 s or more", needs=("a log with steady running",))
     line, window = max(lines, key=lambda pair: pair[0].amplitude_percent)
-    high = max(pair[0].amplitude_percent_high for pair in lines)
+    high = max(_may_swing(pair[0], sensed=found.signals.sensed) for pair in lines)
     kind = "regular" if (line.regular or 0.0) >= REGULAR else "irregular"
     verdict = Verdict.at_most(
         "no_hunting",
@@ -244,6 +254,12 @@ def _no_hunting(found: Measured, machine: Machine) -> Verdict:
             needs=("a log with 10 s of plain hover in calm air",),
         )
     return verdict
+
+
+def _may_swing(line: Swing, *, sensed: bool) -> float:
+    """Return how strong a line may really be, percent: one that repeats itself may be seen through a slow sensor."""
+    repeats = (line.regular or 0.0) >= REGULAR and line.chance < BY_CHANCE
+    return line.behind_slow_sensor_percent if sensed and repeats else line.amplitude_percent_high
 
 
 def _with(verdict: Verdict, words: str) -> Verdict:

@@ -39,9 +39,12 @@ def logic_checks(found: Measured, machine: Machine, numbers: Owner) -> tuple[Ver
 def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
     low, high = machine.limit("limits.soft_spool_low"), machine.limit("limits.soft_spool_high")
     doubt = START_DOUBT_S + found.signals.interval_s
-    judged = []
+    judged, cut_off = [], []
     for before, spool in _pairs(found):
-        if spool.kind != "soft_spool" or not spool.reached_set or before.kind not in ("rest", "stopped"):
+        if spool.kind != "soft_spool" or before.kind not in ("rest", "stopped"):
+            continue
+        if not spool.reached_set:
+            cut_off.append(spool)
             continue
         took = spool.end_s - spool.start_s
         what = f"soft start from rest at {spool.start_s:.1f} s"
@@ -53,7 +56,12 @@ def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
             "soft_start_time", "no complete soft start from rest", needs=("a log that begins at rest",)
         )
     outcome = worst(v.verdict for v in judged)
-    return min((v for v in judged if v.verdict is outcome), key=lambda v: v.figure or 0.0)
+    shown = min((v for v in judged if v.verdict is outcome), key=lambda v: v.figure or 0.0)
+    short = [s for s in cut_off if low is None or s.end_s - s.start_s < low.value]
+    if short and outcome is Outcome.PASS:
+        why = f"{shown.reason}; but the start at {short[0].start_s:.1f} s ended early, at its set speed or below"
+        return replace(shown, verdict=Outcome.UNKNOWN, reason=why, needs=("a log without broken-off starts",))
+    return shown
 
 
 def _granted(found: Measured) -> Verdict:

@@ -9,6 +9,7 @@ import numpy as np
 
 from steadyhead.judge.oscillation import autocorrelation, decay_ratio
 from steadyhead.judge.pieces import deviation
+from steadyhead.judge.transient import SLOW_SENSOR_S
 from steadyhead.trace.trace import Series
 
 LOWEST_HZ = 0.5
@@ -45,6 +46,11 @@ class Swing:
     """Effective value of the sensor noise, read from the floor of the spectrum."""
     chance: float
     """How likely noise as strong as that floor alone makes a line as strong anywhere in the band, 0 to 1."""
+
+    @property
+    def behind_slow_sensor_percent(self) -> float:
+        """What it may really be behind a sensor of a first-order lag of SLOW_SENSOR_S: more, the quicker it is."""
+        return self.amplitude_percent * sqrt(1.0 + (2.0 * pi * self.frequency_hz * SLOW_SENSOR_S) ** 2)
 
 
 def swing(time_s: Series, speed_rpm: Series, set_rpm: float) -> Swing | None:

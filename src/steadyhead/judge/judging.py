@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from steadyhead.judge.advice import advice
 from steadyhead.judge.checks_drive import drive_checks
-from steadyhead.judge.checks_governing import governing_checks
+from steadyhead.judge.checks_governing import governing_checks, unless_it_swings
 from steadyhead.judge.checks_logic import logic_checks
 from steadyhead.judge.conformance import conformance
 from steadyhead.judge.figures import segment_figures, steady_figures
@@ -77,10 +77,8 @@ def judge(machine: Machine, trace: Trace, *, blades_heard: bool = False) -> Judg
     held = _held(found, machine, numbers, trace)
     flown = _flights(found, machine, numbers, trace, held)
     checks = _ordered(
-        (
-            *_by_pack(held, flown),
-            *logic_checks(found, machine, numbers),
-            conformance(found, machine),
+        unless_it_swings(
+            (*_by_pack(held, flown), *logic_checks(found, machine, numbers), conformance(found, machine)),
         )
     )
     figures = tuple(each for each, _ in flown)
@@ -115,7 +113,7 @@ def judge(machine: Machine, trace: Trace, *, blades_heard: bool = False) -> Judg
 
 def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace) -> tuple[Verdict, ...]:
     """Judge how the head speed was held and what the drive bore, of a whole log or of one flight."""
-    return (*governing_checks(found, machine), *drive_checks(found, machine, numbers, trace))
+    return unless_it_swings((*governing_checks(found, machine), *drive_checks(found, machine, numbers, trace)))
 
 
 def _flights(

@@ -63,6 +63,8 @@ class Signals:
     """How many impossible values were taken out of each channel."""
     holes: Holes
     """Where the speed shows nothing, rows lost or values missing, and a line stands in."""
+    sensed: bool
+    """Whether a sensor of unknown quickness saw the speed: true of a log that was read, false of a simulation."""
 
     def index(self, time_s: float) -> int:
         """Return the first sample at or after a time."""
@@ -157,6 +159,7 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
         charge_mah=clean("charge_used_mah", None),
         replaced=replaced,
         holes=_holes(trace, time_s, interval_s),
+        sensed=bool(trace.columns),
     )
 
 

@@ -65,6 +65,8 @@ def _crossing(time_s: Series, away: Series, k: int) -> float:
 
 SENSOR_LAG_S = 0.04
 """Over about so long a speed sensor smooths however quick the rows are; common practice, no source."""
+SLOW_SENSOR_S = 0.2
+"""A controller may smooth the speed it logs over as long as this, and the log does not say so; common practice."""
 NOISE_OF_PEAK = 2.5
 """Standard deviations by which the highest of some noisy rows stands out; of the lowest likewise."""
 SECOND_DIFFERENCE = 0.6744897501960817 * np.sqrt(6.0)

@@ -1,0 +1,34 @@
+"""Faults of invented dirty logs that once passed, since the sensor or a hole hid them: none may pass again."""
+
+from pathlib import Path
+
+import pytest
+
+from steadyhead.judge.gearing_of import gearing_of
+from steadyhead.judge.judging import judge
+from steadyhead.trace.reading import read_trace
+from steadyhead.words.verdict import Outcome
+from tests.given_machine import machine_from
+from tests.naive.dirty_log import dirty_log
+from tests.naive.hidden_story import flight_of
+
+HIDDEN = [
+    (182, "quick_restart_time"),
+    (227, "no_hunting"),
+    (281, "soft_start_time"),
+    (385, "no_hunting"),
+    (385, "recovery"),
+    (452, "esc_current"),
+]
+
+
+@pytest.mark.parametrize(("seed", "name"), HIDDEN)
+def test_a_fault_that_the_sensor_hides_does_not_pass(seed: int, name: str, tmp_path: Path) -> None:
+    flight = flight_of(seed)
+    assert flight.truth[name][0] == "fail"
+    path = tmp_path / "dirty"
+    path.write_bytes(dirty_log(flight, seed).data)
+    machine = machine_from(flight.given)
+    found = judge(machine, read_trace(path, gearing=gearing_of(machine), remember=False))
+    verdict = next(check for check in found.checks if check.check == name)
+    assert verdict.verdict is not Outcome.PASS, verdict.reason
