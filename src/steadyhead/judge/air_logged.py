@@ -1,12 +1,61 @@
-"""Air density from the pressure and the temperature that a log carries."""
+"""Air density of a log, from what it carries, else from the site of the machine file; and where it comes from."""
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 
-from steadyhead.physics.air import air_at
+from steadyhead.machine import si
+from steadyhead.machine.description import Machine
+from steadyhead.physics.air import air_at, standard_air
 from steadyhead.trace.trace import Trace
+from steadyhead.words.value import Origin
 
 ZERO_CELSIUS_K = 273.15
 PA_PER_HPA = 100.0
+WEATHER_SHARE = 0.03
+"""How far the weather moves the air pressure at one place, as a share of it. Common practice, no source."""
+
+
+class Density(NamedTuple):
+    """Air density, kg/m³, how far that of the day may lie from it, as a share, and where it comes from."""
+
+    kg_m3: float | None = None
+    doubt_share: float = math.inf
+    origin: str = ""
+
+
+def density_of(machine: Machine, traces: Sequence[Trace], stated_kg_m3: float | None) -> Density:
+    """Return the air density of some logs: as stated, else from their pressure and temperature, else from the site.
+
+    A site has one density for every day: without the temperature of the day its doubt has no bound.
+    """
+    if stated_kg_m3 is not None:
+        return Density(stated_kg_m3, 0.0, "stated")
+    logged = [value for trace in traces if (value := logged_density(trace)) is not None]
+    if logged:
+        return Density(float(np.mean(logged)), 0.0, "air pressure and temperature of the logs")
+    height = machine.value("site.elevation")
+    if machine.site.pressure is None and (height is None or height.origin is Origin.TYPICAL):
+        return Density()
+    kelvin = [value for trace in traces if (value := logged_kelvin(trace)) is not None]
+    if not kelvin:
+        return Density(si.air(machine).density_kg_m3, math.inf, "the site in the machine file, not the day's weather")
+    air = _at_site(machine, float(np.mean(kelvin)))
+    return Density(air, WEATHER_SHARE, "temperature of the logs, at the site in the machine file")
+
+
+def _at_site(machine: Machine, temperature_k: float) -> float:
+    if machine.site.pressure is not None:
+        return air_at(machine.site.pressure.si, temperature_k).density_kg_m3
+    return standard_air(si.number(machine, "site.elevation"), temperature_k).density_kg_m3
+
+
+def logged_kelvin(trace: Trace) -> float | None:
+    """Return the temperature outside that a log carries, K, its median; None where it carries none."""
+    temperature = trace.get("air_temperature_c")
+    return None if temperature is None else ZERO_CELSIUS_K + float(np.nanmedian(temperature))
 
 
 def logged_density(trace: Trace) -> float | None:
@@ -16,8 +65,7 @@ def logged_density(trace: Trace) -> float | None:
     Valid: dry air; water vapour makes warm humid air up to 1.5 % thinner. A sensor in the sun or beside a warm part
     reads high: 3 degrees are 1 %.
     """
-    pressure, temperature = trace.get("air_pressure_hpa"), trace.get("air_temperature_c")
-    if pressure is None or temperature is None:
+    pressure, temperature_k = trace.get("air_pressure_hpa"), logged_kelvin(trace)
+    if pressure is None or temperature_k is None:
         return None
-    middle_pa = PA_PER_HPA * float(np.nanmedian(pressure))
-    return air_at(middle_pa, ZERO_CELSIUS_K + float(np.nanmedian(temperature))).density_kg_m3
+    return air_at(PA_PER_HPA * float(np.nanmedian(pressure)), temperature_k).density_kg_m3

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from steadyhead.judge.air_logged import logged_density
+from steadyhead.judge.air_logged import density_of
 from steadyhead.judge.compare_figures import (
     AIR,
     FIGURES,
@@ -196,7 +196,7 @@ def _conditions(machine: Machine, before: Side, after: Side, density: Pair) -> t
         return lambda flight: next((h.start_c for h in flight.heat if h.part == part), None)
 
     return (
-        _air(before, after, density),
+        _air(machine, before, after, density),
         _condition(START, "V a cell", _mean_of(before, rest), _mean_of(after, rest)),
         _condition(HOVER_VOLTS, "V", _hover_volts(before), _hover_volts(after), relative=True),
         _condition(PACK_HEAT, "°C", _mean_of(before, started("pack")), _mean_of(after, started("pack"))),
@@ -204,16 +204,20 @@ def _conditions(machine: Machine, before: Side, after: Side, density: Pair) -> t
     )
 
 
-def _air(before: Side, after: Side, stated: Pair) -> Condition:
-    """Return the air density of both sides: as stated, else from the pressure and temperature that the logs carry."""
-    known, origins = [], []
-    for name, side, told in (("before", before, stated[0]), ("after", after, stated[1])):
-        logged = [value for log in side.logs if (value := logged_density(log.trace)) is not None]
-        known.append(told if told is not None else float(np.mean(logged)) if logged else None)
-        if known[-1] is not None:
-            origins.append(f"{name}: {'stated' if told is not None else 'air pressure and temperature of the logs'}")
-    found = _condition(AIR, "kg/m³", known[0], known[1], relative=True)
-    return replace(found, origin="; ".join(origins))
+def _air(machine: Machine, before: Side, after: Side, stated: Pair) -> Condition:
+    """Return the air density of both sides; what rests on the site alone is never said to be alike."""
+    old, new = (
+        density_of(machine, [log.trace for log in side.logs], told)
+        for side, told in ((before, stated[0]), (after, stated[1]))
+    )
+    found = _condition(AIR, "kg/m³", old.kg_m3, new.kg_m3, relative=True)
+    origins = [f"{name}: {one.origin}" for name, one in (("before", old), ("after", new)) if one.origin]
+    found = replace(found, origin="; ".join(origins))
+    if old.kg_m3 is None or new.kg_m3 is None or not (doubt := max(old.doubt_share, new.doubt_share)):
+        return found
+    if abs(new.kg_m3 - old.kg_m3) > (MATTERS[AIR] + doubt) * old.kg_m3:
+        return found
+    return replace(found, differs=None, reason="the day's air is not known on both sides: it may have differed")
 
 
 def _condition(name: str, unit: str, before: float | None, after: float | None, *, relative: bool = False) -> Condition:

@@ -53,7 +53,7 @@ class Condition:
     """None when one side does not show it."""
     reason: str
     origin: str = ""
-    """Where the figures come from: the logs, or stated by the flyer; empty where no side is known."""
+    """Where the figures come from: stated by the flyer, the logs, or the site; empty where no side is known."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,7 +8,7 @@ import pytest
 
 from steadyhead.judge.compare import OTHER_SPEED, compare
 from steadyhead.judge.compare_figures import AIR
-from steadyhead.judge.compare_result import Change, Comparison, Said
+from steadyhead.judge.compare_result import Change, Comparison, Condition, Said
 from steadyhead.judge.judging import judge
 from steadyhead.judge.result import Judgement
 from steadyhead.words.verdict import Outcome
@@ -100,6 +100,36 @@ def test_the_air_is_read_from_the_logs_and_what_is_stated_goes_before_it() -> No
     assert "after: stated" in stated.origin
     half = next(c for c in compare(MACHINE, cold, logs(seeds=(4, 5))).conditions if c.condition == AIR)
     assert (half.after, half.differs) == (None, None)
+
+
+SITE = MACHINE.replaced({"site.elevation": 1000.0, "site.temperature": 288.15})
+
+
+def with_temperature(judged: Judgement, celsius: float) -> Judgement:
+    channels = {**judged.trace.channels, "air_temperature_c": np.full(judged.trace.time_s.size, celsius)}
+    return replace(judged, trace=replace(judged.trace, channels=channels))
+
+
+def air_of(*sides, machine=SITE) -> Condition:
+    return next(c for c in compare(machine, *sides).conditions if c.condition == AIR)
+
+
+def test_without_a_pressure_the_air_is_that_of_the_site_and_never_said_to_be_alike() -> None:
+    days = logs(seeds=(1, 2)), logs(seeds=(4, 5))
+    alone = air_of(*days)
+    # ISO 2533:1975, table: 898.76 hPa at 1000 m, and 1.0866 kg/m3 there at 15 °C by the gas law.
+    assert alone.before == pytest.approx(89876.0 / (287.05287 * 288.15), rel=1e-4)
+    assert alone.differs is None
+    assert alone.origin.count("the site in the machine file") == 2
+    warm = air_of([with_temperature(one, 0.0) for one in days[0]], [with_temperature(one, 35.0) for one in days[1]])
+    assert warm.before == pytest.approx(89876.0 / (287.05287 * 273.15), rel=1e-4)
+    assert warm.differs is True
+    alike = air_of(*([with_temperature(one, 20.0) for one in side] for side in days))
+    assert (alike.before, alike.differs) == (alike.after, None)
+    assert "temperature of the logs" in alike.origin
+    half = air_of([with_air(one, 1013.25, 15.0) for one in days[0]], days[1])
+    assert half.differs is None
+    assert half.origin.startswith("before: air pressure and temperature of the logs; after: the site")
 
 
 def test_single_flights_are_compared_by_their_windows_and_that_is_said() -> None:

@@ -99,7 +99,7 @@ def _conditions(result: Comparison) -> Table:
                 Cell(text=_known(one.before, one.unit)),
                 Cell(text=_known(one.after, one.unit)),
                 Cell(text={True: "yes", False: "no", None: "not known"}[one.differs], strong=one.differs is not False),
-                Cell(text=sentence(one.reason)),
+                Cell(text=sentence(f"{one.reason} ({one.origin})" if one.origin else one.reason)),
             )
             for one in result.conditions
         ),
