@@ -11,9 +11,11 @@ from steadyhead.judge.compare_figures import AIR
 from steadyhead.judge.compare_result import Change, Comparison, Condition, Said
 from steadyhead.judge.judging import judge
 from steadyhead.judge.result import Judgement
+from steadyhead.machine.reading import machine_from_text
 from steadyhead.words.verdict import Outcome
+from tests.given_machine import machine_text
 from tests.naive.drive_log import Drive, fly
-from tests.property.test_judge_any_trace import MACHINE
+from tests.property.test_judge_any_trace import GIVEN, MACHINE
 from tests.recorded import ALL, flight, trace_of
 
 MOVED = (Said.BETTER, Said.WORSE, Said.CHANGED)
@@ -102,7 +104,9 @@ def test_the_air_is_read_from_the_logs_and_what_is_stated_goes_before_it() -> No
     assert (half.after, half.differs) == (None, None)
 
 
-SITE = MACHINE.replaced({"site.elevation": 1000.0, "site.temperature": 288.15})
+TEXT = machine_text(GIVEN)
+AT_1000_M = f'{TEXT[: TEXT.index("[site]")]}[site]\nelevation = "1000 m"\ntemperature = "15 degC"\n'
+SITE = machine_from_text(AT_1000_M, "high.toml")
 
 
 def with_temperature(judged: Judgement, celsius: float) -> Judgement:
