@@ -1,5 +1,6 @@
 """Judges how well the head speed is held: band, droop, overspeed, recovery, hunting."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -253,7 +254,22 @@ def _no_hunting(found: Measured, machine: Machine) -> Verdict:
             reason=verdict.reason + "; but it does not repeat, so gusts or stick may have caused it",
             needs=("a log with 10 s of plain hover in calm air",),
         )
-    return verdict
+    return verdict if verdict.verdict is not Outcome.PASS else _unless_it_swings_slowly(verdict, [x for x, _ in lines])
+
+
+def _unless_it_swings_slowly(verdict: Verdict, lines: Sequence[Swing]) -> Verdict:
+    """Return unknown for a pass beside a large slow regular swing: loop, hand and wind look alike there."""
+    slow = [x.slower for x in lines if x.slower and (x.slower.regular or 0.0) >= REGULAR]
+    worst = max(slow, key=lambda x: x.amplitude_percent, default=None)
+    if worst is None or verdict.limit is None or worst.amplitude_percent <= verdict.limit:
+        return verdict
+    told = f"{worst.frequency_hz:.2f} Hz, {worst.amplitude_percent:.2f} %"
+    return replace(
+        verdict,
+        verdict=Outcome.UNKNOWN,
+        reason=f"{verdict.reason}; but a slow swing of {told}, repeats: loop, hand or wind",
+        needs=("a log with 20 s of plain hover in calm air",),
+    )
 
 
 def _may_swing(line: Swing, *, sensed: bool) -> float:

@@ -1,7 +1,7 @@
 """Looks for a steady oscillation of the speed in one window, and says how sure it is."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil, floor, log, pi, sqrt
 
@@ -31,6 +31,15 @@ MEDIAN_OF_NOISE = 0.69
 
 
 @dataclass(frozen=True, kw_only=True)
+class SlowSwing:
+    """The strongest line below the band. Amplitude in percent of the set speed, half of peak to peak."""
+
+    frequency_hz: float
+    amplitude_percent: float
+    regular: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
 class Swing:
     """The strongest line in the speed of one window. Amplitude in percent of the set speed, half of peak to peak."""
 
@@ -46,6 +55,8 @@ class Swing:
     """Effective value of the sensor noise, read from the floor of the spectrum."""
     chance: float
     """How likely noise as strong as that floor alone makes a line as strong anywhere in the band, 0 to 1."""
+    slower: SlowSwing | None = None
+    """The strongest line below the band, where there is one; its flank is no part of this one."""
 
     @property
     def behind_slow_sensor_percent(self) -> float:
@@ -66,7 +77,8 @@ def swings(time_s: Series, speed_rpm: Series, parts: Sequence[slice], set_rpm: S
     Shapes: time_s (n,), speed_rpm (n,), m parts -> m swings.
     Valid: four periods or more of the lowest line inside the window; lines above half the sampling rate are not seen
     (or are seen at a wrong frequency: a sampled log cannot tell). Windows of like length are worked out together, on
-    nine tenths of their rows or more.
+    nine tenths of their rows or more. A line below the band, as a slow hand on the stick makes, has a flank that
+    reaches into it: the flank is left out, and the line told in `slower`.
     """
     found: list[Swing | None] = [None] * len(parts)
     time_s, speed_rpm, parts = _thinned(time_s, speed_rpm, parts)
@@ -125,8 +137,8 @@ def _strongest(x: Series, power: Series, span_s: Series) -> list[Swing | None]:
         if last > first:
             alike.setdefault((first, last, around), []).append(k)
     for (first, last, around), members in alike.items():
-        all_alike = len(members) == span_s.size
-        some = power if all_alike else power[members]
+        some = power if len(members) == span_s.size else power[members]
+        slower = [_without_flank(row, first, last, around) for row in some]
         summed = _band_sums(some, around, first, last)
         best = summed.argmax(axis=1).tolist()
         for row, k in enumerate(members):
@@ -137,8 +149,44 @@ def _strongest(x: Series, power: Series, span_s: Series) -> list[Swing | None]:
             chance = line_chance(sum_power, floor_power, around, last - first)
             clear = max(sum_power - (2 * around + 1) * floor_power, 0.0) if chance < BY_CHANCE else 0.0
             doubt = (sqrt(2.0 * clear), sqrt(floor_power * top), chance)
-            found[k] = _swing(x[k], float(span_s[k]), low + int(near.argmax()), amplitude, doubt)
+            line = _swing(x[k], float(span_s[k]), low + int(near.argmax()), amplitude, doubt)
+            found[k] = replace(line, slower=_slow_swing(x[k], float(span_s[k]), slower[row]))
     return found
+
+
+def _without_flank(power: Series, first: int, last: int, around: int) -> tuple[int, float] | None:
+    """Clear the strongest line below the band, with its flank, from one spectrum; return its bin and its mean square.
+
+    None, and nothing cleared, when that is the foot of a line in the band.
+    """
+    if first < 3:
+        return None
+    peak = 1 + int(power[1:first].argmax())
+    if peak == first - 1 and power[first] > power[first - 2]:
+        return None
+    valley = peak + 1
+    while valley < last - 1 and power[valley + 1] < power[valley]:
+        valley += 1
+    mean_square = float(power[max(peak - around, 0) : min(peak + around + 1, valley)].sum())
+    power[:valley] = 0.0
+    return peak, mean_square
+
+
+def _slow_swing(x: Series, span_s: float, line: tuple[int, float] | None) -> SlowSwing | None:
+    if line is None:
+        return None
+    at_bin, mean_square = line
+    amplitude = sqrt(2.0 * mean_square)
+    return SlowSwing(
+        frequency_hz=at_bin * (x.size - 1) / (x.size * span_s),
+        amplitude_percent=amplitude,
+        regular=_regular(x, amplitude),
+    )
+
+
+def _regular(x: Series, amplitude_percent: float) -> float | None:
+    """Return how well a window repeats itself; None for a swing too small to matter."""
+    return decay_ratio(autocorrelation(x)[: x.size // 2]) if amplitude_percent >= LEAST_OF_INTEREST_PERCENT else None
 
 
 def _bins(span_s: float, rows: int, top: int) -> tuple[int, int, int]:
@@ -170,13 +218,12 @@ def line_chance(power: float, floor_power: float, around: int, bins: int) -> flo
 def _swing(x: Series, span_s: float, at_bin: int, amplitude: float, doubt: tuple[float, float, float]) -> Swing:
     step = span_s / (x.size - 1)
     hertz = at_bin * (1.0 / (step * x.size))
-    regular = amplitude >= LEAST_OF_INTEREST_PERCENT
     return Swing(
         frequency_hz=hertz,
         amplitude_percent=amplitude,
         amplitude_percent_low=doubt[0],
         amplitude_percent_high=amplitude * sqrt(1.0 + (2.0 * pi * hertz * step) ** 2),
-        regular=decay_ratio(autocorrelation(x)[: x.size // 2]) if regular else None,
+        regular=_regular(x, amplitude),
         noise_percent=doubt[1],
         chance=doubt[2],
     )

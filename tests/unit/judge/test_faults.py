@@ -132,6 +132,17 @@ def test_hunting_in_one_flight_mode_only_is_found(keep: Collection[str]) -> None
     assert any("hunts" in a for a in judgement.advice)
 
 
+def test_a_slow_regular_swing_is_told_with_its_own_frequency_and_never_passes() -> None:
+    trace = trace_of(fly(Drive(), flight()))
+    speed = trace.channels["head_speed_rpm"]
+    swung = speed * (1.0 + 0.008 * np.sin(2.0 * np.pi * 0.31 * trace.time_s))
+    judgement = judge(MACHINE, dataclasses.replace(trace, channels=trace.channels | {"head_speed_rpm": swung}))
+    found = check(judgement, "no_hunting")
+    assert found.verdict is Outcome.UNKNOWN
+    assert "0.3" in found.reason
+    assert "slow swing" in found.reason
+
+
 def test_a_motor_with_too_little_kv_shows_duty_at_its_stop() -> None:
     judgement = judged(Drive(kv_rpm_v=375.0, resistance=0.05, pack_resistance=0.06), flight())
     assert {"duty_margin", "hover_duty", "climb_droop"} <= failing(judgement)

@@ -40,6 +40,28 @@ def test_the_line_is_the_one_a_plain_search_finds(hertz: float) -> None:
     assert got.amplitude_percent == pytest.approx(plain_rpm / SET * 100.0, rel=0.06)
 
 
+@pytest.mark.parametrize("hertz", [0.25, 0.31, 0.36, 0.42])
+def test_the_flank_of_a_slower_line_is_no_hunting(hertz: float) -> None:
+    time_s, speed = record(hertz, 0.8, seconds=15.0)
+    got = swing(time_s, speed, SET)
+    assert got is not None
+    assert got.amplitude_percent < 0.1
+    assert got.slower is not None
+    assert got.slower.frequency_hz == pytest.approx(hertz, abs=0.1)
+    assert got.slower.amplitude_percent == pytest.approx(0.8, rel=0.12)
+    assert got.slower.regular is not None
+    assert got.slower.regular > 0.5
+
+
+@pytest.mark.parametrize("hertz", [0.5, 0.55, 0.8, 3.0])
+def test_a_line_in_the_band_beside_a_slower_one_is_still_found(hertz: float) -> None:
+    time_s, speed = record(hertz, 0.8, seconds=15.0)
+    got = swing(time_s, speed + SET * 0.004 * np.sin(2.0 * np.pi * 0.15 * time_s), SET)
+    assert got is not None
+    assert got.frequency_hz == pytest.approx(hertz, abs=0.1)
+    assert got.amplitude_percent == pytest.approx(0.8, rel=0.12)
+
+
 def test_drift_of_the_set_speed_is_no_swing() -> None:
     time_s, speed = record(1.0, 0.0)
     got = swing(time_s, speed + 3.0 * time_s, SET)
