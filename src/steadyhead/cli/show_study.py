@@ -10,13 +10,13 @@ STEPS = 102
 MOST_FIGURES = 12
 
 
-def _points(out: Console, points: tuple[PointTold, ...]) -> None:
+def _points(out: Console, points: tuple[PointTold, ...], *, every_corner: bool) -> None:
     table = figures_table("Machines", ("at",), ("machines", "pass", "fail", "unknown", "share that pass", "90 %"))
     for one in points:
         low, high = one.pass_share_interval
         table.add_row(
             text(one.point), str(one.machines), str(one.passed), str(one.failed), str(one.unknown),
-            f"{one.pass_share:.0%}", f"{low:.0%} to {high:.0%}",
+            f"{one.pass_share:.0%}", "all counted" if every_corner else f"{low:.0%} to {high:.0%}",
         )  # fmt: skip
     out.print()
     out.print(table)
@@ -55,7 +55,7 @@ def show_study(result: StudyAnswer, *, as_json: bool) -> None:
     out = console()
     outcome = "no verdict asked for" if result.verdict is None else word(result.verdict)
     out.print(f"[bold]{text(result.study)}[/]: {text(result.machine)}, {result.rows} machines, {outcome}")
-    _points(out, result.points)
+    _points(out, result.points, every_corner=result.worst is not None)
     _figures(out, result.points)
     _influences(out, result)
     if result.trade_of:

@@ -3,6 +3,7 @@
 import math
 
 from steadyhead.report.figures.chart import Bar, Chart, Dot
+from steadyhead.report.names import figure_name, key_name
 from steadyhead.study.asked import Question
 from steadyhead.study.result import StudyAnswer
 from steadyhead.words.verdict import Outcome, worst
@@ -57,11 +58,11 @@ def _influence_chart(answer: StudyAnswer) -> Chart:
     rows = []
     for one in answer.influences[:MOST_BARS]:
         low, high = one.total_interval
-        rows.append(Bar(label=one.key, value=100.0 * one.total, interval=(100.0 * low, 100.0 * high)))
+        rows.append(Bar(label=key_name(one.key), value=100.0 * one.total, interval=(100.0 * low, 100.0 * high)))
     first = answer.influences[0]
     return Chart(
         name="study",
-        says=f"{first.key} matters most to {answer.influence_of}: no verdict",
+        says=f"{key_name(first.key)} matters most to {_named(answer.influence_of or '')}: no verdict",
         x_label="total share of the variance (%), with 90 % interval",
         y_label="",
         outcome=Outcome.UNKNOWN,
@@ -80,8 +81,15 @@ def _trade_chart(answer: StudyAnswer) -> Chart:
     return Chart(
         name="study",
         says=f"{on} of {len(dots)} choices that no other beats in both: no verdict",
-        x_label=f"{across}, mean of the draws",
-        y_label=f"{up}, mean of the draws",
+        x_label=f"{_named(across)}, mean of the draws",
+        y_label=f"{_named(up)}, mean of the draws",
         outcome=Outcome.UNKNOWN,
         dots=tuple(dots),
     )
+
+
+def _named(key: str) -> str:
+    """Return a figure's key as an axis says it: the mode before it, its unit behind."""
+    before, colon, figure = key.rpartition(": ")
+    name, unit = figure_name(figure)
+    return f"{before}{colon}{name[:1].lower()}{name[1:]}{f' ({unit})' if unit else ''}"
