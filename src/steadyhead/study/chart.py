@@ -3,7 +3,7 @@
 import math
 
 from steadyhead.report.figures.chart import Bar, Chart, Dot
-from steadyhead.report.names import figure_name, key_name
+from steadyhead.report.names import figure_name, humanised, key_name
 from steadyhead.study.asked import Question
 from steadyhead.study.result import StudyAnswer
 from steadyhead.words.verdict import Outcome, worst
@@ -27,7 +27,7 @@ def _share_chart(answer: StudyAnswer) -> Chart:
     corners = answer.question == Question.WORST
     rows = tuple(
         Bar(
-            label=point.point,
+            label=humanised(point.point),
             value=100.0 * point.pass_share,
             interval=_percent((point.pass_share,) * 2 if corners else point.pass_share_interval),
             outcome=outcomes[number] if len(outcomes) == len(answer.points) else None,
@@ -76,7 +76,7 @@ def _trade_chart(answer: StudyAnswer) -> Chart:
     for point in answer.points:
         means = {one.figure: one.mean for one in point.figures}
         x, y = means.get(across, math.nan), means.get(up, math.nan)
-        dots.append(Dot(label=point.point, x=x, y=y, joined=bool(point.on_front)))
+        dots.append(Dot(label=humanised(point.point), x=x, y=y, joined=bool(point.on_front)))
     on = sum(dot.joined for dot in dots)
     return Chart(
         name="study",
