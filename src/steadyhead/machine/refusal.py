@@ -15,6 +15,8 @@ Loc = tuple[str | int, ...]
 Refusal = tuple[str, str, str]
 SHOWN = 8
 """Further troubles named in one message."""
+LONG = 80
+AS_BEFORE = "as said before"
 
 
 @dataclass(frozen=True)
@@ -61,11 +63,15 @@ def refusal(detail: ErrorDetails, places: Places) -> Refusal:
 
 
 def together(refusals: Sequence[Refusal]) -> InputError:
-    """Return one error for all: the first in full, the others behind it."""
+    """Return one error for all: the first in full, the others behind it, long advice said once."""
     place, read, right = refusals[0]
     others = refusals[1 : SHOWN + 1]
     if others:
-        told = "; ".join(f"{at}: read {was}; right would be {want}" for at, was, want in others)
+        wants = [want for _, _, want in refusals]
+        told = "; ".join(
+            f"{at}: read {was}; right would be {AS_BEFORE if want in wants[:number] and len(want) > LONG else want}"
+            for number, (at, was, want) in enumerate(others, start=1)
+        )
         left = len(refusals) - 1 - len(others)
         more = f"; and {left} more" if left else ""
         right = f"{right}. Also {told}{more}"
