@@ -1,4 +1,4 @@
-"""The microphone in a real browser, fed from a file: the head speed on the page, half a second behind at most."""
+"""The microphone in a real browser, fed from a file: the head speed on the page, within the accuracy asked, and not long behind the sound."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""Hears the head speed while it is spoken into a microphone, no more than half a second behind."""
+"""Hears the head speed while it is spoken into a microphone, half a second behind."""
 
 from collections import deque
 from dataclasses import dataclass
