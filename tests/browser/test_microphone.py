@@ -1,4 +1,4 @@
-"""The microphone in a real browser, fed from a file: the head speed on the page, within the accuracy asked, and not long behind the sound."""
+"""The microphone in a real browser, fed from a file: the head speed on the page, not long behind the sound."""
 
 import numpy as np
 import pytest
