@@ -5,6 +5,7 @@ column is a straight line, so the line through that sample's raw and converted v
 The second pass reads the needed columns and hands the log out in pieces, cut where the rotor rests.
 """
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 import polars as pl
+from numpy.typing import NDArray
 
 from steadyhead.trace.big_source import Source, is_big, source_of
 from steadyhead.trace.channels import channels_of
@@ -31,6 +33,9 @@ from steadyhead.words.errors import InputError
 __all__ = ["is_big", "pieces"]
 
 SKETCH_ROWS = 200_000
+RUN_ROWS = 50
+"""The sample is taken in runs of so many rows next to each other, so that a step of the clock is seen as it is."""
+GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
 PIECE_ROWS = 400_000
 MOST_ROWS = 1_200_000
 """A piece without any rest in it is cut here all the same, with a warning."""
@@ -70,25 +75,24 @@ def pieces(path: Path, *, gearing: Gearing, mapping: Mapping[str, str]) -> Itera
     Valid: plain numbers in every row, time in a column of numbers.
     Raises: InputError when the file is not plain, or its columns are not clear.
     """
-    source = source_of(path)
-    plan = _plan(path, source, gearing, mapping)
-    kept = _Buffer(plan)
-    for values in source.blocks():
-        kept.add(values)
-        if kept.rows >= PIECE_ROWS:
-            cut = kept.cut()
-            if cut is not None:
-                yield kept.take(cut)
-    if kept.rows >= 2:
-        yield kept.take(kept.rows)
+    with source_of(path) as source:
+        plan = _plan(path, source, gearing, mapping)
+        kept = _Buffer(plan)
+        for values in source.blocks():
+            kept.add(values)
+            if kept.rows >= PIECE_ROWS:
+                cut = kept.cut()
+                if cut is not None:
+                    yield kept.take(cut)
+        if kept.rows >= 2:
+            yield kept.take(kept.rows)
 
 
 def _plan(path: Path, source: Source, gearing: Gearing, mapping: Mapping[str, str]) -> Plan:
-    sketch, rows = [], 0
+    sketch, rows, every = [], 0, 0
     for values in source.blocks():
-        expected = values.shape[1] / source.block_share if source.rows is None else source.rows
-        every = max(1, int(expected / SKETCH_ROWS))
-        sketch.append(values[:, (-rows) % every :: every].copy())
+        every = every or max(1, int((source.rows or values.shape[1] / source.block_share) / SKETCH_ROWS))
+        sketch.append(values[:, _sampled(rows, values.shape[1], every)])
         rows += values.shape[1]
     if rows < 2:
         raise InputError(path.name, read=f"{rows} data row", right="two rows or more")
@@ -114,11 +118,22 @@ def _plan(path: Path, source: Source, gearing: Gearing, mapping: Mapping[str, st
         count_s=seen.count_s,
         channels=channels,
         rows=rows,
-        warnings=(*found.warnings, *lost),
+        warnings=(*source.warnings(), *found.warnings, *lost),
         history=(seen.said, *found.history, *(remember(table.layout_digest, {**known, **mapping}) if mapping else ())),
         speed_level=level_of(speed) if speed.size else 0.0,
         columns=tuple(column for column in found.columns if column.channel in channels),
     )
+
+
+def _sampled(first: int, rows: int, every: int) -> NDArray[np.bool_]:
+    """Return which rows of a block belong to the sample: one run in each cell of `every` runs, nowhere in step.
+
+    Where the run lies in its cell goes by the golden ratio, so that a channel with a value in every so many rows only
+    cannot fall between all runs. Shapes: (rows,).
+    """
+    cell, place = np.divmod(first + np.arange(rows), RUN_ROWS * every)
+    begins = (cell * GOLDEN % 1.0 * (RUN_ROWS * (every - 1) + 1)).astype(np.int64)
+    return (place >= begins) & (place < begins + RUN_ROWS)
 
 
 def _raw_column(at: int, source: Source, raw: Series) -> RawColumn:

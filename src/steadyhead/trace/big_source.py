@@ -1,6 +1,7 @@
-"""A log larger than memory as a row of blocks: text 8 MiB at a time, Parquet some rows at a time."""
+"""A log larger than memory as a row of blocks: text 8 MiB at a time, Parquet and MDF some rows at a time."""
 
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -9,6 +10,8 @@ from typing import Any
 import numpy as np
 import polars as pl
 
+from steadyhead.trace import mdf_file
+from steadyhead.trace.big_mdf import Apart, apart, cells_of
 from steadyhead.trace.cells import kinds_of
 from steadyhead.trace.opening import MIB, Content
 from steadyhead.trace.parquet_file import CELL_LIMIT, opened_parquet
@@ -39,21 +42,25 @@ class Source:
     """Share of the file that one block is, about."""
     blocks: Callable[[], Iterator[Series]]
     """Numbers, a block at a time. Shapes: (columns, rows of the block)."""
+    warnings: Callable[[], tuple[str, ...]] = tuple
+    """What was left out, once the blocks were gone through."""
 
 
 def is_big(path: Path) -> bool:
-    """Whether a file is so large that it is read in pieces: text above 256 MiB, or Parquet above what memory holds."""
+    """Whether a file is so large that it is read in pieces: text above 256 MiB, a table above what memory holds."""
     try:
         if not path.is_file():
             return False
         size = path.stat().st_size
         with path.open("rb") as file:
-            head = file.read(4)
+            head = file.read(8)
     except OSError:
         return False
-    if head == b"PAR1":
+    if head[:4] == b"PAR1":
         return size > BIG_FROM or _cells(path) > CELL_LIMIT
-    return size > BIG_FROM and head not in (b"MDF ",) and head[:2] != b"\x1f\x8b"
+    if mdf_file.looks_like(head):
+        return size > BIG_FROM or cells_of(path) > CELL_LIMIT
+    return size > BIG_FROM and head[:2] != b"\x1f\x8b"
 
 
 def _cells(path: Path) -> int:
@@ -69,13 +76,32 @@ def _count(path: Path) -> int:
     return int(pl.scan_parquet(path).select(pl.len()).collect().item())
 
 
-def source_of(path: Path) -> Source:
-    """Return a large log as blocks.
+@contextmanager
+def source_of(path: Path) -> Iterator[Source]:
+    """Open a large log as blocks.
 
     Raises: InputError when it is not plain enough to be read in pieces.
     """
     with path.open("rb") as file:
-        return _parquet(path) if file.read(4) == b"PAR1" else _text(path)
+        head = file.read(8)
+    if mdf_file.looks_like(head):
+        with apart(path) as columns:
+            yield _mdf(columns)
+    else:
+        yield _parquet(path) if head[:4] == b"PAR1" else _text(path)
+
+
+def _mdf(columns: Apart) -> Source:
+    return Source(
+        headings=columns.headings,
+        units=columns.units,
+        is_text=columns.is_text,
+        remarks=(),
+        rows=columns.rows,
+        block_share=BLOCK_ROWS / max(columns.rows, 1),
+        blocks=lambda: (columns.block(first, BLOCK_ROWS) for first in range(0, columns.rows, BLOCK_ROWS)),
+        warnings=columns.doubled,
+    )
 
 
 def _parquet(path: Path) -> Source:

@@ -56,8 +56,25 @@ class Found:
 def taken_apart(name: str, path: Path, folder: Path, *, large: bool = False) -> Found:
     """Return the channels of an MDF file; their values lie in `folder` and are gone with it.
 
+    Words of a large one are passed over.
     Raises: InputError when asammdf is not installed, or the file is broken, empty or too large.
     """
+    found = _asked(name, path, folder, large=large)
+    if not found["columns"]:
+        raise InputError(name, read="an MDF file with no values", right="channels with values over time")
+    columns = tuple(_column(folder, about, words=not large) for about in found["columns"])
+    return Found(version=found["version"], columns=columns)
+
+
+def counted(name: str, path: Path, folder: Path) -> int:
+    """Return how many numbers an MDF file says it holds.
+
+    Raises: InputError when asammdf is not installed, or the file is broken.
+    """
+    return int(_asked(name, path, folder, large=True, only_count=True)["numbers"])
+
+
+def _asked(name: str, path: Path, folder: Path, *, large: bool, only_count: bool = False) -> dict[str, Any]:
     if find_spec("asammdf") is None:
         raise InputError(
             name,
@@ -65,17 +82,15 @@ def taken_apart(name: str, path: Path, folder: Path, *, large: bool = False) -> 
             right="python -m pip install 'steadyhead[mdf]'",
         )
     limit_s = LIMIT_S + LIMIT_S_PER_MIB * (path.stat().st_size // MIB)
-    ended = _Helper.ask(Request(str(path), str(folder), limit_s, large))
+    ended = _Helper.ask(Request(str(path), str(folder), limit_s, large, only_count))
     there = folder.joinpath(FOUND)
     if ended != 0 or not there.exists():
         read = f"an MDF file on which the library that reads it {_ended(ended, limit_s)}"
         raise InputError(name, read=read, right="a whole MDF file; or the same log as CSV or Parquet")
-    found = json.loads(there.read_text("utf-8"))
+    found: dict[str, Any] = json.loads(there.read_text("utf-8"))
     if "read" in found:
         raise InputError(name, read=found["read"], right=found["right"])
-    if not found["columns"]:
-        raise InputError(name, read="an MDF file with no values", right="channels with values over time")
-    return Found(version=found["version"], columns=tuple(_column(folder, about) for about in found["columns"]))
+    return found
 
 
 def _ended(code: int | None, limit_s: int) -> str:
@@ -86,10 +101,10 @@ def _ended(code: int | None, limit_s: int) -> str:
     return "stopped halfway"
 
 
-def _column(folder: Path, about: dict[str, Any]) -> Column:
+def _column(folder: Path, about: dict[str, Any], *, words: bool) -> Column:
     values, rows = folder.joinpath(about["values"]), int(about["rows"])
     text = None
-    if not about["is_number"]:
+    if words and not about["is_number"]:
         with values.open("rb") as lines:
             text = np.array([json.loads(line) for line in lines], dtype=object)
     return Column(

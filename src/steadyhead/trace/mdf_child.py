@@ -87,14 +87,33 @@ def _take_apart(request: Request) -> int:
         with path.open("rb") as opened, MDF(opened) as file:
             _refuse_large(file, request)
             _refuse_lies(file, path.stat().st_size)
-            columns = [column for number in range(len(file.groups)) for column in _group(file, number, folder)]
+            if request.only_count:
+                return _say(folder, {"numbers": _numbers_of_the_table(file)})
+            columns = [
+                column
+                for number in range(len(file.groups))
+                for column in _group(file, number, folder, words=not request.large)
+            ]
             found: dict[str, Any] = {"version": str(file.version), "columns": columns}
     except InputError as error:
         found = {"read": error.read, "right": error.right}
     except broken as error:
         found = {"read": f"a broken MDF file ({in_short(error)})", "right": "a whole MDF file"}
+    return _say(folder, found)
+
+
+def _say(folder: Path, found: dict[str, Any]) -> int:
     folder.joinpath(FOUND).write_text(json.dumps(found), "utf-8")
     return 0
+
+
+def _numbers(file: Any) -> int:
+    return sum(int(group.channel_group.cycles_nr) * len(group.channels) for group in file.groups)
+
+
+def _numbers_of_the_table(file: Any) -> int:
+    rows = max((int(group.channel_group.cycles_nr) for group in file.groups), default=0)
+    return rows * sum(len(group.channels) for group in file.groups)
 
 
 def _unpacking_errors() -> tuple[type[Exception], ...]:
@@ -108,7 +127,7 @@ def _unpacking_errors() -> tuple[type[Exception], ...]:
 
 def _refuse_large(file: Any, request: Request) -> None:
     rows = [int(group.channel_group.cycles_nr) for group in file.groups]
-    cells = sum(count * len(group.channels) for count, group in zip(rows, file.groups, strict=True))
+    cells = _numbers(file)
     channels = sum(len(group.channels) for group in file.groups)
     if len(rows) > GROUP_LIMIT or channels > CHANNEL_LIMIT:
         raise InputError("", read=f"{channels} channels in {len(rows)} groups", right=f"at most {CHANNEL_LIMIT}")
@@ -147,8 +166,8 @@ class _Piece(NamedTuple):
 class _Column:
     """One channel on its way to the disk: its values, and its times where they are not those of its group."""
 
-    def __init__(self, folder: Path, group: int, at: int, kept: ExitStack) -> None:
-        self.folder, self.key, self.group, self.kept = folder, f"{group}-{at}", group, kept
+    def __init__(self, folder: Path, group: int, at: int, kept: ExitStack, *, words: bool) -> None:
+        self.folder, self.key, self.group, self.kept, self.words = folder, f"{group}-{at}", group, kept, words
         self.about: dict[str, Any] = {}
         self.values: BinaryIO | None = None
         self.times: BinaryIO | None = None
@@ -169,7 +188,8 @@ class _Column:
                 self.times.write(group_times.read(8 * self.rows))
         if self.times:
             self.times.write(piece.stamps.tobytes())
-        self.values.write(piece.samples.astype(np.float64).tobytes() if is_number else _lines(piece.samples))
+        if is_number or self.words:
+            self.values.write(piece.samples.astype(np.float64).tobytes() if is_number else _lines(piece.samples))
         self.rows += piece.stamps.size
 
     def _opened(self, ending: str) -> BinaryIO:
@@ -186,7 +206,7 @@ def _lines(samples: Any) -> bytes:
     return b"".join(json.dumps(cell).encode() + b"\n" for cell in cells)
 
 
-def _group(file: Any, number: int, folder: Path) -> list[dict[str, Any]]:
+def _group(file: Any, number: int, folder: Path, *, words: bool) -> list[dict[str, Any]]:
     """Write every channel of a group that holds one value a sample, but no time channel, and say what they are."""
     group = file.groups[number]
     master, rows = file.masters_db.get(number), int(group.channel_group.cycles_nr)
@@ -196,7 +216,7 @@ def _group(file: Any, number: int, folder: Path) -> list[dict[str, Any]]:
     wanted = [at for at in range(len(group.channels)) if at != master]
     with ExitStack() as kept:
         times = kept.enter_context(folder.joinpath(f"{number}.times").open("wb"))
-        columns = {at: _Column(folder, number, at, kept) for at in wanted}
+        columns = {at: _Column(folder, number, at, kept, words=words) for at in wanted}
         for first in range(0, rows, window):
             part = {} if rows <= window else {"record_offset": first, "record_count": min(window, rows - first)}
             stamps, written = None, times.tell() // 8

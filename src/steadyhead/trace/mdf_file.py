@@ -1,6 +1,5 @@
 """Reading an ASAM MDF log (version 3 or 4) through asammdf: several groups of channels, each at its own rate."""
 
-from collections.abc import Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -10,9 +9,9 @@ from numpy.typing import NDArray
 
 from steadyhead.trace.mdf_apart import Column, Found, taken_apart
 from steadyhead.trace.mdf_request import CELL_LIMIT, ROW_LIMIT
+from steadyhead.trace.mdf_rows import first_of, nearest_rows, rows_of
 from steadyhead.trace.opening import Content
 from steadyhead.trace.table import RawColumn, RawTable
-from steadyhead.trace.trace import Series
 from steadyhead.words.errors import InputError
 
 LOOKS_FOR = "an ASAM MDF measurement file (MDF at its beginning)"
@@ -42,12 +41,13 @@ def read(content: Content) -> RawTable:
 def _table(name: str, found: Found) -> RawTable:
     channels = found.columns
     base = max(channels, key=lambda channel: channel.time_s.size)
-    times = _rows(base.time_s, channels)
+    times = rows_of(base.time_s, channels)
     if times.size > ROW_LIMIT or times.size * len(channels) > CELL_LIMIT:
         raise InputError(name, read=f"{times.size} rows", right=f"at most {ROW_LIMIT} rows (the size limit)")
     columns, warnings, history = [RawColumn(heading="time", unit="s", number=times)], [], []
     for channel in channels:
-        where, doubled = _nearest(times, channel.time_s)
+        where = first_of(nearest_rows(times, channel.time_s))
+        doubled = int((where < 0).sum())
         columns.append(_column(channel, where, times.size))
         if doubled:
             warnings.append(f"{doubled} values of {channel.name} fall into a row that has one already: left out")
@@ -60,34 +60,6 @@ def _table(name: str, found: Found) -> RawTable:
         warnings=tuple(warnings),
         history=(f"read as MDF {found.version}, {len({c.group for c in channels})} groups of channels", *history),
     )
-
-
-def _rows(base: Series, channels: Sequence[Column]) -> Series:
-    """Return the times of the quickest channel, and beyond its ends those of the others."""
-    finite = base[np.isfinite(base)]
-    if not finite.size:
-        return np.array(base)
-    low, high = float(finite.min()), float(finite.max())
-    beyond = [c.time_s[(c.time_s < low) | (c.time_s > high)] for c in channels if c.time_s is not base]
-    before = np.unique(np.concatenate([t[t < low] for t in beyond])) if beyond else np.empty(0)
-    after = np.unique(np.concatenate([t[t > high] for t in beyond])) if beyond else np.empty(0)
-    return np.concatenate([before, base, after])
-
-
-def _nearest(times: Series, stamps: Series) -> tuple[NDArray[np.int64], int]:
-    """Return the row for each value of a channel, -1 where another took it, and how many those are.
-
-    Shapes: times (n,), stamps (m,) -> (m,).
-    """
-    if stamps.size == times.size and np.array_equal(stamps, times, equal_nan=True):
-        return np.arange(times.size), 0
-    right = np.clip(np.searchsorted(times, stamps), 1, max(times.size - 1, 1))
-    left_is_nearer = np.abs(stamps - times[right - 1]) <= np.abs(times[np.minimum(right, times.size - 1)] - stamps)
-    rows = np.where(left_is_nearer, right - 1, np.minimum(right, times.size - 1))
-    _, first = np.unique(rows, return_index=True)
-    taken = np.full(rows.size, -1, np.int64)
-    taken[first] = rows[first]
-    return taken, int(rows.size - first.size)
 
 
 def _column(channel: Column, where: NDArray[np.int64], rows: int) -> RawColumn:

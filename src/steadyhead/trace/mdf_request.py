@@ -17,3 +17,5 @@ class Request(NamedTuple):
     """Processor time that may be used."""
     large: bool
     """Whether it may hold more numbers than memory."""
+    only_count: bool = False
+    """Whether to say only how many numbers it holds."""

@@ -5,6 +5,7 @@ from pathlib import Path
 import numpy as np
 import polars as pl
 import pytest
+from asammdf import MDF, Signal
 
 from steadyhead.judge.judging import judge
 from steadyhead.judge.long_log import judge_pieces
@@ -102,6 +103,69 @@ def test_a_large_parquet_file_that_breaks_within_is_refused_in_one_sentence(long
     path.write_bytes(bytes(data))
     with pytest.raises(InputError, match=r"hurt\.parquet: read a broken Parquet file"):
         pieces(path)
+
+
+@pytest.fixture(scope="module")
+def long_mdf(long_log: Path) -> Path:
+    """Write the same rows as MDF: the pack in a slower group that reaches further, words in a group of their own."""
+    frame = pl.read_csv(long_log, separator=";")
+    time_s = frame["time (ms)"].to_numpy() / 1000.0
+    slow = slice(7, None, 20)
+    further = np.append(time_s[slow] + 0.003, time_s[-1] + 5.0)
+    file = MDF(version="4.10")
+    file.append(
+        [Signal(frame[n].to_numpy(), time_s, name=n) for n in ("eRPM", "throttle (%)", "duty (%)", "height (m)")]
+    )
+    pack = {n: frame[n].to_numpy()[slow].astype(np.float64) for n in ("pack voltage (mV)", "current (A)")}
+    file.append([Signal(np.append(v, v[-1]), further, name=n) for n, v in pack.items()])
+    file.append([Signal(np.array([b"idle"] * 40), time_s[:40], name="mode", encoding="utf-8")])
+    path = Path(file.save(long_log.with_name("long.mf4"), overwrite=True))
+    file.close()
+    return path
+
+
+@pytest.mark.usefixtures("small_pieces")
+def test_a_large_mdf_file_comes_as_it_does_in_one_piece(long_mdf: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = read_trace(long_mdf, gearing=GEARING, remember=False)
+    assert big_log.is_big(long_mdf)
+    parts = pieces(long_mdf)
+    assert len(parts) > 2
+    assert sum(part.rows_read for part in parts) == whole.rows_read
+    assert np.allclose(np.concatenate([part.time_s for part in parts]), whole.time_s)
+    assert set(parts[0].channels) == set(whole.channels)
+    for name, values in whole.channels.items():
+        joined = np.concatenate([part.channels[name] for part in parts])
+        assert np.array_equal(np.isfinite(joined), np.isfinite(values)), name
+        assert np.allclose(joined, values, rtol=1e-9, atol=0.3 if name == "height_m" else 1e-6, equal_nan=True), name
+    monkeypatch.setattr(big_source, "BIG_FROM", 1 << 40)
+    assert big_log.is_big(long_mdf), "it holds more numbers than the limit of a table in memory"
+
+
+@pytest.mark.usefixtures("small_pieces")
+def test_a_large_mdf_file_with_a_slower_clock_that_runs_backwards_is_refused(tmp_path: Path) -> None:
+    time_s = np.arange(0.0, 1000.0, 0.02)
+    file = MDF(version="4.10")
+    file.append([Signal(2000.0 + np.sin(time_s), time_s, name="head speed", unit="rpm")])
+    slow = time_s[::10].copy()
+    slow[2000:] -= 100.0
+    file.append([Signal(50.0 - 1e-3 * slow, slow, name="pack voltage", unit="V")])
+    path = Path(file.save(tmp_path / "back.mf4"))
+    file.close()
+    with pytest.raises(InputError, match="times that run backwards"):
+        pieces(path)
+
+
+@pytest.mark.usefixtures("small_pieces")
+def test_a_slow_channel_is_found_however_its_rows_fall_beside_the_sample(tmp_path: Path) -> None:
+    rows = np.arange(60_000)
+    temperature = np.where(rows % 750 == 601, 30.0 + rows / 6000.0, np.nan)
+    frame = pl.DataFrame(
+        {"time (s)": rows * 0.02, "head speed (rpm)": 2000.0 + rows % 7, "motor temperature (C)": temperature}
+    )
+    path = tmp_path / "seldom.parquet"
+    frame.write_parquet(path)
+    seen = np.concatenate([part.channels["motor_temperature_c"] for part in pieces(path)])
+    assert np.isfinite(seen).sum() == np.isfinite(temperature).sum()
 
 
 @pytest.mark.usefixtures("small_pieces")
