@@ -13,7 +13,7 @@ from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
-from steadyhead.judge.transient import peak_interval
+from steadyhead.judge.transient import peak_interval, row_noise
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 
@@ -169,7 +169,7 @@ def _peak(signals: Signals, governed: Stretch) -> tuple[float, tuple[float, floa
     values = signals.speed_rpm[part]
     k = int(np.argmax(values))
     share = (float(values[k]) / governed.set_rpm - 1.0) * 100.0
-    interval = peak_interval(values, k, governed.set_rpm, signals.interval_s, share)
+    interval = peak_interval(values, k, governed.set_rpm, signals.interval_s, share, row_noise(values))
     return share, interval, float(signals.time_s[part.start + k])
 
 

@@ -47,7 +47,7 @@ def event(
         return None  # whether the pumping went on within the hole is not known
     seen = speed[whole]
     droop = None
-    noise = row_noise(speed[whole])
+    noise = row_noise(seen)
     load_recovery: float | None = None
     load_span: tuple[float, float] | None = None
     load_left = True
@@ -72,6 +72,8 @@ def event(
     recovered = (loads_back and unload_recovery is not None) if unload_seen else (None if loads_back else False)
     undershoot = -transient_deviation_percent(float(seen.min()), before, set_rpm)
     overshoot = transient_deviation_percent(float(seen.max()), before, set_rpm)
+    dip = peak_interval(seen, int(seen.argmin()), set_rpm, signals.interval_s, undershoot, noise)
+    rise = peak_interval(seen, int(seen.argmax()), set_rpm, signals.interval_s, overshoot, noise)
     at_stop, own, sag = _where_lost(signals, speed, (load, end_s), before, set_rpm)
     return LoadEvent(
         kind=load.kind,
@@ -87,8 +89,8 @@ def event(
         duty_max=_extreme(signals.duty, whole, np.maximum),
         pack_current_max_a=_extreme(signals.current_a, whole, np.maximum),
         pack_voltage_min_v=_extreme(signals.voltage_v, whole, np.minimum),
-        undershoot_percent_interval=peak_interval(seen, int(seen.argmin()), set_rpm, signals.interval_s, undershoot),
-        overshoot_percent_interval=peak_interval(seen, int(seen.argmax()), set_rpm, signals.interval_s, overshoot),
+        undershoot_percent_interval=dip,
+        overshoot_percent_interval=rise,
         at_stop_share=at_stop,
         governor_droop_percent=own,
         sag_loss_percent=sag,

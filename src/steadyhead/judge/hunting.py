@@ -92,7 +92,7 @@ def swings(time_s: Series, speed_rpm: Series, parts: Sequence[slice], set_rpm: S
             some = members[first : first + AT_ONCE]
             start = np.array([parts[k].start for k in some])
             span = time_s[start + rows - 1] - time_s[start]
-            grid = time_s[start][:, None] + span[:, None] * _shapes(rows)[3]
+            grid = time_s[start][:, None] + span[:, None] * np.linspace(0.0, 1.0, rows)
             level = np.array([set_rpm[k] for k in some])[:, None]
             x = without_trend(np.interp(grid, time_s, speed_rpm) / level * 100.0)
             power = _power(x)
@@ -254,7 +254,7 @@ def without_trend(values: Series) -> Series:
     Shapes: values (n,) or (m, n) -> the same.
     Valid: n of 4 or more.
     """
-    u, square, *_ = _shapes(values.shape[-1])
+    u, square = _line_and_parabola(values.shape[-1])
     line = np.einsum("...i,i", values, u) / float((u * u).sum())
     bend = np.einsum("...i,i", values, square) / float((square * square).sum())
     flat = values - values.mean(axis=-1, keepdims=True)
@@ -264,16 +264,15 @@ def without_trend(values: Series) -> Series:
 
 
 @lru_cache(maxsize=32)
-def _shapes(count: int) -> tuple[Series, Series, Series, Series]:
-    """Return a line and a parabola that know nothing of each other or of the mean, the Hann window, and 0 to 1."""
+def _line_and_parabola(count: int) -> tuple[Series, Series]:
+    """Return a line and a parabola that know nothing of each other or of the mean."""
     u = np.linspace(-1.0, 1.0, count)
-    window = np.asarray(np.hanning(count), dtype=np.float64)
-    return u, u * u - float((u * u).mean()), window, np.linspace(0.0, 1.0, count)
+    return u, u * u - float((u * u).mean())
 
 
 def _power(x: Series) -> Series:
     """Return the mean square in each bin of each row, so that the bins of a row add up to its mean square."""
-    window = _shapes(x.shape[-1])[2]
+    window = np.hanning(x.shape[-1])
     spectrum = np.fft.rfft(x * window, axis=-1)
     power = (spectrum.real**2 + spectrum.imag**2) * (2.0 / (x.shape[-1] * float((window * window).sum())))
     power[..., 0] *= 0.5

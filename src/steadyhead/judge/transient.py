@@ -3,6 +3,7 @@
 import numpy as np
 
 from steadyhead.judge.parts import rows_where
+from steadyhead.judge.pieces import median
 from steadyhead.trace.trace import Series
 
 MOST_ROWS = 20_000
@@ -88,16 +89,15 @@ def hidden(values: Series, peak: int, interval_s: float) -> float:
 
 
 def peak_interval(
-    values: Series, peak: int, set_rpm: float, interval_s: float, shown_percent: float
+    values: Series, peak: int, set_rpm: float, interval_s: float, shown_percent: float, noise: float
 ) -> tuple[float, float]:
-    """Return the 90 % interval of a peak that reads `shown_percent`, percent of the set speed.
+    """Return the 90 % interval of a peak that reads `shown_percent`, percent of the set speed; `noise` of a row, rpm.
 
     Equation: low = shown - 2.5 noise, since the highest row is picked for its noise too; high = shown + hidden.
     Shapes: values (n,) -> two scalars.
     Valid: noise white from row to row; a low end below zero stays zero where the reading is not below it.
     """
-    noise = NOISE_OF_PEAK * row_noise(values) / set_rpm * 100.0
-    low = shown_percent - noise
+    low = shown_percent - NOISE_OF_PEAK * noise / set_rpm * 100.0
     if shown_percent >= 0.0:
         low = max(low, 0.0)
     return low, shown_percent + hidden(values, peak, interval_s) / set_rpm * 100.0
@@ -113,4 +113,7 @@ def row_noise(values: Series) -> float:
     """
     if values.size < 5:
         return 0.0
-    return float(np.median(np.abs(np.diff(values[:MOST_ROWS], 2)))) / float(SECOND_DIFFERENCE)
+    some = values[:MOST_ROWS]
+    bends = some[2:] - some[1:-1]
+    bends -= some[1:-1] - some[:-2]
+    return median(np.abs(bends, out=bends)) / float(SECOND_DIFFERENCE)

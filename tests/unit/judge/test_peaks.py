@@ -33,7 +33,7 @@ def test_the_interval_of_a_peak_holds_it(rate_hz):
         read = np.round(np.interp(rows, time_s, slow) + random.normal(0.0, 1.5, rows.size))
         peak = int(read.argmax())
         shown = (read[peak] / SET_RPM - 1.0) * 100.0
-        low, high = peak_interval(read, peak, SET_RPM, 1.0 / rate_hz, shown)
+        low, high = peak_interval(read, peak, SET_RPM, 1.0 / rate_hz, shown, row_noise(read))
         held += low <= height <= high
     assert held >= 0.86 * 200
 
