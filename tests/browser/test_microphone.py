@@ -1,24 +1,28 @@
-"""The microphone in a real browser, fed from a file: the head speed on the page, not long behind the sound."""
+"""The microphone in a real browser, fed from a file: the head speed on the page, not long behind the sound.
+
+At the bench nothing of it is kept before it is accepted, and nothing at all where blades are heard."""
 
 import numpy as np
 import pytest
 import soundfile
 
+from steadyhead.bench import guided, shelf
+from steadyhead.bench.record import open_record
+from steadyhead.machine.bundled import bundled
 from tests.browser.conftest import CHROMIUM, FLAGS, visit
 from tests.browser.test_job import FOX
 from tests.naive.rotor_sound import Rotor, machine_sound
+from tests.unit.bench.bench_answers import typed
 
 SPEED_RPM = 1990.0
 RATE_HZ = 48000
 
 
-@pytest.fixture(scope="module")
-def listening(tmp_path_factory, chromium, server):
-    """A browser whose microphone is a recording of an invented rotor."""
+def hearing(chromium, path, *, blades_on):
+    """Return a browser whose microphone is a recording of an invented rotor."""
     rotor = Rotor(pinion=13, gear=117, pole_pairs=5, tail_ratio=4.5, top_rpm=2700.0)
-    sound = machine_sound(rotor, np.full(1000, SPEED_RPM), RATE_HZ, blades_on=False, seed=9)
+    sound = machine_sound(rotor, np.full(1000, SPEED_RPM), RATE_HZ, blades_on=blades_on, seed=9)
     sound = sound / np.std(sound) + 0.5 * np.random.default_rng(2).normal(size=sound.size)
-    path = tmp_path_factory.mktemp("sound") / "capture.wav"
     soundfile.write(path, 0.5 * sound / np.max(np.abs(sound)), RATE_HZ, subtype="PCM_16")
     fake = (
         "--use-fake-device-for-media-stream",
@@ -26,7 +30,12 @@ def listening(tmp_path_factory, chromium, server):
         f"--use-file-for-fake-audio-capture={path}",
         "--autoplay-policy=no-user-gesture-required",
     )
-    opened = chromium.browser_type.launch(executable_path=CHROMIUM, args=[*FLAGS, *fake])
+    return chromium.browser_type.launch(executable_path=CHROMIUM, args=[*FLAGS, *fake])
+
+
+@pytest.fixture(scope="module")
+def listening(tmp_path_factory, chromium, server):
+    opened = hearing(chromium, tmp_path_factory.mktemp("sound") / "capture.wav", blades_on=False)
     first = visit(opened, server.origin)
     first.go("/")
     first.page.get_by_role("button", name="Take the invented machine").click()
@@ -67,3 +76,62 @@ def test_a_line_that_nobody_was_promised_is_closed(listening, server):
     )
     assert reason == "This page is old: load it again."
     seen.page.close()
+
+
+@pytest.fixture
+def at_set_point(server, listening):
+    """A run that stands at its first set point, in the record that the server shows."""
+    with open_record(server.home / "record.sqlite") as record:
+        run = guided.start_run(record, bundled("fox600")).run
+        while not (step := guided.current_step(record, run)).step.startswith("set_point"):
+            guided.answer(record, run, step.step, typed(step))
+        yield record, run, step
+
+
+def recordings(record):
+    return [kept.name for kept in shelf.recordings(record, "Fox 600")]
+
+
+def test_what_the_microphone_held_is_kept_once_it_was_accepted_and_not_before(listening, server, at_set_point):
+    record, run, _ = at_set_point
+    seen = visit(listening, server.origin, width=390)
+    seen.go(f"{FOX}/bench")
+    seen.page.get_by_role("button", name="Listen", exact=True).click()
+    heard_rpm(seen.page)
+    take = seen.page.get_by_role("button", name="Take the speed that is held")
+    take.click()
+    seen.page.get_by_text("Held: 19").wait_for()
+    seen.picture("bench-microphone-390-light")
+    seen.page.get_by_role("button", name="Throw it away").click()
+    seen.page.get_by_text("Held: 19").wait_for(state="detached")
+    assert recordings(record) == []
+    assert guided.run_summary(record, run).readings == ()
+    take.click()
+    seen.page.get_by_role("region", name="Microphone").get_by_role("button", name="Keep it").click()
+    seen.page.get_by_text("microphone", exact=True).first.wait_for()
+    reading = guided.run_summary(record, run).readings[0]
+    assert abs(reading.head_speed_rpm / SPEED_RPM - 1.0) < 0.005
+    assert recordings(record) == ["microphone.wav"]
+    assert seen.troubles == []
+    seen.page.close()
+
+
+def test_at_the_bench_blades_that_are_heard_are_told_at_once_and_nothing_is_taken(
+    chromium, server, at_set_point, tmp_path
+):
+    record, run, step = at_set_point
+    before = recordings(record)
+    opened = hearing(chromium, tmp_path / "blades.wav", blades_on=True)
+    seen = visit(opened, server.origin, width=390)
+    seen.go(f"{FOX}/bench")
+    seen.page.get_by_role("button", name="Listen", exact=True).click()
+    seen.page.get_by_role("alert").filter(has_text="Blades are heard").wait_for()
+    seen.picture("bench-blades-heard-390-light")
+    heard_rpm(seen.page)
+    seen.page.get_by_role("button", name="Take the speed that is held").click()
+    seen.page.get_by_text("Nothing of this is taken").nth(1).wait_for()
+    assert seen.page.get_by_text("Held:").count() == 0
+    assert guided.current_step(record, run).step == step.step
+    assert guided.run_summary(record, run).readings == ()
+    assert recordings(record) == before
+    opened.close()

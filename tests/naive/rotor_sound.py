@@ -85,8 +85,10 @@ def course(kind: str, seconds: float, rotor: Rotor, seed: int) -> Floats:
     return np.asarray(speed * (1.0 + 0.0006 * wander), np.float64)
 
 
-def machine_sound(rotor: Rotor, head_rpm: Floats, rate_hz: int, *, blades_on: bool, seed: int) -> Floats:
-    """The sound of the machine alone, peak about 1."""
+def machine_sound(
+    rotor: Rotor, head_rpm: Floats, rate_hz: int, *, blades_on: bool, seed: int, without: str = ""
+) -> Floats:
+    """The sound of the machine alone, peak about 1; with blades on, `without` leaves off "main" or "tail" ones."""
     draw = np.random.default_rng(seed)
     at = np.arange(int(head_rpm.size * 0.01 * rate_hz)) / rate_hz
     rpm = np.interp(at, 0.01 * np.arange(head_rpm.size), head_rpm)
@@ -97,7 +99,8 @@ def machine_sound(rotor: Rotor, head_rpm: Floats, rate_hz: int, *, blades_on: bo
     families += [(rotor.ratio, 2, 0.2), (1.0, 3, 0.1)]
     if blades_on:
         families = [(order, count, 0.25 * size) for order, count, size in families]
-        families += [(rotor.blades, 9, 1.5), (rotor.tail_blades * rotor.tail_ratio, 5, 1.0)]
+        main, tail = (rotor.blades, 9, 1.5), (rotor.tail_blades * rotor.tail_ratio, 5, 1.0)
+        families += [one for name, one in (("main", main), ("tail", tail)) if name != without]
     out = np.zeros(at.size)
     for order, count, size in families:
         # each family trembles by itself, play in the gears and turbulence at the blades, but stays geared to the rotor

@@ -1,8 +1,11 @@
 """What a judged log, or a recording that was heard, answers to the step that is being done."""
 
-from steadyhead.bench.step import Answer, Entry, Step
+from collections.abc import Sequence
+
+from steadyhead.bench.step import MICROPHONE, Answer, Entry, Step
 from steadyhead.judge.commands import same_position
 from steadyhead.judge.listening import SAME_SPEED_SHARE, Listening
+from steadyhead.judge.live_ear import SpeedTaken
 from steadyhead.judge.readings import readings as readings_of
 from steadyhead.judge.result import Judgement
 from steadyhead.words.errors import InputError
@@ -15,6 +18,9 @@ TOLD_BY = {
 }
 """Steps whose own check the judge of logs makes too."""
 BY_HAND = "an answer by hand: a log cannot tell this step"
+BLADES_OFF = (
+    "blades off, for every bench step with a live motor: throttle hold on, disconnect the pack, take all blades off"
+)
 BY_EAR_NOT = "an answer by hand, or from a log: a recording cannot tell this step"
 
 
@@ -69,9 +75,28 @@ def refuse_unheard(step: Step, heard: Listening) -> None:
         raise InputError(
             step.title, read=f"{heard.wav}, in which this machine is not heard", right="a recording of this step"
         )
-    if heard.sound.hears_blades:
-        read = f"{heard.wav}, in which main and tail blades are heard"
-        raise InputError(step.title, read=read, right="blades off: every bench step with a live motor is done so")
+    refuse_blades(step, heard.wav, heard.sound.blades)
+
+
+def refuse_blades(step: Step, where: str, blades: Sequence[str]) -> None:
+    """Refuse what was heard with blades on: no step of the bench is done so.
+
+    Raises: InputError when blades are heard.
+    """
+    if blades:
+        read = f"{where}, in which {' and '.join(blades)} are heard"
+        raise InputError(step.title, read=read, right=BLADES_OFF)
+
+
+def head_speed_taken(step: Step, held: SpeedTaken) -> Answer:
+    """Return the head speed that was held before the microphone, for a set-point step.
+
+    Raises: InputError when the step takes no head speed, or blades are heard.
+    """
+    if step.entry is not Entry.HEAD_SPEED:
+        raise InputError(step.title, read="the microphone", right=BY_EAR_NOT)
+    refuse_blades(step, "the microphone", held.blades)
+    return Answer(figure=held.head_speed_rpm, spread=held.spread_rpm, source=MICROPHONE)
 
 
 def head_speed_heard(step: Step, heard: Listening, source: str) -> Answer:

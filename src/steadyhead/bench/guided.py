@@ -9,13 +9,14 @@ to the disk before the call returns. Several windows may show one run; an answer
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
-from sqlalchemy import Connection, select
+from sqlalchemy import literal_column, select
 
 from steadyhead.bench import tables
 from steadyhead.bench.answer_text import answer_from_text, refuse_impossible
-from steadyhead.bench.from_log import check_in, head_speed_heard, head_speed_in, refuse_unheard
+from steadyhead.bench.from_log import check_in, head_speed_heard, head_speed_in, head_speed_taken, refuse_unheard
 from steadyhead.bench.judged_answer import judged
 from steadyhead.bench.moment import now
 from steadyhead.bench.record import (
@@ -28,20 +29,18 @@ from steadyhead.bench.record import (
     new_id,
     open_record,
     put,
-    put_reading,
-    put_verdicts,
     revision_of,
 )
-from steadyhead.bench.run_state import Event, Kind, State, body_of, event_from, state_of, stopped, without
+from steadyhead.bench.run_events import answered, doing, happens, new_event, revision_now, run_now, run_summary
+from steadyhead.bench.run_state import Event, Kind, State, without
 from steadyhead.bench.run_state import current_step as _current
-from steadyhead.bench.run_summary import Named, RunSummary, summary
-from steadyhead.bench.set_points import channel_of
-from steadyhead.bench.step import RECORDING, SKIP, Answer, Step
+from steadyhead.bench.run_summary import RunSummary, summary
+from steadyhead.bench.step import RECORDING, Answer, Step
 from steadyhead.bench.void import change_named, changes_between
-from steadyhead.channel.result import Reading
 from steadyhead.judge.gearing_of import gearing_of
 from steadyhead.judge.judging import judge
 from steadyhead.judge.listening import Listening, listen
+from steadyhead.judge.live_ear import SpeedTaken
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.trace.reading import read_trace
@@ -49,14 +48,13 @@ from steadyhead.trace.sound_file import is_sound
 from steadyhead.words.errors import InputError, did_you_mean
 from steadyhead.words.verdict import Verdict
 
-Decide = Callable[[State], Event]
-
 __all__ = [
     "answer",
     "answer_from_file",
     "answer_from_judgement",
     "answer_from_listening",
     "answer_from_log",
+    "answer_from_microphone",
     "answer_from_recording",
     "continue_run",
     "current_step",
@@ -87,7 +85,7 @@ def latest_run(record: Record, machine: str) -> str | None:
     """Return the run of a machine that was begun last; None when there is none."""
     asked = select(tables.bench_run.c.id).join(tables.machine_revision)
     asked = asked.where(tables.machine_revision.c.machine == machine)
-    last = asked.order_by(tables.bench_run.c.started_on.desc(), tables.bench_run.c.id)
+    last = asked.order_by(tables.bench_run.c.started_on.desc(), literal_column("bench_run.rowid").desc())
     with record.reading() as connection:
         return connection.execute(last.limit(1)).scalar()
 
@@ -102,17 +100,10 @@ def continue_run(record: Record, run: str, machine_file: Path | None = None) -> 
     return resume(record, run)
 
 
-def run_summary(record: Record, run: str) -> RunSummary:
-    """Return a run as it stands."""
-    with record.reading() as connection:
-        named, state = _run(record, connection, run)
-    return summary(named, state)
-
-
 def current_step(record: Record, run: str) -> Step | None:
     """Return the step to do now; None when the run is paused, stopped, or done."""
     with record.reading() as connection:
-        return _current(_run(record, connection, run)[1])
+        return _current(run_now(record, connection, run)[1])
 
 
 def answer(record: Record, run: str, step: str | None, words: str | Answer, *, source: str = "by hand") -> RunSummary:
@@ -123,12 +114,12 @@ def answer(record: Record, run: str, step: str | None, words: str | Answer, *, s
     """
 
     def decide(state: State) -> Event:
-        now_doing = _doing(state, step)
+        now_doing = doing(state, step)
         given = answer_from_text(now_doing, words, source) if isinstance(words, str) else words
         refuse_impossible(now_doing, given)
-        return _answered(state, now_doing, given, judged(state.bench, now_doing, given))
+        return answered(state, now_doing, given, judged(state.bench, now_doing, given))
 
-    return _happens(record, run, decide)
+    return happens(record, run, decide)
 
 
 def answer_from_file(record: Record, run: str, path: Path, step: str | None = None) -> RunSummary:
@@ -167,8 +158,7 @@ def answer_from_judgement(record: Record, run: str, judgement: Judgement, step: 
     source = f"log {Path(judgement.log).name}"
     check = check_in(now_doing, judgement)
     given = head_speed_in(now_doing, judgement, source) if check is None else Answer(source=source)
-    keep_log(record, revision, judgement)
-    return _told_by(record, run, now_doing, given, check)
+    return _told_by(record, run, now_doing, given, check, partial(keep_log, record, revision, judgement))
 
 
 def answer_from_listening(
@@ -183,24 +173,37 @@ def answer_from_listening(
     source = f"{RECORDING} {Path(heard.wav).name}"
     check = check_in(now_doing, heard.judgement)
     given = head_speed_heard(now_doing, heard, source) if check is None else Answer(source=source)
-    keep_recording(record, revision, recording, duration_s=heard.duration_s)
-    return _told_by(record, run, now_doing, given, check)
+    keep = partial(keep_recording, record, revision, recording, duration_s=heard.duration_s)
+    return _told_by(record, run, now_doing, given, check, keep)
+
+
+def answer_from_microphone(
+    record: Record, run: str, held: SpeedTaken, recording: Path, step: str | None = None
+) -> RunSummary:
+    """Let a head speed that was held before a microphone answer a set point; its sound is kept with the answer.
+
+    `recording`: the sound as a file (`held.write`); it is not kept when it is refused.
+    Raises: InputError when blades are heard, or it cannot answer this step.
+    """
+    now_doing, revision = _told_now(record, run, step)
+    keep = partial(keep_recording, record, revision, recording, duration_s=held.sound_s)
+    return _told_by(record, run, now_doing, head_speed_taken(now_doing, held), None, keep)
 
 
 def machine_of(record: Record, run: str) -> Machine:
     """Return the machine that a run stands on now."""
     with record.reading() as connection:
-        return _run(record, connection, run)[1].bench.machine
+        return run_now(record, connection, run)[1].bench.machine
 
 
 def pause(record: Record, run: str) -> RunSummary:
     """Pause a run; when it goes on, safety is confirmed anew."""
-    return _happens(record, run, lambda state: _event(state, Kind.PAUSED))
+    return happens(record, run, lambda state: new_event(state, Kind.PAUSED))
 
 
 def resume(record: Record, run: str) -> RunSummary:
     """Go on with a run; safety is confirmed anew."""
-    return _happens(record, run, lambda state: _event(state, Kind.RESUMED))
+    return happens(record, run, lambda state: new_event(state, Kind.RESUMED))
 
 
 def repeat(record: Record, run: str, step: str) -> RunSummary:
@@ -214,9 +217,9 @@ def repeat(record: Record, run: str, step: str) -> RunSummary:
             raise InputError(
                 "repeat", read=repr(step[:80]), right=did_you_mean(step, state.told or ["a step that was done"])
             )
-        return _event(state, Kind.REPEATED, step=step)
+        return new_event(state, Kind.REPEATED, step=step)
 
-    return _happens(record, run, decide)
+    return happens(record, run, decide)
 
 
 def note_change(record: Record, run: str, change: str) -> RunSummary:
@@ -225,7 +228,7 @@ def note_change(record: Record, run: str, change: str) -> RunSummary:
     Raises: InputError when it is not known what that change is.
     """
     named = change_named(change)
-    return _happens(record, run, lambda state: _event(state, Kind.CHANGED, changes=(named,)))
+    return happens(record, run, lambda state: new_event(state, Kind.CHANGED, changes=(named,)))
 
 
 def take_machine(record: Record, run: str, machine_file: Path) -> RunSummary:
@@ -236,15 +239,15 @@ def take_machine(record: Record, run: str, machine_file: Path) -> RunSummary:
     revision = keep_machine(record, machine_file)
     after = kept_machine(record, revision.id)
     with record.reading() as connection:
-        before = _run(record, connection, run)[1].bench.machine
-        same = _revision_now(connection, run) == revision.id
+        before = run_now(record, connection, run)[1].bench.machine
+        same = revision_now(connection, run) == revision.id
     if after.name != before.name:
         raise InputError(str(machine_file), read=f"the machine {after.name}", right=f"{before.name}, whose run this is")
     if same:
         return run_summary(record, run)
     changes = changes_between(before, after)
-    return _happens(
-        record, run, lambda state: _event(state, Kind.MACHINE_CHANGED, changes=changes, revision=revision.id)
+    return happens(
+        record, run, lambda state: new_event(state, Kind.MACHINE_CHANGED, changes=changes, revision=revision.id)
     )
 
 
@@ -275,7 +278,7 @@ def evidence(record: Record, machine: Machine) -> RunSummary | None:
     if run is None:
         return None
     with record.reading() as connection:
-        named, state = _run(record, connection, run)
+        named, state = run_now(record, connection, run)
     changes = changes_between(state.bench.machine, machine)
     if changes:
         state = without(state, changes)
@@ -283,111 +286,31 @@ def evidence(record: Record, machine: Machine) -> RunSummary | None:
     return summary(named, state)
 
 
-def _doing(state: State, step: str | None) -> Step:
-    """Return the current step, once it is sure that it is the one meant.
-
-    Raises: InputError when the run is paused or stopped, done, or has gone on in another window.
-    """
-    now_doing = _current(state)
-    if now_doing is None:
-        raise InputError("bench run", read="an answer", right=stopped(state) or "nothing more: every step is done")
-    if step is not None and now_doing.step != step:
-        late = ", answered meanwhile in another window" if state.stands(step) or step in state.confirmed else ""
-        right = f"one to {now_doing.step}, the step to do now"
-        raise InputError("bench run", read=f"an answer to {step}{late}", right=right)
-    return now_doing
-
-
-def _event(state: State, kind: Kind, *, step: str = "", changes: tuple[str, ...] = (), revision: str = "") -> Event:
-    return Event(number=state.number + 1, kind=kind, step=step, happened_on=now(), changes=changes, revision=revision)
-
-
-def _answered(state: State, step: Step, given: Answer, checks: tuple[Verdict, ...]) -> Event:
-    """Return the event of an answer; a reading must not contradict the others."""
-    kind = Kind.CONFIRMED if step.is_safety else Kind.ANSWERED
-    if step.percent is not None and given.word != SKIP:
-        channel_of(state.bench, (*state.readings, _reading(step.percent, given)))
-    return Event(
-        number=state.number + 1,
-        kind=kind,
-        step=step.step,
-        happened_on=now(),
-        answer=given,
-        percent=step.percent,
-        expected_interval=None if step.percent is None else step.expected_interval,
-        checks=checks,
-    )
-
-
-def _reading(percent: float, given: Answer) -> Reading:
-    return Reading(
-        percent=percent,
-        head_speed_rpm=given.figure or 0.0,
-        spread_rpm=given.spread,
-        source=f"bench run, {given.source}",
-    )
-
-
 def _told_now(record: Record, run: str, meant: str | None) -> tuple[Step, Revision]:
     """Return the step that is to be done now, if it is the one meant, and the revision that the run stands on."""
     with record.reading() as connection:
-        return _doing(_run(record, connection, run)[1], meant), revision_of(record, _revision_now(connection, run))
+        return doing(run_now(record, connection, run)[1], meant), revision_of(record, revision_now(connection, run))
 
 
-def _told_by(record: Record, run: str, step: Step, given: Answer, check: Verdict | None) -> RunSummary:
-    """Answer a step with the check of a log or a recording, or else with the figure that it gave."""
+def _told_by(
+    record: Record, run: str, step: Step, given: Answer, check: Verdict | None, keep: Callable[[], object]
+) -> RunSummary:
+    """Answer a step with the check of a log or a recording, or else with the figure that it gave, and keep that file.
+
+    What would be refused is not kept; what is kept is on the disk before the answer is.
+    """
 
     def decide(latest: State) -> Event:
-        now_doing = _doing(latest, step.step)
+        now_doing = doing(latest, step.step)
         found = judged(latest.bench, now_doing, given) if check is None else _of_log(now_doing, check)
-        return _answered(latest, now_doing, given, found)
+        return answered(latest, now_doing, given, found)
 
-    return _happens(record, run, decide)
+    with record.reading() as connection:
+        decide(run_now(record, connection, run)[1])
+    keep()
+    return happens(record, run, decide)
 
 
 def _of_log(step: Step, check: Verdict) -> tuple[Verdict, ...]:
     """Return the check of a log under the name of the step too, so that it counts for this state."""
     return (replace(check, check=step.step), check) if step.part == "hold" else (check,)
-
-
-def _happens(record: Record, run: str, decide: Decide) -> RunSummary:
-    """Decide on an event while nobody else may write, commit it, and return the run after it."""
-    with record.writing() as connection:
-        state = _run(record, connection, run)[1]
-        event = decide(state)
-        key = new_id()
-        row = {"id": key, "run_id": run, "number": event.number, "kind": event.kind.value, "step": event.step or None}
-        put(connection, tables.bench_event, {**row, "body": body_of(event), "happened_on": event.happened_on})
-        revision = _revision_now(connection, run)
-        put_verdicts(connection, revision, event.checks, event_id=key)
-        if event.percent is not None and event.answer is not None and event.answer.figure is not None:
-            put_reading(connection, revision, _reading(event.percent, event.answer), event_id=key)
-    return run_summary(record, run)
-
-
-def _run(record: Record, connection: Connection, run: str) -> tuple[Named, State]:
-    """Return what the record knows of a run, and its state."""
-    asked = select(tables.bench_run, tables.machine_revision.c.file_name).join(tables.machine_revision)
-    row = connection.execute(asked.where(tables.bench_run.c.id == run)).first()
-    if row is None:
-        raise InputError(str(record.path), read=f"no run {run[:40]!r}", right="one that `steadyhead record list` names")
-    events = _events(connection, run)
-    keys = {row.machine_revision_id, *(event.revision for event in events if event.revision)}
-    machines = {key: kept_machine(record, key) for key in keys}
-    state = state_of(machines[row.machine_revision_id], events, machines, now())
-    return Named(run=run, machine_file=row.file_name, started_on=row.started_on), state
-
-
-def _events(connection: Connection, run: str) -> list[Event]:
-    known = tables.bench_event
-    rows = connection.execute(select(known).where(known.c.run_id == run).order_by(known.c.number))
-    return [event_from(row.number, row.kind, row.step, row.body, row.happened_on) for row in rows]
-
-
-def _revision_now(connection: Connection, run: str) -> str:
-    """Return the machine revision that a run stands on now."""
-    changed = [event.revision for event in _events(connection, run) if event.revision]
-    if changed:
-        return changed[-1]
-    asked = select(tables.bench_run.c.machine_revision_id).where(tables.bench_run.c.id == run)
-    return str(connection.execute(asked).scalar_one())

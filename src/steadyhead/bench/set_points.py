@@ -58,10 +58,9 @@ def set_point(bench: Bench, readings: Sequence[Reading], taken: int, percent: fl
         part="set points",
         title=f"Head speed at {percent:.4g} %",
         action=(
-            f"Set a flat curve of {percent:.4g} %, with throttle hold on.",
-            "Release hold, wait until the head speed is steady, and read it.",
-            f"Why here: {because}.",
+            f"Set a flat curve of {percent:.4g} %, with throttle hold on. Why here: {because}.",
             *_stops_above(bench),
+            "Release hold, wait until the head speed is steady, and read it.",
         ),
         switch=f"hold off at {percent:.4g} %; hold on when read",
         asks="Which head speed, in rpm?",
@@ -127,5 +126,5 @@ def held_against(step: Step, around: Interval | None) -> Step:
         step,
         expected=0.5 * sum(around) if around else None,
         expected_interval=around,
-        expected_from="the other readings of this run" if around else "nothing: it makes the law",
+        expected_from="the other readings of this run" if around else "no value yet: the first readings make the law",
     )

@@ -1,7 +1,7 @@
 """Hears the head speed while it is spoken into a microphone, half a second behind."""
 
 from collections import deque
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
@@ -9,17 +9,19 @@ from numpy.typing import NDArray
 
 from steadyhead.judge.sound_of import sound_gearing_of, top_rpm_of
 from steadyhead.machine.description import Machine
-from steadyhead.trace.heard import CLOCK_SHARE
+from steadyhead.trace.heard import CLOCK_SHARE, blades_in
 from steadyhead.trace.sound_file import LowPass, thinning_of
 from steadyhead.trace.sound_lines import lines_of
 from steadyhead.trace.sound_spectrum import HOP_S
-from steadyhead.trace.sound_tracker import CLAIMED_FROM, Tracker
+from steadyhead.trace.sound_tracker import CLAIMED_FROM, Frames, Tracker
 from steadyhead.words.errors import InputError
 
 FULL_SCALE = 32768.0
 LONGEST_S = 900.0
 """A line that stays open longer is closed: a bench step takes seconds."""
 TAKEN_S = 3.0
+KEPT_S = 10.0
+"""Only so much sound is held, the newest: what a reading rests on, and what led to it."""
 TAKEN_SHARE = 0.8
 """A reading needs this share of the last seconds heard."""
 STEADY_SHARE = 0.01
@@ -41,6 +43,8 @@ class Told:
 
     frames: tuple[FrameHeard, ...]
     behind_s: float
+    blades: tuple[str, ...]
+    """Blades that are heard to pass in the last seconds: main blades, tail blades."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,6 +54,23 @@ class SpeedTaken:
     head_speed_rpm: float
     spread_rpm: float
     seconds: float
+    blades: tuple[str, ...]
+    """Blades that are heard to pass in them."""
+    rate_hz: float
+    sound: NDArray[np.int16] = field(repr=False)
+    """The last sound up to then, KEPT_S at most; it is in no file before `write`."""
+
+    @property
+    def sound_s(self) -> float:
+        """How long the sound is, s."""
+        return float(self.sound.size / self.rate_hz)
+
+    def write(self, path: Path) -> Path:
+        """Write the sound as a WAV file, as evidence, and return its path."""
+        import soundfile
+
+        soundfile.write(path, self.sound, round(self.rate_hz), subtype="PCM_16")
+        return path
 
 
 class LiveEar:
@@ -66,8 +87,9 @@ class LiveEar:
         self._low_pass = LowPass(thin)
         self._tracker = Tracker(lines_of(sound_gearing_of(machine)), rate_hz / thin, top_rpm_of(machine))
         self._samples = 0
-        self._kept: list[NDArray[np.int16]] = []
+        self._kept: NDArray[np.int16] = np.zeros(0, np.int16)
         self._last: deque[FrameHeard] = deque(maxlen=round(TAKEN_S / HOP_S))
+        self._frames: Frames | None = None
 
     def push(self, block: bytes) -> Told:
         """Take the next samples, 16-bit numbers, lowest byte first; return the frames that are ready.
@@ -80,7 +102,7 @@ class LiveEar:
         self._samples += samples.size
         if self._samples > LONGEST_S * self.rate_hz:
             raise InputError("the microphone", read="a line open for a quarter of an hour", right="begin it anew")
-        self._kept.append(samples)
+        self._kept = np.concatenate((self._kept, samples))[-round(KEPT_S * self.rate_hz) :]
         frames = self._tracker.push(self._low_pass.thinned((samples / FULL_SCALE).astype(np.float32)))
         claimed = frames.confidence >= CLAIMED_FROM
         found = tuple(
@@ -94,8 +116,14 @@ class LiveEar:
             )
         )
         self._last.extend(found)
+        self._frames = frames if self._frames is None else Frames.joined([self._frames, frames])
+        self._frames = self._frames.last(round(TAKEN_S / HOP_S))
         now_s = self._samples / self.rate_hz
-        return Told(frames=found, behind_s=round(now_s - self._last[-1].time_s, 3) if self._last else round(now_s, 3))
+        behind_s = now_s - self._last[-1].time_s if self._last else now_s
+        return Told(frames=found, behind_s=round(behind_s, 3), blades=self._blades())
+
+    def _blades(self) -> tuple[str, ...]:
+        return () if self._frames is None else blades_in(self._frames)
 
     def taken(self) -> SpeedTaken:
         """Return the head speed that was held over the last seconds.
@@ -114,12 +142,11 @@ class LiveEar:
             raise InputError("the microphone", read=f"a speed that moves, ± {spread:.0f} rpm", right="a steady speed")
         seconds = HOP_S * heard.size
         wide = max(1.645 * spread / seconds**0.5, CLOCK_SHARE * mean)
-        return SpeedTaken(head_speed_rpm=round(mean, 1), spread_rpm=round(wide, 1), seconds=round(seconds, 2))
-
-    def write(self, path: Path) -> Path:
-        """Write all that came in as a WAV file, as evidence, and return its path."""
-        import soundfile
-
-        whole = np.concatenate(self._kept) if self._kept else np.zeros(0, np.int16)
-        soundfile.write(path, whole, round(self.rate_hz), subtype="PCM_16")
-        return path
+        return SpeedTaken(
+            head_speed_rpm=round(mean, 1),
+            spread_rpm=round(wide, 1),
+            seconds=round(seconds, 2),
+            blades=self._blades(),
+            rate_hz=self.rate_hz,
+            sound=self._kept,
+        )

@@ -27,6 +27,9 @@ FROM_REST_SHARE = 0.5
 RISE_S = 1.0
 FAMILY_HEARD = 0.3
 """Evidence of a frame, natural units, from which a family of lines counts as heard in it."""
+BLADES_SHARE = 0.5
+"""Blades are heard when their lines are there in more than this share of the claimed frames."""
+BLADE_WORDS = ("main blades", "tail blades")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,6 +55,11 @@ class Heard:
         return int(self.claimed.sum()) >= FEWEST_FRAMES
 
     @property
+    def blades(self) -> tuple[str, ...]:
+        """Which blades are heard to pass: main blades, tail blades, both or none."""
+        return blades_in(self.frames)
+
+    @property
     def hears_blades(self) -> bool:
         """Whether main and tail blades are heard to pass most of the time: then they are fitted."""
         return self.shares["blade-pass"] > 0.5 and self.shares["tail blade-pass"] > 0.5
@@ -75,6 +83,18 @@ class Heard:
 
 
 LEAST_DOUBT_SHARE = 0.001
+
+
+def blades_in(frames: Frames) -> tuple[str, ...]:
+    """Return which blades are heard to pass in claimed frames; main or tail blades alone are told too.
+
+    Valid: blades that are not heard may still be fitted: too little was claimed, or the microphone hears no low tones.
+    """
+    claimed = frames.confidence >= CLAIMED_FROM
+    if int(claimed.sum()) < FEWEST_FRAMES:
+        return ()
+    shares = (frames.blades[claimed] > FAMILY_HEARD).mean(axis=0)
+    return tuple(name for name, share in zip(BLADE_WORDS, shares.tolist(), strict=True) if share > BLADES_SHARE)
 
 
 def listened(path: Path, lines: tuple[Line, ...], top_rpm: float, say: Say = silent) -> Heard:

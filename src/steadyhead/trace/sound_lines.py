@@ -22,6 +22,12 @@ Six-step commutation sounds at six times the electrical frequency, and its rippl
 SAME_SHARE = 0.004
 """Lines nearer to each other than this share are one: no window can tell them apart."""
 MOST_CHANCE = 0.8
+BLADES = ("blade-pass", "tail blade-pass")
+HEAD_ORDER = 3.0
+"""A head out of true sounds up to this multiple of its own turns with no blade on. Common practice, no source."""
+ALONE_SHARE = 0.02
+"""A blade line tells of blades only where no gear or motor line stands within this share: gears of 8 to 1 put the motor
+shaft on the fourth multiple of two blades. Common practice, no source."""
 
 
 class SoundGearing(NamedTuple):
@@ -46,6 +52,8 @@ class Line:
     multiple: int
     order: float
     chance: float
+    tells_blades: bool = False
+    """Whether nothing but main or tail blades makes it: no line of head, gears or motor stands near."""
 
 
 def lines_of(gearing: SoundGearing) -> tuple[Line, ...]:
@@ -64,11 +72,22 @@ def lines_of(gearing: SoundGearing) -> tuple[Line, ...]:
         ("motor electrical", electrical),
         ("motor shaft", gearing.motor_ratio),
     )
+    every = [
+        Line(family=family, multiple=multiple, order=(order or 0.0) * multiple, chance=chance)
+        for family, order in found
+        for multiple, chance in (CHANCES[family].items() if order else ())
+    ]
     lines: list[Line] = []
-    for family, order in found:
-        for multiple, chance in CHANCES[family].items() if order else ():
-            _put(lines, Line(family=family, multiple=multiple, order=(order or 0.0) * multiple, chance=chance))
-    return tuple(lines)
+    for line in every:
+        _put(lines, line)
+    return tuple(replace(line, tells_blades=_tells_blades(line, every)) for line in lines)
+
+
+def _tells_blades(line: Line, every: list[Line]) -> bool:
+    others = [other.order for other in every if other.family not in BLADES]
+    if line.family not in BLADES or line.order <= HEAD_ORDER:
+        return False
+    return all(abs(order / line.order - 1.0) > ALONE_SHARE for order in others)
 
 
 def _put(lines: list[Line], new: Line) -> None:

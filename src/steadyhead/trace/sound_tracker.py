@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from steadyhead.physics.sound_comb import Comb, Places
 from steadyhead.physics.sound_path import Course
 from steadyhead.physics.sound_peaks import Hills
-from steadyhead.trace.sound_lines import FAMILIES, Line
+from steadyhead.trace.sound_lines import BLADES, FAMILIES, Line
 from steadyhead.trace.sound_spectrum import HOP_S, WINDOWS_S, Samples, Spectra
 
 Floats = NDArray[np.float64]
@@ -45,9 +45,11 @@ CLAIMED_FROM = 0.9
 
 @dataclass(frozen=True, kw_only=True)
 class Frames:
-    """What was heard. Shapes: time_s, head_speed_rpm (NaN where nothing was), confidence, doubt_rpm (n,), heard (n, f).
+    """What was heard. Shapes: time_s, head_speed_rpm (NaN where nothing was), confidence, doubt_rpm (n,), heard (n, f),
+    blades (n, 2).
 
-    `doubt_rpm` is one standard deviation; `heard` is the evidence of each family of lines.
+    `doubt_rpm` is one standard deviation; `heard` is the evidence of each family of lines; `blades` that of main and of
+    tail blades, from those lines alone that nothing else of the machine makes.
     """
 
     time_s: Floats
@@ -55,12 +57,19 @@ class Frames:
     confidence: Floats
     doubt_rpm: Floats
     heard: Floats
+    blades: Floats
 
     @classmethod
     def joined(cls, parts: "list[Frames]") -> "Frames":
         """Return frames in a row as one."""
-        names = ("time_s", "head_speed_rpm", "confidence", "doubt_rpm", "heard")
-        return cls(**{name: np.concatenate([getattr(part, name) for part in parts]) for name in names})
+        return cls(**{name: np.concatenate([getattr(part, name) for part in parts]) for name in FRAME_PARTS})
+
+    def last(self, count: int) -> "Frames":
+        """Return the newest frames, `count` at most."""
+        return Frames(**{name: getattr(self, name)[-count:] for name in FRAME_PARTS})
+
+
+FRAME_PARTS = ("time_s", "head_speed_rpm", "confidence", "doubt_rpm", "heard", "blades")
 
 
 class Tracker:
@@ -74,6 +83,7 @@ class Tracker:
     ) -> None:  # fmt: skip
         self.spectra = Spectra(rate_hz)
         self.comb = _comb(lines)
+        self.blades = _comb(tuple(line for line in lines if line.tells_blades))
         self.families_needed = families_needed
         self.step_hz = STEP_SHARE * top_rpm / 60.0
         self.first = round(LOWEST_SHARE / STEP_SHARE)
@@ -184,7 +194,8 @@ class Tracker:
         decoded(self.course, factors, silent_factor, ready, self.belief, self.best, path, sure)
         silent = path >= self.speeds_hz.size
         path_hz = np.where(silent, 0.0, self.speeds_hz[np.minimum(path, self.speeds_hz.size - 1)])
-        heard, fine = self._refined(path_hz)
+        heard, fine = self._refined(self.comb, path_hz)
+        blades, _ = self._refined(self.blades, np.asarray(fine[:, 0]))
         backed = self._backed(heard, path_hz)[:ready]
         told = ~silent[:ready]
         frames = Frames(
@@ -193,6 +204,7 @@ class Tracker:
             confidence=np.where(told, sure[:ready] * backed, 0.0),
             doubt_rpm=np.where(told, 60.0 * fine[:ready, 1], np.nan),
             heard=heard[:ready],
+            blades=blades[:ready, : len(BLADES)],
         )
         self.old_heard = np.concatenate((self.old_heard, heard[:ready]))[-self.ahead :]
         self.done += ready
@@ -200,16 +212,14 @@ class Tracker:
         self._drop_hills(ready)
         return frames
 
-    def _refined(self, path_hz: Floats) -> tuple[Floats, Floats]:
+    def _refined(self, comb: Comb, path_hz: Floats) -> tuple[Floats, Floats]:
         """Return the evidence of each family, and the speed finer than the grid with its doubt, for every frame."""
         from steadyhead.physics.sound_comb import refined
 
         heard, fine, at = np.zeros((path_hz.size, len(FAMILIES))), np.zeros((path_hz.size, 2)), 0
         for hills, count, used in self.hills:
             part = slice(at, at + count - used)
-            refined(
-                self.spectra.for_kernels, self.comb, path_hz[part], self.step_hz, used, hills, heard[part], fine[part]
-            )
+            refined(self.spectra.for_kernels, comb, path_hz[part], self.step_hz, used, hills, heard[part], fine[part])
             at = part.stop
         return heard, fine
 
@@ -268,7 +278,12 @@ def _motion() -> Shares:
 def _none() -> Frames:
     empty = np.zeros(0)
     return Frames(
-        time_s=empty, head_speed_rpm=empty, confidence=empty, doubt_rpm=empty, heard=np.zeros((0, len(FAMILIES)))
+        time_s=empty,
+        head_speed_rpm=empty,
+        confidence=empty,
+        doubt_rpm=empty,
+        heard=np.zeros((0, len(FAMILIES))),
+        blades=np.zeros((0, len(BLADES))),
     )
 
 

@@ -3,19 +3,23 @@
 import secrets
 from collections import OrderedDict
 from collections.abc import Callable
+from functools import partial
 
 from fastapi import FastAPI, WebSocket, WebSocketDisconnect
 from nicegui import run, ui
 
 from steadyhead import job
-from steadyhead.bench.step import MICROPHONE, Answer
-from steadyhead.judge.live_ear import LiveEar
+from steadyhead.judge.live_ear import LiveEar, SpeedTaken
 from steadyhead.machine.description import Machine
-from steadyhead.web.shown import other, show_refusal
+from steadyhead.web.shown import other, primary, show_refusal
 from steadyhead.words.errors import SteadyheadError
 from steadyhead.words.plain import plain
 
 MOST_LINES = 8
+BLADES_HEARD = (
+    "Blades are heard. Throttle hold on, disconnect the pack, take all blades off: "
+    "every bench step with a live motor is done without them. Nothing of this is taken."
+)
 _REFUSED = 1008
 
 
@@ -72,8 +76,11 @@ def add_line(core: FastAPI) -> None:
             return
 
 
-def show_ear(machine: Machine, take: Callable[[Answer, LiveEar], None] | None = None) -> None:
-    """Show the panel that listens; with `take`, what was held can be taken as the answer."""
+def show_ear(machine: Machine, take: Callable[[SpeedTaken], None] | None = None) -> None:
+    """Show the panel that listens; with `take`, for the bench, what was held can be taken as the answer.
+
+    On the bench blades are off: the panel says so at once where they are heard.
+    """
     name = LINES.promise(machine)
     with ui.element("section").classes("card ear").props(f'aria-label="Microphone" data-socket="/live/{name}"'):
         with ui.element("h2"):
@@ -82,6 +89,8 @@ def show_ear(machine: Machine, take: Callable[[Answer, LiveEar], None] | None = 
             "Microphone still and near the machine, out of the rotor's reach. "
             "The sound goes to steadyhead and nowhere else."
         ).classes("soft")
+        if take is not None:
+            ui.html(f'<p class="ear-blades refused" role="alert" hidden>{BLADES_HEARD}</p>', sanitize=False)
         with ui.element("div").classes("row-of"):
             ui.html('<output class="ear-speed big" aria-live="off">not heard</output>', sanitize=False)
             ui.html('<output class="ear-sure soft" aria-live="off"></output>', sanitize=False)
@@ -92,23 +101,29 @@ def show_ear(machine: Machine, take: Callable[[Answer, LiveEar], None] | None = 
         with ui.element("div").classes("row-of"):
             ui.html('<button type="button" class="ear-button">Listen</button>', sanitize=False)
             if take is not None:
-                _taking(name, take)
+                other("Take the speed that is held", lambda: _taken(name, take, held))
+        held = ui.element("div")
 
 
-def _taking(name: str, take: Callable[[Answer, LiveEar], None]) -> None:
-    refused = ui.element("div")
-
-    def taken() -> None:
-        refused.clear()
-        ear = LINES.ear(name)
+def _taken(name: str, take: Callable[[SpeedTaken], None], place: ui.element) -> None:
+    """Show what was held and ask whether to keep it; until then it is nowhere but here."""
+    place.clear()
+    ear = LINES.ear(name)
+    with place:
         try:
             if ear is None:
                 raise SteadyheadError("Nothing was listened to yet: press Listen first.")
             held = ear.taken()
         except SteadyheadError as error:
-            with refused:
-                show_refusal(str(error))
+            show_refusal(str(error))
             return
-        take(Answer(figure=held.head_speed_rpm, spread=held.spread_rpm, source=MICROPHONE), ear)
-
-    other("Take the speed that is held", taken)
+        if held.blades:
+            show_refusal(BLADES_HEARD)
+            return
+        ui.label(
+            f"Held: {held.head_speed_rpm:.1f} rpm, sure to ± {held.spread_rpm:.1f}. "
+            f"With it the last {held.sound_s:.0f} s of sound are kept."
+        ).classes("told").props('role="status"')
+        with ui.element("div").classes("row-of"):
+            primary("Keep it", partial(take, held))
+            other("Throw it away", place.clear)

@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from steadyhead.bench import guided, moment
+from steadyhead.bench import guided, moment, run_events
 from steadyhead.bench.record import kept_machine, open_record
 from steadyhead.bench.safety_steps import LASTS_S, SAFETY
 from steadyhead.machine.bundled import bundled
@@ -93,7 +93,7 @@ def test_a_finished_set_point_says_what_it_was_held_against(record, fox):
     low, high = finished[2].expected_interval
     assert low < float(finished[2].answer.split()[0]) < high
     rows = {row[0].text: row[2].text for row in bench_sections(result)[0].tables[0].rows}
-    assert rows[finished[0].title] == "nothing: it makes the law"
+    assert rows[finished[0].title] == "no value yet: the first readings make the law"
     assert rows[finished[2].title].endswith(f"{low:.4g} to {high:.4g} rpm")
 
 
@@ -178,7 +178,7 @@ def test_confirmations_lapse_when_nothing_happens_for_long(record, fox, monkeypa
     run = guided.start_run(record, fox).run
     until(record, run, at("hold_from: rest"))
     later = moment.said(datetime.now(UTC) + timedelta(seconds=LASTS_S + 5.0))
-    monkeypatch.setattr(guided, "now", lambda: later)
+    monkeypatch.setattr(run_events, "now", lambda: later)
     assert guided.run_summary(record, run).current.step == "cautions"
     with pytest.raises(InputError):
         guided.answer(record, run, "hold_from: rest", "yes")
@@ -455,6 +455,12 @@ def test_typed_lines_are_understood(record, fox):
         guided.heard(record, run, "repeat end_point: lo")
     result = guided.heard(record, run, "repeat end_point: low")
     assert told(result, "end_point: low").void_by == "to be repeated"
+
+
+def test_of_two_runs_begun_in_one_second_the_second_goes_on(record, fox):
+    for _ in range(6):
+        begun = guided.start_run(record, fox).run
+        assert guided.latest_run(record, "Fox 600") == begun
 
 
 def test_a_run_that_nobody_began_is_refused(record):

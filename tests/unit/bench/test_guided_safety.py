@@ -51,6 +51,14 @@ def test_a_set_point_says_at_which_head_speed_to_stop_and_a_faster_one_fails_at_
     assert any("2550 rpm" in reason for reason in result.reasons)
 
 
+def test_a_set_point_says_where_to_stop_before_hold_is_released(record, fox):
+    run = guided.start_run(record, fox).run
+    until(record, run, at("set_point"))
+    said = guided.current_step(record, run).action
+    limit = next(place for place, line in enumerate(said) if "the limit of head and blades" in line)
+    assert limit < next(place for place, line in enumerate(said) if line.startswith("Release hold"))
+
+
 def test_throttle_hold_at_rest_cannot_be_left_out(record, fox):
     run = guided.start_run(record, fox).run
     until(record, run, at(HOLD_AT_REST))

@@ -47,7 +47,7 @@ def test_a_speed_that_was_held_can_be_taken_with_its_doubt(heard, tmp_path):
     held = ear.taken()
     assert abs(held.head_speed_rpm - SPEED_RPM) <= 0.003 * SPEED_RPM
     assert 0.0 < held.spread_rpm < 0.01 * SPEED_RPM
-    kept, rate_hz = soundfile.read(ear.write(tmp_path / "kept.wav"))
+    kept, rate_hz = soundfile.read(held.write(tmp_path / "kept.wav"))
     assert rate_hz == RATE_HZ
     assert kept.size == 6 * RATE_HZ
 

@@ -14,7 +14,7 @@ from steadyhead.bench.record import Revision
 from steadyhead.bench.run_summary import RunSummary
 from steadyhead.bench.step import SKIP, UNITS, Answer, Entry, Step
 from steadyhead.bench.void import CHANGES, EVERYTHING, SWITCH_VALUE
-from steadyhead.judge.live_ear import LiveEar
+from steadyhead.judge.live_ear import SpeedTaken
 from steadyhead.machine.description import Machine
 from steadyhead.report.views.benched import expected_words, run_view
 from steadyhead.web.choices import Choice
@@ -146,12 +146,11 @@ class _Run:
         if words is not None:
             self.do(partial(job.bench.answer, self.desk.record, now.run, step.step, words))
 
-    def take(self, now: RunSummary, step: Step, heard: Answer, ear: LiveEar) -> None:
-        """Answer the step with what the microphone heard, and keep the sound as evidence."""
-        path = self.desk.place_for("microphone.wav")
-        job.record.keep_recording(self.desk.record, self.revision, ear.write(path))
+    def take(self, now: RunSummary, step: Step, held: SpeedTaken) -> None:
+        """Answer the step with what the microphone heard; its sound is kept with the answer, or not at all."""
+        path = held.write(self.desk.place_for("microphone.wav"))
+        self.do(partial(job.bench.answer_from_microphone, self.desk.record, now.run, held, path, step.step))
         path.unlink(missing_ok=True)
-        self.tell(now, step, heard)
 
     def upload(self, now: RunSummary, step: Step) -> None:
         """Let a log or a recording answer the step."""

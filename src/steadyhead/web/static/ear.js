@@ -17,6 +17,7 @@ class Ear {
     this.speed = place.querySelector(".ear-speed");
     this.sure = place.querySelector(".ear-sure");
     this.said = place.querySelector(".ear-said");
+    this.blades = place.querySelector(".ear-blades");
     this.canvas = place.querySelector("canvas");
     this.button = place.querySelector(".ear-button");
     this.button.addEventListener("click", () => (this.running ? this.stop("Stopped.") : this.start()));
@@ -66,6 +67,7 @@ class Ear {
 
   heard(told) {
     for (const frame of told.frames) this.frames.push(frame);
+    if (this.blades) this.blades.hidden = told.blades.length === 0;
     const last = this.frames[this.frames.length - 1];
     if (!last) return;
     this.place.dataset.behind = String(told.behind_s);
