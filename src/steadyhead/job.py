@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from steadyhead.plan.result import Plan
     from steadyhead.report.flown import Flown
     from steadyhead.report.listened import listen
+    from steadyhead.report.plots import write_learned_plot
     from steadyhead.report.sheet import Sheet
     from steadyhead.study import kept as studies
     from steadyhead.study.studied import study
@@ -46,6 +47,7 @@ if TYPE_CHECKING:
 
 ELSEWHERE = {
     "learn": "steadyhead.learn.learning",
+    "write_learned_plot": "steadyhead.report.plots",
     "write_bail_out_plots": "steadyhead.report.bail_out_plots",
     "listen": "steadyhead.report.listened",
     "readings_heard": "steadyhead.judge.listening",
@@ -68,7 +70,7 @@ __all__ = [
     "descend", "descent_plot", "duty_plot", "fly", "fly_against", "glimpse", "governor", "is_sound", "judge", "learn",
     "linear_model", "listen", "live_ear", "logic", "new", "new_text", "plan", "ramp_plot", "read_machine",
     "reading", "readings_heard", "record", "remembered_columns", "scenarios", "schema", "session", "sheet", "shelf",
-    "studies", "study", "tuning_map",
+    "studies", "study", "tuning_map", "write_learned_plot",
 ]  # fmt: skip
 
 

@@ -35,8 +35,8 @@ def own(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_it_learns_writes_a_new_file_and_leaves_the_old(own: Path, tmp_path: Path) -> None:
-    before, new = own.read_bytes(), tmp_path / "new.toml"
-    ran = steadyhead("learn", str(own), str(COAST), "--out", str(new), "--json")
+    before, new, plot = own.read_bytes(), tmp_path / "new.toml", tmp_path / "learned.svg"
+    ran = steadyhead("learn", str(own), str(COAST), "--out", str(new), "--plot", str(plot), "--json")
     assert ran.returncode == 0, ran.stderr
     answer = json.loads(ran.stdout)
     assert answer["verdict"] == "pass"
@@ -55,6 +55,16 @@ def test_it_learns_writes_a_new_file_and_leaves_the_old(own: Path, tmp_path: Pat
     assert own.read_bytes() == before
     text = new.read_text("utf-8")
     assert text.startswith("# Mine: hands off.")
+    drawn = plot.read_text("utf-8")
+    words = (
+        "pass: 5 numbers told by 1 log",
+        "logs over file (1 = alike)",
+        "the log",
+        "your file",
+        "proposed file",
+        "(rpm)",
+    )
+    assert all(word in drawn for word in words)
     assert text.count('from = "fitted"') == len([c for c in answer["proposal"]["changes"] if c["key"] != "reading"])
 
 

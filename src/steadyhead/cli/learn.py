@@ -17,6 +17,9 @@ def learn(
     out: Annotated[
         Path | None, typer.Option("--out", metavar="FILE.toml", help="write the proposed file under a new name")
     ] = None,
+    plot: Annotated[
+        Path | None, typer.Option("--plot", metavar="FILE.svg", help="draw logs against file, and one log flown")
+    ] = None,
     column: Annotated[
         list[str] | None,
         typer.Option("--column", metavar="HEADING=MEANING:UNIT", help="what a column means; remembered"),
@@ -30,5 +33,7 @@ def learn(
 
     with watched(steps=len(logs), more=STEPS, quiet=as_json) as say:
         result = job.learn(machine, logs, job.columns(column or []), out=out, say=say)
+    if plot is not None:
+        job.write_learned_plot(plot, result)
     show_learned(result, as_json=as_json)
     end(result.verdict)

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from steadyhead.judge.listening import Listening
 from steadyhead.judge.result import Judgement
+from steadyhead.learn.result import Learned
 from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
 from steadyhead.report.files import write_whole
@@ -49,6 +50,17 @@ def write_sound_plot(path: Path, heard: Listening) -> Path:
     from steadyhead.report.figures.sound import sound_drawing
 
     write_whole({path: sound_drawing(heard).svg.encode()})
+    return path
+
+
+def write_learned_plot(path: Path, learned: Learned) -> Path:
+    """Write what logs told beside what the file says, and one log flown with both, as one SVG file; return its path.
+
+    Raises: OSError when the file cannot be written; nothing half-written stays.
+    """
+    from steadyhead.report.figures.learned import learned_drawing
+
+    write_whole({path: learned_drawing(learned).svg.encode()})
     return path
 
 
