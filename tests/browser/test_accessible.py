@@ -66,6 +66,9 @@ def faults(seen, axe: str, where: str) -> list[str]:
     """Return what axe finds in every look of the page."""
     found = []
     seen.page.wait_for_timeout(300)
+    opened = seen.page.locator("details:not([open]) > summary")
+    while opened.count():
+        opened.first.click()
     seen.page.evaluate(THINNED)
     seen.page.evaluate(axe)
     for scheme, width in LOOKS:
@@ -90,6 +93,27 @@ def test_no_page_breaks_a_rule(chromium, server, fox, axe, stage):
         seen.page.wait_for_selector(".stamp", timeout=PLAN_MS)
     assert faults(seen, axe, stage or "first") == []
     assert seen.outside() == []
+    seen.page.close()
+
+
+def test_the_lists_of_the_study_are_open_when_they_are_looked_at(chromium, server, fox, axe):
+    seen = visit(chromium, server.origin)
+    seen.go(f"{fox}/study")
+    seen.page.evaluate(
+        """() => { const pale = document.createElement("p"); pale.textContent = "pale"; pale.style.color = "#999";
+          document.querySelector("#main details:not([open])").append(pale); }"""
+    )
+    assert "color-contrast" in " ".join(faults(seen, axe, "spoilt study"))
+    assert seen.page.locator("details:not([open])").count() == 0
+    seen.page.close()
+
+
+def test_a_simulated_flight_breaks_no_rule(chromium, server, fox, axe):
+    seen = visit(chromium, server.origin)
+    seen.go(f"{fox}/fly")
+    seen.page.get_by_role("button", name="Fly it").click()
+    seen.page.wait_for_selector(".answer .stamp", timeout=PLAN_MS)
+    assert faults(seen, axe, "simulated flight") == []
     seen.page.close()
 
 

@@ -5,6 +5,7 @@ import re
 import shutil
 import subprocess
 import sys
+from itertools import pairwise
 
 import pytest
 
@@ -61,6 +62,11 @@ def named_logs(kept, folder) -> list:
     return laid
 
 
+def one_below_the_other(places) -> bool:
+    boxes = [place.bounding_box() for place in places.all()]
+    return all(below["y"] >= above["y"] + above["height"] - 1.0 for above, below in pairwise(boxes))
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [390, 1280])
 def test_no_later_page_is_wider_than_its_window(chromium, kept, width, scheme):
@@ -72,6 +78,7 @@ def test_no_later_page_is_wider_than_its_window(chromium, kept, width, scheme):
         assert here.bounding_box()["height"] >= 44.0
         assert 0.0 <= here.bounding_box()["x"] < width
         assert made.page.locator("nav.neighbours a").count() == 2
+        assert one_below_the_other(made.page.locator("fieldset, fieldset ~ button")), stage
         made.picture(f"later-{stage}-{width}-{scheme}")
     assert made.outside() == []
     assert made.troubles == []

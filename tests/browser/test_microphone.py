@@ -54,14 +54,28 @@ def heard_rpm(page) -> float:
 def test_the_page_shows_the_head_speed_that_the_microphone_hears(listening, server):
     seen = visit(listening, server.origin, width=390)
     seen.go(f"{FOX}/sound")
+    assert seen.page.locator(".ear-speed").inner_text() == "not listening"
     seen.page.get_by_role("button", name="Listen", exact=True).click()
     assert abs(heard_rpm(seen.page) / SPEED_RPM - 1.0) < 0.005
     assert float(seen.page.locator(".ear").get_attribute("data-behind")) < 1.5
     seen.picture("microphone-390-light")
     seen.page.get_by_role("button", name="Stop listening").click()
     seen.page.get_by_text("Stopped.").wait_for()
+    assert seen.page.locator(".ear-speed").inner_text() == "not listening"
+    assert not seen.page.locator(".ear").get_attribute("data-rpm")
     assert seen.outside() == []
     assert seen.troubles == []
+    seen.page.close()
+
+
+def test_a_speed_that_is_no_longer_heard_does_not_stay_on_the_page(listening, server):
+    seen = visit(listening, server.origin)
+    seen.go(f"{FOX}/sound")
+    seen.page.get_by_role("button", name="Listen", exact=True).click()
+    heard_rpm(seen.page)
+    seen.page.evaluate("document.querySelector('.ear').ear.socket.onmessage = () => {}")
+    seen.page.wait_for_function("document.querySelector('.ear-speed').textContent === 'no sound arrives'")
+    assert not seen.page.locator(".ear").get_attribute("data-rpm")
     seen.page.close()
 
 

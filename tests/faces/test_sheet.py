@@ -107,6 +107,13 @@ def test_every_version_carries_machine_date_verdict_and_every_caution(files: She
             assert caution.split(".")[0] in text
 
 
+def test_a_loose_page_still_says_of_which_revision_and_day_it_is_and_the_overall_verdict(files: SheetFiles) -> None:
+    pages = [" ".join(page.extract_text().split()) for page in pypdf.PdfReader(files.pdf).pages]
+    assert len(pages) > 5
+    for page in pages:
+        assert re.search(r"Revision 3 · Made \d\d \w+ \d{4} · overall (pass|fail|unknown)", page)
+
+
 def test_the_one_page_version_is_one_page_of_a4(files: SheetFiles) -> None:
     (page,) = pypdf.PdfReader(files.page_pdf).pages
     assert (round(float(page.mediabox.width)), round(float(page.mediabox.height))) == (595, 842)

@@ -139,7 +139,7 @@ def _sure(found: Sequence[Effect]) -> str:
         said.append(f"{_names(doubt_known)}: the whole 90 % interval keeps the limit after it")
     if len(doubt_known) < len(held):
         bare = [one for one in held if one.after_interval is None]
-        said.append(f"{_names(bare)}: passes after it, with no doubt worked out")
+        said.append(f"{_names(bare)}: passes after it, but its doubt was not worked out")
     if doubted:
         said.append(f"{_names(doubted)}: no longer fails, but its doubt leaves it unknown")
     if still:

@@ -29,6 +29,11 @@ class Effect:
     moved: str
     """mended (failed, now does not), spoilt (did not fail, now does), better, worse (nearer to its limit)."""
 
+    @property
+    def happens(self) -> str:
+        """What happens to the check, for people: "mended" only where it passes after; unknown is never pass."""
+        return "no longer fails" if self.moved == "mended" and self.after_verdict is not Outcome.PASS else self.moved
+
 
 @dataclass(frozen=True, kw_only=True)
 class Change:

@@ -114,7 +114,7 @@ def _warnings(machine: Machine, setting: ChannelSetting, law: FittedLaw, reading
     """Return what an answer rests on that nobody measured."""
     typical = [key for key in machine.typical() if key.startswith("channel.")]
     if typical:
-        yield f"typical values were taken for {', '.join(typical)}: margins in us and steps rest on them"
+        yield f"typical values were taken for {', '.join(typical)}: margins in µs and steps rest on them"
     above_us = hold_above_learned_low_us(setting)
     if above_us is not None:
         yield (

@@ -21,7 +21,7 @@ def show_advice(result: Advice, *, as_json: bool) -> None:
     bullets(
         out, "No number yet: today's value is not known", (f"{w.key}: {w.why}; {w.measure}" for w in result.withheld)
     )
-    bullets(out, "Without a simulated after", result.without_figures)
+    bullets(out, "Not tried in simulation", result.without_figures)
     _measure_next(out, result.measure_next)
     bullets(out, "Warnings", result.warnings)
     bullets(out, "Cautions", result.cautions)
@@ -34,7 +34,7 @@ def _change(out: Console, change: Change) -> None:
     table = figures_table("", ("what happens", "check", "where"), ("before", "after", "limit", "then"))
     for one in change.effects:
         table.add_row(
-            one.moved,
+            one.happens,
             text(one.check.replace("_", " ")),
             text(one.place or one.part),
             _figure(one.before, one.before_interval),

@@ -33,7 +33,7 @@ def _table(title: str, headings: tuple[str, ...]) -> Table:
 
 def _margins(out: Console, conditions: tuple[LoopFigures, ...]) -> None:
     headings = ("mode", "load", "charge", "duty", "gain margin", "phase margin", "from hunting", "90 %", "crossover Hz")
-    table = _table("Margins, the loop as it is sampled", headings)
+    table = _table("Margins of the loop, with the governor's own pace of sampling", headings)
     for one in conditions:
         held = one.solved and one.stable
         table.add_row(
@@ -48,7 +48,7 @@ def _margins(out: Console, conditions: tuple[LoopFigures, ...]) -> None:
 
 def _steps(out: Console, steps: tuple[StepTold, ...]) -> None:
     headings = ("mode", "step", "charge", "drop %", "90 %", "rise %", "90 %", "recovery s", "90 %")
-    table = _table("Load steps, hover to full collective and back, flown by the engine", headings)
+    table = _table("Load steps, hover to full collective and back, simulated", headings)
     for one in steps:
         back = "never" if one.recovery_s is None else f"{one.recovery_s:.2f}"
         table.add_row(

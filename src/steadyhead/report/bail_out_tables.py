@@ -127,7 +127,6 @@ def _height_table(bail_outs: Sequence[BailOut]) -> Table:
         ),
         note=f"Up to {drawn} machines, pilots and airs drawn. In brackets 90 %: of the drawn flights, and of counting "
         "them. Heights are rounded up, intervals outwards.",
-        shape="slide",
     )
 
 
@@ -158,12 +157,16 @@ def _ramp_table(one: BailOut, limits: Mapping[str, Limit]) -> Table:
                 "Pack voltage",
             ),
             *("One-way bearing", "Pinion tooth", "Breaks"),
-            words=(8,),
+            words=(0, 8),
             weights=(*(0.8,) * 8, 3.4),
         ),
         rows=tuple(
             (
-                Cell(text=figure(ramp.ramp_s, "s", step=0.1), strong=ramp.ramp_s == best),
+                Cell(
+                    text=figure(ramp.ramp_s, "s", step=0.1),
+                    strong=ramp.ramp_s == best,
+                    aside="breaks a limit" if ramp.breaks else "",
+                ),
                 Cell(text=figure(ramp.height_lost_m, "m", step=1.0)),
                 Cell(text=figure(ramp.least_height_m, "m", step=1.0), strong=ramp.ramp_s == best),
                 Cell(text=figure(ramp.motor_current_a, "A", step=1.0)),
@@ -220,13 +223,12 @@ def _avoid_table(diagram: HeightVelocity) -> Table:
     hard = f"{diagram.touchdown_sink_m_s:g} m/s sink or {diagram.touchdown_speed_m_s:g} m/s forward"
     return Table(
         caption=f"Heights to avoid, {diagram.mode}: from where a loss of the motor ends harder than {hard}",
-        columns=columns("Forward speed", "From", "Up to", "A bail-out takes", "Machines with such heights", words=()),
+        columns=columns("Forward speed", "From", "Up to", "A bail-out takes", "Machines with such heights", words=(0,)),
         rows=tuple(_avoid_cells(point, diagram) for point in diagram.points[::EVERY]),
         note=f"{len(diagram.points)} speeds, {diagram.drawn} machines drawn at each; in brackets their 90 % interval, "
         "not known where some of them land hard from every height. "
         f"Heights up to {figure(diagram.highest_looked_at_m, 'm')} were looked at, with a practised pilot, still air "
-        "and flat ground. Outside is not safe.",
-        shape="slide",
+        "and flat ground. A height that is not in this table is not proved safe.",
     )
 
 

@@ -79,7 +79,7 @@ def segment_table(segments: Sequence[Segment], log: str) -> Table:
         columns=columns(
             *("Stretch", "From – to", "Set", "Mean", "Band ±", "Droop", "Undershoot", "Overshoot", "Recovery"),
             *("Hunting", "Most duty", "Least voltage", "Most current", "Energy"),
-            weights=(1.5, 1.5, *(1.0,) * 12),
+            weights=(1.5, 1.9, 1.1, 1.1, 0.9, 0.8, 1.3, 1.2, 1.1, 1.0, 0.9, 1.0, 1.0, 1.0),
         ),
         rows=tuple(_segment_cells(number, segment) for number, segment in enumerate(segments, 1)),
         note="A dash: the log does not tell, or it means nothing in this stretch. Percent of the set head speed.",

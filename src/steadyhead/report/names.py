@@ -82,6 +82,7 @@ OTHER_CHECKS: dict[str, str] = {
 """Checks of the plan and of the throttle channel, beside those of a log in CHECKS."""
 
 _ID = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b|\b[a-z]+(?:_[a-z]+)*\.[a-z]+(?:_[a-z]+)*\b")
+_BETWEEN = re.compile(r"[_.\[\] ]+")
 _FOLDERS = re.compile(r"^.*[/\\](?=[^/\\]+$)", re.DOTALL)
 SEGMENTS: dict[str, str] = {
     "rest": "rest",
@@ -110,6 +111,13 @@ _WHOLE = {
     "limits.steady_band": "limit of the steady band",
     "limits.droop": "limit of the droop",
     "limits.overspeed": "limit of the overspeed",
+}
+_FIGURES = {
+    "load_current_max_a": ("Highest current in a load", "A"),
+    "load_voltage_min_v": ("Lowest pack voltage in a load", "V"),
+    "unload_recovery_s": ("Recovery after unloading", "s"),
+    "controller_hottest_c": ("Hottest controller", "°C"),
+    "motor_hottest_c": ("Hottest motor", "°C"),
 }
 _SHARES = {"head_room", "load_duty_max", "duty_max"}
 _FIGURE_UNITS = {
@@ -192,6 +200,8 @@ def need_name(need: str) -> str:
 
 def figure_name(key: str) -> tuple[str, str]:
     """Return a JSON key of a figure as a person says it, and its unit: `flight_time_s` is "Flight time" in "s"."""
+    if key in _FIGURES:
+        return _FIGURES[key]
     if key in _SHARES or key.endswith("_duty"):
         return _spelt(key), "of full"
     for end, unit in _FIGURE_UNITS.items():
@@ -207,7 +217,7 @@ def key_name(key: str) -> str:
     table, dot, field = key.partition(".")
     if not dot:
         return key.replace("_", " ")
-    return f"{_TABLES.get(table, table)} {field.replace('_', ' ')}".replace("[", " ").replace("]", "")
+    return _BETWEEN.sub(" ", f"{_TABLES.get(table, table)} {field}").strip()
 
 
 def _spelt(check: str) -> str:

@@ -44,6 +44,8 @@ DARK: dict[str, str] = {
     "shade-d": "#3a2439",
     "shade-e": "#262f38",
 }
+PICTURE = "#75879a"
+"""Of pictures made of dots, whose colours no style sheet can swap: to be seen on paper and in the dark."""
 LINES = ("blue", "ochre", "teal", "plum", "soft", "ink")
 SHADES = {
     "rest": "shade-e",

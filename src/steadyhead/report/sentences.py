@@ -11,6 +11,9 @@ _PRINTED = (
     (re.compile(r"(?<=\d) ?deg ?C\b"), " °C"),
     (re.compile(r"(?<=\d) us\b"), " µs"),
     (re.compile(r"(?<=\d) mohm\b"), " mΩ"),
+    (re.compile(r"(?<=\d) deg\b"), "°"),
+    (re.compile(r"\bm2\b"), "m²"),
+    (re.compile(r"\bcm2\b"), "cm²"),
     (re.compile(r"(?<=[≤≥] )-"), "−"),
     (re.compile(r"\s+(?=[,;:.](\s|$))"), ""),
 )

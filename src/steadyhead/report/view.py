@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from steadyhead.report.content import Section
 from steadyhead.report.palette import DARK, LIGHT, variables
+from steadyhead.report.sentences import listed
 from steadyhead.words.verdict import Outcome
 
 SAYS = {
@@ -25,11 +26,20 @@ class View:
     sections: tuple[Section, ...]
 
 
+def _where_failed(sections: Sequence[Section]) -> str:
+    """Return which tables hold what failed, so that nobody has to look through all of them."""
+    tables = [table for section in sections for table in section.tables]
+    failed = [t.caption for t in tables if any(c.verdict == Outcome.FAIL for row in t.rows for c in row)]
+    where = listed([f"“{caption}”" for caption in dict.fromkeys(failed)], most=3)
+    return f"Something failed: see the rows marked ✗ under {where}." if failed else SAYS[Outcome.FAIL]
+
+
 def view(
     title: str, verdict: Outcome, sections: Sequence[Section], facts: Sequence[str] = (), *, says: str = ""
 ) -> View:
     """Return a view with its own sentence, or the one that belongs to its verdict."""
-    return View(title=title, verdict=verdict, says=says or SAYS[verdict], facts=tuple(facts), sections=tuple(sections))
+    says = says or (_where_failed(sections) if verdict is Outcome.FAIL else SAYS[verdict])
+    return View(title=title, verdict=verdict, says=says, facts=tuple(facts), sections=tuple(sections))
 
 
 def view_html(shown: View) -> str:

@@ -27,6 +27,8 @@ UNIT_WORDS = {
     "us": "µs",
     "cm2": "cm²",
     "m2": "m²",
+    "kg m2": "kg m²",
+    "g m2": "g m²",
 }
 
 _FINER = 4
@@ -151,7 +153,8 @@ def value_words(value: Value | None) -> str:
         return NOT_KNOWN
     unit = UNIT_WORDS.get(value.unit, value.unit)
     spread = f" ± {number(value.spread_in_unit, digits=2)}" if value.spread_si else ""
-    return f"{value.number:g}{spread} {unit}".strip()
+    said = number(value.number, digits=4) if value.origin is Origin.DERIVED else f"{value.number:g}"
+    return f"{said}{spread} {unit}".strip()
 
 
 def origin_words(value: Value | None) -> str:

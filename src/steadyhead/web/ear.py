@@ -21,6 +21,7 @@ BLADES_HEARD = (
     "every bench step with a live motor is done without them. Nothing of this is taken."
 )
 _REFUSED = 1008
+_BEFORE = "Press Listen: the head speed of the last 20 s is drawn here."
 
 
 class Lines:
@@ -92,12 +93,12 @@ def show_ear(machine: Machine, take: Callable[[SpeedTaken], None] | None = None)
         if take is not None:
             ui.html(f'<p class="ear-blades refused" role="alert" hidden>{BLADES_HEARD}</p>', sanitize=False)
         with ui.element("div").classes("row-of"):
-            ui.html('<output class="ear-speed big" aria-live="off">not heard</output>', sanitize=False)
+            ui.html('<output class="ear-speed big" aria-live="off">not listening</output>', sanitize=False)
             ui.html('<output class="ear-sure soft" aria-live="off"></output>', sanitize=False)
         ui.html(
             '<canvas class="ear-trace" role="img" aria-label="Head speed of the last 20 s"></canvas>', sanitize=False
         )
-        ui.html('<p class="ear-said soft" role="status"></p>', sanitize=False)
+        ui.html(f'<p class="ear-said soft" role="status">{_BEFORE}</p>', sanitize=False)
         with ui.element("div").classes("row-of"):
             ui.html('<button type="button" class="ear-button">Listen</button>', sanitize=False)
             if take is not None:

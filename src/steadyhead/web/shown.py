@@ -41,7 +41,8 @@ def show_answer(desk: Desk, name: str, make: Callable[[Any], View]) -> Show:
 
     def show(result: Any) -> None:
         show_view_of(partial(make, result))
-        other("Save as JSON", lambda: ui.download.content(desk.in_words(json_text(result)), f"{name}.json"))
+        with ui.element("div").classes("row-of"):
+            other("Save as JSON", lambda: ui.download.content(desk.in_words(json_text(result)), f"{name}.json"))
 
     return show
 

@@ -1,5 +1,8 @@
 """What the pages of advice and comparing show: every change, unit, verdict and warning that the answer has."""
 
+from dataclasses import replace
+
+from steadyhead import job
 from steadyhead.advise.result import Advice, Change, Effect, MeasureNext, Withheld
 from steadyhead.channel.law_result import law_result
 from steadyhead.channel.set_point_law import set_point_law
@@ -8,12 +11,14 @@ from steadyhead.judge.compare_result import Comparison, Condition, Said
 from steadyhead.learn.result import LawSeen, Learned, Proposal, Replayed
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.difference import Difference
+from steadyhead.report.content import Cell, Section, Table, columns, verdict_cell
 from steadyhead.report.names import figure_name
-from steadyhead.report.view import view_html
+from steadyhead.report.view import SAYS, view, view_html
 from steadyhead.report.views.advised import advised_view
+from steadyhead.report.views.checked import check_view
 from steadyhead.report.views.compared import compared_view
 from steadyhead.report.views.learned import learned_view
-from steadyhead.report.views.revised import lines_html, void_checks
+from steadyhead.report.views.revised import difference_view, lines_html, void_checks
 from steadyhead.words.verdict import Outcome, Verdict
 
 EFFECT = Effect(
@@ -46,12 +51,26 @@ ADVICE = Advice(
 def test_advice_shows_the_change_its_before_and_after_and_what_it_makes_void():
     shown = view_html(advised_view(ADVICE))
     for words in (
-        "1. Pinion: 13 → 12", "Duty left in the hardest load", "mended", "2 %", "9 %", "unknown",
+        "1. Pinion: 13 → 12", "Duty left in the hardest load", "no longer fails", "≥ 5 %", "2 %", "9 %", "unknown",
         "Steady band in hover", "motor Kv", "40 %", "Nothing here moves recovery.",
         "Governor gain: it is not known; read it from the device.", "Computed only.", "2 checks fail.",
         'data-verdict="fail"',
     ):  # fmt: skip
         assert words in shown, words
+    assert "mended" not in shown
+
+
+def test_advice_tells_no_folder_of_a_log():
+    source = "/a/somewhere/0123/flight.csv"
+    change = replace(ADVICE.changes[0], why=(f"log, {source}: duty is full",))
+    told = replace(
+        ADVICE, looked_at=("plan", source), changes=(change,), without_figures=(f"{source}: log again",),
+        warnings=(f"{source} is short",),
+    )  # fmt: skip
+    shown = view_html(advised_view(told))
+    assert "/a/" not in shown
+    assert shown.count("flight.csv") == 4
+    assert "Log flight.csv is short." in shown
 
 
 def moved(figure, before, after, change, interval, said):
@@ -79,7 +98,8 @@ def test_a_comparison_names_units_signs_and_what_else_it_could_be():
     for words in (
         "Climb droop", "+1.5 %", "+0.7 to +2.3 %", "changed, worse", "air density", "Load recovery", "0.6 s",
         "cannot tell", "0.5 of full", "−0.01 to +0.01 of full", "1.2 kg/m³", "not known", "old.csv",
-        "Droop became worse.", "1 of 3 figures changed beyond noise.", "Something became worse beyond noise.",
+        "Droop became worse.", "Climb droop, Load recovery and Hover duty: beyond noise.", "Counted: flights.",
+        "1 of 3 figures changed beyond noise.", "Something became worse beyond noise.",
     ):  # fmt: skip
         assert words in shown, words
     assert "/a/" not in shown
@@ -114,6 +134,43 @@ def test_what_was_learned_shows_its_checks_once_and_the_logs_flown_with_both_fil
         assert words in shown, words
     assert shown.count("It explains no better.") == 1
     assert "/a/" not in shown
+
+
+def test_a_machine_file_that_reads_well_proves_nothing():
+    shown = view_html(check_view(job.check(job.read_machine(bundled("fox600")))))
+    assert "it proves nothing about the machine" in shown
+    assert "What is typical or missing is named below" in shown
+    for words in (
+        "pack choice 2 cells",
+        "flight mode 1 head speed",
+        "15 mΩ ± 1",
+        "1100 µs",
+        "12° ± 0.3",
+        "kg m²",
+        "140 °C",
+    ):
+        assert words in shown, words
+    for raw in ("pack_choice", "mohm", "degC", " us ", "kg m2"):
+        assert raw not in shown, raw
+
+
+def test_a_failing_answer_says_where_it_failed():
+    failed = Table(
+        caption="Ramps", columns=columns("Ramp", "Verdict"), rows=((Cell(text="quick"), verdict_cell(Outcome.FAIL)),)
+    )
+    passed = replace(failed, caption="Steps", rows=((Cell(text="on"), verdict_cell(Outcome.PASS)),))
+    section = Section(anchor="a", title="A", short="A", tables=(passed, failed))
+    assert view("Invented", Outcome.FAIL, [section]).says == "Something failed: see the rows marked ✗ under “Ramps”."
+    assert view("Invented", Outcome.FAIL, []).says == SAYS[Outcome.FAIL]
+    assert view("Invented", Outcome.UNKNOWN, [section]).says == SAYS[Outcome.UNKNOWN]
+
+
+def test_a_changed_part_under_an_old_revision_number_is_called_out():
+    pinion = Difference(key="gears.pinion_teeth", before="13", after="14")
+    counted = Difference(key="machine.revision", before="1", after="2")
+    assert "was not counted up" in view_html(difference_view([pinion]))
+    assert "was not counted up" not in view_html(difference_view([pinion, counted]))
+    assert "was not counted up" not in view_html(difference_view([]))
 
 
 def test_a_figure_is_named_with_its_unit():

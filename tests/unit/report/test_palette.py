@@ -1,6 +1,6 @@
 import pytest
 
-from steadyhead.report.palette import DARK, LIGHT, SHADES, variables
+from steadyhead.report.palette import DARK, LIGHT, PICTURE, SHADES, variables
 
 TEXT = ("ink", "soft", "pass", "fail", "unknown", "blue", "plum")
 GROUNDS = ("paper", "wash")
@@ -30,6 +30,12 @@ def test_letters_read_on_the_shades_of_a_log(shades: dict[str, str]) -> None:
     for shade in set(SHADES.values()):
         assert contrast(shades["ink"], shades[shade]) >= 4.5
         assert contrast(shades["fail"], shades[shade]) >= 4.5
+
+
+def test_dots_of_a_picture_are_seen_on_paper_and_in_the_dark() -> None:
+    # WCAG 2.2, success criterion 1.4.11: contrast of what is no text at least 3 to 1.
+    assert contrast(PICTURE, LIGHT["paper"]) >= 3.0
+    assert contrast(PICTURE, DARK["paper"]) >= 3.0
 
 
 def test_each_colour_stands_once_so_that_a_drawing_can_change_its_ground() -> None:

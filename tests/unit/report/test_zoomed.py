@@ -5,7 +5,9 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from steadyhead.report.figures.zoomed import MOST_DRAWN, window_of, window_series
+from steadyhead.machine.bundled import bundled
+from steadyhead.machine.reading import read_machine
+from steadyhead.report.figures.zoomed import MOST_DRAWN, Drawn, drawn_limits, window_of, window_series, zoomed_chart
 from steadyhead.trace.trace import Trace
 
 ROWS = 100_000
@@ -24,7 +26,23 @@ def judged():
     for row in PEAKS:
         channels["head_speed_rpm"][row] = 2400.0 + row / 1000.0
     trace = Trace(source="invented", time_s=np.arange(ROWS) / 100.0, channels=channels, rows_read=ROWS)
-    return SimpleNamespace(trace=trace)
+    return SimpleNamespace(trace=trace, segments=())
+
+
+def limit_lines(chart):
+    return {one["name"]: one["markLine"]["data"][0] for one in chart["series"] if "markLine" in one}
+
+
+def test_the_limits_of_duty_and_pack_voltage_lie_inside_their_axes(judged):
+    told = drawn_limits(read_machine(bundled("fox600")))
+    chart = zoomed_chart(judged, told)
+    lines, axes = limit_lines(chart), {axis.get("name"): axis for axis in chart["yAxis"]}
+    assert lines["duty"]["yAxis"] == 95.0
+    assert axes["duty and channel (%)"]["min"] <= 0.0
+    assert axes["duty and channel (%)"]["max"] >= 100.0
+    assert lines["pack voltage"]["yAxis"] == pytest.approx(12 * 3.3)
+    assert axes["pack (V)"]["min"] < 12 * 3.3
+    assert not limit_lines(zoomed_chart(judged, Drawn()))
 
 
 @pytest.mark.parametrize("window", [(0.0, 999.99), (400.0, 600.0), (499.0, 501.0), (500.0, 500.05), (-5.0, 2000.0)])

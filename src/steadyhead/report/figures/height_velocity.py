@@ -1,5 +1,6 @@
 """The height-velocity diagram: from where a loss of the motor ends hard, with and without a bail-out."""
 
+import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,8 @@ if TYPE_CHECKING:
 
 Edge = Sequence[float]
 FLOOR_M = 0.3
+_LETTERS = 80
+"""Letters of a line above the drawing: more would run over its edge."""
 TICKS_M = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 
 
@@ -29,7 +32,7 @@ def height_velocity_drawing(diagram: HeightVelocity) -> Drawing:
         seen = [point.avoided for point in diagram.points]
         left = [point.avoided_with_bail_out for point in diagram.points]
         axes.fill_between(speeds, low, high, where=seen, color=colour("shade-b"), label="hard without motor")
-        axes.fill_between(speeds, low, bail, where=left, color=colour("shade-d"), label="left with a bail-out")
+        axes.fill_between(speeds, low, bail, where=left, color=colour("shade-d"), label="still hard with a bail-out")
         axes.plot(speeds, high, color=colour("ochre"), linewidth=1.2)
         axes.plot(speeds, bail, color=colour("plum"), linewidth=1.2)
         _bands(axes, diagram, top)
@@ -43,7 +46,7 @@ def height_velocity_drawing(diagram: HeightVelocity) -> Drawing:
         axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.14), ncols=2)
         words = diagram_words(diagram)
         title(axes, f"height-velocity, {diagram.mode}: an estimate, never a permission", Outcome.UNKNOWN)
-        drawn.suptitle(words, fontsize=9.0, color=colour("soft"))
+        drawn.suptitle(textwrap.fill(words, _LETTERS), fontsize=9.0, color=colour("soft"))
         return Drawing(name="height-velocity", title="Height and speed", says=words, svg=svg_text(drawn), wide=True)
 
 
@@ -51,7 +54,8 @@ def diagram_words(diagram: HeightVelocity) -> str:
     """Return what counts as hard, and what the bands are."""
     return (
         f"hard: more than {diagram.touchdown_sink_m_s:g} m/s sink or {diagram.touchdown_speed_m_s:g} m/s forward; "
-        f"reaction {diagram.reaction_s:g} s; lines 90 % of {diagram.drawn} machines drawn; outside is not safe"
+        f"reaction {diagram.reaction_s:g} s; lines 90 % of {diagram.drawn} machines drawn; "
+        "outside it nothing is proved safe"
     )
 
 

@@ -65,6 +65,11 @@ def ramp_words(ramp: Ramp) -> str:
     return f"{mark}: {ramp.shortest_s:.2f} s keeps the known limits{more}"
 
 
+def _limit_words(label: str, limit: Limit, *, alone: bool) -> str:
+    """Return what a limit is called; where several lines share a panel, whose it is."""
+    return f"limit {limit.value:g} {limit.unit}" if alone else f"{label}: limit {limit.value:g} {limit.unit}"
+
+
 def _panel(axes: "Axes", ramp: Ramp, name: str, lines: Lines, limits: Mapping[str, Limit]) -> None:
     axes.set_xscale("log")
     seen = [tick for tick in TICKS if ramp.curve[0].ramp_s <= tick <= ramp.curve[-1].ramp_s]
@@ -81,7 +86,7 @@ def _panel(axes: "Axes", ramp: Ramp, name: str, lines: Lines, limits: Mapping[st
             )  # fmt: skip
             drawn = True
             if check in limits:
-                limit_line(axes, limits[check].value, f"limit {limits[check].value:g} {limits[check].unit}")
+                limit_line(axes, limits[check].value, _limit_words(label, limits[check], alone=len(lines) == 1))
     if not drawn:
         axes.text(0.5, 0.5, "not known", transform=axes.transAxes, ha="center", va="center", color=colour("unknown"))
         return

@@ -9,7 +9,7 @@ from steadyhead.report.figures.canvas import SMALL_PT, WIDE_IN, Drawing, blank, 
 from steadyhead.report.figures.log_trace import log_words
 from steadyhead.report.figures.thinning import thinned
 from steadyhead.report.names import segment_name
-from steadyhead.report.palette import SHADES, colour
+from steadyhead.report.palette import PICTURE, SHADES, colour
 from steadyhead.trace.sound_tracker import CLAIMED_FROM
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 _LETTER_SHARE = 0.0105
 MAP_DARK_SHARE = 0.4
-"""Evidence from this share of the best on is drawn darkest, so that rival speeds can be seen, too."""
+"""Evidence from this share of the best on is drawn strongest, so that rival speeds can be seen, too."""
 
 
 def sound_drawing(heard: Listening) -> Drawing:
@@ -55,15 +55,15 @@ def _ribbon(axes: "Axes", heard: Listening) -> None:
 
 
 def _map(axes: "Axes", heard: Listening) -> None:
-    """Draw how well each speed explains the sound, darker is better."""
-    from matplotlib.colors import LinearSegmentedColormap
+    """Draw how well each speed explains the sound, stronger is better; what lies under it is seen through."""
+    from matplotlib.colors import LinearSegmentedColormap, to_rgba
 
     evidence, speeds = heard.sound.evidence, heard.sound.speeds_rpm
     axes.set_ylabel("head speed\n(rpm)")
     axes.grid(False)
     if not evidence.size:
         return
-    ink = LinearSegmentedColormap.from_list("ink", [colour("paper"), colour("rule"), colour("soft")])
+    ink = LinearSegmentedColormap.from_list("ink", [to_rgba(PICTURE, 0.0), to_rgba(PICTURE, 1.0)])
     top = max(MAP_DARK_SHARE * float(np.quantile(evidence.max(axis=1), 0.95)), 0.5)
     axes.imshow(
         evidence.T,
@@ -76,7 +76,7 @@ def _map(axes: "Axes", heard: Listening) -> None:
         interpolation="nearest",
     )
     axes.text(
-        0.995, 0.02, "darker: explains the sound better", transform=axes.transAxes, ha="right", va="bottom",
+        0.995, 0.02, "stronger: explains the sound better", transform=axes.transAxes, ha="right", va="bottom",
         fontsize=SMALL_PT, color=colour("soft"), zorder=6,
     )  # fmt: skip
 

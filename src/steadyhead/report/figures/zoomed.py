@@ -4,12 +4,15 @@ The drawing is told as data; whoever shows it needs nothing else. Colours are th
 browser: a canvas is drawn several times as quickly as an SVG, and cannot read them by itself.
 """
 
+import math
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from steadyhead.judge.result import Judgement
+from steadyhead.machine.description import Machine
 from steadyhead.report.figures.thinning import Series, thinned
 from steadyhead.report.names import segment_name
 from steadyhead.report.palette import SHADES
@@ -34,21 +37,45 @@ PANELS: tuple[Panel, ...] = (
 """Title with unit, unit, and lines of each panel: channel, name, colour, factor."""
 MOST_DRAWN = 1200
 """Points of a line in the window: a pair for each two pixels of a desk's width; more would not be seen."""
-_TOP, _BOTTOM, _GAP = 11.0, 14.0, 7.0
+_TOP, _BOTTOM, _GAP = 10.0, 15.0, 7.0
 """Percent of the height above, below, and between panels."""
 _FONT = 'system-ui, "Segoe UI", Roboto, "DejaVu Sans", sans-serif'
 """Named, not inherited: the chart measures its words before it sets them."""
 _NEAR_ZERO, _FAR_FROM_ZERO = 0.05, 0.3
 """Shares of the greatest value: a panel begins at zero when its least value lies between the two."""
+_TICKS = 3
+"""Steps that an axis aims at: a panel is 4 to 6 lines of figures high, and more would touch each other."""
+_FULL_PERCENT = 100.0
+"""The panel of duty always reaches up to full duty, so that its limit is always seen."""
+_FULL, _PERCENT_STEP = {"min": 0.0, "max": _FULL_PERCENT}, 25.0
+_VOLTS = 5.0
+"""Where a limit of the pack's voltage is stated, its panel begins on a multiple of this below the limit."""
 
 
-def zoomed_chart(judgement: Judgement, duty_max: Limit | None, window: Window | None = None) -> dict[str, Any]:
+@dataclass(frozen=True, kw_only=True)
+class Drawn:
+    """Limits that are drawn into the chart; None where nobody states one."""
+
+    duty_max: Limit | None = None
+    pack_voltage_min_v: float | None = None
+
+
+def drawn_limits(machine: Machine) -> Drawn:
+    """Return the limits of duty and of the pack's voltage, all cells in series, that a machine states."""
+    cell = machine.limit("pack.cell_voltage_min")
+    return Drawn(
+        duty_max=machine.limit("limits.duty_max"),
+        pack_voltage_min_v=cell.value * machine.cells if cell else None,
+    )
+
+
+def zoomed_chart(judgement: Judgement, limits: Drawn, window: Window | None = None) -> dict[str, Any]:
     """Return the chart of a judged log: its options, with each series thinned for `window`, seconds."""
     trace = judgement.trace
     panels = [panel for panel in PANELS if any(trace.has(channel) for channel, *_ in panel[2])]
     each = (100.0 - _TOP - _BOTTOM - _GAP * (len(panels) - 1)) / max(len(panels), 1)
     whole = (float(trace.time_s[0]), float(trace.time_s[-1])) if trace.time_s.size else (0.0, 1.0)
-    lines = [one for n, panel in enumerate(panels) for one in _lines(judgement, n, panel, duty_max, window)]
+    lines = [one for n, panel in enumerate(panels) for one in _lines(judgement, n, panel, limits, window)]
     stretches = [one for n in range(len(panels)) for one in _stretches(judgement, n, len(panels))]
     return {
         "animation": False,
@@ -56,6 +83,8 @@ def zoomed_chart(judgement: Judgement, duty_max: Limit | None, window: Window | 
         "tooltip": {"trigger": "axis", "confine": True},
         "legend": {
             **{"top": 0, "itemGap": 18, "textStyle": _ink("ink"), "type": "scroll"},
+            **{"pageIconSize": 22, "pageTextStyle": _ink("ink"), ":pageIconColor": _read("blue")},
+            ":pageIconInactiveColor": _read("rule"),
             "data": [
                 *(one["name"] for one in lines),
                 *({"name": name, "icon": "rect"} for name in dict.fromkeys(one["name"] for one in stretches)),
@@ -71,14 +100,17 @@ def zoomed_chart(judgement: Judgement, duty_max: Limit | None, window: Window | 
         ],
         "xAxis": [_time_axis(n, whole, last=n == len(panels) - 1) for n in range(len(panels))],
         "yAxis": [
-            *(_value_axis(n, panel[0], _begins_at_zero(judgement, panel)) for n, panel in enumerate(panels)),
+            *(_value_axis(n, panel[0], _reach(judgement, panel, limits)) for n, panel in enumerate(panels)),
             *({"type": "value", "gridIndex": n, "min": 0, "max": 1, "show": False} for n in range(len(panels))),
         ],
         "dataZoom": [
-            {"type": "inside", "xAxisIndex": "all", "zoomOnMouseWheel": "ctrl", "filterMode": "none"},
             {
-                **{"type": "slider", "xAxisIndex": "all", "bottom": 6, "height": 24, "filterMode": "none"},
-                "showDataShadow": False,
+                **{"type": "inside", "xAxisIndex": "all", "zoomOnMouseWheel": "ctrl", "filterMode": "none"},
+                "preventDefaultMouseMove": False,  # else a thumb on the chart could not scroll the page
+            },
+            {
+                **{"type": "slider", "xAxisIndex": "all", "bottom": 6, "height": 34, "filterMode": "none"},
+                **{"showDataShadow": False, ":borderColor": _read("rule"), "textStyle": _ink("ink")},
             },
         ],
         "series": [*lines, *stretches],
@@ -113,7 +145,7 @@ def _lines(
     judgement: Judgement,
     at: int,
     panel: Panel,
-    duty_max: Limit | None,
+    limits: Drawn,
     window: Window | None,
 ) -> list[Mapping[str, Any]]:
     lines: list[dict[str, Any]] = []
@@ -144,9 +176,19 @@ def _lines(
                 "data": data,
             }
         )
-    if panel[1] == "%" and lines and duty_max is not None:
-        lines[0]["markLine"] = _duty_limit(duty_max)
+    limit = _limit_of(panel, limits)
+    if lines and limit is not None:
+        lines[0]["markLine"] = _limit_line(*limit)
     return list(lines)
+
+
+def _limit_of(panel: Panel, limits: Drawn) -> tuple[float, str] | None:
+    """Return the limit that is drawn into a panel, in the panel's unit, and what it is called."""
+    if panel[1] == "%" and limits.duty_max is not None:
+        return _FULL_PERCENT * limits.duty_max.value, f"duty limit {_FULL_PERCENT * limits.duty_max.value:.3g} %"
+    if panel[1] == "V" and limits.pack_voltage_min_v is not None:
+        return limits.pack_voltage_min_v, f"least under load {limits.pack_voltage_min_v:.3g} V"
+    return None
 
 
 def _set_speeds(judgement: Judgement) -> list[list[float | None]]:
@@ -184,19 +226,23 @@ def _stretches(judgement: Judgement, at: int, panels: int) -> list[dict[str, Any
     ]
 
 
-def _duty_limit(duty_max: Limit) -> dict[str, Any]:
+def _limit_line(value: float, name: str) -> dict[str, Any]:
     return {
         "silent": True,
         "symbol": "none",
         "lineStyle": {"type": "dashed", **_ink("fail")},
-        "label": {"formatter": "{b}", "position": "insideEndTop", **_ink("ink")},
-        "data": [{"yAxis": 100.0 * duty_max.value, "name": f"duty limit {100.0 * duty_max.value:.3g} %"}],
+        "label": {"formatter": "{b}", "position": "insideEndBottom", **_ink("ink")},
+        "data": [{"yAxis": value, "name": name}],
     }
 
 
 def _ink(shade: str) -> dict[str, str]:
     """Return a colour of the page, read in the browser when the chart is drawn."""
-    return {":color": f"getComputedStyle(document.body).getPropertyValue('--{shade}').trim()"}
+    return {":color": _read(shade)}
+
+
+def _read(shade: str) -> str:
+    return f"getComputedStyle(document.body).getPropertyValue('--{shade}').trim()"
 
 
 def _with_unit(unit: str) -> dict[str, str]:
@@ -219,28 +265,34 @@ def _time_axis(at: int, whole: Window, *, last: bool) -> dict[str, Any]:
     }
 
 
-def _begins_at_zero(judgement: Judgement, panel: Panel) -> bool:
+def _reach(judgement: Judgement, panel: Panel, limits: Drawn) -> dict[str, float]:
+    """Return where the axis of a panel must begin and end; what is left out the chart chooses by itself."""
     series = [
         factor * values for channel, _, _, factor in panel[2] if (values := judgement.trace.get(channel)) is not None
     ]
     known = np.concatenate([values[np.isfinite(values)] for values in series])
-    if not known.size:
-        return True
-    least, most = float(known.min()), float(known.max())
-    return -_NEAR_ZERO * most <= least <= _FAR_FROM_ZERO * most
+    least, most = (float(known.min()), float(known.max())) if known.size else (0.0, 0.0)
+    if panel[1] == "%":
+        ends = {"min": min(0.0, least), "max": max(_FULL_PERCENT, most)}
+        return ends if ends != _FULL else {**ends, "interval": _PERCENT_STEP}
+    limit = _limit_of(panel, limits)
+    if limit is not None:
+        return {"min": max(0.0, math.floor(min(least, limit[0] - 1.0) / _VOLTS) * _VOLTS)}
+    return {"min": 0.0} if -_NEAR_ZERO * most <= least <= _FAR_FROM_ZERO * most else {}
 
 
-def _value_axis(at: int, title: str, from_zero: bool) -> dict[str, Any]:
+def _value_axis(at: int, title: str, reach: Mapping[str, float]) -> dict[str, Any]:
     return {
-        **({"min": 0} if from_zero else {}),
+        **reach,
         "type": "value",
         "gridIndex": at,
         "scale": True,
+        "splitNumber": _TICKS,
         "name": title,
         "nameLocation": "end",
         "nameGap": 12,
         "nameTextStyle": {"align": "left", "padding": [0, 0, 0, -50], **_ink("ink")},
-        "axisLabel": _ink("soft"),
+        "axisLabel": {"hideOverlap": True, ":formatter": "(y) => String(Number(y.toPrecision(6)))", **_ink("soft")},
         "splitLine": {"lineStyle": _ink("rule")},
     }
 

@@ -1,16 +1,18 @@
 """What to change with its before and after, and what to measure next."""
 
+from collections.abc import Sequence
+
 from steadyhead.advise.result import Advice, Change, Effect, MeasureNext
 from steadyhead.report.content import Cell, Section, Table, columns, doubtful, points, verdict_cell
 from steadyhead.report.names import check_name, file_name, key_name
-from steadyhead.report.sentences import listed, sentence
+from steadyhead.report.sentences import listed, sentence, tidy
 from steadyhead.report.view import View, view
 from steadyhead.report.wording import number, percent, ranged
 
 
 def advised_view(advice: Advice) -> View:
     """Return each change with what it moves, what is withheld, and what to measure next, ranked."""
-    changes = [_change(one) for one in advice.changes]
+    changes = [_change(one, advice.looked_at) for one in advice.changes]
     rest = Section(
         anchor="rest",
         title="Without a number",
@@ -20,8 +22,8 @@ def advised_view(advice: Advice) -> View:
                 "No number yet: today's value is not known",
                 [f"{key_name(one.key)}: {one.why}; {one.measure}" for one in advice.withheld],
             ),
-            *points("Without a simulated after", advice.without_figures),
-            *points("Note", advice.warnings),
+            *points("Not tried in simulation", _named(advice.without_figures, advice.looked_at)),
+            *points("Note", _named(advice.warnings, advice.looked_at)),
         ),
     )
     following = Section(
@@ -36,7 +38,17 @@ def advised_view(advice: Advice) -> View:
     return view(f"{advice.machine}, advice", advice.verdict, sections, facts, says=sentence(advice.says))
 
 
-def _change(one: Change) -> Section:
+def _named(said: Sequence[str], looked_at: Sequence[str]) -> list[str]:
+    """Return sentences in which a log is called by its name, without the folders that it lies in."""
+    named = list(said)
+    for source, name in ((source, file_name(source)) for source in looked_at):
+        if name != source:
+            named = [f"log {words}" if words.startswith(source) else words for words in named]
+            named = [words.replace(source, name) for words in named]
+    return named
+
+
+def _change(one: Change, looked_at: Sequence[str]) -> Section:
     void = [check_name(check) for check in one.makes_void]
     return Section(
         anchor=f"change-{one.rank}",
@@ -44,7 +56,7 @@ def _change(one: Change) -> Section:
         short=f"Change {one.rank}",
         lead=tuple(sentence(words) for words in (one.sure, one.note) if words),
         tables=(_effects(one),) if one.effects else (),
-        points=(*points("Because", one.why), *points("Run again after it", void)),
+        points=(*points("Because", _named(one.why, looked_at)), *points("Run again after it", void)),
     )
 
 
@@ -64,11 +76,11 @@ def _effects(one: Change) -> Table:
 def _effect(one: Effect) -> tuple[Cell, ...]:
     return (
         Cell(text=check_name(one.check)),
-        Cell(text=one.moved, strong=one.moved in ("mended", "spoilt")),
+        Cell(text=one.happens, strong=one.moved in ("mended", "spoilt")),
         Cell(text=one.place or one.part),
         doubtful("–" if one.before is None else ranged(one.before, one.before_interval, one.unit)),
         doubtful("–" if one.after is None else ranged(one.after, one.after_interval, one.unit)),
-        Cell(text=one.limit_text or "yes or no"),
+        Cell(text=tidy(one.limit_text) or "yes or no"),
         verdict_cell(one.after_verdict),
     )
 

@@ -1,9 +1,11 @@
 """Logs before and after a change: which figures changed beyond noise, and what else could have done it."""
 
+from collections.abc import Sequence
+
 from steadyhead.judge.compare_result import Change, Comparison, Said
 from steadyhead.report.content import Cell, Section, Table, columns, points
 from steadyhead.report.names import figure_name, file_name
-from steadyhead.report.sentences import counted, sentence
+from steadyhead.report.sentences import counted, listed, sentence
 from steadyhead.report.view import View, view
 from steadyhead.report.wording import figure, number
 from steadyhead.words.verdict import Outcome
@@ -27,7 +29,7 @@ def compared_view(result: Comparison) -> View:
         tables=(_changes(result),) if result.changes else (),
         points=(
             *points("In short", result.reasons),
-            *points("Note", [*result.warnings, *(one.reason for one in result.changes)]),
+            *points("Note", [*result.warnings, *_reasons(result.changes)]),
         ),
     )
     second = Section(
@@ -42,6 +44,14 @@ def compared_view(result: Comparison) -> View:
     return view(f"{result.machine}, before and after", result.verdict, [first, second], facts, says=says)
 
 
+def _reasons(changes: Sequence[Change]) -> list[str]:
+    """Return each reason once, with the figures that it is said of."""
+    said: dict[str, list[str]] = {}
+    for one in changes:
+        said.setdefault(one.reason, []).append(figure_name(one.figure)[0])
+    return [f"{listed(list(dict.fromkeys(names)))}: {reason}" for reason, names in said.items() if reason]
+
+
 def _listed(logs: tuple[str, ...]) -> str:
     return ", ".join(file_name(log) for log in logs)
 
@@ -50,14 +60,25 @@ def _changes(result: Comparison) -> Table:
     return Table(
         caption="Figures",
         columns=columns(
-            *("Figure", "At", "Before", "After", "Change", "90 % of it", "Counted", "Said", "Or was it"),
+            *(
+                "Figure",
+                "At",
+                "Before",
+                "After",
+                "Change",
+                "Change, 90 %",
+                "Counted, before and after",
+                "Beyond noise?",
+                "Or was it this",
+            ),
             words=(0, 6, 7, 8),
             weights=(1.8, 0.9, 0.9, 0.9, 0.9, 1.2, 1.2, 1.1, 1.6),
         ),
         rows=tuple(_row(one) for one in result.changes),
         shape="cards",
         note="A figure counts as changed only when the whole 90 % interval of its change lies on one side of zero, "
-        "all figures of this table taken together.",
+        "all figures of this table taken together. "
+        f"Counted: {listed(list(dict.fromkeys(one.counted for one in result.changes)))}.",
     )
 
 
@@ -73,7 +94,7 @@ def _row(one: Change) -> tuple[Cell, ...]:
         Cell(text=_known(one.after, unit)),
         Cell(text=DASH if one.change is None else f"{signed(one.change)} {unit}".strip()),
         Cell(text=between),
-        Cell(text=f"{one.before_count} and {one.after_count} {one.counted}"),
+        Cell(text=f"{one.before_count} and {one.after_count}"),
         Cell(text=one.said.value, strong=one.said in (Said.BETTER, Said.WORSE, Said.CHANGED)),
         Cell(text="; ".join(one.could_be) or DASH),
     )

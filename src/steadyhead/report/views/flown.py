@@ -12,7 +12,10 @@ from steadyhead.report.names import segment_name
 from steadyhead.report.sentences import sentence
 from steadyhead.report.sheet import drawings
 from steadyhead.report.view import View, view
-from steadyhead.report.wording import clock, figure, number
+from steadyhead.report.wording import clock, figure, number, percent
+
+STEP = 0.01
+"""Greatest values smaller than this are said as none: 0.0002 m/s of climb is the solver's, not the flight's."""
 
 
 def flight_view(
@@ -45,13 +48,18 @@ def _peaks(flight: Flight) -> Table:
         rows=tuple(
             (
                 Cell(text=peak.figure.replace("_", " ")),
-                Cell(text=figure(peak.value, peak.unit)),
+                Cell(text=_peak(peak.figure, peak.value, peak.unit)),
                 Cell(text=clock(peak.time_s)),
             )
             for peak in flight.peaks
         ),
         shape="pairs",
     )
+
+
+def _peak(name: str, value: float, unit: str) -> str:
+    """Return a greatest value: duty in percent, as everywhere, and nothing finer than a flight can be felt."""
+    return percent(value) if name == "duty" else figure(value, unit, step=STEP if abs(value) < STEP else None)
 
 
 def _residuals(found: Sequence[Residual]) -> Table:

@@ -51,7 +51,7 @@ def _margins(answer: GovernorAnswer) -> Table:
         held = "not held" if not one.solved else "" if one.stable else "unstable"
         rows.append(
             (
-                Cell(text=f"{one.mode}, {one.load}, charge {percent(one.charge)}"),
+                Cell(text=f"{one.mode}, {one.load}, charge {percent(one.charge, digits=2)}"),
                 Cell(text=percent(one.duty)),
                 Cell(text=held or number(one.gain_margin)),
                 Cell(text=held or figure(one.phase_margin_deg, "deg", step=1.0)),
@@ -60,7 +60,7 @@ def _margins(answer: GovernorAnswer) -> Table:
             )
         )
     return Table(
-        caption="Margins, the loop as it is sampled",
+        caption="Margins of the loop, with the governor's own pace of sampling",
         columns=columns("Condition", "Duty", "Gain margin ×", "Phase margin", "From hunting", "Crossover"),
         rows=tuple(rows),
         shape="slide",
@@ -69,11 +69,11 @@ def _margins(answer: GovernorAnswer) -> Table:
 
 def _steps(answer: GovernorAnswer) -> Table:
     return Table(
-        caption="Load steps, hover to full collective and back, flown by the engine",
+        caption="Load steps, hover to full collective and back, simulated",
         columns=columns("Step", "Drop", "Rise", "Recovery"),
         rows=tuple(
             (
-                Cell(text=f"{s.mode}, {s.step}, charge {percent(s.charge)}"),
+                Cell(text=f"{s.mode}, {s.step}, charge {percent(s.charge, digits=2)}"),
                 doubtful(ranged(s.drop_percent, s.drop_percent_interval, "%")),
                 doubtful(ranged(s.rise_percent, s.rise_percent_interval, "%")),
                 Cell(

@@ -8,8 +8,14 @@ from steadyhead.bench.void import changes_of, is_void
 from steadyhead.machine.difference import Difference
 from steadyhead.report.content import Cell, Section, Table, columns, points
 from steadyhead.report.names import CHECKS, key_name
+from steadyhead.report.sentences import tidy
 from steadyhead.report.view import View, view
 from steadyhead.words.verdict import Outcome
+
+NOT_COUNTED_UP = (
+    "The revision that the file itself states was not counted up. Count it up when you change a part: "
+    "a sheet tells old evidence from new by it."
+)
 
 
 def difference_view(found: Sequence[Difference]) -> View:
@@ -19,7 +25,11 @@ def difference_view(found: Sequence[Difference]) -> View:
         caption="What reads otherwise",
         columns=columns("Input", "Before", "Now", words=(0, 1, 2), weights=(2.0, 1.5, 1.5)),
         rows=tuple(
-            (Cell(text=key_name(one.key)), Cell(text=one.before or "not there"), Cell(text=one.after or "not there"))
+            (
+                Cell(text=key_name(one.key)),
+                Cell(text=tidy(one.before) or "not there"),
+                Cell(text=tidy(one.after) or "not there"),
+            )
             for one in found
         ),
         shape="cards",
@@ -28,13 +38,19 @@ def difference_view(found: Sequence[Difference]) -> View:
         anchor="difference",
         title="Changes",
         short="Changes",
-        lead=() if found else ("Nothing differs but the text round it.",),
+        lead=_lead(found, void),
         tables=(table,) if found else (),
         points=points("Run these checks again", void),
     )
     outcome = Outcome.UNKNOWN if void else Outcome.PASS
     says = "What proved the checks below was another machine: run them again." if void else "No check is void by it."
     return view("Since that revision", outcome, [section], says=says)
+
+
+def _lead(found: Sequence[Difference], void: Sequence[str]) -> tuple[str, ...]:
+    if not found:
+        return ("Nothing differs but the text round it.",)
+    return (NOT_COUNTED_UP,) if void and all(one.key != "machine.revision" for one in found) else ()
 
 
 def void_checks(found: Sequence[Difference]) -> tuple[str, ...]:

@@ -42,7 +42,7 @@ def add_pages(desk: Desk) -> None:
 
     add_page(desk, "plan", "Plan", plan)
     add_page(desk, "logic", "Switches", logic)
-    add_page(desk, "governor", "Governor", governor)
+    add_page(desk, "governor", "Governor", governor, warned=cautions.ALL)
     add_page(desk, "descent", "Descent", descent, warned=cautions.DESCENT)
 
 

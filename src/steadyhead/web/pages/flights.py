@@ -14,11 +14,12 @@ from steadyhead.web.choices import Choice
 from steadyhead.web.desk import Desk
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import primary, show_view_of, show_work
+from steadyhead.words import cautions
 
 
 def add_pages(desk: Desk) -> None:
     """Add the page of simulated flights."""
-    add_page(desk, "fly", "Simulate", partial(_fly, desk))
+    add_page(desk, "fly", "Simulate", partial(_fly, desk), warned=cautions.ALL)
 
 
 def _fly(desk: Desk, revision: Revision, machine: Machine) -> None:
@@ -40,5 +41,5 @@ def _flown(desk: Desk, revision: Revision, machine: Machine, scenario: str, plac
 
 
 def _show(machine: Machine, flown: Any) -> None:
-    show_chart(flown.judgement, machine.limit("limits.duty_max"))
+    show_chart(flown.judgement, machine)
     show_view_of(partial(flight_view, machine, flown.flight, flown.judgement, flown.residuals))

@@ -70,7 +70,7 @@ def _judge(
 
 def _show(machine: Machine, judgement: Any, name: str = "") -> None:
     judgement = replace(judgement, log=name or file_name(judgement.log))
-    show_chart(judgement, machine.limit("limits.duty_max"))
+    show_chart(judgement, machine)
     show_view_of(partial(judge_view, machine, judgement))
 
 

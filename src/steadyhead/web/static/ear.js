@@ -1,5 +1,7 @@
 // The microphone to the server and the head speed back. Nothing is worked out here: it shows what the server heard.
 const SHOWN_S = 20;
+const OLD_AFTER_MS = 2000;
+// A speed that is no longer heard must not stand there as if it were.
 
 function refusal(error) {
   if (!window.isSecureContext || !navigator.mediaDevices) {
@@ -47,6 +49,7 @@ class Ear {
     };
     source.connect(gather);
     this.running = true;
+    this.toldAt = performance.now();
     this.button.textContent = "Stop listening";
     this.said.textContent = "Listening.";
     this.draw();
@@ -63,9 +66,17 @@ class Ear {
     this.stream = this.context = this.socket = null;
     this.button.textContent = "Listen";
     this.said.textContent = sentence;
+    this.forget("not listening");
+  }
+
+  forget(words) {
+    this.speed.textContent = words;
+    this.sure.textContent = "";
+    this.place.dataset.rpm = "";
   }
 
   heard(told) {
+    this.toldAt = performance.now();
     for (const frame of told.frames) this.frames.push(frame);
     if (this.blades) this.blades.hidden = told.blades.length === 0;
     const last = this.frames[this.frames.length - 1];
@@ -82,6 +93,7 @@ class Ear {
       this.stop("");
       return;
     }
+    if (performance.now() - this.toldAt > OLD_AFTER_MS) this.forget("no sound arrives");
     const ink = getComputedStyle(document.body);
     const paper = this.canvas.getContext("2d");
     const width = (this.canvas.width = this.canvas.clientWidth * devicePixelRatio);
