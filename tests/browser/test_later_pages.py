@@ -155,7 +155,8 @@ def test_another_pinion_makes_checks_void_and_the_old_file_does_not(seen, kept):
         if shown == "14":
             section = page.get_by_role("region", name="Earlier revisions")
             section.get_by_text("Gear pinion teeth").or_(section.get_by_text("gear pinion teeth")).first.wait_for()
-            assert "Duty left in the hardest load" in section.inner_text()
+            assert "Duty in the hardest load" in section.inner_text()
+            assert "Motor temperature" in section.inner_text()
             assert "Throttle hold stops the motor" not in section.inner_text()
             seen.picture("revision-1280-light")
 

@@ -39,6 +39,7 @@ VOID: dict[str, set[str]] = {
     "esc_current": _DRIVE | {"end point, travel or curve"},
     "pack_resistance": {"pack"},
     "controller_temperature": _ALL,
+    "motor_temperature": _ALL,
     "tip_speed": {"pinion or gear", "blades", "firmware", "end point, travel or curve"},
     "head_speed_limit": {"pinion or gear", "blades", "firmware", "end point, travel or curve"},
     "low_end_reaches": _LOGIC,

@@ -8,7 +8,7 @@ from steadyhead.report.content import Cell, Table, columns, doubtful, verdict_ce
 from steadyhead.report.names import check_name, need_name, segment_name
 from steadyhead.report.overall import checks_together
 from steadyhead.report.sentences import listed, sentence
-from steadyhead.report.wording import clock, figure, limit_words, percent, span, verdict_figure
+from steadyhead.report.wording import SHARES, clock, figure, limit_words, percent, span, verdict_figure
 from steadyhead.words.verdict import Outcome, Verdict
 
 _HUNTING = 9
@@ -68,6 +68,9 @@ def _check_cells(check: Verdict) -> tuple[Cell, ...]:
 def check_reason(check: Verdict) -> str:
     """Return why, without the limit, which stands in its own column, and with what would be needed to know more."""
     reason = _LIMIT_TAIL.sub("", check.reason, count=1) if check.limit is not None else check.reason
+    if check.check in SHARES and not check.unit and check.figure is not None:
+        # The figure beside it stands in percent, and so does its limit.
+        reason = reason.replace(f"is {check.figure:.4g}", f"is {figure(100.0 * check.figure, '%')}")
     needs = listed([need_name(need) for need in check.needs])
     return sentence(reason) + (f" Needed: {needs}." if check.needs else "")
 

@@ -10,7 +10,7 @@ CHECKS: dict[str, str] = {
     "overspeed": "Overspeed on unloading",
     "recovery": "Recovery after a load change",
     "no_hunting": "No hunting",
-    "duty_margin": "Duty left in the hardest load",
+    "duty_margin": "Duty in the hardest load",
     "hover_duty": "Hover duty high enough for the controller",
     "cell_voltage": "Lowest cell voltage under load",
     "charge_left": "Charge left at landing",
@@ -27,6 +27,7 @@ CHECKS: dict[str, str] = {
     "tip_speed": "Blade tip speed",
     "head_speed_limit": "Head speed limit of blades and head",
     "controller_temperature": "Controller temperature",
+    "motor_temperature": "Motor temperature",
 }
 
 OTHER_CHECKS: dict[str, str] = {

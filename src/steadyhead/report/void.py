@@ -14,6 +14,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "charge_left",
         "esc_current",
         "controller_temperature",
+        "motor_temperature",
         "pack_resistance",
     ),
     "spool times": ("soft_start_time", "quick_restart_time"),

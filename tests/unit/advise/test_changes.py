@@ -87,7 +87,7 @@ def test_an_autorotation_position_below_the_cut_off_is_moved_into_its_window_and
     told = {one.check: one for one in change.effects}
     assert told["quick_restart_granted"].moved == "mended"
     assert "90 %" not in change.sure, "no figure here has an interval"
-    assert "no doubt worked out" in change.sure
+    assert "its doubt was not worked out" in change.sure
     checks = {check.check: check.verdict for check in job.fly(moved, "bail_out").judgement.checks}
     assert checks["quick_restart_granted"] is Outcome.PASS
 

@@ -51,13 +51,24 @@ ADVICE = Advice(
 def test_advice_shows_the_change_its_before_and_after_and_what_it_makes_void():
     shown = view_html(advised_view(ADVICE))
     for words in (
-        "1. Pinion: 13 → 12", "Duty left in the hardest load", "no longer fails", "≥ 5 %", "2 %", "9 %", "unknown",
+        "1. Pinion: 13 → 12", "Duty in the hardest load", "no longer fails", "≥ 5 %", "2 %", "9 %", "unknown",
         "Steady band in hover", "motor Kv", "40 %", "Nothing here moves recovery.",
         "Governor gain: it is not known; read it from the device.", "Computed only.", "2 checks fail.",
         'data-verdict="fail"',
     ):  # fmt: skip
         assert words in shown, words
     assert "mended" not in shown
+
+
+def test_advice_says_a_share_of_duty_in_percent_as_the_sheet_does():
+    share = replace(
+        EFFECT, unit="", limit_text="<= 0.95", before=0.99, before_interval=(0.94, 1.03), after=0.91,
+        after_interval=(0.88, 0.93), after_verdict=Outcome.PASS,
+    )  # fmt: skip
+    shown = view_html(advised_view(replace(ADVICE, changes=(replace(ADVICE.changes[0], effects=(share,)),))))
+    for words in ("99 %", "94–103", "91 %", "≤ 95 %", "mended"):
+        assert words in shown, words
+    assert "0.9" not in shown
 
 
 def test_advice_tells_no_folder_of_a_log():
@@ -192,6 +203,7 @@ def test_a_file_line_by_line_marks_what_goes_and_what_comes_and_lets_no_html_in(
 
 def test_a_new_pinion_makes_the_duty_void_and_not_throttle_hold():
     void = void_checks([Difference(key="gears.pinion_teeth", before="13", after="14")])
-    assert "Duty left in the hardest load" in void
+    assert "Motor temperature" in void
+    assert "Duty in the hardest load" in void
     assert "Throttle hold stops the motor" not in void
     assert void_checks([]) == ()

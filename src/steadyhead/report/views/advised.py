@@ -1,5 +1,6 @@
 """What to change with its before and after, and what to measure next."""
 
+import re
 from collections.abc import Sequence
 
 from steadyhead.advise.result import Advice, Change, Effect, MeasureNext
@@ -7,7 +8,9 @@ from steadyhead.report.content import Cell, Section, Table, columns, doubtful, p
 from steadyhead.report.names import check_name, file_name, key_name
 from steadyhead.report.sentences import listed, sentence, tidy
 from steadyhead.report.view import View, view
-from steadyhead.report.wording import number, percent, ranged
+from steadyhead.report.wording import SHARES, figure, number, percent, percent_ranged, ranged
+
+_NUMBER = re.compile(r"[0-9]+(?:[.][0-9]+)?")
 
 
 def advised_view(advice: Advice) -> View:
@@ -78,10 +81,30 @@ def _effect(one: Effect) -> tuple[Cell, ...]:
         Cell(text=check_name(one.check)),
         Cell(text=one.happens, strong=one.moved in ("mended", "spoilt")),
         Cell(text=one.place or one.part),
-        doubtful("–" if one.before is None else ranged(one.before, one.before_interval, one.unit)),
-        doubtful("–" if one.after is None else ranged(one.after, one.after_interval, one.unit)),
-        Cell(text=tidy(one.limit_text) or "yes or no"),
+        _figure(one, one.before, one.before_interval),
+        _figure(one, one.after, one.after_interval),
+        Cell(text=tidy(_limit(one)) or "yes or no"),
         verdict_cell(one.after_verdict),
+    )
+
+
+def _is_share(one: Effect) -> bool:
+    return one.check in SHARES and not one.unit
+
+
+def _figure(one: Effect, value: float | None, interval: tuple[float, float] | None) -> Cell:
+    if value is None:
+        return Cell(text="–")
+    return doubtful(percent_ranged(value, interval) if _is_share(one) else ranged(value, interval, one.unit))
+
+
+def _limit(one: Effect) -> str:
+    """Return the limit of a check; that of a share in percent."""
+    sign, _, limit = one.limit_text.partition(" ")
+    return (
+        f"{sign} {figure(100.0 * float(limit), '%', digits=4)}"
+        if _is_share(one) and _NUMBER.fullmatch(limit)
+        else one.limit_text
     )
 
 

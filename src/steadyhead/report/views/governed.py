@@ -104,5 +104,4 @@ def _ramps(ramps: Sequence[Ramp]) -> Table:
             )
             for ramp in ramps
         ),
-        shape="slide",
     )
