@@ -39,7 +39,7 @@ def reading_table(channel: ChannelAnswer) -> Table:
     return Table(
         caption="Readings",
         columns=columns("From", "Channel", "Head speed", "90 % half width", words=(0,), weights=(2.2, 1.0, 1.0, 1.2)),
-        shape="slide",
+        note="" if channel.readings else "No reading is kept yet.",
         rows=tuple(
             (
                 Cell(text=file_name(reading.source) or NOT_KNOWN),

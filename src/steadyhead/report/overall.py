@@ -8,7 +8,7 @@ from steadyhead.judge.result import Judgement
 from steadyhead.plan.result import Plan
 from steadyhead.report.content import Part
 from steadyhead.report.names import check_name
-from steadyhead.report.sentences import counted, listed, sentence
+from steadyhead.report.sentences import counted, quoted, sentence
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
 
@@ -82,6 +82,6 @@ def _logs_part(judgements: Sequence[Judgement]) -> Part:
     unknown = [c for c in checks if c.verdict is Outcome.UNKNOWN]
     passed = len(checks) - len(failed) - len(unknown)
     says = f"{counted(len(judgements), 'log')}: {passed} of {counted(len(checks), 'check')} passed"
-    says += f", failed: {listed(failed, most=3)}" if failed else ""
+    says += f", failed: {quoted(failed, most=3)}" if failed else ""
     says += f", {len(unknown)} not known" if unknown else ""
     return Part(name="Logs", verdict=outcome, says=says + ".")

@@ -43,6 +43,11 @@ def listed(words: Sequence[str], *, most: int | None = None, rest: str = "more")
     return f"{', '.join(words[:-1])} and {words[-1]}"
 
 
+def quoted(names: Sequence[str], *, most: int | None = None) -> str:
+    """Return names of checks as a list, in quotes: a failed “quick restart is granted” must not read as granted."""
+    return listed([f"“{name}”" for name in names], most=most)
+
+
 def counted(count: int, one: str, many: str | None = None) -> str:
     """Return a count with its noun: `1 check`, `3 checks`."""
     return f"{count} {one if count == 1 else many or one + 's'}"

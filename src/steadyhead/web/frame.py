@@ -53,8 +53,13 @@ def style() -> str:
 
 
 @contextmanager
-def frame(title: str, machine: str = "", key: str = "", here: str = "", warned: Sequence[str] = ()) -> Iterator[None]:
-    """Stand a page in its frame; `key` is the machine's place in the addresses, `here` the stage of this page."""
+def frame(
+    title: str, machine: str = "", key: str = "", here: str = "", warned: Sequence[str] = (), kept: str = ""
+) -> Iterator[None]:
+    """Stand a page in its frame; `key` is the machine's place in the addresses, `here` the stage of this page.
+
+    `kept` says which revision of the machine the page is about.
+    """
     ui.page_title(f"{title} – {machine}" if machine else title)
     ui.add_css(style())
     ui.add_head_html('<script src="/static/ear.js" defer></script>')
@@ -63,7 +68,7 @@ def frame(title: str, machine: str = "", key: str = "", here: str = "", warned: 
     layout = ui.context.client.layout
     with layout, ui.element("div").move(layout, 0):
         ui.html('<a class="skip" href="#main">Skip to the page</a>', sanitize=False)
-        _top(machine, key, here)
+        _top(machine, key, here, kept)
     with ui.element("div").props('id="main" tabindex="-1"'):
         with ui.element("h1"):
             ui.label(title)
@@ -76,11 +81,13 @@ def frame(title: str, machine: str = "", key: str = "", here: str = "", warned: 
         ui.label("It advises, it does not certify. Figures are estimates with their uncertainty, never a permission.")
 
 
-def _top(machine: str, key: str, here: str) -> None:
+def _top(machine: str, key: str, here: str, kept: str) -> None:
     with ui.element("header").classes("bar"):
         ui.link("steadyhead", "/").classes("home")
         if machine:
             ui.label(machine).classes("which")
+        if kept:
+            ui.label(kept).classes("kept-as")
     if key:
         with ui.element("nav").classes("stages").props('aria-label="Stages of the job"'), ui.element("ul"):
             for stage in STAGES:

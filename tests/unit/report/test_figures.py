@@ -7,8 +7,8 @@ import pytest
 from steadyhead.report.figures.duty import DutyLine, duty_drawing, duty_lines
 from steadyhead.report.figures.head_room import head_room_drawing
 from steadyhead.report.figures.law import law_drawing
-from steadyhead.report.figures.log_trace import log_drawing
-from steadyhead.words.verdict import Limit, Outcome
+from steadyhead.report.figures.log_trace import log_drawing, log_words
+from steadyhead.words.verdict import Limit, Outcome, Verdict
 from tests.unit.report import hand_made
 
 DUTY_MAX = Limit(value=0.95, unit="", origin="test")
@@ -35,6 +35,12 @@ def test_every_drawing_says_its_verdict_in_words() -> None:
     for drawing, outcome in zip(drawings(), ("fail", "fail", "pass", "fail"), strict=True):
         assert outcome in words(drawing.svg), drawing.name
         assert outcome in drawing.says
+
+
+def test_a_failed_check_is_quoted_so_that_its_name_does_not_read_as_a_fact() -> None:
+    granted = Verdict(check="quick_restart_granted", verdict=Outcome.FAIL, reason="a soft start came")
+    words = log_words(replace(hand_made.judgement(checks_=(granted,)), verdict=Outcome.FAIL))
+    assert words == "✗ fail of “quick restart is granted”"
 
 
 def test_every_axis_carries_its_unit_and_every_limit_its_words() -> None:

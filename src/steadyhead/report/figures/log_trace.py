@@ -9,7 +9,7 @@ from steadyhead.report.figures.canvas import SMALL_PT, WIDE_IN, Drawing, blank, 
 from steadyhead.report.figures.thinning import Series, thinned
 from steadyhead.report.names import check_name, segment_name
 from steadyhead.report.palette import SHADES, colour
-from steadyhead.report.sentences import counted, listed
+from steadyhead.report.sentences import counted, quoted
 from steadyhead.report.wording import MARKS
 from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Limit, Outcome
@@ -62,7 +62,7 @@ def log_words(judgement: Judgement) -> str:
     mark = f"{MARKS[judgement.verdict]} {judgement.verdict.value}"
     by = {o: [check_name(c.check).lower() for c in judgement.checks if c.verdict is o] for o in Outcome}
     if by[Outcome.FAIL]:
-        return f"{mark}: {listed(by[Outcome.FAIL], most=3)}"
+        return f"{mark} of {quoted(by[Outcome.FAIL], most=3)}"
     passed = counted(len(by[Outcome.PASS]), "check") + " passed"
     unknown = f", {len(by[Outcome.UNKNOWN])} not known" if by[Outcome.UNKNOWN] else ""
     return f"{mark}: {passed}{unknown}"

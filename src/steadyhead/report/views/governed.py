@@ -11,6 +11,7 @@ from steadyhead.report.names import check_name
 from steadyhead.report.sentences import sentence
 from steadyhead.report.view import View, view
 from steadyhead.report.wording import figure, number, percent, ranged
+from steadyhead.words.verdict import Outcome
 
 
 def governor_view(machine: Machine, answer: GovernorAnswer) -> View:
@@ -42,7 +43,7 @@ def governor_view(machine: Machine, answer: GovernorAnswer) -> View:
             "The shortest ramp may break what is not known", [key for r in answer.ramps for key in r.unknown_limits]
         ),
     )
-    return view(answer.machine, answer.verdict, [first, second], [f"Revision {answer.machine_revision}"])
+    return view(answer.machine, answer.verdict, [first, second], [f"Revision {answer.machine_revision} in the file"])
 
 
 def _margins(answer: GovernorAnswer) -> Table:
@@ -99,9 +100,16 @@ def _ramps(ramps: Sequence[Ramp]) -> Table:
                 Cell(text=f"{ramp.kind}, {ramp.mode}"),
                 verdict_cell(ramp.verdict),
                 Cell(text=figure(ramp.today_s, "s", trim=True)),
-                doubtful(ranged(ramp.shortest_s, ramp.shortest_s_interval, "s")),
+                _shortest(ramp),
                 Cell(text=check_name(ramp.set_by) if ramp.set_by else "–"),
             )
             for ramp in ramps
         ),
     )
+
+
+def _shortest(ramp: Ramp) -> Cell:
+    """Return the shortest ramp; one that was looked for and not found is no unknown."""
+    if ramp.shortest_s is None and ramp.verdict is Outcome.FAIL:
+        return Cell(text="none found")
+    return doubtful(ranged(ramp.shortest_s, ramp.shortest_s_interval, "s"))

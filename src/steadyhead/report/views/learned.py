@@ -65,7 +65,10 @@ def learned_view(result: Learned) -> View:
             *((_replayed(result.replayed),) if result.replayed else ()),
         ),
     )
-    facts = [f"Revision {result.machine_revision}", f"from {listed([file_name(log) for log in result.logs])}"]
+    facts = [
+        f"Revision {result.machine_revision} in the file",
+        f"from {listed([file_name(log) for log in result.logs])}",
+    ]
     says = SAYS[result.verdict]
     return view(f"{result.machine}, learned", result.verdict, [first, second, third], facts, says=says)
 

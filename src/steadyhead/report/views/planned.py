@@ -25,7 +25,9 @@ def plan_view(machine: Machine, plan: Plan) -> View:
             *points("Not known", plan.unknowns),
         ),
     )
-    return view(plan.machine, plan.verdict, [*plan_sections(evidence), more], [f"Revision {plan.machine_revision}"])
+    return view(
+        plan.machine, plan.verdict, [*plan_sections(evidence), more], [f"Revision {plan.machine_revision} in the file"]
+    )
 
 
 def channel_view(machine: Machine, answer: ChannelAnswer) -> View:
@@ -42,5 +44,8 @@ def channel_view(machine: Machine, answer: ChannelAnswer) -> View:
         tables=(mode_settings(None, answer), other_settings(machine, answer)),
     )
     return view(
-        answer.machine, answer.verdict, [settings, *channel_sections(evidence)], [f"Revision {answer.machine_revision}"]
+        answer.machine,
+        answer.verdict,
+        [settings, *channel_sections(evidence)],
+        [f"Revision {answer.machine_revision} in the file"],
     )

@@ -34,7 +34,7 @@ def _logs(desk: Desk, revision: Revision, machine: Machine) -> None:
             ui.label("Bring a log")
         ui.label("CSV in any dialect, gz, Parquet, MDF4. It stays on this machine.").classes("soft")
         ui.label("Was a column read wrongly? Say here what it means, and bring the log again.").classes("soft")
-        column = ui.input("HEADING=MEANING:UNIT").classes("wide")
+        column = ui.input("Column=meaning:unit").classes("wide").props('hint="such as speed A=head_speed_rpm:rpm"')
 
         async def brought(event: UploadEventArguments) -> None:
             place.clear()

@@ -25,7 +25,14 @@ def add_page(desk: Desk, here: str, title: str, body: Body, *, warned: Sequence[
             with frame(title):
                 show_refusal(str(error))
             return
-        with frame(title, machine=machine.name, key=name, here=here, warned=warned):
+        with frame(
+            title,
+            machine=machine.name,
+            key=name,
+            here=here,
+            warned=warned,
+            kept=f"kept as revision {revision.revision}",
+        ):
             try:
                 body(revision, machine)
             except SteadyheadError as error:

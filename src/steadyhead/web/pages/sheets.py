@@ -23,6 +23,10 @@ _SHUT = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-anc
 """What a sheet may do when it is opened: nothing but be read."""
 
 
+NO_READINGS = "Without readings the curve values stay unknown: do the bench run, or keep readings on the page Channel."
+NO_LOGS = "Without a log nothing that was flown is proved: bring one on the page Logs."
+
+
 def add_pages(desk: Desk, core: FastAPI) -> None:
     """Add the page of the sheet, and the way to a sheet that is kept."""
     add_page(desk, "sheet", "Sheet", partial(_sheet, desk))
@@ -41,6 +45,10 @@ def _sheet(desk: Desk, revision: Revision, machine: Machine) -> None:
     kept = job.shelf.logs(desk.record, machine.name)
     readings = job.record.readings(desk.record, machine.name)
     ui.label(f"It is made from {len(kept)} logs and {len(readings)} readings that are kept for {machine.name}.")
+    if not readings and not job.bench.latest_run(desk.record, machine.name):
+        ui.label(NO_READINGS).classes("soft")
+    if not kept:
+        ui.label(NO_LOGS).classes("soft")
     last = job.bench.latest_run(desk.record, machine.name)
     run = job.bench.run_summary(desk.record, last) if last else None
     logs = [job.record.log_path(desk.record, log.id) for log in kept]
