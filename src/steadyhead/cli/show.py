@@ -11,6 +11,7 @@ from rich.markup import escape
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from rich.table import Table
 
+from steadyhead.cli.fitting import print_table
 from steadyhead.words.plain import json_text
 from steadyhead.words.progress import Say
 from steadyhead.words.verdict import Outcome, Verdict
@@ -92,7 +93,7 @@ def checks_table(out: Console, title: str, checks: Iterable[Verdict]) -> None:
     for check in checks:
         table.add_row(word(check.verdict), text(check.check.replace("_", " ")), text(check.reason))
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def show_new(path: Path, *, as_json: bool) -> None:

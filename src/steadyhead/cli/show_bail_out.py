@@ -2,6 +2,7 @@
 
 from rich.console import Console
 
+from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import figures_table, text
 from steadyhead.flight.bail_out_result import AvoidedHeights, BailOut, HeightLost, HeightVelocity, Interval, Landing
 
@@ -38,7 +39,7 @@ def show_bail_out(out: Console, one: BailOut) -> None:
     for height in dict.fromkeys((one.today, one.granted, one.soft)):
         table.add_row(*_row(height))
     out.print()
-    out.print(table)
+    print_table(out, table)
     if one.saved_m is not None:
         out.print(f"  without a quick restart it takes {one.saved_m:.0f} m more")
     ramps = figures_table(
@@ -78,7 +79,7 @@ def show_landing(out: Console, landing: Landing) -> None:
             _maybe(one.height_used_m, ".0f"), text(one.ended),
         )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)
     plan = landing.schedule
     out.print(
         f"  the pilot glides at {plan.glide_speed_m_s:.0f} m/s, flares {plan.flare_deg:.0f}° "
@@ -107,6 +108,6 @@ def show_height_velocity(out: Console, diagram: HeightVelocity) -> None:
     for point in diagram.points[::EVERY]:
         table.add_row(*_edge(point))
     out.print()
-    out.print(table)
+    print_table(out, table)
     out.print(f"  none or unknown in a height: some of the drawn machines land hard from everywhere, up to "
               f"{diagram.highest_looked_at_m:.0f} m")  # fmt: skip

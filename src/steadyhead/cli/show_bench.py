@@ -12,6 +12,7 @@ from steadyhead.bench.answer_text import like
 from steadyhead.bench.record import Record
 from steadyhead.bench.run_summary import RunSummary
 from steadyhead.bench.step import Step
+from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
 from steadyhead.report.views.benched import expected_words
 from steadyhead.words.errors import InputError
@@ -120,7 +121,7 @@ def show_run(result: RunSummary, *, as_json: bool) -> None:
             shown, text(one.title), text(expected_words(one)), text(one.answer), text(one.source), text(reopened)
         )
     out.print()
-    out.print(table)
+    print_table(out, table)
     checks_table(out, "Checks", result.checks)
     if result.channel is not None:
         law = result.channel.law

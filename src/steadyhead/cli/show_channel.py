@@ -3,6 +3,7 @@
 from rich.table import Table
 
 from steadyhead.channel.result import ChannelAnswer
+from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
 
 
@@ -46,7 +47,7 @@ def show_channel(result: ChannelAnswer, *, as_json: bool) -> None:
             _maybe(mode.rpm_per_step, ".2f"), word(mode.verdict), text(mode.reason),
         )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)
     checks_table(out, "End points", result.end_points.checks)
     checks_table(out, "Thresholds", result.thresholds.checks)
     checks_table(out, "Channel", result.checks)

@@ -2,6 +2,7 @@
 
 from rich.table import Table
 
+from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, console, show_json, text, word
 from steadyhead.machine.survey import Entry, Survey
 
@@ -24,9 +25,9 @@ def show_check(result: Survey, *, as_json: bool) -> None:
     invented = ", invented" if result.invented else ""
     head = f"{result.machine}, size class {result.size_class}, revision {result.machine_revision}{invented}"
     out.print(f"[bold]{text(head)}[/]\n")
-    out.print(_table("Given", result.given))
+    print_table(out, _table("Given", result.given))
     out.print()
-    out.print(_table("Typical for the size class: measure them when you can", result.typical))
+    print_table(out, _table("Typical for the size class: measure them when you can", result.typical))
     bullets(out, "Missing: what rests on these stays unknown", result.missing)
     bullets(out, "Looks implausible: read these again", result.implausible)
     out.print(f"\ncheck: {word(result.verdict)}")

@@ -3,6 +3,7 @@
 from rich.console import Console, JustifyMethod
 from rich.table import Table
 
+from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, console, show_json, text, word
 from steadyhead.judge.compare_result import Change, Comparison, Said
 
@@ -34,7 +35,7 @@ def show_comparison(result: Comparison, *, as_json: bool) -> None:
     for change in result.changes:
         _add(table, change)
     out.print()
-    out.print(table)
+    print_table(out, table)
     _show_conditions(out, result)
     bullets(out, "Said", result.reasons)
     bullets(out, "Note", [*result.warnings, *(change.reason for change in result.changes)])
@@ -70,4 +71,4 @@ def _show_conditions(out: Console, result: Comparison) -> None:
         origin = f" ({condition.origin})" if condition.origin else ""
         table.add_row(text(condition.condition), *known, text(f"{condition.reason}{origin}"))
     out.print()
-    out.print(table)
+    print_table(out, table)

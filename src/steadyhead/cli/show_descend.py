@@ -2,6 +2,7 @@
 
 from rich.console import Console
 
+from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, checks_table, console, figures_table, show_json, text, word
 from steadyhead.cli.show_bail_out import show_bail_out, show_height_velocity, show_landing
 from steadyhead.flight.descend_result import AirRow, BestPoint, DescendAnswer, HeadSpeedDescent, Interval
@@ -40,7 +41,7 @@ def _glides(out: Console, head_speeds: tuple[HeadSpeedDescent, ...]) -> None:
             f"{one.least_sink.collective_deg:+.1f}°" if one.least_sink else "", _maybe(still.settling_s, ".1f"),
         )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def _energy(out: Console, head_speeds: tuple[HeadSpeedDescent, ...]) -> None:
@@ -59,7 +60,7 @@ def _energy(out: Console, head_speeds: tuple[HeadSpeedDescent, ...]) -> None:
             _maybe(one.reserve_ratio, ".1f", " x"), f"{energy.flare_index_ft3_lb:.0f}",
         )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def _settled(out: Console, result: DescendAnswer) -> None:
@@ -74,7 +75,7 @@ def _settled(out: Console, result: DescendAnswer) -> None:
             _span(row.head_speed_rpm_interval, ".0f"), f"{row.sink_m_s:.1f}", _span(row.sink_m_s_interval, ".1f"),
         )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def _vertical(out: Console, result: DescendAnswer) -> None:
@@ -90,7 +91,7 @@ def _vertical(out: Console, result: DescendAnswer) -> None:
             _maybe(row.shaft_power_w, ".0f"),
         )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)
     seen = result.tunnel
     low, high = seen.tunnel_ratio
     out.print(
@@ -120,7 +121,7 @@ def _airs(out: Console, rows: tuple[AirRow, ...]) -> None:
                 _span(row.least_sink_m_s_interval, ".1f"),
             )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def _what_if(out: Console, result: DescendAnswer) -> None:
@@ -137,7 +138,7 @@ def _what_if(out: Console, result: DescendAnswer) -> None:
             f"{row.energy_height_m:.0f}", f"{row.hover_time_s:.1f}", f"{row.flare_reserve_s:.1f}",
         )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def show_descend(result: DescendAnswer, *, as_json: bool) -> None:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from rich.console import Console
 from rich.table import Table
 
+from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
 from steadyhead.cli.show_judge import segments_table
 from steadyhead.flight.residuals import Residual
@@ -60,7 +61,7 @@ def _peaks(out: Console, flight: Flight) -> None:
     for caught in flight.catch_ups[:MOST_CATCH_UPS]:
         table.add_row("bearing takes hold, at least", f"{caught.peak_at_least_nm:.3g}", "N m", f"{caught.time_s:.2f}")
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 MOST_CATCH_UPS = 5
@@ -80,7 +81,7 @@ def _residuals(out: Console, log: str, found: tuple[Residual, ...]) -> None:
             f"{one.rms:.3g}", EXPLAINED[one.within_doubt],
         )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)
     out.print(
         "90 %: where the mean lies over the doubts of the machine file. Explained: these, and 1 % of the reading."
     )

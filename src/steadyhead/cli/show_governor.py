@@ -3,6 +3,7 @@
 from rich.console import Console
 from rich.table import Table
 
+from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
 from steadyhead.flight.governor_result import GovernorAnswer, LoopFigures, Ramp, StepTold, Tuning
 
@@ -43,7 +44,7 @@ def _margins(out: Console, conditions: tuple[LoopFigures, ...]) -> None:
             _between(one.modulus_margin_interval, ".2f"), _maybe(one.crossover_hz, ".1f"),
         )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def _steps(out: Console, steps: tuple[StepTold, ...]) -> None:
@@ -58,7 +59,7 @@ def _steps(out: Console, steps: tuple[StepTold, ...]) -> None:
             _between(one.recovery_s_interval, ".2f"),
         )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def _tuning(out: Console, tuning: Tuning) -> None:
@@ -89,7 +90,7 @@ def _ramps(out: Console, ramps: tuple[Ramp, ...]) -> None:
             _today(one, "bearing_torque_nm", ".1f"), word(one.verdict),
         )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)
     bullets(out, "The shortest ramp may break what is not known", (key for one in ramps for key in one.unknown_limits))
 
 

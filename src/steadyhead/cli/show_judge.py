@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from rich.console import Console, JustifyMethod
 from rich.table import Table
 
+from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
 from steadyhead.judge.result import FlightFigures, Judgement, Segment, Session, Trend
 from steadyhead.words.verdict import Outcome
@@ -48,7 +49,7 @@ def segments_table(out: Console, segments: Sequence[Segment]) -> None:
         kind = segment.kind.replace("_", " ")
         table.add_row(kind, f"{segment.start_s:.1f}", f"{segment.end_s:.1f}", *figures)
     out.print()
-    out.print(table)
+    print_table(out, table, repeated=2)
 
 
 HEAD_ROOM = (
@@ -91,7 +92,7 @@ def figures_table(out: Console, title: str, head: str, rows: Iterable[tuple[str,
     for name, row in lines:
         table.add_row(text(name), *(_cell(row, key, spec) for key, _, spec in columns))
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def flights_table(out: Console, flights: Sequence[FlightFigures]) -> None:
@@ -150,7 +151,7 @@ def _show_together(out: Console, result: Session) -> None:
         counts = (str(count) for count in (check.passed, check.failed, check.unknown))
         worst = "" if check.verdict is Outcome.PASS else text(Path(check.worst_log).name)
         table.add_row(word(check.verdict), text(check.check.replace("_", " ")), *counts, worst)
-    out.print(table)
+    print_table(out, table)
     trends_table(out, result.trends)
 
 

@@ -5,8 +5,10 @@ from collections.abc import Sequence
 from rich.console import Console
 from rich.table import Table
 
+from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
 from steadyhead.learn.result import Change, Figure, GovernorSeen, LawSeen, Learned, Parameter, Replayed
+from steadyhead.report.names import figure_name
 
 STEPS = 5
 """Three fits, the proposal, the logs flown with old and new file."""
@@ -35,7 +37,7 @@ def _parameters(out: Console, known: Sequence[Parameter]) -> None:
             _between(one.file_value_interval), text(one.file_origin), text(", ".join(one.rests_on)),
         )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def _figures(out: Console, found: Sequence[Figure]) -> None:
@@ -45,7 +47,7 @@ def _figures(out: Console, found: Sequence[Figure]) -> None:
             text(one.name.replace("_", " ")), _maybe(one.value, one.unit), _between(one.value_interval), text(one.says)
         )
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def _governor(out: Console, seen: GovernorSeen) -> None:
@@ -75,7 +77,7 @@ def _changes(out: Console, changes: Sequence[Change]) -> None:
     for one in changes:
         table.add_row(text(one.key), text(one.before), text(one.after), text(one.why))
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def _replayed(out: Console, found: Sequence[Replayed]) -> None:
@@ -83,11 +85,11 @@ def _replayed(out: Console, found: Sequence[Replayed]) -> None:
     table = _table(title, ("log", "figure", "unit", "file as it is", "proposed file"))
     for one in found:
         table.add_row(
-            text(one.log), text(one.figure.replace("_", " ")), text(one.unit), f"{one.before_rms:.3g}",
+            text(one.log), text(figure_name(one.figure)[0].lower()), text(one.unit), f"{one.before_rms:.3g}",
             f"{one.after_rms:.3g}",
         )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)
     out.print("  voltage about its mean: the rest voltage of a make is no matter of the fitted numbers")
 
 

@@ -3,6 +3,7 @@
 from rich.console import Console
 from rich.table import Table
 
+from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
 from steadyhead.cli.show_judge import segments_table
 from steadyhead.judge.listening import Listening
@@ -41,7 +42,7 @@ def _lines(out: Console, result: Listening) -> None:
     for line in result.lines:
         table.add_row(text(line.family), f"{line.share:.0%}")
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def _speeds(out: Console, result: Listening) -> None:
@@ -57,4 +58,4 @@ def _speeds(out: Console, result: Listening) -> None:
             text(speed.mode or ""), "" if speed.channel_percent is None else f"{speed.channel_percent:.1f}",
         )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)

@@ -3,6 +3,7 @@
 from rich.table import Table
 
 from steadyhead.channel.logic_result import LogicAnswer, RuleAnswer
+from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
 
 
@@ -18,7 +19,7 @@ def show_logic(result: LogicAnswer, *, as_json: bool) -> None:
     for rule in result.rules:
         if rule.story:
             out.print()
-            out.print(story_table(rule))
+            print_table(out, story_table(rule))
     settings = ", ".join(f"{setting.key} {setting.value}" for setting in result.settings)
     out.print(f"\n[bold]Taken as[/]: {text(settings)}")
     out.print(

@@ -3,6 +3,7 @@
 from rich.console import Console
 from rich.table import Table
 
+from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, console, show_json, text, word
 from steadyhead.plan.result import Choice, ModePlan, Plan
 
@@ -39,7 +40,7 @@ def _mode_table(out: Console, mode: ModePlan) -> None:
     low, high = mode.flight_time_s_interval
     out.print(f"\n[bold]{text(mode.mode)}[/], {mode.head_speed_rpm:.0f} rpm: {word(mode.verdict)}")
     out.print(f"hover to reserve {mode.flight_time_s:.0f} s (90 %: {low:.0f} to {high:.0f} s)")
-    out.print(table)
+    print_table(out, table)
 
 
 def _choices(out: Console, title: str, choices: tuple[Choice, ...]) -> None:
@@ -73,7 +74,7 @@ def _choices(out: Console, title: str, choices: tuple[Choice, ...]) -> None:
             text("; ".join(choice.reasons)),
         )
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def show_plan(result: Plan, *, as_json: bool) -> None:

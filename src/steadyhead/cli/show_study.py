@@ -2,6 +2,7 @@
 
 from rich.console import Console
 
+from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, checks_table, console, figures_table, show_json, text, word
 from steadyhead.study.result import PointTold, StudyAnswer
 
@@ -19,7 +20,7 @@ def _points(out: Console, points: tuple[PointTold, ...], *, every_corner: bool) 
             f"{one.pass_share:.0%}", "all counted" if every_corner else f"{low:.0%} to {high:.0%}",
         )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def _figures(out: Console, points: tuple[PointTold, ...]) -> None:
@@ -30,7 +31,7 @@ def _figures(out: Console, points: tuple[PointTold, ...]) -> None:
             known = f"{one.mean:.4g}" if one.known else "unknown"
             table.add_row(text(point.point), text(one.figure), known, f"{low:.4g} to {high:.4g}" if one.known else "")
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def _influences(out: Console, result: StudyAnswer) -> None:
@@ -44,7 +45,7 @@ def _influences(out: Console, result: StudyAnswer) -> None:
             f"{one.total:.0%}", "{:.0%} to {:.0%}".format(*one.total_interval),
         )  # fmt: skip
     out.print()
-    out.print(table)
+    print_table(out, table)
 
 
 def show_study(result: StudyAnswer, *, as_json: bool) -> None:
