@@ -51,5 +51,22 @@ def test_every_part_says_which_row_it_is_of() -> None:
             assert any(line.startswith(kind) and f" {100.5 + place}" in line for line in part.splitlines())
 
 
+def test_an_interval_stays_with_its_figure() -> None:
+    made = Table(box=None, pad_edge=False, show_edge=False)
+    made.add_column("mode")
+    for number in range(8):
+        made.add_column(f"figure {number}", justify="right")
+        made.add_column("90 %", justify="right")
+    made.add_row("normal", *(words for k in range(8) for words in (f"{k}.5", f"{k}.1 to {k}.9")))
+    for width in range(30, 140, 7):
+        out = io.StringIO()
+        print_table(Console(file=out, width=width, highlight=False), made)
+        rows = [line.split() for line in out.getvalue().splitlines() if line.startswith("normal")]
+        assert [word for row in rows for word in row if word.endswith(".5")] == [f"{k}.5" for k in range(8)]
+        for row in rows:
+            for k in range(8):
+                assert (f"{k}.5" in row) == (f"{k}.1" in row)
+
+
 def test_a_table_that_fits_comes_in_one_piece() -> None:
     assert "\n\n" not in printed(250, 1)

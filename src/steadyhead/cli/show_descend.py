@@ -41,7 +41,7 @@ def _glides(out: Console, head_speeds: tuple[HeadSpeedDescent, ...]) -> None:
             f"{one.least_sink.collective_deg:+.1f}°" if one.least_sink else "", _maybe(still.settling_s, ".1f"),
         )  # fmt: skip
     out.print()
-    print_table(out, table)
+    print_table(out, table, repeated=2)
 
 
 def _energy(out: Console, head_speeds: tuple[HeadSpeedDescent, ...]) -> None:
@@ -60,7 +60,7 @@ def _energy(out: Console, head_speeds: tuple[HeadSpeedDescent, ...]) -> None:
             _maybe(one.reserve_ratio, ".1f", " x"), f"{energy.flare_index_ft3_lb:.0f}",
         )  # fmt: skip
     out.print()
-    print_table(out, table)
+    print_table(out, table, repeated=2)
 
 
 def _settled(out: Console, result: DescendAnswer) -> None:
@@ -138,7 +138,7 @@ def _what_if(out: Console, result: DescendAnswer) -> None:
             f"{row.energy_height_m:.0f}", f"{row.hover_time_s:.1f}", f"{row.flare_reserve_s:.1f}",
         )  # fmt: skip
     out.print()
-    print_table(out, table)
+    print_table(out, table, repeated=2)
 
 
 def show_descend(result: DescendAnswer, *, as_json: bool) -> None:
