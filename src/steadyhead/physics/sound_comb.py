@@ -158,27 +158,45 @@ def placed(looks: Looks, comb: Comb, speeds_hz: Floats, places: Places) -> None:
 
 
 @wide_kernel
+def sharpened(
+    chance: Single, blur: Single, width: Single, doubt: Lanes, odds: Lanes, steep: Lanes, tall: Lanes, most: Lanes
+) -> None:  # fmt: skip
+    """What of `line_factor` depends on a line and a peak, and not on the speed.
+
+    steep = 1 / (32 s^2), tall = c g 0.5984 / (T s), most = 10 c g
+    Shapes: doubt, odds -> steep, tall, most (s,)
+    Valid: blur, Hz squared, beside the doubt; width 0.5984 over the length of the window; all of single precision.
+    Source: as `line_factor`.
+    """
+    for lane in range(steep.size):
+        sharp = _ONE / (doubt[lane] + blur)
+        gain = chance * odds[lane]
+        steep[lane] = _HALF * _SIXTEENTH * sharp
+        tall[lane] = gain * width * math.sqrt(sharp)
+        most[lane] = gain * _MOST
+
+
+@wide_kernel
 def multiplied(
-    chance: Single, line_hz: Single, blur: Single, width: Single, at_hz: Lanes, doubt: Lanes, odds: Lanes, out: Lanes
+    chance: Single, line_hz: Single, at_hz: Lanes, steep: Lanes, tall: Lanes, most: Lanes, out: Lanes
 ) -> None:  # fmt: skip
     """Multiply instants with `line_factor` of one line.
 
     The bell exp(-x) is taken as (1 - y + y^2 / 2)^16, y = min(x / 16, 1), which is within 0.001 of it.
-    Shapes: at_hz, doubt, odds, out (s,), out changed
-    Valid: blur, Hz squared, beside the doubt; width 0.5984 over the length of the window; both of single precision.
+    Shapes: at_hz, steep, tall, most, out (s,), out changed
+    Valid: steep, tall and most as `sharpened` gives them.
     Source: as `line_factor`.
     """
     none = _ONE - chance
     for lane in range(out.size):
         away = at_hz[lane] - line_hz
-        sharp = _ONE / (doubt[lane] + blur)
-        y = min(away * away * sharp * _HALF * _SIXTEENTH, _ONE)
+        y = min(away * away * steep[lane], _ONE)
         bell = _ONE - y + _HALF * y * y
         bell *= bell
         bell *= bell
         bell *= bell
         bell *= bell
-        out[lane] *= none + chance * odds[lane] * min(width * math.sqrt(sharp) * bell, _MOST)
+        out[lane] *= none + min(tall[lane] * bell, most[lane])
 
 
 @wide_kernel
@@ -187,50 +205,55 @@ def scores(looks: Looks, places: Places, hills: Hills, out: Lanes) -> None:
 
     (product over the long window)^(1/4) (over the middle)^(1/2) (over the short)
     The power of four, and the root that `overlap_weight` of the long window asks for, are left to the caller.
-    Shapes: out (n, v), n at most as many as there are in the hills
+    Shapes: hills of g sources -> out (g s, v)
     Valid: lines of one comb independent of each other, given the speed; each window half as long as the one before;
-    what would pass 3e38 is taken as that.
+    what would pass 3e38 is taken as that; the blur of a line within one bin is that where it enters the bin.
     Source: Bayes' rule.
     """
-    side = hills.at_hz.shape[2]
-    product = np.empty(side, np.float32)
+    lines, side = places.chances.size, hills.at_hz.shape[2]
+    product, entered = np.empty(side, np.float32), np.empty(lines, np.int64)
+    steep, tall = np.empty((lines, side), np.float32), np.empty((lines, side), np.float32)
+    most = np.empty((lines, side), np.float32)
     for group in range(hills.at_hz.shape[0]):
         at_hz, doubt, odds = hills.at_hz[group], hills.doubt[group], hills.odds[group]
         first = group * side
-        count = min(side, out.shape[0] - first)
+        for line in range(lines):
+            entered[line] = -1
         for v in range(out.shape[1]):
             rows, lines_hz, blurs, starts = places.rows[v], places.lines_hz[v], places.blurs[v], places.starts[v]
             for lane in range(side):
                 product[lane] = _ONE
             for look in range(3):
-                width = _BELL / np.float32(window_of(looks, look))
                 for line in range(starts[look], starts[look + 1]):
-                    row = rows[line]
-                    multiplied(
-                        places.chances[line], lines_hz[line], blurs[line], width, at_hz[row], doubt[row], odds[row],
-                        product,
-                    )  # fmt: skip
+                    row, chance = rows[line], places.chances[line]
+                    if row != entered[line]:
+                        entered[line] = row
+                        width = _BELL / np.float32(window_of(looks, look))
+                        sharpened(
+                            chance, blurs[line], width, doubt[row], odds[row], steep[line], tall[line], most[line]
+                        )
+                    multiplied(chance, lines_hz[line], at_hz[row], steep[line], tall[line], most[line], product)
                 for lane in range(side if look < 2 else 0):
                     product[lane] = math.sqrt(product[lane])
-            for lane in range(count):
+            for lane in range(side):
                 out[first + lane, v] = min(product[lane], _HIGHEST)
 
 
 @kernel
 def refined(
-    looks: Looks, comb: Comb, path_hz: Floats, step_hz: float, first: int, hills: Hills, heard: Floats, fine: Floats
+    looks: Looks, comb: Comb, path_hz: Floats, step_hz: float, at_hills: Counts, hills: Hills, heard: Floats,
+    fine: Floats,
 ) -> None:  # fmt: skip
     """Rotor speed finer than the step between speeds, 1/s, with its doubt: the peaks of all lines, weighed together.
 
     n = sum(w f / o) / sum(w), w = (o / s)^2 while within three doubts of the line
-    Shapes: path_hz (n,), 0 where nothing is heard, for the instants from `first`; heard (n, g) is filled with the
-    evidence of each family, fine (n, 2) with the speed and its doubt
+    Shapes: path_hz (n,), 0 where nothing is heard; at_hills (n, 2), the source and the lane of each instant; heard
+    (n, g) is filled with the evidence of each family, fine (n, 2) with the speed and its doubt
     Valid: path within half a step of the true speed.
     Source: weighted least squares, any statistics textbook.
     """
-    side = hills.at_hz.shape[2]
     for at in range(path_hz.size):
-        speed, group, lane = path_hz[at], (first + at) // side, (first + at) % side
+        speed, group, lane = path_hz[at], at_hills[at, 0], at_hills[at, 1]
         for turn in range(2 if speed > 0.0 else 0):
             weights, sums = 0.0, 0.0
             for line in range(comb.orders.size):

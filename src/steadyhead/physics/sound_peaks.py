@@ -22,7 +22,7 @@ _HALF, _ONE, _TINY = np.float32(0.5), np.float32(1.0), np.float32(1e-6)
 class Hills(NamedTuple):
     """The peak that each bin belongs to: its frequency, variance of that, odds. All windows below one another.
 
-    Shapes: (groups of instants, bins, s)
+    Shapes: (sources, bins, s): each channel, then several channels together
     """
 
     at_hz: Lanes
@@ -196,16 +196,27 @@ def peaks(root: Lanes, bins: Bins, table: Lanes, at_hz: Lanes, doubt: Lanes, odd
 
 
 @wide_kernel
-def hills_filled(root: Lanes, floor: Lanes, edges: Counts, bins: Bins, table: Lanes, hills: Hills) -> None:
-    """Fill one window's part of the hills from the fourth roots of its powers and of its noise floors.
+def over_floors(root: Lanes, floor: Lanes, edges: Counts, first_bin: int) -> None:
+    """Divide the roots of powers by those of their noise floors.
 
     Shapes: root (g, k, s), changed; floor (g, b, s); edges (b + 1,)
-    Valid: as `peaks` and `over_floor`.
-    Source: as `peaks` and `over_floor`.
+    Valid: as `over_floor`.
+    Source: as `over_floor`.
+    """
+    for group in range(root.shape[0]):
+        over_floor(root[group], floor[group], edges, first_bin)
+
+
+@wide_kernel
+def hills_filled(root: Lanes, bins: Bins, table: Lanes, hills: Hills) -> None:
+    """Fill one window's part of the hills from the fourth roots of its powers over their noise floors.
+
+    Shapes: root (g, k, s)
+    Valid: as `peaks`.
+    Source: as `peaks`.
     """
     start, stop = bins.row, bins.row + root.shape[1]
     for group in range(root.shape[0]):
-        over_floor(root[group], floor[group], edges, bins.first)
         peaks(
             root[group], bins, table, hills.at_hz[group, start:stop], hills.doubt[group, start:stop],
             hills.odds[group, start:stop],

@@ -43,6 +43,8 @@ class Heard:
     warnings: tuple[str, ...]
     evidence: NDArray[np.float32]
     speeds_rpm: Floats
+    channels: tuple[int, ...]
+    """The channels of the file that were heard, from 0."""
 
     @property
     def claimed(self) -> NDArray[np.bool_]:
@@ -103,7 +105,7 @@ def listened(path: Path, lines: tuple[Line, ...], top_rpm: float, say: Say = sil
     Raises: InputError when the file cannot be heard.
     """
     with opened(path) as recording:
-        tracker = Tracker(lines, recording.kept_rate_hz, top_rpm)
+        tracker = Tracker(lines, recording.kept_rate_hz, top_rpm, channels=len(recording.channels))
         whole_s = recording.duration_s
         tracker.keep_evidence(max(1, int(np.ceil(whole_s / HOP_S / MAP_COLUMNS))))
         parts, told = [], -1
@@ -122,6 +124,7 @@ def listened(path: Path, lines: tuple[Line, ...], top_rpm: float, say: Say = sil
             warnings=tuple(recording.warnings),
             evidence=tracker.evidence(),
             speeds_rpm=np.asarray(60.0 * tracker.speeds_hz, np.float64),
+            channels=recording.channels,
         )
 
 
@@ -134,6 +137,7 @@ def heard_trace(heard: Heard) -> Trace:
     speed = np.where(claimed, frames.head_speed_rpm, np.nan)
     keep = claimed | _short_gaps(claimed)
     notes = [f"head speed heard in {100.0 * claimed.mean():.0f} % of the recording"] if claimed.size else []
+    notes += [heard_where(heard)] if len(heard.channels) > 1 and claimed.any() else []
     began = _from_rest(frames.time_s, speed)
     if began is not None:
         first = int(np.flatnonzero(claimed)[0])
@@ -153,6 +157,18 @@ def heard_trace(heard: Heard) -> Trace:
         history=tuple(notes),
         row=np.flatnonzero(keep).astype(np.int64),
     )
+
+
+def heard_where(heard: Heard) -> str:
+    """Return which channel of several the rotor was heard in best, in words."""
+    source = np.minimum(heard.frames.source[heard.claimed], len(heard.channels))
+    counts = np.bincount(source, minlength=len(heard.channels) + 1)
+    shares = 100.0 * counts / counts.sum()
+    names = [*(f"channel {channel + 1}" for channel in heard.channels), "all of them together"]
+    best = [
+        f"{names[k]} ({shares[k]:.0f} % of the time)" for k in np.argsort(-shares, kind="stable") if shares[k] >= 0.5
+    ]
+    return f"{len(heard.channels)} channels were listened to; the rotor was heard best in {', '.join(best)}"
 
 
 def _short_gaps(claimed: NDArray[np.bool_]) -> NDArray[np.bool_]:

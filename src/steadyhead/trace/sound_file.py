@@ -26,9 +26,13 @@ MOST_CHANNELS = 64
 SHORTEST_S = 0.5
 KEPT_RATE_HZ = 50_000
 """Above this the samples are thinned: no line is looked for so high."""
-PEEK_S = 10.0
+PEEK_S = 4.0
+"""How much of the beginning, the middle and the end is looked at to choose channels."""
 NO_SOUND_SHARE = 1e-4
-"""A channel with less than this share of its power above 100 Hz is a measured speed or a bias, no sound."""
+"""A channel is a measured speed or a bias, no sound, when so little of its power lies above 100 Hz, and that is as
+little beside the loudest channel."""
+COPY_SHARE = 1e-4
+"""Two channels are one when so little of their power is left after the one is taken from the other."""
 _SIZE_NOT_KNOWN = 0xFFFFFF00
 """Recorders that stream write this or more as the length."""
 
@@ -40,15 +44,14 @@ class Recording:
     name: str
     rate_hz: int
     channels: tuple[int, ...]
-    """The channels that are mixed."""
+    """The channels that are heard, each by itself."""
     count: int
     """Samples in each channel."""
     file: "soundfile.SoundFile"
     thin: int = 1
     warnings: list[str] = field(default_factory=list)
-    loudest: float = 0.0
-    bad: int = 0
-    full: int = 0
+    levels: "list[Level]" = field(default_factory=list)
+    """One for each channel that is heard."""
 
     @property
     def kept_rate_hz(self) -> float:
@@ -61,42 +64,56 @@ class Recording:
         return self.count / self.rate_hz
 
     def blocks(self, seconds: float) -> Iterator[Samples]:
-        """Yield one channel of samples, full scale 1, a block of some seconds at a time; then the last warnings.
+        """Yield the samples of the channels, full scale 1, a block of some seconds at a time; then the last warnings.
 
+        Shapes: (channels, n)
         Raises: InputError when hardly a sample is a number.
         """
-        low_pass = LowPass(self.thin)
+        low_passes = [LowPass(self.thin) for _ in self.channels]
+        self.levels = [Level() for _ in self.channels]
         read = 0
         while (block := _read_quietly(self.file, seconds * self.rate_hz)).shape[0]:
             read += block.shape[0]
-            yield low_pass.thinned(self._mixed(block))
+            parts = [level.cleaned(block[:, k]) for level, k in zip(self.levels, self.channels, strict=True)]
+            yield np.stack([one.thinned(part) for one, part in zip(low_passes, parts, strict=True)])
         self._say(read)
 
-    def _mixed(self, block: NDArray[np.float32]) -> Samples:
-        part = block[:, list(self.channels)]
-        lost = ~np.isfinite(part) | (np.abs(part) > 1e6)
-        self.bad += int(lost.sum())
-        part = np.where(lost, 0.0, part)
-        size = np.abs(part)
-        self.loudest = max(self.loudest, float(size.max(initial=0.0)))
-        self.full += int((size >= 0.999).sum())
-        return np.asarray(part.mean(axis=1), np.float32)
-
     def _say(self, read: int) -> None:
-        whole = max(1, read * len(self.channels))
-        if self.bad > 0.5 * whole:
-            raise InputError(self.name, read=f"{self.bad} samples that are no numbers", right="a recording of sound")
-        if self.bad:
-            self.warnings.append(f"{self.bad} samples are no numbers: taken as silence")
-        if self.full > 0.005 * whole:
-            self.warnings.append(
-                f"{100.0 * self.full / whole:.1f} % of the samples are at full scale: recorded too loud, "
-                "put the microphone further away or turn the level down"
-            )
-        if self.loudest < 1e-3:
+        whole, bad = max(1, read), sum(level.bad for level in self.levels)
+        if all(level.bad > 0.5 * whole for level in self.levels):
+            raise InputError(self.name, read=f"{bad} samples that are no numbers", right="a recording of sound")
+        if bad:
+            self.warnings.append(f"{bad} samples are no numbers: taken as silence")
+        for channel, level in zip(self.channels, self.levels, strict=True):
+            if level.full > 0.005 * whole:
+                where = f"of channel {channel + 1} " if len(self.channels) > 1 else ""
+                self.warnings.append(
+                    f"{100.0 * level.full / whole:.1f} % of the samples {where}are at full scale: recorded too loud, "
+                    "put the microphone further away or turn the level down"
+                )
+        if max(level.loudest for level in self.levels) < 1e-3:
             self.warnings.append("the recording is silent or nearly so: was the microphone on?")
         if read < self.count:
             self.warnings.append(f"{read} of {self.count} promised samples could be read")
+
+
+@dataclass
+class Level:
+    """What was seen of the samples of one channel."""
+
+    loudest: float = 0.0
+    bad: int = 0
+    full: int = 0
+
+    def cleaned(self, samples: Samples) -> Samples:
+        """Return samples with silence for what is no number."""
+        lost = ~np.isfinite(samples) | (np.abs(samples) > 1e6)
+        self.bad += int(lost.sum())
+        clean = np.where(lost, np.float32(0.0), samples)
+        size = np.abs(clean)
+        self.loudest = max(self.loudest, float(size.max(initial=0.0)))
+        self.full += int((size >= 0.999).sum())
+        return clean
 
 
 @contextmanager
@@ -169,28 +186,67 @@ def _refuse_what_cannot_be_heard(name: str, file: Any) -> None:
 
 
 def _choose_channels(recording: Recording) -> None:
-    """Leave out channels that hold no sound, and all but one of channels that would cancel each other."""
+    """Leave out channels that hold no sound, and those that are copies of another."""
+    if recording.file.channels == 1:
+        return
+    pieces = _pieces(recording)
+    all_power, high_power = np.sum([_powers(piece, recording.rate_hz) for piece in pieces], axis=0)
+    quiet = high_power < NO_SOUND_SHARE * np.maximum(high_power.max(), 1e-20)
+    sound = np.flatnonzero(~quiet | (high_power > NO_SOUND_SHARE * np.maximum(all_power, 1e-20))).tolist()
+    if sound and len(sound) < len(recording.channels):
+        left = ", ".join(str(k + 1) for k in recording.channels if k not in sound)
+        recording.warnings.append(f"channel {left} holds no sound, perhaps a measured speed: left out")
+    chosen: list[int] = []
+    for channel in sound or recording.channels:
+        original = next((k for k in chosen if is_copy(pieces, k, channel)), None)
+        if original is None:
+            chosen.append(channel)
+        else:
+            recording.warnings.append(f"channel {channel + 1} is a copy of channel {original + 1}: left out")
+    recording.channels = tuple(chosen)
+
+
+def _pieces(recording: Recording) -> list[NDArray[np.float32]]:
+    """Return some seconds from the beginning, the middle and the end, as far as the file lets itself be wound on.
+
+    Shapes: each (samples, channels)
+    """
+    import soundfile
+
+    file, size = recording.file, round(PEEK_S * recording.rate_hz)
+    starts = sorted({0, max(0, recording.count // 2 - size // 2), max(0, recording.count - size)})
+    pieces = []
+    with unheard():
+        for start in starts:
+            try:
+                file.seek(start)
+            except soundfile.SoundFileError:
+                break
+            pieces.append(np.clip(np.nan_to_num(_read_quietly(file, size)), -10.0, 10.0))
+        file.seek(0)
+    return [piece for piece in pieces if piece.shape[0]] or [np.zeros((1, file.channels), np.float32)]
+
+
+def _powers(piece: NDArray[np.float32], rate_hz: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return the power of each channel, and that above 100 Hz. Shapes: (samples, channels) -> (channels,) each."""
     from scipy.fft import rfft
 
-    file = recording.file
-    block = np.nan_to_num(_read_quietly(file, PEEK_S * recording.rate_hz))
-    with unheard():
-        file.seek(0)
-    if block.shape[1] == 1:
-        return
-    power = np.abs(rfft(np.clip(block, -10.0, 10.0), axis=0)) ** 2
-    from_bin = int(100.0 * block.shape[0] / recording.rate_hz)
-    share = power[from_bin:].sum(axis=0) / np.maximum(power.sum(axis=0), 1e-20)
-    sound = tuple(int(k) for k in np.flatnonzero(share > NO_SOUND_SHARE))
-    if sound and len(sound) < block.shape[1]:
-        left = ", ".join(str(k + 1) for k in range(block.shape[1]) if k not in sound)
-        recording.warnings.append(f"channel {left} holds no sound, perhaps a measured speed: left out")
-    chosen = sound or recording.channels
-    mixed = block[:, list(chosen)].mean(axis=1)
-    if float(np.mean(mixed**2)) < 0.05 * float(np.mean(block[:, chosen[0]] ** 2)):
-        recording.warnings.append(f"the channels cancel each other: channel {chosen[0] + 1} alone is heard")
-        chosen = chosen[:1]
-    recording.channels = chosen
+    power = np.abs(rfft(piece, axis=0)).astype(np.float64) ** 2
+    return power.sum(axis=0), power[int(100.0 * piece.shape[0] / rate_hz) :].sum(axis=0)
+
+
+def is_copy(pieces: list[NDArray[np.float32]], one: int, other: int) -> bool:
+    """Whether a channel is another one, louder or fainter or turned over.
+
+    Equation: 1 - (a b)^2 / (a^2 b^2) under 1e-4, a and b without their means, over all pieces
+    Shapes: each piece (samples, channels)
+    """
+    products = np.zeros(3)
+    for piece in pieces:
+        a, b = (piece[:, k].astype(np.float64) - piece[:, k].mean() for k in (one, other))
+        products += (a @ b, a @ a, b @ b)
+    both, first, second = products
+    return bool(first * second > 0.0 and 1.0 - both**2 / (first * second) < COPY_SHARE)
 
 
 def _length_doubts(raw: BinaryIO, head: bytes, size: int) -> list[str]:

@@ -1,6 +1,7 @@
 """Spectra of three lengths at every instant, each over its own noise floor."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,26 +85,40 @@ class Look:
     edges: NDArray[np.int64]
     table: NDArray[np.float32]
 
-    def fill(self, samples: Samples, starts: NDArray[np.int64], row: int, hills: Hills) -> None:
+    def fill(self, channels: list[Samples], starts: NDArray[np.int64], row: int, hills: Hills) -> None:
         """Fill in the peak that each bin belongs to, for windows that begin at some samples; its bins begin at a row.
 
         Equation: floor = 40 % quantile of a band / 0.511, joined by straight lines in the fourth root.
-        Shapes: samples (m,), starts (n,)
+        Shapes: each channel (m,), starts (n,)
         Source: the 40 % quantile of an exponential distribution is 0.511 of its mean, -ln(1 - 0.4).
         """
         from scipy.fft import rfft
 
-        from steadyhead.physics.sound_peaks import hills_filled
+        from steadyhead.physics.sound_peaks import hills_filled, over_floors
         from steadyhead.physics.sound_samples import roots_and_floors, windowed
 
-        groups, _, side = hills.at_hz.shape
+        sources, _, side = hills.at_hz.shape
         frames = np.empty((starts.size, self.length), np.float32)
-        windowed(samples, starts, self.window, frames)
-        root = np.empty((groups, self.bins, side), np.float32)
-        floor = np.empty((groups, self.edges.size - 1, side), np.float32)
+        root = np.empty((sources, self.bins, side), np.float32)
+        floor = np.empty((1, self.edges.size - 1, side), np.float32)
         least = (_QUIET * self.samples) ** 0.25
-        roots_and_floors(rfft(frames, axis=1, overwrite_x=True), self.edges, _FLOOR_QUANTILE, least, root, floor)
-        hills_filled(root, floor, self.edges, Bins(self.low_bin, row, self.bin_hz), self.table, hills)
+        for number, samples in enumerate(channels):
+            own = root[number : number + 1]
+            windowed(samples, starts, self.window, frames)
+            roots_and_floors(rfft(frames, axis=1), self.edges, _FLOOR_QUANTILE, least, own, floor)
+            over_floors(own, floor, self.edges, self.low_bin)
+        if sources > len(channels):
+            root[-1, self.low_bin :] = together(root[:-2, self.low_bin :])
+        hills_filled(root, Bins(self.low_bin, row, self.bin_hz), self.table, hills)
+
+
+def together(roots: Samples) -> Samples:
+    """Return the fourth root of the mean power of several channels, each over its own noise floor.
+
+    Powers cannot cancel each other as samples do, and a loud channel weighs no more than a faint one.
+    Shapes: (c, k, s) -> (k, s)
+    """
+    return np.asarray(np.sqrt(np.sqrt(np.mean(np.square(np.square(roots)), axis=0))), np.float32)
 
 
 def look(rate_hz: float, thin: int, window_s: float, padded: float, low_hz: float, top_hz: float) -> Look:
@@ -161,17 +176,30 @@ class Spectra:
             HOP_S, WANDER_SHARE,
         )  # fmt: skip
 
-    def peaks(self, samples: Samples, first: int, centres: NDArray[np.int64]) -> Hills:
-        """Return the peaks of every window at some instants.
+    def peaks(self, channels: Samples, first: int, centres: NDArray[np.int64]) -> Hills:
+        """Return the peaks of every window at some instants: of each channel, and of the powers of several at the end.
 
-        Shapes: samples (m,), the first of them with a number, centres (n,), numbers too
-        Valid: every centre `half` samples or more from either end.
+        Shapes: channels (c, m), of several ones the last their mean, the first sample with a number; centres (n,),
+        numbers too
+        Valid: every centre `half` samples or more from either end; n at most SIDE_BY_SIDE.
         """
-        middle = self.middle.of(samples, first)
-        streams = (self.long.of(*middle), middle, (samples, first))
-        side = min(SIDE_BY_SIDE, -(-centres.size // 16) * 16)
-        shape = (-(-centres.size // side), self.rows[-1], side)
+        streams: tuple[list[Samples], ...] = ([], [], [])
+        firsts = (0, 0, 0)
+        for samples in channels:
+            middle, middle_first = self.middle.of(samples, first)
+            long, long_first = self.long.of(middle, middle_first)
+            for stream, kept in zip(streams, (long, middle, samples), strict=True):
+                stream.append(kept)
+            firsts = (long_first, middle_first, first)
+        count = len(channels)
+        shape = (count + (count > 1), self.rows[-1], min(SIDE_BY_SIDE, -(-centres.size // 16) * 16))
         hills = Hills(*(np.empty(shape, np.float32) for _ in range(3)))
-        for one, row, (kept, kept_first) in zip(self.looks, self.rows[:-1], streams, strict=True):
+        for one, row, kept, kept_first in zip(self.looks, self.rows[:-1], streams, firsts, strict=True):
             one.fill(kept, np.rint(centres / one.thin).astype(np.int64) - kept_first - one.samples // 2, row, hills)
         return hills
+
+
+@lru_cache(maxsize=4)
+def spectra(rate_hz: float) -> Spectra:
+    """Return the three windows of a sample rate; they hold nothing of what is heard."""
+    return Spectra(rate_hz)

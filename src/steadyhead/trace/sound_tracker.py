@@ -1,10 +1,15 @@
 """Follows the rotor speed through a stream of sound: push samples, get frames half a second later at most.
 
+Of several channels each is heard by itself, and all of them together, once their samples added up and once their
+powers; at each instant and for each speed the mean of all that evidence counts, so that one good channel is enough, and
+one that holds something else cannot spoil it.
+
 One comb of lines is fitted at every instant; a hidden Markov model carries the belief in each speed from instant to
 instant, no faster than a rotor can change, with silence as one more state.
 """
 
 from collections import deque
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,12 +19,15 @@ from steadyhead.physics.sound_comb import Comb, Places
 from steadyhead.physics.sound_path import Course
 from steadyhead.physics.sound_peaks import Hills
 from steadyhead.trace.sound_lines import BLADES, FAMILIES, Line
-from steadyhead.trace.sound_spectrum import HOP_S, WINDOWS_S, Samples, Spectra
+from steadyhead.trace.sound_spectrum import HOP_S, SIDE_BY_SIDE, WINDOWS_S, Samples, spectra
 
 Floats = NDArray[np.float64]
 Shares = NDArray[np.float32]
+Numbers = NDArray[np.int64]
 
 LOOK_AHEAD_S = 0.35
+FOLLOWED = 128
+"""Instants that are followed at once, at most: what more need does not fit near the processor."""
 STEP_SHARE = 0.0015
 """Step between the speeds of the grid, as a share of the highest one."""
 LOWEST_SHARE = 0.08
@@ -39,17 +47,21 @@ SECOND_FAMILY_NEEDS_NEAR = 0.5
 NEAR_FRAMES = 3
 SLOW_SHARE = 0.3
 """Below this share of the highest speed the lines crowd into the range of voices, and more evidence is asked for."""
+SERIES_EVERY = 4
+"""Every so many frames it is asked whether one plain series explains what is heard."""
 CLAIMED_FROM = 0.9
 """A frame counts as heard from this confidence."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Frames:
-    """What was heard. Shapes: time_s, head_speed_rpm (NaN where nothing was), confidence, doubt_rpm (n,), heard (n, f),
-    blades (n, 2).
+    """What was heard.
 
     `doubt_rpm` is one standard deviation; `heard` is the evidence of each family of lines; `blades` that of main and of
-    tail blades, from those lines alone that nothing else of the machine makes.
+    tail blades, from those lines alone that nothing else of the machine makes; `source` is the number of the channel
+    that it was heard in best, from 0; the number of channels and above where that is all of them together.
+    Shapes: time_s, head_speed_rpm (NaN where nothing was), confidence, doubt_rpm, source (n,), heard (n, f),
+    blades (n, 2)
     """
 
     time_s: Floats
@@ -58,6 +70,7 @@ class Frames:
     doubt_rpm: Floats
     heard: Floats
     blades: Floats
+    source: Numbers
 
     @classmethod
     def joined(cls, parts: "list[Frames]") -> "Frames":
@@ -69,7 +82,7 @@ class Frames:
         return Frames(**{name: getattr(self, name)[-count:] for name in FRAME_PARTS})
 
 
-FRAME_PARTS = ("time_s", "head_speed_rpm", "confidence", "doubt_rpm", "heard", "blades")
+FRAME_PARTS = ("time_s", "head_speed_rpm", "confidence", "doubt_rpm", "heard", "blades", "source")
 
 
 class Tracker:
@@ -79,9 +92,9 @@ class Tracker:
     """
 
     def __init__(
-        self, lines: tuple[Line, ...], rate_hz: float, top_rpm: float, *, families_needed: int = 2
+        self, lines: tuple[Line, ...], rate_hz: float, top_rpm: float, *, families_needed: int = 2, channels: int = 1
     ) -> None:  # fmt: skip
-        self.spectra = Spectra(rate_hz)
+        self.spectra = spectra(rate_hz)
         self.comb = _comb(lines)
         self.blades = _comb(tuple(line for line in lines if line.tells_blades))
         self.families_needed = families_needed
@@ -96,17 +109,21 @@ class Tracker:
         self.belief = np.repeat((0.1 / count, 0.9 / count), count).astype(np.float32)
         self.best = self.belief.copy()
         self.half = self.spectra.half
-        self.samples: Samples = np.zeros(self.half, np.float32)
+        self.samples: Samples = np.zeros((channels + (channels > 1), self.half), np.float32)
         self.sample_at = -self.half
         self.frame = 0
-        self.scores: Shares = np.zeros((0, count), np.float32)
+        self.waiting: list[Shares] = []
+        """The evidence of each speed at the instants that are not told yet."""
+        self.scored = 0
         self.hills: deque[tuple[Hills, int, int]] = deque()
         """Hills, how many instants are in them, and how many of those are told."""
         self.done = 0
         self.pooled = 0
-        self.pool: Shares = np.zeros((0, count), np.float32)
-        self.columns = [np.zeros((0, count), np.float32)]
-        self.old_heard = np.zeros((0, len(FAMILIES)))
+        self.pool: Floats = np.zeros(count)
+        self.in_pool = 0
+        self.columns: list[Shares] = []
+        self.sources = 1 if channels == 1 else channels + 2
+        self.old_apart = np.zeros((self.sources, 0, len(FAMILIES)))
 
     def _places(self) -> Places:
         """Return where each line stands at each speed."""
@@ -129,17 +146,20 @@ class Tracker:
 
     def evidence(self) -> NDArray[np.float32]:
         """Return the evidence that was kept. Shapes: (columns, speeds)."""
-        rest = [self.pool.mean(axis=0, keepdims=True)] if self.pool.shape[0] else []
-        return np.concatenate([*self.columns, *rest]).astype(np.float32)
+        rest = [self.pool / self.in_pool] if self.in_pool else []
+        return np.array([*self.columns, *rest], np.float32).reshape(-1, self.speeds_hz.size)
 
     def _keep(self, scores: Shares) -> None:
-        if not self.pooled:
-            return
-        both = np.concatenate((self.pool, scores))
-        whole = both.shape[0] // self.pooled
-        used = both[: whole * self.pooled].reshape(whole, self.pooled, -1)
-        self.columns.append(used.mean(axis=1).astype(np.float32))
-        self.pool = both[whole * self.pooled :].copy()
+        at = 0
+        while self.pooled and at < scores.shape[0]:
+            part = scores[at : at + self.pooled - self.in_pool]
+            self.pool += part.sum(axis=0)
+            self.in_pool += part.shape[0]
+            at += part.shape[0]
+            if self.in_pool == self.pooled:
+                self.columns.append((self.pool / self.in_pool).astype(np.float32))
+                self.pool[:] = 0.0
+                self.in_pool = 0
 
     @property
     def ahead(self) -> int:
@@ -147,39 +167,57 @@ class Tracker:
         return round(LOOK_AHEAD_S / HOP_S)
 
     def push(self, samples: Samples) -> Frames:
-        """Take the next samples, one channel, full scale 1; return the frames that are ready, perhaps none."""
-        self.samples = np.concatenate((self.samples, np.asarray(samples, np.float32)))
-        self._analyse(self.sample_at + self.samples.size - self.half)
-        return self._decode(self.scores.shape[0] - self.ahead)
+        """Take the next samples, full scale 1; return the frames that are ready, perhaps none.
+
+        Shapes: samples (n,), or (channels, n)
+        """
+        new = np.atleast_2d(np.asarray(samples, np.float32))
+        if len(new) > 1:
+            new = np.concatenate((new, new.mean(axis=0, keepdims=True)))
+        self.samples = np.concatenate((self.samples, new), axis=1)
+        return self._followed(self.sample_at + self.samples.shape[1] - self.half, self.ahead)
 
     def finish(self) -> Frames:
         """Return the frames still waiting."""
-        last = self.sample_at + self.samples.size
-        self.samples = np.concatenate((self.samples, np.zeros(self.half + 2, np.float32)))
-        self._analyse(last)
-        return self._decode(self.scores.shape[0])
+        last = self.sample_at + self.samples.shape[1]
+        after = np.zeros((self.samples.shape[0], self.half + 2), np.float32)
+        self.samples = np.concatenate((self.samples, after), axis=1)
+        return self._followed(last, 0)
 
-    def _analyse(self, last_sample: int) -> None:
-        """Score every instant up to a sample."""
+    def _followed(self, last_sample: int, ahead: int) -> Frames:
+        """Score every instant up to a sample, and tell all frames but the last `ahead` ones."""
+        hop, parts = HOP_S * self.spectra.rate_hz, []
+        count = int(last_sample / hop) + 1 - self.frame if last_sample >= 0 else 0
+        while count > 0:
+            now = min(count, SIDE_BY_SIDE)
+            self._analyse(np.round((self.frame + np.arange(now)) * hop).astype(np.int64))
+            count -= now
+            if count > 0 and self.scored >= FOLLOWED + self.ahead:
+                parts.append(self._decode(FOLLOWED))
+        parts.append(self._decode(self.scored - ahead))
+        drop = min(max(0, round(self.frame * hop) - self.half - 2 - self.sample_at), self.samples.shape[1])
+        self.samples = self.samples[:, drop:].copy()
+        self.sample_at += drop
+        return Frames.joined(parts)
+
+    def _analyse(self, centres: NDArray[np.int64]) -> None:
+        """Score the next instants, SIDE_BY_SIDE of them at most."""
         from steadyhead.physics.sound_comb import overlap_weight, scores
 
-        hop = HOP_S * self.spectra.rate_hz
-        count = int(last_sample / hop) + 1 - self.frame if last_sample >= 0 else 0
-        if count <= 0:
-            return
-        centres = np.round((self.frame + np.arange(count)) * hop).astype(np.int64)
-        hills = self.spectra.peaks(self.samples, self.sample_at, centres)
-        out = np.empty((count, self.speeds_hz.size), np.float32)
+        start = max(0, int(centres[0]) - self.half - self.sample_at)
+        part = self.samples[:, start : int(centres[-1]) + self.half + 2 - self.sample_at]
+        hills = self.spectra.peaks(part, self.sample_at + start, centres)
+        count, (sources, _, side) = centres.size, hills.at_hz.shape
+        out = np.empty((sources * side, self.speeds_hz.size), np.float32)
         scores(self.spectra.for_kernels, self.places, hills, out)
         np.log(out, out=out)
-        new = np.float32(4.0 * overlap_weight(self.spectra.for_kernels, 0)) * out
-        self.scores = np.concatenate((self.scores, new))
+        out *= np.float32(4.0 * overlap_weight(self.spectra.for_kernels, 0))
+        new = fused(out.reshape(sources, side, -1)[:, :count])
+        self.waiting.append(new)
+        self.scored += count
         self.hills.append((hills, count, 0))
         self._keep(new)
         self.frame += count
-        drop = min(max(0, round(self.frame * hop) - self.half - 2 - self.sample_at), self.samples.size)
-        self.samples = self.samples[drop:]
-        self.sample_at += drop
 
     def _decode(self, ready: int) -> Frames:
         """Follow the evidence that waits, and tell the first `ready` frames of it."""
@@ -187,41 +225,85 @@ class Tracker:
 
         if ready <= 0:
             return _none()
-        path, sure = np.empty(self.scores.shape[0], np.int64), np.empty(self.scores.shape[0])
-        top = np.maximum(0.0, self.scores.max(axis=1, keepdims=True))
-        factors = np.exp(TEMPER * np.maximum(self.scores - top, -FAINTEST))
+        scores = np.concatenate(self.waiting)
+        path, sure = np.empty(self.scored, np.int64), np.empty(self.scored)
+        top = np.maximum(0.0, scores.max(axis=1, keepdims=True))
+        factors = scores - top
+        np.maximum(factors, -FAINTEST, out=factors)
+        factors *= TEMPER
+        np.exp(factors, out=factors)
         silent_factor = np.exp(-TEMPER * np.minimum(top, FAINTEST))
         decoded(self.course, factors, silent_factor, ready, self.belief, self.best, path, sure)
         silent = path >= self.speeds_hz.size
-        path_hz = np.where(silent, 0.0, self.speeds_hz[np.minimum(path, self.speeds_hz.size - 1)])
-        heard, fine = self._refined(self.comb, path_hz)
-        blades, _ = self._refined(self.blades, np.asarray(fine[:, 0]))
-        backed = self._backed(heard, path_hz)[:ready]
+        at = np.minimum(path, self.speeds_hz.size - 1)
+        path_hz = np.where(silent, 0.0, self.speeds_hz[at])
+        heard, fine = self._refined(self.comb, np.repeat(path_hz[None], self.sources, axis=0))
+        speeds_hz = fine[:, :, 0].copy()
+        blades, _ = self._refined(self.blades, speeds_hz)
+        apart = self._apart(speeds_hz)
+        backed = np.stack([self._backed(*one, path_hz) for one in zip(self.old_apart, apart, strict=True)])
+        source = backed.argmax(axis=0)[:ready]
+        best = (source, np.arange(ready))
         told = ~silent[:ready]
         frames = Frames(
             time_s=np.asarray((self.done + np.arange(ready)) * HOP_S, np.float64),
-            head_speed_rpm=np.where(told, 60.0 * fine[:ready, 0], np.nan),
-            confidence=np.where(told, sure[:ready] * backed, 0.0),
-            doubt_rpm=np.where(told, 60.0 * fine[:ready, 1], np.nan),
-            heard=heard[:ready],
-            blades=blades[:ready, : len(BLADES)],
+            head_speed_rpm=np.where(told, 60.0 * fine[best][:, 0], np.nan),
+            confidence=np.where(told, sure[:ready] * backed[best], 0.0),
+            doubt_rpm=np.where(told, 60.0 * fine[best][:, 1], np.nan),
+            heard=heard[best],
+            blades=blades[best][:, : len(BLADES)],
+            source=source,
         )
-        self.old_heard = np.concatenate((self.old_heard, heard[:ready]))[-self.ahead :]
+        self.old_apart = np.concatenate((self.old_apart, apart[:, :ready]), axis=1)[:, -self.ahead :]
         self.done += ready
-        self.scores = self.scores[ready:].copy()
+        self.waiting = [scores[ready:].copy()]
+        self.scored -= ready
         self._drop_hills(ready)
         return frames
 
     def _refined(self, comb: Comb, path_hz: Floats) -> tuple[Floats, Floats]:
-        """Return the evidence of each family, and the speed finer than the grid with its doubt, for every frame."""
+        """Return what each source tells of every frame: evidence of each family, and the finer speed with its doubt.
+
+        Shapes: path_hz (sources, n) -> (sources, n, f), (sources, n, 2)
+        """
         from steadyhead.physics.sound_comb import refined
 
-        heard, fine, at = np.zeros((path_hz.size, len(FAMILIES))), np.zeros((path_hz.size, 2)), 0
-        for hills, count, used in self.hills:
-            part = slice(at, at + count - used)
-            refined(self.spectra.for_kernels, comb, path_hz[part], self.step_hz, used, hills, heard[part], fine[part])
-            at = part.stop
+        heard, fine = np.zeros((*path_hz.shape, len(FAMILIES))), np.zeros((*path_hz.shape, 2))
+        looks = self.spectra.for_kernels
+        for hills, source, part, at_hills in self._parts():
+            there = (source, part)
+            refined(looks, comb, path_hz[there], self.step_hz, at_hills, hills, heard[there], fine[there])
         return heard, fine
+
+    def _apart(self, speeds_hz: Floats) -> Floats:
+        """Return the evidence of each family in every frame, where what one plain series explains counts as one.
+
+        Shapes: speeds_hz (sources, n) -> (sources, n, f)
+        """
+        from steadyhead.physics.sound_series import all_families_apart
+
+        apart = np.zeros((*speeds_hz.shape, len(FAMILIES)))
+        asked = (self.done + np.arange(speeds_hz.shape[1])) % SERIES_EVERY == 0
+        for hills, source, part, at_hills in self._parts():
+            there = (source, part)
+            speeds = speeds_hz[there] * asked[part]
+            all_families_apart(self.spectra.for_kernels, self.comb, speeds, at_hills, hills, apart[there])
+        return self._held(apart, asked)
+
+    def _parts(self) -> Iterator[tuple[Hills, int, slice, Numbers]]:
+        """Yield the hills that wait, each source's frames in them, and the source and lane of each of those."""
+        at = 0
+        for hills, count, used in self.hills:
+            part, lanes = slice(at, at + count - used), np.arange(used, count)
+            for source in range(self.sources):
+                yield hills, source, part, np.stack((np.full(lanes.size, source), lanes), axis=1)
+            at = part.stop
+
+    def _held(self, apart: Floats, asked: NDArray[np.bool_]) -> Floats:
+        """Return the evidence of families apart, held from each frame in which it was asked for to the next."""
+        known = self.old_apart[:, -1:] if self.old_apart.shape[1] else np.zeros_like(apart[:, :1])
+        last = np.maximum.accumulate(np.where(asked, np.arange(1, asked.size + 1), 0))
+        return np.concatenate((known, apart), axis=1)[:, last]
 
     def _drop_hills(self, ready: int) -> None:
         """Forget the hills of the first frames."""
@@ -232,27 +314,41 @@ class Tracker:
             if used + gone < count:
                 self.hills.appendleft((hills, count, used + gone))
 
-    def _backed(self, heard: Floats, path_hz: Floats) -> Floats:
-        """Return how sure it is that enough families of lines are heard about each frame.
+    def _backed(self, old: Floats, apart: Floats, path_hz: Floats) -> Floats:
+        """Return how sure it is that enough families of lines are heard about each frame, by one source.
 
         Equation: 1 / (1 + exp((needed - found) / 2)), found the evidence of the weakest family that must be heard,
         summed over the look ahead and as far back; needed grows as speed squared falls below SLOW_SHARE. The same over
         the nearest frames alone, so that one family of another source cannot borrow from its neighbours in time.
-        Shapes: heard (n, f), path_hz (n,) -> (n,)
+        Shapes: old (m, f), apart (n, f), path_hz (n,) -> (n,)
         """
         slow = SLOW_SHARE * self.speeds_hz[-1] / np.maximum(path_hz, self.speeds_hz[0])
         needed = SECOND_FAMILY_NEEDS * np.maximum(1.0, slow) ** 2
-        long = 0.5 * (self._weakest(heard, self.ahead) - needed)
-        near = 2.0 * (self._weakest(heard, NEAR_FRAMES) - SECOND_FAMILY_NEEDS_NEAR)
+        long = 0.5 * (self._weakest(old, apart, self.ahead) - needed)
+        near = 2.0 * (self._weakest(old, apart, NEAR_FRAMES) - SECOND_FAMILY_NEEDS_NEAR)
         return np.asarray(1.0 / (1.0 + np.exp(np.clip(-np.minimum(long, near), -50.0, 50.0))))
 
-    def _weakest(self, heard: Floats, reach: int) -> Floats:
+    def _weakest(self, old: Floats, apart: Floats, reach: int) -> Floats:
         """Return the evidence of the weakest family that must be heard, summed over so many frames either way."""
-        whole = np.concatenate((self.old_heard, heard))
+        whole = np.concatenate((old, apart))
         summed = np.cumsum(np.vstack((np.zeros(whole.shape[1]), whole)), axis=0)
-        middle = self.old_heard.shape[0] + np.arange(heard.shape[0])
+        middle = old.shape[0] + np.arange(apart.shape[0])
         around = summed[np.minimum(middle + reach + 1, whole.shape[0])] - summed[np.maximum(middle - reach, 0)]
         return np.asarray(np.sort(around, axis=1)[:, -self.families_needed])
+
+
+def fused(scores: Shares) -> Shares:
+    """Return the evidence of all sources together for each speed.
+
+    Equation: log of the mean of exp(evidence)
+    Valid: one of the sources hears the rotor, nobody knows which; it may change from one instant to the next.
+    Shapes: (sources, n, v) -> (n, v)
+    Source: Bayes' rule for a mixture with even shares.
+    """
+    if scores.shape[0] == 1:
+        return np.asarray(scores[0], np.float32)
+    most = scores.max(axis=0)
+    return np.asarray(most + np.log(np.exp(scores - most).mean(axis=0)), np.float32)
 
 
 def _comb(lines: tuple[Line, ...]) -> Comb:
@@ -278,13 +374,9 @@ def _motion() -> Shares:
 def _none() -> Frames:
     empty = np.zeros(0)
     return Frames(
-        time_s=empty,
-        head_speed_rpm=empty,
-        confidence=empty,
-        doubt_rpm=empty,
-        heard=np.zeros((0, len(FAMILIES))),
-        blades=np.zeros((0, len(BLADES))),
-    )
+        time_s=empty, head_speed_rpm=empty, confidence=empty, doubt_rpm=empty, heard=np.zeros((0, len(FAMILIES))),
+        blades=np.zeros((0, len(BLADES))), source=np.zeros(0, np.int64),
+    )  # fmt: skip
 
 
 LONGEST_WAIT_S = 0.5 * WINDOWS_S[0] + LOOK_AHEAD_S + HOP_S

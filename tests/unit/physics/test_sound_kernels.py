@@ -5,10 +5,11 @@ import math
 import numpy as np
 from scipy.signal import upfirdn
 
-from steadyhead.physics.sound_comb import Comb, Looks, Places, line_factor, multiplied, placed, scores
+from steadyhead.physics.sound_comb import Comb, Looks, Places, line_factor, multiplied, placed, scores, sharpened
 from steadyhead.physics.sound_path import Course, decoded
 from steadyhead.physics.sound_peaks import Bins, Hills, peaks
 from steadyhead.physics.sound_samples import noise_floors, thinned
+from steadyhead.physics.sound_series import families_apart, series_end
 
 LOOKS = Looks(28.0, 260.0, 1600.0, 5000.0, 0.24, 0.12, 0.06, 2.0, 4.0, 8.0, 160, 580, 1220, 0.025, 0.0008)
 
@@ -17,8 +18,9 @@ def test_the_factor_of_a_line_is_that_of_the_plain_formula():
     away = np.linspace(-12.0, 12.0, 97)
     at_hz, doubt, odds = (x.astype(np.float32) for x in (1000.0 + away, np.full(97, 0.7), np.full(97, 20.0)))
     out = np.ones(97, np.float32)
-    line = (np.float32(x) for x in (0.6, 1000.0, 0.3, 0.5984 / 0.12))
-    multiplied(*line, at_hz, doubt, odds, out)
+    steep, tall, most = (np.empty(97, np.float32) for _ in range(3))
+    sharpened(np.float32(0.6), np.float32(0.3), np.float32(0.5984 / 0.12), doubt, odds, steep, tall, most)
+    multiplied(np.float32(0.6), np.float32(1000.0), at_hz, steep, tall, most, out)
     wanted = [line_factor(0.6, 20.0, 0.12, x, 1.0) for x in away]
     # The bell is within 0.0012 of exp(-x), beside chance 0.6, odds 20 and height 0.5984 / 0.12.
     assert np.allclose(out, wanted, atol=0.0012 * 0.6 * 20.0 * 0.5984 / 0.12)
@@ -27,10 +29,10 @@ def test_the_factor_of_a_line_is_that_of_the_plain_formula():
 
 def test_scores_are_the_product_over_the_lines_each_in_its_window():
     draw = np.random.default_rng(3)
-    sizes, starts, instants = (160, 420, 640), (0, 160, 580), 5
+    sizes, starts, instants = (160, 420, 640), (0, 160, 580), 8
     wide = zip(sizes, (2.0, 4.0, 8.0), strict=True)
     at = np.concatenate([np.arange(n)[:, None] * b + draw.normal(0.0, 1.0, (n, 4)) for n, b in wide])
-    # Two groups of four instants, the last three of which are asked for by nobody.
+    # Two sources of four instants each.
     hills = Hills(
         np.stack((at, at + 0.5)).astype(np.float32),
         np.full((2, 1220, 4), 0.5, np.float32),
@@ -42,7 +44,7 @@ def test_scores_are_the_product_over_the_lines_each_in_its_window():
         np.zeros((2, 4), np.int64), np.zeros(5, np.float32),
     )  # fmt: skip
     placed(LOOKS, Comb(orders, np.full(5, 0.5), np.zeros(5, np.int64)), speeds, places)
-    out = np.empty((instants, 2), np.float32)
+    out = np.empty((8, 2), np.float32)
     scores(LOOKS, places, hills, out)
     for v, speed in enumerate(speeds):
         for instant in range(instants):
@@ -130,3 +132,37 @@ def test_the_course_is_the_likeliest_of_all():
     assert path.tolist() == wanted[::-1]
     near = [v for v in range(count) if abs(v - path[-1]) <= max(1.0, 0.1 * (path[-1] + 3))]
     assert math.isclose(sure[-1], aheads[-1][near].sum(), rel_tol=1e-3)
+
+
+def tones(*tones_hz: float) -> Hills:
+    """Hills of one instant: a tone at each of some frequencies, nothing elsewhere."""
+    wide = np.concatenate([np.arange(n) * b for n, b in zip((160, 420, 640), (2.0, 4.0, 8.0), strict=True)])
+    at_hz, odds = wide.astype(np.float32)[None, :, None], np.full((1, 1220, 1), 0.2, np.float32)
+    for tone_hz in tones_hz:
+        near = np.abs(wide - tone_hz) <= 8.0
+        at_hz[0, near, 0], odds[0, near, 0] = tone_hz, 30.0
+    return Hills(at_hz, np.full((1, 1220, 1), 0.25, np.float32), odds)
+
+
+def test_a_series_is_followed_to_its_last_tone():
+    base, last = series_end(LOOKS, tones(*(50.1 * k for k in range(1, 31))), 0, 0, 50.0, 1)
+    assert last == 30
+    assert math.isclose(base, 50.1, rel_tol=1e-4)
+    base, last = series_end(LOOKS, tones(*(50.1 * k for k in range(1, 31, 2))), 0, 0, 50.0, 2)
+    assert last == 29
+
+
+def test_tones_with_gaps_are_no_series():
+    assert series_end(LOOKS, tones(*(50.0 * k for k in (1, 2, 5, 10, 12, 15, 20, 24, 30))), 0, 0, 50.0, 1)[1] == 0
+
+
+def test_what_one_series_explains_counts_as_one_family():
+    comb = Comb(np.array([2.0, 9.0, 18.0, 45.0, 108.0]), np.full(5, 0.6), np.array([0, 1, 1, 2, 3]))
+    buzz, machine = np.zeros(4), np.zeros(4)
+    families_apart(LOOKS, comb, 20.0, 0, 0, tones(*(180.0 * k for k in range(1, 28))), buzz)
+    families_apart(LOOKS, comb, 20.0, 0, 0, tones(40.0, 180.0, 360.0, 900.0, 2160.0), machine)
+    # Of the buzz, tail, motor and mesh fall on tones 1, 2, 5 and 12 of 180 Hz: one family speaks, no other.
+    assert (buzz > 0.0).sum() == 1
+    # The same lines without the tones between them are four families.
+    assert (machine > 0.0).sum() == 4
+    assert math.isclose(buzz.max(), machine[1:].sum(), rel_tol=1e-3)

@@ -67,6 +67,21 @@ def test_a_voice_is_hardly_ever_taken_for_a_rotor():
     assert np.mean(claimed) < 0.05
 
 
+@pytest.mark.parametrize(("tone_hz", "rotor"), [(50.0, 0), (50.0, 2), (137.0, 0), (137.0, 1), (440.0, 3)])
+def test_a_buzz_with_all_its_multiples_is_no_rotor(tone_hz, rotor):
+    """They fall on lines of several families at once, most of all where the gear ratio is a whole number."""
+    at, draw = np.arange(5 * 24000) / 24000, np.random.default_rng(11)
+    buzz = sum(np.sin(2.0 * np.pi * k * tone_hz * at) / k for k in range(1, int(11000 / tone_hz)))
+    given = rotor_sound.Made(
+        sound=0.3 * buzz + 0.003 * draw.standard_normal(at.size),
+        rate_hz=24000,
+        time_s=at,
+        head_rpm=at,
+        rotor=ROTORS[rotor],
+    )
+    assert (tracked(given).confidence >= CLAIMED_FROM).mean() < 0.05
+
+
 def test_small_blocks_give_what_one_large_block_gives_half_a_second_late():
     given = made("hunt", rotor=ROTORS[2], snr_db=6.0, seconds=5.0, seed=5)
     whole, small = tracked(given), tracked(given, block_s=0.05)
@@ -88,7 +103,7 @@ def test_memory_does_not_grow_with_the_recording():
     held = []
     for _ in range(8):
         tracker.push(given.sound)
-        held.append((tracker.samples.size, tracker.scores.shape[0], tracker.old_heard.shape[0]))
+        held.append((tracker.samples.size, tracker.scored, tracker.old_apart.shape[1]))
     assert max(held[4:]) <= (held[3][0] + 2 * tracker.half, held[3][1] + 1, held[3][2])
     assert held[-1][0] < given.sound.size
 
