@@ -12,6 +12,7 @@ import pytest
 from steadyhead import job
 from steadyhead.bench.record import keep_log, keep_machine, log_path, open_record
 from steadyhead.report.names import check_name
+from steadyhead.report.wording import moment
 from steadyhead.trace.bundled_logs import DEMO_LOGS
 from tests.browser.conftest import Server, free_port, visit
 from tests.browser.test_job import FOX
@@ -164,7 +165,9 @@ def test_another_pinion_makes_checks_void_and_the_old_file_does_not(seen, kept):
             section.get_by_text("Gear pinion teeth").or_(section.get_by_text("gear pinion teeth")).first.wait_for()
             assert "Duty in the hardest load" in section.inner_text()
             assert "Motor temperature" in section.inner_text()
-            assert page.locator(".bar .kept-as").inner_text() == f"kept as revision {revisions(kept)[0].revision}"
+            newest = revisions(kept)[0]
+            told = f"revision {newest.revision}, kept {moment(newest.added_on)}"
+            assert page.locator(".bar .kept-as").inner_text() == told
             assert "Throttle hold stops the motor" not in section.inner_text()
             seen.picture("revision-1280-light")
 

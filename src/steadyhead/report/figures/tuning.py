@@ -25,6 +25,11 @@ WORDS = {
 }
 TICKS = (0.25, 0.5, 1.0, 2.0, 4.0)
 LEVELS = 5
+HEIGHTS = {"drop_percent": 1.3, "modulus_margin": 0.45, "rise_percent": -1.35}
+"""Where the lines of a figure are labelled, powers of two of the integral gain: each figure has a height of its own."""
+LIMIT_HEIGHT = -0.6
+END = 2
+"""Points at either end of a line where no label stands: it would run out of the map."""
 SPARSE = 3
 
 Floats = NDArray[np.float64]
@@ -103,17 +108,25 @@ def _lines(
         return
     inner = np.linspace(low, high, LEVELS + 2)[1:-1]
     drawn = axes.contour(places, places, values, levels=inner, colors=colour(shade), linestyles=dash, linewidths=0.9)
-    _labelled(axes, drawn, words)
+    _labelled(axes, drawn, words, HEIGHTS[field])
     bound = limit.value if limit is not None else also
     if bound is not None and low < bound < high:
         bold = axes.contour(
             places, places, values, levels=[bound], colors=colour(shade), linestyles=dash, linewidths=2.4
         )
-        _labelled(axes, bold, f"limit {words}")
+        _labelled(axes, bold, f"limit {words}", LIMIT_HEIGHT)
 
 
-def _labelled(axes: "Axes", drawn: "QuadContourSet", words: str) -> None:
-    axes.clabel(drawn, fmt=lambda level: words % level, fontsize=SMALL_PT - 1.0, inline=True)
+def _labelled(axes: "Axes", drawn: "QuadContourSet", words: str, height: float) -> None:
+    """Write each line's value where it crosses `height`; one that does not comes there as near as it can."""
+    places = []
+    for path in drawn.get_paths():
+        line = np.asarray(path.vertices, np.float64)
+        if len(line) > 2 * END:
+            inside = line[END:-END]
+            places.append(tuple(inside[np.argmin(np.abs(inside[:, 1] - height))]))
+    if places:
+        axes.clabel(drawn, fmt=lambda level: words % level, fontsize=SMALL_PT - 1.0, inline=True, manual=places)
 
 
 def _mark(axes: "Axes", point: TuningPoint, mark: str, words: str) -> None:

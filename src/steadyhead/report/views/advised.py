@@ -38,7 +38,7 @@ def advised_view(advice: Advice) -> View:
     )
     sections = [*changes, *([following] if advice.measure_next else []), rest]
     facts = [
-        f"Revision {advice.machine_revision} in the file",
+        f"Revision {advice.machine_revision}",
         f"looked at {listed([file_name(p) for p in advice.looked_at])}",
     ]
     return view(f"{advice.machine}, advice", advice.verdict, sections, facts, says=sentence(advice.says))

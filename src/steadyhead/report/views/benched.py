@@ -36,7 +36,7 @@ def run_view(run: RunSummary) -> View:
             *points("Warnings", run.warnings),
         ),
     )
-    facts = [f"Revision {run.machine_revision} in the file", f"begun {moment(run.started_on)}"]
+    facts = [f"Revision {run.machine_revision}", f"begun {moment(run.started_on)}"]
     return view(f"{run.machine}, bench", run.verdict, [section], facts)
 
 

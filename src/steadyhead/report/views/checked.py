@@ -34,7 +34,7 @@ def check_view(result: Survey) -> View:
     says = ODD if result.implausible else READS_WELL
     if result.typical or result.missing:
         says += " " + NOT_MEASURED
-    facts = [f"Size class {result.size_class}", f"Revision {result.machine_revision} in the file"]
+    facts = [f"Size class {result.size_class}", f"Revision {result.machine_revision}"]
     facts += ["Invented machine"] if result.invented else []
     return view(result.machine, result.verdict, [section], facts, says=f"{says} {PROVES_NOTHING}")
 

@@ -43,7 +43,7 @@ def governor_view(machine: Machine, answer: GovernorAnswer) -> View:
             "The shortest ramp may break what is not known", [key for r in answer.ramps for key in r.unknown_limits]
         ),
     )
-    return view(answer.machine, answer.verdict, [first, second], [f"Revision {answer.machine_revision} in the file"])
+    return view(answer.machine, answer.verdict, [first, second], [f"Revision {answer.machine_revision}"])
 
 
 def _margins(answer: GovernorAnswer) -> Table:

@@ -6,7 +6,7 @@ from steadyhead.learn.result import Change, GovernorSeen, Learned, Parameter, Re
 from steadyhead.report.check_tables import check_table
 from steadyhead.report.content import Cell, Section, Table, columns, doubtful, points
 from steadyhead.report.names import figure_name, file_name, key_name
-from steadyhead.report.sentences import listed, sentence
+from steadyhead.report.sentences import listed, sentence, tidy
 from steadyhead.report.view import View, view
 from steadyhead.report.wording import NOT_KNOWN, UNIT_WORDS, figure, number, percent, ranged
 from steadyhead.words.verdict import Outcome
@@ -66,7 +66,7 @@ def learned_view(result: Learned) -> View:
         ),
     )
     facts = [
-        f"Revision {result.machine_revision} in the file",
+        f"Revision {result.machine_revision}",
         f"from {listed([file_name(log) for log in result.logs])}",
     ]
     says = SAYS[result.verdict]
@@ -158,8 +158,8 @@ def _changes(changes: Sequence[Change]) -> Table:
         rows=tuple(
             (
                 Cell(text=key_name(one.key)),
-                Cell(text=one.before),
-                Cell(text=one.after, strong=True),
+                Cell(text=tidy(one.before)),
+                Cell(text=tidy(one.after), strong=True),
                 Cell(text=sentence(one.why)),
             )
             for one in changes

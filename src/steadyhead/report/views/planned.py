@@ -25,9 +25,7 @@ def plan_view(machine: Machine, plan: Plan) -> View:
             *points("Not known", plan.unknowns),
         ),
     )
-    return view(
-        plan.machine, plan.verdict, [*plan_sections(evidence), more], [f"Revision {plan.machine_revision} in the file"]
-    )
+    return view(plan.machine, plan.verdict, [*plan_sections(evidence), more], [f"Revision {plan.machine_revision}"])
 
 
 def channel_view(machine: Machine, answer: ChannelAnswer) -> View:
@@ -47,5 +45,5 @@ def channel_view(machine: Machine, answer: ChannelAnswer) -> View:
         answer.machine,
         answer.verdict,
         [settings, *channel_sections(evidence)],
-        [f"Revision {answer.machine_revision} in the file"],
+        [f"Revision {answer.machine_revision}"],
     )

@@ -13,8 +13,8 @@ from steadyhead.report.view import View, view
 from steadyhead.words.verdict import Outcome
 
 NOT_COUNTED_UP = (
-    "The revision that the file itself states was not counted up. Count it up when you change a part: "
-    "a sheet tells old evidence from new by it."
+    "The revision that the file states was not counted up: both texts state one number. Count it up when you change "
+    "a part: a sheet tells old evidence from new by it."
 )
 
 

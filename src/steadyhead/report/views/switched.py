@@ -27,7 +27,7 @@ def logic_view(answer: LogicAnswer) -> View:
         tables=(check_table([rule.check for rule in answer.rules], "Safety rules"), *stories, settings),
         points=(*points("Not known", answer.unknowns), *points("Warnings", answer.warnings)),
     )
-    return view(answer.machine, answer.verdict, [section], [f"Revision {answer.machine_revision} in the file"])
+    return view(answer.machine, answer.verdict, [section], [f"Revision {answer.machine_revision}"])
 
 
 def _story(rule: RuleAnswer) -> Table:

@@ -6,12 +6,18 @@ from nicegui import ui
 
 from steadyhead.bench.record import Revision
 from steadyhead.machine.description import Machine
+from steadyhead.report.wording import moment
 from steadyhead.web.desk import Desk
 from steadyhead.web.frame import frame
 from steadyhead.web.shown import show_refusal
 from steadyhead.words.errors import SteadyheadError
 
 Body = Callable[[Revision, Machine], None]
+
+
+def _kept(revision: Revision) -> str:
+    """Return which text of the file a page is about; two texts may state one number, so the hour stands by it."""
+    return f"revision {revision.revision}, kept {moment(revision.added_on)}"
 
 
 def add_page(desk: Desk, here: str, title: str, body: Body, *, warned: Sequence[str] = ()) -> None:
@@ -31,7 +37,7 @@ def add_page(desk: Desk, here: str, title: str, body: Body, *, warned: Sequence[
             key=name,
             here=here,
             warned=warned,
-            kept=f"kept as revision {revision.revision}",
+            kept=_kept(revision),
         ):
             try:
                 body(revision, machine)
