@@ -233,7 +233,7 @@ def test_bench_steps_are_answered_by_keyboard_alone(chromium, own, axe):
     page.keyboard.press("Enter")
     page.wait_for_function(f"document.querySelector('.step h2').innerText !== {before!r}")
     page.locator("table").get_by_text("1100").first.wait_for()
-    tab_to(page, "Repeat a step, or note a change")
+    tab_to(page, "Repeat a step, note a change, or begin anew")
     page.keyboard.press("Enter")
     tab_to(page, "What was changed")
     page.keyboard.press("ArrowDown")

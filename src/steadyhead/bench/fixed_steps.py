@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from steadyhead.bench.step import UNITS, Entry, Interval, Step
 from steadyhead.channel.machine_setting import channel_setting
-from steadyhead.channel.pulse import landed_us, step_percent
+from steadyhead.channel.pulse import Pulse, landed_us, step_percent
 from steadyhead.channel.run_logic import Permission, RunLogic
 from steadyhead.channel.run_logic_of import run_logic
 from steadyhead.channel.setting import ChannelSetting, Doubted
-from steadyhead.channel.thresholds import HOW_TO_MEASURE, thresholds
+from steadyhead.channel.thresholds import thresholds
 from steadyhead.machine.description import Machine
 
 HAND_S = 0.5
@@ -22,6 +22,8 @@ WAITS_S = 5.0
 """How long to wait in the autorotation position. Common practice, no source."""
 LEAST_WAIT_S = 1.0
 """Shortest wait at a step of the channel. Common practice, no source."""
+SERVO_MONITOR_US = 1.0
+"""A servo monitor shows whole microseconds. Common practice, no source."""
 FROM_FILE = "the machine file"
 
 
@@ -80,6 +82,10 @@ def _ends(bench: Bench) -> Iterator[Step]:
     ):
         pulse = bench.setting.pulse
         slack_us = pulse.jitter_us + 0.5 * pulse.step_us
+        meant_us = landed_us(pulse, percent)
+        around = (
+            _about(learned, slack_us) if learned else (meant_us - end_slack_us(pulse), meant_us + end_slack_us(pulse))
+        )
         yield Step(
             step=f"end_point: {word}",
             part="end points",
@@ -93,11 +99,16 @@ def _ends(bench: Bench) -> Iterator[Step]:
             entry=Entry.PULSE,
             unit=UNITS[Entry.PULSE],
             spins=False,
-            expected=learned.figure if learned else landed_us(pulse, percent),
-            expected_interval=_about(learned, slack_us) if learned else None,
+            expected=learned.figure if learned else meant_us,
+            expected_interval=around,
             expected_from="the end that the controller learned" if learned else "pulse and travel in the machine file",
             checks=(f"{word}_end_reaches", f"{word}_end_dead_travel", "end_as_described"),
         )
+
+
+def end_slack_us(pulse: Pulse) -> float:
+    """Return how far an end may be read off what pulse and travel say: jitter, one step and the monitor's, us."""
+    return pulse.jitter_us + pulse.step_us + SERVO_MONITOR_US
 
 
 def _hold(state: str, title: str, action: tuple[str, ...], switch: str, asks: str) -> Step:
@@ -126,8 +137,8 @@ def _hold_at_rest(bench: Bench) -> Step:
         "rest",
         "keeps it at rest",
         (
-            "Connect the pack, last of all. Let the controller arm.",
-            f"Throttle hold stays on. {moves}",
+            "Throttle hold on, travel and curves as they are to be used. Then connect the pack, last of all.",
+            f"Let the controller arm. Throttle hold stays on. {moves}",
         ),
         "hold on; stick up and down" if one_mode else "hold on; flight mode switch through every position",
         "Did the motor stand still all the time?",
@@ -144,12 +155,7 @@ def _thresholds(bench: Bench) -> Iterator[Step]:
             step=f"threshold: {key}",
             part="thresholds",
             title=title,
-            action=(
-                f"{HOW_TO_MEASURE[key][:1].upper()}{HOW_TO_MEASURE[key][1:]}.",
-                "Find it roughly first, in steps of 1 %.",
-                f"Then begin anew a little before it and wait {_waits_s(bench):.2g} s at each step: "
-                "the controller may answer late.",
-            ),
+            action=_searches(key, _waits_s(bench)),
             switch="hold off; a flat curve that is moved one step at a time; hold on when done",
             asks="At which channel percent?",
             entry=Entry.PERCENT,
@@ -163,10 +169,26 @@ def _thresholds(bench: Bench) -> Iterator[Step]:
         yield _hold(
             "idle",
             "from idle",
-            ("Let the motor idle between the two thresholds.", "Put throttle hold on."),
+            ("Let the motor start, then idle between the two thresholds.", "Put throttle hold on."),
             "hold off; idle; hold on",
             STOPS,
         )
+
+
+def _searches(key: str, waits_s: float) -> tuple[str, ...]:
+    """Say how a threshold is found: roughly, then one step of the channel at a time."""
+    slowly = f"one step of the channel at a time, and wait {waits_s:.2g} s at each: the controller may answer late"
+    if key == "start":
+        return (
+            "Roughly first: a flat curve at the low end, release hold, raise it in steps of 1 % until the motor turns.",
+            f"Throttle hold on. Begin anew a little below that, {slowly}.",
+            "Note where the motor starts. Put throttle hold on.",
+        )
+    return (
+        "Roughly first: let the motor idle just above its start, then lower the curve in steps of 1 % until it stops.",
+        f"Let it idle again. Begin anew a little above that, {slowly}.",
+        "Note where the motor stops. Put throttle hold on.",
+    )
 
 
 def _waits_s(bench: Bench) -> float:
@@ -181,8 +203,11 @@ def _starting(bench: Bench) -> Iterator[Step]:
         step="start_delay",
         part="starting",
         title="Start delay",
-        action=(f"From throttle hold, with the head at rest, release hold in {mode}.", "Take the time."),
-        switch=f"hold off in {mode}",
+        action=(
+            f"The curve of {mode} at its own value. From throttle hold, with the head at rest, release hold in {mode}.",
+            "Take the time. Put throttle hold on once the motor turns.",
+        ),
+        switch=f"hold off in {mode}; hold on when it turns",
         asks="How many seconds from the switch until the motor turns?",
         entry=Entry.SECONDS,
         unit=UNITS[Entry.SECONDS],
@@ -194,7 +219,10 @@ def _starting(bench: Bench) -> Iterator[Step]:
     yield _hold(
         "soft start",
         "in the soft start",
-        (f"Release hold in {mode}. While the head still gains speed, put throttle hold on.",),
+        (
+            "Wait until the head stands still.",
+            f"Release hold in {mode}. While the head still gains speed, put throttle hold on.",
+        ),
         f"hold off in {mode}; hold on within the soft start",
         STOPS,
     )
@@ -203,8 +231,11 @@ def _starting(bench: Bench) -> Iterator[Step]:
         step="soft_start",
         part="starting",
         title="Soft start from rest",
-        action=("Wait until the head stands still.", f"Release hold in {mode} and take the time to head speed."),
-        switch=f"hold off in {mode}",
+        action=(
+            "Wait until the head stands still.",
+            f"Release hold in {mode} and take the time to head speed. Then put throttle hold on.",
+        ),
+        switch=f"hold off in {mode}; hold on at head speed",
         asks="How many seconds from the first turn until the head speed is steady?",
         entry=Entry.SECONDS,
         unit=UNITS[Entry.SECONDS],
@@ -240,7 +271,7 @@ def _hold_in_modes(bench: Bench) -> Iterator[Step]:
         yield _hold(
             f"mode {mode.name}",
             f"in {mode.name}",
-            (f"Run at head speed in {mode.name}.", "Put throttle hold on."),
+            (f"The curve of {mode.name} at its own value. Run at head speed in {mode.name}.", "Put throttle hold on."),
             f"hold off in {mode.name}; at head speed, hold on",
             STOPS,
         )
@@ -277,7 +308,7 @@ def _autorotation(bench: Bench) -> Iterator[Step]:
 def _restarts(bench: Bench) -> Iterator[Step]:
     logic = bench.logic
     governed_s = max(GOVERNED_S, 2.0 * (logic.governed_before_s or 0.0))
-    run = f"Run governed for {governed_s:g} s."
+    run = f"Let it reach head speed, and run there for {governed_s:g} s."
     if bench.setting.autorotation_percent is not None:
         yield from _restarts_from_autorotation(logic, run)
     if logic.permission is not Permission.NONE:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from steadyhead.bench.step import MICROPHONE, Answer, Entry, Step
+from steadyhead.bench.step import HOLD_AT_REST, MICROPHONE, Answer, Entry, Step
 from steadyhead.judge.commands import same_position
 from steadyhead.judge.listening import SAME_SPEED_SHARE, Listening
 from steadyhead.judge.live_ear import SpeedTaken
@@ -17,6 +17,7 @@ TOLD_BY = {
     "quick_restart: after hold": "hold_clears_quick_restart",
 }
 """Steps whose own check the judge of logs makes too."""
+LOG, LOG_OR_RECORDING = "a log", "a log or a recording"
 BY_HAND = "an answer by hand: a log cannot tell this step"
 BLADES_OFF = (
     "blades off, for every bench step with a live motor: throttle hold on, disconnect the pack, take all blades off"
@@ -24,12 +25,26 @@ BLADES_OFF = (
 BY_EAR_NOT = "an answer by hand, or from a log: a recording cannot tell this step"
 
 
+def told_by_file(step: Step) -> str:
+    """Return which file can answer a step; empty where none can."""
+    if step.entry is Entry.HEAD_SPEED or step.step == "soft_start":
+        return LOG_OR_RECORDING
+    return LOG if _check_of_log(step) else ""
+
+
+def _check_of_log(step: Step) -> str | None:
+    """Return the name of the check of a log that answers a step, where there is one."""
+    if step.part == "hold":
+        return None if step.step == HOLD_AT_REST else "hold_stops_motor"
+    return TOLD_BY.get(step.step)
+
+
 def check_in(step: Step, judgement: Judgement) -> Verdict | None:
     """Return the check of a log that answers a step as it stands; None where the step takes a figure instead.
 
     Raises: InputError when no log can answer this step, or this one does not tell: the step stays open.
     """
-    name = "hold_stops_motor" if step.part == "hold" and step.step != "hold_from: rest" else TOLD_BY.get(step.step)
+    name = _check_of_log(step)
     if name is None:
         if step.entry is Entry.HEAD_SPEED:
             return None

@@ -69,6 +69,7 @@ __all__ = [
     "resume",
     "run_summary",
     "start_run",
+    "take_machine",
 ]
 
 

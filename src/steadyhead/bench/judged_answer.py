@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-from steadyhead.bench.fixed_steps import Bench
+from steadyhead.bench.fixed_steps import Bench, end_slack_us
 from steadyhead.bench.step import HOLD_AT_REST, SKIP, Answer, Interval, Step
 from steadyhead.channel.autorotation_window import window_verdict
 from steadyhead.channel.end_points import measured_end
@@ -14,8 +14,6 @@ from steadyhead.words.verdict import Limit, Outcome, Verdict
 
 STOP_WATCH_S = 0.2
 """Half width of the 90 % interval of a time taken by hand. Common practice, no source."""
-SERVO_MONITOR_US = 1.0
-"""A servo monitor shows whole microseconds. Common practice, no source."""
 
 
 def judged(bench: Bench, step: Step, answer: Answer) -> tuple[Verdict, ...]:
@@ -43,7 +41,7 @@ def _end(bench: Bench, step: Step, answer: Answer) -> tuple[Verdict, ...]:
     word, read_us = step.step.partition(": ")[2], answer.figure or 0.0
     meant_us = landed_us(bench.setting.pulse, 0.0 if word == "low" else 100.0)
     off_us = abs(read_us - meant_us)
-    allowed_us = bench.setting.pulse.jitter_us + bench.setting.pulse.step_us + SERVO_MONITOR_US
+    allowed_us = end_slack_us(bench.setting.pulse)
     as_described = Verdict.at_most(
         f"end_as_described: {word}",
         off_us,

@@ -233,11 +233,15 @@ def stopped(state: State) -> str:
     """Return why nothing may turn now, as a sentence; empty when something may."""
     failed = state.failed_hold
     if failed is not None:
+        every = (*steps_before(state.described), *steps_after(state.described))
+        title = next((step.title for step in every if step.step == failed.step), "Throttle hold")
         return (
-            f"Throttle hold failed ({failed.step.partition(': ')[2]}). Disconnect the pack. Nothing more is tried "
-            f"until that is mended: then say what changed, and repeat {failed.step}."
+            f'Throttle hold failed in the step "{title}". Disconnect the pack. Nothing more is tried until that is '
+            f"mended: then say what changed, and repeat that step ({failed.step})."
         )
-    return "The run is paused. Resume it; safety is confirmed anew." if state.paused else ""
+    if state.paused:
+        return "The run is paused: throttle hold on, disconnect the pack. Safety is confirmed anew before it goes on."
+    return ""
 
 
 def body_of(event: Event) -> str:

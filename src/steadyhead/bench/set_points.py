@@ -19,6 +19,11 @@ MOST = 12
 """No more set-point steps than this are asked for in one run. Common practice, no source."""
 MOST_AT_ONE = 3
 """No position is read more often than this in one run: a fourth reading tells little. Common practice, no source."""
+ONE_GOVERNOR = (
+    "Only one governor may act: that of the stabilising controller or that of the speed controller. "
+    "Switch the other off, as their manuals say."
+)
+"""Two governors on one rotor work against each other. Common practice, no source."""
 TESTS_FROM = 2
 """Readings that make a law of which a further one can be expected."""
 
@@ -58,9 +63,10 @@ def set_point(bench: Bench, readings: Sequence[Reading], taken: int, percent: fl
         part="set points",
         title=f"Head speed at {percent:.4g} %",
         action=(
+            *(() if taken else (ONE_GOVERNOR,)),
             f"Set a flat curve of {percent:.4g} %, with throttle hold on. Why here: {because}.",
             *_stops_above(bench),
-            "Release hold, wait until the head speed is steady, and read it.",
+            "Release hold, wait until the head speed is steady, and read it. Put throttle hold on.",
         ),
         switch=f"hold off at {percent:.4g} %; hold on when read",
         asks="Which head speed, in rpm?",

@@ -10,9 +10,16 @@ from steadyhead.words.value import Value
 CHANGES = ("pinion or gear", "pack", "blades", "firmware", "end point, travel or curve")
 EVERYTHING = "motor, controller or a crash"
 """After this nothing stands."""
-FILLERS = {"or", "a", "and", "the"}
+FILLERS = {"or", "a", "and", "the", "of"}
 SWITCH_VALUE = "a switch value"
 """A new value of hold or autorotation, or of the speed at which the channel moves: only the start and stop tests."""
+CHANGES_IN_FULL: dict[str, str] = {
+    **dict(zip(CHANGES, CHANGES, strict=True)),
+    "firmware": "firmware, or a setting or gain of governor or run logic",
+    SWITCH_VALUE: "a switch value: hold, autorotation, ramp rate",
+    EVERYTHING: EVERYTHING,
+}
+"""Every change by the name that the record keeps, as it is offered to a person."""
 _DRIVE = {"pinion or gear", "pack", "blades"}
 _LOOP = {"pinion or gear", "blades", "firmware"}
 _LOGIC = {"firmware", "end point, travel or curve"}
@@ -97,12 +104,15 @@ def is_void(check: str, change: str) -> bool:
 
 
 def change_named(words: str) -> str:
-    """Return the change that a person means: `pinion` is "pinion or gear".
+    """Return the change that a person means: `pinion` is "pinion or gear", `governor gain` counts as firmware.
 
     Raises: InputError when no change, or more than one, is called so.
     """
     said = set(words.lower().replace(",", " ").split()) - FILLERS
-    every = {change: set(change.replace(",", "").split()) - FILLERS for change in (*CHANGES, SWITCH_VALUE, EVERYTHING)}
+    every = {
+        change: set(f"{change} {full}".replace(",", "").replace(":", "").split()) - FILLERS
+        for change, full in CHANGES_IN_FULL.items()
+    }
     found = [change for change, known in every.items() if said and said <= known]
     if len(found) == 1:
         return found[0]

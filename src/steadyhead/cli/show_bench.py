@@ -9,12 +9,15 @@ from rich.table import Table
 
 from steadyhead import job
 from steadyhead.bench.answer_text import like
+from steadyhead.bench.from_log import told_by_file
 from steadyhead.bench.record import Record
 from steadyhead.bench.run_summary import RunSummary
 from steadyhead.bench.step import Step
+from steadyhead.bench.void import CHANGES_IN_FULL
 from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
 from steadyhead.report.views.benched import expected_words
+from steadyhead.words.cautions import WHEN_DONE
 from steadyhead.words.errors import InputError
 
 HELP = "an answer, or: skip WHY, pause, repeat STEP, changed WHAT, log FILE"
@@ -77,6 +80,7 @@ def _lines(out: Console, record: Record, run: str, answers: list[str]) -> Iterat
 def _greet(out: Console, result: RunSummary) -> None:
     out.print(f"[bold]{text(result.machine)}[/], revision {result.machine_revision}: bench run {text(result.run)}")
     out.print(f"type {text(HELP)}")
+    out.print(f"changed WHAT: {text('; '.join(CHANGES_IN_FULL.values()))}; one word of it is enough")
     bullets(out, "Warnings", result.warnings)
     bullets(
         out, "Left out: the machine file does not say enough", (f"{one.step}: {one.why}" for one in result.left_out)
@@ -94,7 +98,8 @@ def card(out: Console, result: RunSummary, step: Step) -> None:
     expects = expected_words(step)
     if expects and not step.is_safety:
         out.print(f"  expect: {text(expects)}")
-    out.print(f"{text(step.asks)} ({text(like(step))})")
+    files = f"; or log and the name of {told_by_file(step)}" if told_by_file(step) else ""
+    out.print(f"{text(step.asks)} ({text(like(step))}{files})")
 
 
 def _just_told(out: Console, result: RunSummary, step: str | None) -> None:
@@ -133,4 +138,6 @@ def show_run(result: RunSummary, *, as_json: bool) -> None:
     bullets(out, "Cautions", result.cautions)
     if result.stopped:
         out.print(f"\n[bold]{text(result.stopped)}[/]")
+    if result.done:
+        out.print(f"\n[bold]Every step is done. {text(WHEN_DONE)}[/]")
     out.print(f"\n[bold]{text(result.machine)}[/]: bench {word(result.verdict)}, run {text(result.run)}")

@@ -23,6 +23,8 @@ LIVE_MOTOR = (
     "Where the pack is not connected yet: hold on, then connect it last."
 )
 """Stands first in every step of the bench with a live motor."""
+WHEN_DONE = "Throttle hold on; disconnect the pack first, before anything is touched."
+"""Stands where a bench run ends."""
 PACK = ("Lithium packs: charge attended, in a fire-safe place, never damaged and never cold.",)
 ADVICE_ONLY = (
     "The makers' manuals, the flying-site rules and the national rules for model aircraft come first.",

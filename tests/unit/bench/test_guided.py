@@ -8,6 +8,9 @@ import pytest
 from steadyhead.bench import guided, moment, run_events
 from steadyhead.bench.record import kept_machine, open_record
 from steadyhead.bench.safety_steps import LASTS_S, SAFETY
+from steadyhead.bench.set_points import ONE_GOVERNOR
+from steadyhead.bench.step import HOLD_AT_REST, Entry
+from steadyhead.bench.void import change_named, changes_of
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.reading import read_machine
 from steadyhead.report.bench_tables import bench_sections
@@ -307,6 +310,30 @@ def test_a_change_reopens_what_it_makes_void_and_asks_for_safety_again(record, f
     assert result.verdict is Outcome.PASS, result.reasons
 
 
+@pytest.mark.parametrize(
+    ("said", "change"),
+    [
+        ("governor gain", "firmware"),
+        ("setting", "firmware"),
+        ("hold", "a switch value"),
+        ("gear", "pinion or gear"),
+        ("a crash", "motor, controller or a crash"),
+    ],
+)
+def test_a_change_is_known_by_the_words_that_a_flyer_says(said, change):
+    assert change_named(said) == change
+
+
+@pytest.mark.parametrize(
+    ("table", "change"),
+    [("governor.gain", "firmware"), ("run_logic.permission", "firmware"), ("channel.hold", "a switch value"),
+     ("channel.travel_high", "end point, travel or curve"), ("rotor.radius", "blades"), ("pack.capacity", "pack"),
+     ("motor.kv", "motor, controller or a crash"), ("gears.pinion_teeth", "pinion or gear")],
+)  # fmt: skip
+def test_each_table_of_the_machine_file_counts_as_its_change(table, change):
+    assert changes_of(table) == (change,)
+
+
 def test_an_unknown_change_is_refused_with_what_there_is(record, fox):
     run = guided.start_run(record, fox).run
     with pytest.raises(InputError, match="did you mean pinion"):
@@ -383,6 +410,27 @@ def test_one_flight_mode_and_no_autorotation_position_still_proves_throttle_hold
     assert result.verdict is Outcome.UNKNOWN
 
 
+@pytest.mark.parametrize("name", ["fox600", "heron520", "wren450"])
+def test_a_figure_to_expect_has_its_tolerance_and_every_run_of_the_motor_its_end(record, name):
+    run = guided.start_run(record, bundled(name)).run
+    _, seen = until(record, run, say=lambda step: "skip" if step.entry is Entry.SECONDS else typed(step))
+    figures = [step for step in seen if step.unit in ("us", "%") and step.expected is not None]
+    assert figures
+    assert all(step.expected_interval and step.unit for step in figures)
+    live = [step for step in seen if step.spins and step.step != HOLD_AT_REST]
+    assert live
+    for step in live:
+        assert "hold on" in f"{step.action[-2]} {step.action[-1]}".lower() or "throttle hold" in step.action[-1], step
+
+
+def test_only_one_governor_may_act_stands_before_the_first_head_speed(record, fox):
+    run = guided.start_run(record, fox).run
+    _, seen = until(record, run, lambda step: step.step.startswith("hold_from: mode"))
+    asked = [step for step in seen if step.part == "set points"]
+    assert ONE_GOVERNOR in asked[0].action
+    assert all(ONE_GOVERNOR not in step.action for step in asked[1:])
+
+
 def test_a_machine_that_says_little_has_its_steps_left_out_with_the_reason(record, fox):
     edited(fox, ('autorotation = "15 %"\n', ""))
     result = guided.start_run(record, fox)
@@ -457,7 +505,8 @@ def test_typed_lines_are_understood(record, fox):
     assert told(result, "end_point: low").void_by == "to be repeated"
 
 
-def test_of_two_runs_begun_in_one_second_the_second_goes_on(record, fox):
+def test_of_two_runs_begun_in_one_second_the_second_goes_on(record, fox, monkeypatch):
+    monkeypatch.setattr(guided, "now", lambda: "2026-05-03T14:02:11Z")
     for _ in range(6):
         begun = guided.start_run(record, fox).run
         assert guided.latest_run(record, "Fox 600") == begun

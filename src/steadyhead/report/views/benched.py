@@ -7,18 +7,25 @@ from steadyhead.report.content import Cell, Section, Table, columns, points, ver
 from steadyhead.report.view import View, view
 from steadyhead.report.wording import moment
 
+HAND_TIMED_S = 10.0
+"""A time below this is shown to two digits. Common practice, no source."""
 STATE_WORDS = {"done": "done", "open": "open", "reopened": "run again", "current": "now"}
 
 
 def expected_words(step: Step | StepTold) -> str:
     """Say what a step expects, or why nothing is; empty for a step that asks for a confirmation alone."""
+    middle = "" if step.expected is None else f"{_shown(step.expected, step.unit)} {step.unit}"
     if step.expected_interval is not None:
-        low, high = step.expected_interval
-        middle = "" if step.expected is None else f"{step.expected:.4g} {step.unit}, "
-        return f"{middle}{low:.4g} to {high:.4g} {step.unit}"
-    if step.expected is not None:
-        return f"{step.expected:.4g} {step.unit}"
+        low, high = (_shown(end, step.unit) for end in step.expected_interval)
+        return f"{middle}{', ' if middle else ''}within {low} to {high} {step.unit}"
+    if middle:
+        return middle
     return step.expected_word or step.expected_from
+
+
+def _shown(figure: float, unit: str) -> str:
+    """Return a figure as finely as it can be read: nobody times a thousandth by hand."""
+    return f"{figure:.2g}" if unit == "s" and figure < HAND_TIMED_S else f"{figure:.4g}"
 
 
 def run_view(run: RunSummary) -> View:
@@ -30,6 +37,7 @@ def run_view(run: RunSummary) -> View:
         lead=(f"{run.steps_done} of {len(run.steps)} steps done.",),
         tables=(_steps(run), *((check_table(run.checks, "Checks that stand"),) if run.checks else ())),
         points=(
+            *points("Open, failed or not known", run.reasons),
             *points(
                 "Left out: the machine file does not say enough", [f"{one.step}: {one.why}" for one in run.left_out]
             ),

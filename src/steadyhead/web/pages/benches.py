@@ -10,10 +10,11 @@ from nicegui.events import UploadEventArguments
 
 from steadyhead import job
 from steadyhead.bench.answer_text import WORDS
+from steadyhead.bench.from_log import told_by_file
 from steadyhead.bench.record import Revision
 from steadyhead.bench.run_summary import RunSummary
 from steadyhead.bench.step import SKIP, UNITS, Answer, Entry, Step
-from steadyhead.bench.void import CHANGES, EVERYTHING, SWITCH_VALUE
+from steadyhead.bench.void import CHANGES_IN_FULL
 from steadyhead.judge.live_ear import SpeedTaken
 from steadyhead.machine.description import Machine
 from steadyhead.report.views.benched import expected_words, run_view
@@ -38,7 +39,7 @@ def add_pages(desk: Desk) -> None:
 
 
 def _bench(desk: Desk, revision: Revision, machine: Machine) -> None:
-    _Run(desk, revision, machine).draw()
+    _Run(desk, revision, machine).open()
 
 
 class _Run:
@@ -57,6 +58,13 @@ class _Run:
         ui.timer(LOOK_EVERY_S, self.look)
         self.still_reading()
 
+    def open(self) -> None:
+        """Show the run on the machine file as it is now: what was edited since reopens what it makes void."""
+        if self.run is None:
+            self.draw()
+        else:
+            self.do(partial(job.bench.take_machine, self.desk.record, self.run, self.file))
+
     def look(self) -> None:
         """Draw anew when another window went on with the run."""
         if self.run is not None and job.bench.run_summary(self.desk.record, self.run).events != self.seen:
@@ -65,6 +73,7 @@ class _Run:
     def do(self, act: Do) -> None:
         """Do one thing, and show what followed or why it was refused."""
         self.refused.clear()
+        self.forget_reading()
         try:
             self.run = act().run
         except SteadyheadError as error:
@@ -93,18 +102,18 @@ class _Run:
         """Show what is to be done, or what stands in the way."""
         record = self.desk.record
         if now.paused:
-            ui.label("Paused. Safety is confirmed anew before it goes on.").classes("told")
+            ui.label(f"Paused. {cautions.WHEN_DONE} Safety is confirmed anew before it goes on.").classes("told")
             primary("Go on", partial(self.do, partial(job.bench.continue_run, record, now.run, self.file)))
         elif now.current is not None:
             self.card(now, now.current)
         elif now.stopped:
             show_refusal(now.stopped)
         else:
-            ui.label("Every step is done.").classes("told")
-        with ui.element("div").classes("row-of"):
-            if not now.paused and not now.done:
+            ui.label(f"Every step is done. {cautions.WHEN_DONE} The sheet takes the run as evidence.").classes("told")
+        if not now.paused and not now.done:
+            with ui.element("div").classes("row-of"):
                 other("Pause", partial(self.do, partial(job.bench.pause, record, now.run)))
-            other("Begin a new run", partial(self.do, self.begin))
+        _to_run_again(now)
         self.again(now)
 
     def card(self, now: RunSummary, step: Step) -> None:
@@ -113,8 +122,10 @@ class _Run:
             ui.label(f"{step.part}, {now.steps_done} of {len(now.steps)} done").classes("soft")
             with ui.element("h2"):
                 ui.label(step.title)
+            if step.spins:
+                ui.label(cautions.LIVE_MOTOR).classes("beware")
             with ui.element("ol").classes("actions"):
-                for line in step.action:
+                for line in step.action[1:] if step.spins else step.action:
                     with ui.element("li"):
                         ui.label(line)
             if step.switch:
@@ -127,8 +138,13 @@ class _Run:
     def entry(self, now: RunSummary, step: Step) -> None:
         """Show how the step can be answered."""
         with ui.element("div").classes("row-of"):
-            for word in WORDS.get(step.entry, ()):
-                primary(word, partial(self.tell, now, step, word))
+            if step.entry is Entry.START_KIND:
+                took = ui.number("Seconds, if timed", min=0)
+                for word in WORDS[step.entry]:
+                    primary(word, partial(self.started, now, step, word, took))
+            else:
+                for word in WORDS.get(step.entry, ()):
+                    primary(word, partial(self.tell, now, step, word))
             if step.entry in UNITS:
                 figure = ui.number(f"{step.entry.value}, {step.unit or UNITS[step.entry]}")
                 spread = ui.number("Sure to, ±", min=0)
@@ -138,8 +154,12 @@ class _Run:
                 other("Leave it out", lambda: self.tell(now, step, Answer(word=SKIP, note=why.value or "")))
         if step.entry is Entry.HEAD_SPEED:
             show_ear(self.machine, partial(self.take, now, step))
-        if not step.is_safety:
+        if told_by_file(step):
             self.upload(now, step)
+
+    def started(self, now: RunSummary, step: Step, word: str, took: ui.number) -> None:
+        """Answer how the motor started, with the time where there is one."""
+        self.tell(now, step, Answer(word=word, figure=took.value))
 
     def tell(self, now: RunSummary, step: Step, words: str | Answer | None) -> None:
         """Answer the step."""
@@ -160,7 +180,7 @@ class _Run:
             await event.file.save(path)
             self.read(now, step, path)
 
-        bring("Let a log or a recording answer", brought)
+        bring(f"Let {told_by_file(step)} answer", brought)
 
     def read(self, now: RunSummary, step: Step, path: Path) -> None:
         """Judge a log, or hear a recording, in a worker; then it answers the step it was brought to, and no other."""
@@ -187,17 +207,23 @@ class _Run:
             with self.reading:
                 show_work(self.desk, kind, task.title, partial(self.desk.ask_again, kind), self.was_read)
 
+    def forget_reading(self) -> None:
+        """Take away what was said of a file that is read by now: it told of the card before."""
+        task = self.desk.asked((self.run or "", "bench", ()))
+        if task is None or task.ended():
+            self.reading.clear()
+
     def was_read(self, _: Any) -> None:
         """Say that the file has answered, and show what follows."""
         ui.label("The file has answered the step; it is kept as evidence.").classes("told")
         self.draw()
 
     def again(self, now: RunSummary) -> None:
-        """Offer steps to repeat, and changes to note."""
+        """Offer steps to repeat, changes to note, and a new run: none of it under a thumb that means something else."""
         done = {one.step: one.title for one in now.steps if one.state == "done" and one.part != "safety"}
         with ui.element("details").classes("card"):
             with ui.element("summary"):
-                ui.label("Repeat a step, or note a change")
+                ui.label("Repeat a step, note a change, or begin anew")
             with ui.element("div").classes("row-of"):
                 if done:
                     step = Choice("Step", done)
@@ -205,11 +231,27 @@ class _Run:
                         "Repeat it",
                         lambda: self.do(partial(job.bench.repeat, self.desk.record, now.run, step.value)),
                     )
-                change = Choice("What was changed", {change: change for change in (*CHANGES, SWITCH_VALUE, EVERYTHING)})
+                change = Choice("What was changed", CHANGES_IN_FULL)
                 other(
                     "Note the change",
                     lambda: self.do(partial(job.bench.note_change, self.desk.record, now.run, change.value)),
                 )
+            with ui.element("div").classes("row-of"):
+                other("Begin a new run", partial(self.do, self.begin))
+
+
+def _to_run_again(now: RunSummary) -> None:
+    """List the steps that were reopened, by what reopened them."""
+    if not now.void:
+        return
+    open_again = [one for one in now.steps if one.step in now.void]
+    with ui.element("section").classes("told").props('aria-label="To run again"'):
+        ui.label(f"To run again: {len(open_again)} of {len(now.steps)} steps; the others stand.")
+        with ui.element("ul"):
+            for change in dict.fromkeys(one.void_by for one in open_again):
+                titles = ", ".join(one.title for one in open_again if one.void_by == change)
+                with ui.element("li"):
+                    ui.label(f"{change}: {titles}")
 
 
 def _answer(figure: float | None, spread: float | None) -> Answer | None:

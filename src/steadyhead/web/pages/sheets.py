@@ -45,15 +45,14 @@ def _sheet(desk: Desk, revision: Revision, machine: Machine) -> None:
     kept = job.shelf.logs(desk.record, machine.name)
     readings = job.record.readings(desk.record, machine.name)
     ui.label(f"It is made from {len(kept)} logs and {len(readings)} readings that are kept for {machine.name}.")
-    if not readings and not job.bench.latest_run(desk.record, machine.name):
+    run = job.bench.evidence(desk.record, machine)
+    if not readings and run is None:
         ui.label(NO_READINGS).classes("soft")
     if not kept:
         ui.label(NO_LOGS).classes("soft")
-    last = job.bench.latest_run(desk.record, machine.name)
-    run = job.bench.run_summary(desk.record, last) if last else None
     logs = [job.record.log_path(desk.record, log.id) for log in kept]
     folder = desk.uploads.joinpath(f"sheet-{revision.id[:16]}")
-    kind = (revision.id, "sheet", (*map(str, logs), *map(str, readings), last or "", f"{run.events if run else 0}"))
+    kind = (revision.id, "sheet", (*map(str, logs), *map(str, readings), f"{run.run} {run.events}" if run else ""))
 
     def keep(made: Any) -> None:
         for path in (made.files.page_html, made.files.page_pdf, made.files.html, made.files.pdf):
