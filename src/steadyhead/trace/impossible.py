@@ -50,6 +50,9 @@ BOUNDS: dict[str, Bound] = {
 }
 _DEAD_SHARE = 0.4
 """A pack that reads less than this share of its usual voltage while the log is written is a sensor fault."""
+OCTAVE_SHARE = 0.05
+OCTAVE_S = 0.5
+"""Pulses counted wrong by two, over a step of a slow log with rows lost; common practice, no source."""
 _LONG_DROP_S = 5.0
 _DUTY_LEADS_ROWS = 5
 _GONE_SHARE, _RUNS_SHARE, _GONE_S = 0.02, 0.15, 0.5
@@ -100,10 +103,21 @@ def _least_leap(bound: Bound, values: Series, when: Series, level: float) -> Ser
     if bound.rate_per_s:
         slow = values[:-1] > 0.06 * level
         doubled = np.where(slow & (np.diff(values) > 0), np.maximum(0.75 * values[:-1], 0.06 * level), np.inf)
-        least = np.maximum(
-            np.minimum(least, doubled), np.minimum(bound.rate_per_s * np.diff(when), bound.rate_most) * level
-        )
+        least = np.minimum(least, doubled)
+        rate = np.minimum(bound.rate_per_s * np.diff(when), bound.rate_most) * level
+        least = np.where(_octave(values, when), least, np.maximum(least, rate))
     return least
+
+
+def _octave(values: Series, when: Series) -> Flags:
+    """Whether each step doubles or halves the speed within OCTAVE_S, as a sensor does that counts wrongly.
+
+    Shapes: values (n,), when (n,) -> (n - 1,)
+    """
+    low, high = np.minimum(values[:-1], values[1:]), np.maximum(values[:-1], values[1:])
+    return np.asarray(
+        (low > 0.0) & (np.abs(high - 2.0 * low) <= 2.0 * OCTAVE_SHARE * low) & (np.diff(when) <= OCTAVE_S)
+    )
 
 
 def _is_calm(name: str, values: Series, bound: Bound, look: Look) -> bool:

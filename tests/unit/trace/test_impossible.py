@@ -33,6 +33,26 @@ def test_a_speed_away_and_back_at_once_is_a_sensor_fault(hz: float, rows: int, f
     assert flagged("head_speed_rpm", speed, hz) == at
 
 
+@pytest.mark.parametrize("name", ["head_speed_rpm", "motor_side_speed_rpm"])
+@pytest.mark.parametrize("factor", [0.5, 2.0])
+@pytest.mark.parametrize("lost", [(199,), (201,), (199, 201), (201, 202)])
+def test_a_halved_or_doubled_speed_is_seen_beside_lost_rows_of_a_slow_log(
+    name: str, factor: float, lost: tuple[int, ...]
+) -> None:
+    speed, time_s = hover(10.0), np.arange(600) / 10.0
+    speed[200] *= factor
+    kept = np.setdiff1d(np.arange(600), lost)
+    flags = impossible(name, speed[kept], time_s[kept], None)
+    assert flags is not None
+    assert kept[np.flatnonzero(flags)].tolist() == [200]
+
+
+def test_a_motor_that_doubles_its_speed_between_two_rows_and_stays_there_is_no_fault() -> None:
+    speed = hover(10.0)
+    speed[:200] *= 0.5
+    assert flagged("motor_side_speed_rpm", speed, 10.0) == []
+
+
 @pytest.mark.parametrize("hz", RATES_HZ)
 def test_a_head_that_reads_zero_for_a_second_and_is_back_at_speed_never_stopped(hz: float) -> None:
     speed = hover(hz)
