@@ -29,8 +29,8 @@ class Bound(NamedTuple):
 
 
 BOUNDS: dict[str, Bound] = {
-    "head_speed_rpm": Bound(-100.0, 6000.0, jump_share=0.15, rate_per_s=4.0, rate_most=0.75),
-    "motor_side_speed_rpm": Bound(-100.0, 6000.0, jump_share=0.15, rate_per_s=4.0),
+    "head_speed_rpm": Bound(-100.0, 6000.0, jump_share=0.06, rate_per_s=4.0, rate_most=0.75),
+    "motor_side_speed_rpm": Bound(-100.0, 6000.0, jump_share=0.06, rate_per_s=4.0),
     "throttle_percent": Bound(-60.0, 160.0),
     "duty": Bound(-0.1, 1.2),
     "pack_voltage_v": Bound(-0.5, 120.0, jump_share=0.35),
@@ -48,6 +48,8 @@ BOUNDS: dict[str, Bound] = {
     "air_temperature_c": Bound(-60.0, 80.0),
     "air_pressure_hpa": Bound(300.0, 1100.0),
 }
+_SLOW_SHARE = 0.06
+"""A speed below this share of the level is too slow to tell a doubled reading of it; own choice."""
 _DEAD_SHARE = 0.4
 """A pack that reads less than this share of its usual voltage while the log is written is a sensor fault."""
 OCTAVE_SHARE = 0.05
@@ -101,8 +103,8 @@ def _least_leap(bound: Bound, values: Series, when: Series, level: float) -> Ser
         return bound.jump
     least = np.full(when.size - 1, bound.jump_share * level)
     if bound.rate_per_s:
-        slow = values[:-1] > 0.06 * level
-        doubled = np.where(slow & (np.diff(values) > 0), np.maximum(0.75 * values[:-1], 0.06 * level), np.inf)
+        slow = values[:-1] > _SLOW_SHARE * level
+        doubled = np.where(slow & (np.diff(values) > 0), np.maximum(0.75 * values[:-1], _SLOW_SHARE * level), np.inf)
         least = np.minimum(least, doubled)
         rate = np.minimum(bound.rate_per_s * np.diff(when), bound.rate_most) * level
         least = np.where(_octave(values, when), least, np.maximum(least, rate))
@@ -128,7 +130,7 @@ def _is_calm(name: str, values: Series, bound: Bound, look: Look) -> bool:
         return True
     least_leap = bound.jump_share * level_of(values) if bound.jump_share else bound.jump
     if bound.rate_per_s:
-        least_leap *= 0.4
+        least_leap = min(least_leap, _SLOW_SHARE * level_of(values))
     if name in ("pack_voltage_v", "lowest_cell_v"):
         usual = float(np.median(sample_of(values)))
         least_leap = bound.jump_share * usual

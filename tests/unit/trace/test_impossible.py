@@ -47,6 +47,19 @@ def test_a_halved_or_doubled_speed_is_seen_beside_lost_rows_of_a_slow_log(
     assert kept[np.flatnonzero(flags)].tolist() == [200]
 
 
+@pytest.mark.parametrize("factor", [0.91, 1.09])
+def test_a_small_spike_in_one_row_of_a_quick_log_is_a_sensor_fault(factor: float) -> None:
+    speed = hover(100.0)
+    speed[3000] *= factor
+    assert flagged("head_speed_rpm", speed, 100.0) == [3000]
+
+
+def test_a_dip_of_a_tenth_that_takes_its_time_is_a_load() -> None:
+    speed = hover(100.0)
+    speed[3000:3020] *= np.interp(np.arange(20), (0, 10, 19), (1.0, 0.9, 1.0))
+    assert flagged("head_speed_rpm", speed, 100.0) == []
+
+
 def test_a_motor_that_doubles_its_speed_between_two_rows_and_stays_there_is_no_fault() -> None:
     speed = hover(10.0)
     speed[:200] *= 0.5
