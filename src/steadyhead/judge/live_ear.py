@@ -25,6 +25,8 @@ KEPT_S = 10.0
 TAKEN_SHARE = 0.8
 """A reading needs this share of the last seconds heard."""
 STEADY_SHARE = 0.01
+LOOK_AHEAD_S = 0.3
+"""A little less than for a file, so that a page, which adds some, is not more than half a second behind."""
 RATES_HZ = (8000.0, 192000.0)
 
 
@@ -85,7 +87,8 @@ class LiveEar:
         self.rate_hz = rate_hz
         thin = thinning_of(rate_hz)
         self._low_pass = LowPass(thin)
-        self._tracker = Tracker(lines_of(sound_gearing_of(machine)), rate_hz / thin, top_rpm_of(machine))
+        lines = lines_of(sound_gearing_of(machine))
+        self._tracker = Tracker(lines, rate_hz / thin, top_rpm_of(machine), look_ahead_s=LOOK_AHEAD_S)
         self._samples = 0
         self._kept: NDArray[np.int16] = np.zeros(0, np.int16)
         self._last: deque[FrameHeard] = deque(maxlen=round(TAKEN_S / HOP_S))

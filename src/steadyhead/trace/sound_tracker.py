@@ -92,12 +92,21 @@ class Tracker:
     """
 
     def __init__(
-        self, lines: tuple[Line, ...], rate_hz: float, top_rpm: float, *, families_needed: int = 2, channels: int = 1
-    ) -> None:  # fmt: skip
+        self,
+        lines: tuple[Line, ...],
+        rate_hz: float,
+        top_rpm: float,
+        *,
+        families_needed: int = 2,
+        channels: int = 1,
+        look_ahead_s: float = LOOK_AHEAD_S,
+    ) -> None:
         self.spectra = spectra(rate_hz)
         self.comb = _comb(lines)
         self.blades = _comb(tuple(line for line in lines if line.tells_blades))
         self.families_needed = families_needed
+        self.ahead = round(look_ahead_s / HOP_S)
+        """Frames looked ahead before one is told."""
         self.step_hz = STEP_SHARE * top_rpm / 60.0
         self.first = round(LOWEST_SHARE / STEP_SHARE)
         self.speeds_hz: Floats = np.asarray(
@@ -160,11 +169,6 @@ class Tracker:
                 self.columns.append((self.pool / self.in_pool).astype(np.float32))
                 self.pool[:] = 0.0
                 self.in_pool = 0
-
-    @property
-    def ahead(self) -> int:
-        """Frames looked ahead before one is told."""
-        return round(LOOK_AHEAD_S / HOP_S)
 
     def push(self, samples: Samples) -> Frames:
         """Take the next samples, full scale 1; return the frames that are ready, perhaps none.
