@@ -177,8 +177,11 @@ def _excursions(
         if at < after:
             continue
         away = values[at + 1] - values[at]
-        for back in leaps[nth + 1 : nth + 9]:
-            lasted = when[back + 1] - when[at]
+        doubled = away > 0.0 and values[at] > 0.0 and abs(values[at + 1] / values[at] - 2.0) <= 2.0 * OCTAVE_SHARE
+        # A doubled speed may come back over a hole, where the step is no leap.
+        ends = range(at + 1, min(at + 9, values.size - 1)) if doubled else leaps[nth + 1 : nth + 9]
+        for back in ends:
+            lasted = when[back if doubled else back + 1] - when[at]
             dropped = head and abs(values[at + 1]) < 0.05 * abs(values[at])
             if lasted > (_LONG_DROP_S if dropped else bound.back_within_s + 2 * (when[at + 1] - when[at])):
                 break

@@ -60,6 +60,15 @@ def test_a_dip_of_a_tenth_that_takes_its_time_is_a_load() -> None:
     assert flagged("head_speed_rpm", speed, 100.0) == []
 
 
+def test_a_doubled_speed_is_seen_at_the_edge_of_a_hole() -> None:
+    speed, time_s = hover(20.0), np.arange(1200) / 20.0
+    speed[200] *= 2.0
+    kept = np.setdiff1d(np.arange(1200), np.arange(201, 215))
+    flags = impossible("motor_side_speed_rpm", speed[kept], time_s[kept], None)
+    assert flags is not None
+    assert kept[np.flatnonzero(flags)].tolist() == [200]
+
+
 def test_a_motor_that_doubles_its_speed_between_two_rows_and_stays_there_is_no_fault() -> None:
     speed = hover(10.0)
     speed[:200] *= 0.5
