@@ -23,7 +23,11 @@ RISE_S = 1.0
 MUCH_LARGER = 2.5
 HALF_SWINGS = 4
 HALF_PUMP_S = 0.45
+LOW_SHARE = 0.4
+"""A low counts as one of the pumping from this share of the deepest on: pilots pump unevenly; own choice."""
 FULL_PUMP_SHARE = 0.95
+ALIKE_SHARE = 0.7
+"""Highs within this share of the highest are full pumps; a smaller one is a correction; own choice."""
 MOST_LOADS = 4000
 
 
@@ -150,11 +154,12 @@ def _last_pump(stamps: Series, excess: Series, high: float, is_pitch: bool) -> i
     end = excess.size - 1
     if not is_pitch:
         return int(stamps.searchsorted(stamps[-1] - HALF_PUMP_S))
-    low = rows_where(excess < 0.8 * float(excess.min()))
+    low = rows_where(excess < LOW_SHARE * float(excess.min()))
     if not low.size or low[-1] >= end:
         return end
-    after = excess[low[-1] + 1 :]
-    full = after > FULL_PUMP_SHARE * float(excess.max())
+    before, after = excess[: low[-1]], excess[low[-1] + 1 :]
+    tops = [float(before[a:b].max()) for a, b in true_runs(before > high)]
+    full = after > FULL_PUMP_SHARE * min(top for top in tops if top >= ALIKE_SHARE * max(tops))
     is_another_pump = int(full.sum()) >= 0.4 * int((after > high).sum())
     return end if is_another_pump else int(low[-1])
 

@@ -97,6 +97,22 @@ def test_highs_with_lows_between_are_one_run_of_pumps() -> None:
     assert got[0].end_s == pytest.approx(13.6, abs=0.5)
 
 
+@pytest.mark.parametrize(("caught_deg", "end_s"), [(0.0, 15.4), (6.0, 14.8)])
+def test_pumps_of_uneven_depth_are_one_run_to_the_last(caught_deg: float, end_s: float) -> None:
+    """Five pumps, each low less deep than the one before; then the sink is caught with a softer high, or not at all."""
+    points = [(0.0, 3.0), (9.9, 3.0)]
+    for k, (top, low) in enumerate([(10.0, -8.0), (10.8, -6.0), (11.0, -5.0), (10.2, -3.5), (10.4, -3.0)]):
+        points += [(10.0 + k, top), (10.3 + k, top), (10.5 + k, low), (10.8 + k, low)]
+    if caught_deg:
+        points += [(15.0, 3.0 + caught_deg), (15.4, 3.0 + caught_deg), (16.5, 3.0), (30.0, 3.0)]
+    else:
+        points += [(15.0, 10.6), (15.4, 10.6), (15.5, 3.0), (30.0, 3.0)]
+    got = loads(made(TIME, collective_deg=pitch(*points)), governed(0, 30, SET))
+    assert [one.kind for one in got] == ["pump"]
+    assert got[0].start_s == pytest.approx(9.9, abs=0.1)
+    assert got[0].end_s == pytest.approx(end_s, abs=0.12)
+
+
 def test_a_rippling_current_under_a_long_load_is_a_climb_of_a_hunting_drive() -> None:
     ripple = 6.0 * np.sin(2 * np.pi * 4.0 * TIME)
     current = 15.0 + ripple + np.where((TIME >= 10) & (TIME < 12.6), 40.0, 0.0)
