@@ -16,7 +16,6 @@ from steadyhead.channel.result import Reading
 from steadyhead.judge.readings import readings as readings_of
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
-from steadyhead.plan.solved import solve
 from steadyhead.words.cautions import ADVICE_ONLY, BENCH, DESCENT, FLIGHT, PACK
 from steadyhead.words.errors import InputError
 from steadyhead.words.progress import Say, silent
@@ -48,7 +47,7 @@ def advise(
     changes = tuple(with_logs(change, logged) for change in found)
     say("what to measure next")
     unknown = [one for one in every if one.check.verdict is Outcome.UNKNOWN]
-    ranked = measure_next(machine, every, solve(machine) if PLAN in seen.parts else None, seen.doubts)
+    ranked = measure_next(machine, every, seen.solved, seen.doubts)
     failing = [one for one in every if one.fails]
     return Advice(
         machine=machine.name,

@@ -28,6 +28,7 @@ from steadyhead.flight.motor_back import mode_number
 from steadyhead.machine.description import Machine
 from steadyhead.plan.modes import worst_check
 from steadyhead.plan.result import Doubt
+from steadyhead.plan.solved import Solved, solve
 from steadyhead.plan.steady import mode_plans
 from steadyhead.words.errors import SteadyheadError
 from steadyhead.words.progress import Say
@@ -43,6 +44,7 @@ class Evidence:
     governor: TodaysGovernor | None = None
     descent: Ready | None = None
     doubts: tuple[Doubt, ...] = ()
+    solved: Solved | None = None
 
     @property
     def every(self) -> tuple[Seen, ...]:
@@ -60,6 +62,7 @@ class _Look:
     governor: TodaysGovernor | None = None
     descent: Ready | None = None
     doubts: tuple[Doubt, ...] = ()
+    solved: Solved | None = None
 
 
 def evidence(
@@ -80,13 +83,16 @@ def evidence(
             found[part] = LOOKS[part](look)
         except SteadyheadError as error:
             cannot[part] = str(error)
-    return Evidence(parts=found, cannot=cannot, governor=look.governor, descent=look.descent, doubts=look.doubts)
+    return Evidence(
+        parts=found, cannot=cannot, governor=look.governor, descent=look.descent, doubts=look.doubts, solved=look.solved
+    )
 
 
 def of_plan(look: _Look) -> tuple[Seen, ...]:
     """Return each check of each flight mode once, at its worst condition."""
     found = []
-    for mode in mode_plans(look.machine):
+    look.solved = solve(look.machine)
+    for mode in mode_plans(look.solved):
         names = dict.fromkeys(check.check for one in mode.conditions for check in one.checks)
         for name in names:
             one, check = worst_check(mode.conditions, name)

@@ -15,7 +15,7 @@ from steadyhead.flight.governor_answer import governor
 from steadyhead.flight.tuning_advice import GAIN_KEYS, gains_are_own, moves
 from steadyhead.machine.description import Machine
 from steadyhead.plan.choices import packs, pinions, swapped
-from steadyhead.plan.solved import solve
+from steadyhead.plan.solved import Solved, solve
 from steadyhead.words.progress import Say
 from steadyhead.words.verdict import Outcome
 
@@ -39,7 +39,7 @@ def trials(machine: Machine, seen: Evidence, readings: Sequence[Reading], say: S
     if CHANNEL in seen.parts:
         yield from _channel_trials(machine, readings, failing)
     if PLAN in seen.parts:
-        yield from _drive_trials(machine, failing, say)
+        yield from _drive_trials(machine, seen.solved or solve(machine), failing, say)
     if seen.governor is not None:
         yield from _gain_trials(machine, seen, say)
         yield from ramp_trials(machine, seen.governor.ramps, failing)
@@ -81,13 +81,12 @@ def _whole(percent: float, window: tuple[float, float]) -> float:
     return float(whole) if window[0] <= whole <= window[1] else percent
 
 
-def _drive_trials(machine: Machine, failing: Sequence[Seen], say: Say) -> Iterator[Tried]:
+def _drive_trials(machine: Machine, solved: Solved, failing: Sequence[Seen], say: Say) -> Iterator[Tried]:
     """Yield the best other pinions, the best other pack, and for each failing flight mode other head speeds."""
     drive = [one for one in failing if one.part == PLAN or one.check.check in ASKS_FOR_DRIVE]
     if not drive:
         return
     say("solve pinions and packs")
-    solved = solve(machine)
     parts = (PLAN, GOVERNOR, RAMPS, CLIMB_OUT, HEIGHT)
     teeth = machine.gears.pinion_teeth.number
     for one in [choice for choice in pinions(solved) if not choice.current][:PINIONS_TRIED]:

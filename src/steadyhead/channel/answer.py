@@ -67,6 +67,15 @@ def channel(
     )
 
 
+def curves(machine: Machine, setting: ChannelSetting) -> tuple[ModeCurve, ...]:
+    """Return what to set for every flight mode by the readings of the file, and nothing else of the answer.
+
+    Raises: InputError when readings contradict each other.
+    """
+    law = set_point_law(as_sent(reading_set(machine_readings(machine)), setting))
+    return tuple(mode_curve(law, mode, setting) for mode in setting.modes)
+
+
 def as_sent(readings: Iterable[Reading], setting: ChannelSetting) -> tuple[Reading, ...]:
     """Return the readings at the channel positions that their landed pulses stand for.
 

@@ -77,9 +77,9 @@ def _curve_percents(machine: Machine, setting: ChannelSetting) -> dict[str, floa
     """Return the curve value to set for every mode that has none today, where a law is known."""
     if not machine.reading or all(mode.today_percent is not None for mode in setting.modes):
         return {}
-    from steadyhead.channel.answer import channel
+    from steadyhead.channel.answer import curves
 
-    return {mode.mode: mode.curve_percent for mode in channel(machine).modes if mode.curve_percent is not None}
+    return {mode.mode: mode.curve_percent for mode in curves(machine, setting) if mode.curve_percent is not None}
 
 
 def _guard_percent(setting: ChannelSetting, near: Doubted | None) -> float:

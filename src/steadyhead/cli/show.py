@@ -10,8 +10,10 @@ from rich.console import Console
 from rich.markup import escape
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from rich.table import Table
+from rich.text import Text
 
 from steadyhead.cli.fitting import print_table
+from steadyhead.report.fitting import inside
 from steadyhead.words.plain import json_text
 from steadyhead.words.progress import Say
 from steadyhead.words.verdict import Outcome, Verdict
@@ -72,7 +74,10 @@ def bullets(out: Console, title: str, lines: Iterable[str], style: str = "") -> 
         return
     out.print(f"\n[bold]{text(title)}[/]", style=style)
     for line in kept:
-        out.print(f"  - {text(line)}")
+        mark = "  - "
+        for part in Text.from_markup(text(line)).wrap(out, inside(out.width, mark)):
+            out.print(mark, part, sep="")
+            mark = "    "
 
 
 def figures_table(title: str, words: tuple[str, ...], figures: tuple[str, ...]) -> Table:

@@ -27,7 +27,7 @@ def plan(machine: Machine) -> Plan:
     if not machine.flight_mode:
         return _without_modes(machine)
     solved = solve(machine)
-    modes = _modes(solved)
+    modes = mode_plans(solved)
     return Plan(
         machine=machine.name,
         machine_revision=machine.revision,
@@ -45,12 +45,8 @@ def plan(machine: Machine) -> Plan:
     )
 
 
-def mode_plans(machine: Machine) -> tuple[ModePlan, ...]:
+def mode_plans(solved: Solved) -> tuple[ModePlan, ...]:
     """Return the flight modes of the plan alone, judged: no tables of pinions and packs, no doubts ranked."""
-    return _modes(solve(machine)) if machine.flight_mode else ()
-
-
-def _modes(solved: Solved) -> tuple[ModePlan, ...]:
     return tuple(mode_plan(solved, mode) for mode in range(len(solved.machine.flight_mode)))
 
 

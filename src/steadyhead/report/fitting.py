@@ -25,6 +25,11 @@ Part = list[tuple[int, int]]
 """Numbers of columns with the width of each."""
 
 
+def inside(room: int, mark: str) -> int:
+    """Return how many letters are left beside a mark at the beginning of a line, 20 at least."""
+    return max(20, room - len(mark))
+
+
 def parts_of(sizes: Sequence[Size], room: int, repeated: int = 0) -> list[Part]:
     """Return the parts of a table that fit into so many letters, each beginning with the first `repeated` columns.
 
