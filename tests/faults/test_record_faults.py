@@ -1,6 +1,7 @@
 """The record when things go wrong: killed, full, read-only, locked, damaged, newer, hostile archives, two at once."""
 
 import errno
+import hashlib
 import json
 import os
 import random
@@ -261,6 +262,66 @@ def nameless(members):
     return [(n, d) for n, d in members.items() if n != "manifest.json"]
 
 
+def led_elsewhere(name):
+    """Return a change that adds a member of this name, and names it in the manifest."""
+
+    def added(members):
+        manifest = json.loads(members["manifest.json"])
+        manifest["members"].append({"name": name, "bytes": 4, "sha256": hashlib.sha256(b"evil").hexdigest()})
+        return [*(members | {name: b"evil", "manifest.json": json.dumps(manifest).encode()}).items()]
+
+    return added
+
+
+ELSEWHERE = (
+    "/var/evil.txt",
+    "files/../../evil.txt",
+    "tables/../evil.jsonl",
+    "..\\evil.txt",
+    "C:\\evil.txt",
+    "evil.txt",
+)
+
+
+@pytest.mark.parametrize("name", ELSEWHERE)
+def test_a_member_that_lies_anywhere_else_makes_the_archive_refused(filled, tmp_path, name):
+    written = archive.export(filled, tmp_path / "all.zip").archive
+    hostile = changed(written, tmp_path / "changed.zip", led_elsewhere(name))
+    with open_record(tmp_path / "new.sqlite") as new:
+        with pytest.raises(InputError, match="a member"):
+            archive.import_(new, hostile)
+        assert set(care.contents(new).rows.values()) == {0}
+    assert not list(tmp_path.rglob("*evil*"))
+
+
+@pytest.mark.parametrize("honest", [True, False])
+def test_a_table_that_unpacks_without_end_is_refused_before_it_fills_the_memory(filled, tmp_path, monkeypatch, honest):
+    """64 MiB of spaces in some 64 KiB: the manifest either says so, or says that it is small."""
+    written, bomb = archive.export(filled, tmp_path / "all.zip").archive, tmp_path / "bomb.zip"
+    spaces, name = b" " * (64 << 20), "tables/verdict.jsonl"
+    with zipfile.ZipFile(written) as old, zipfile.ZipFile(bomb, "w", zipfile.ZIP_DEFLATED) as new:
+        members = {one: old.read(one) for one in old.namelist()}
+        manifest = json.loads(members["manifest.json"])
+        for member in manifest["members"]:
+            if member["name"] == name:
+                member |= {"bytes": len(spaces) if honest else 100, "sha256": hashlib.sha256(spaces).hexdigest()}
+        for one, data in (members | {name: spaces, "manifest.json": json.dumps(manifest).encode()}).items():
+            new.writestr(one, data)
+    unpacked, read = [], archive._read
+
+    def counted(file):
+        part = read(file)
+        unpacked.append(len(part))
+        return part
+
+    monkeypatch.setattr(archive, "_read", counted)
+    with open_record(tmp_path / "new.sqlite") as new:
+        with pytest.raises(InputError, match=r"bomb\.zip"):
+            archive.import_(new, bomb)
+        assert set(care.contents(new).rows.values()) == {0}
+    assert sum(unpacked) < 4 << 20
+
+
 @pytest.mark.parametrize("change", [escaping, tampered, without_a_member, of_a_newer_one, nameless])
 def test_an_archive_that_was_changed_is_refused_whole(filled, tmp_path, change):
     written = archive.export(filled, tmp_path / "all.zip").archive
@@ -276,8 +337,6 @@ def test_an_archive_that_was_changed_is_refused_whole(filled, tmp_path, change):
 
 def rewritten(members, name, row_change):
     """Change rows and make the manifest agree, as somebody does who means it."""
-    import hashlib
-
     rows = [json.loads(line) for line in members[name].splitlines()]
     data = "".join(json.dumps(row_change(row)) + "\n" for row in rows).encode()
     manifest = json.loads(members["manifest.json"])

@@ -32,6 +32,10 @@ FILE_MEMBER = re.compile(r"files/([0-9a-f]{64})\.([a-z0-9]{1,8})")
 SHA256 = re.compile(r"[0-9a-f]{64}")
 LARGEST_MANIFEST_BYTES = 16 << 20
 LARGEST_TABLE_BYTES = 1 << 30
+LARGEST_GROWTH = 200
+"""Rows pack 3- to 30-fold; a table that unpacks to more than this many times its packed size is none."""
+GROWTH_FROM_BYTES = 1 << 20
+"""A table smaller than this may pack as it likes."""
 MAY_DIFFER = {"added_on", "file_name", "name"}
 """Columns that say when and under which file name a content was kept: the first one stays."""
 RIGHT = "an archive that `steadyhead record export` wrote, whole"
@@ -220,6 +224,10 @@ def _read(file: IO[bytes]) -> bytes:
 def _taken(archive: zipfile.ZipFile, member: _Member, path: Path) -> bytes:
     if member.bytes > LARGEST_TABLE_BYTES:
         raise InputError(str(path), read=f"{member.name} of {member.bytes} bytes", right="a smaller table")
+    packed = archive.getinfo(member.name).compress_size
+    if member.sha256 and member.bytes > max(GROWTH_FROM_BYTES, LARGEST_GROWTH * packed):
+        read = f"{member.name} of {packed} bytes that unpacks to {member.bytes}"
+        raise InputError(str(path), read=read, right=RIGHT)
     held = io.BytesIO()
     for part in _parts(archive, member, path):
         held.write(part)

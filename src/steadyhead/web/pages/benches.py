@@ -246,7 +246,8 @@ def _to_run_again(now: RunSummary) -> None:
         return
     open_again = [one for one in now.steps if one.step in now.void]
     with ui.element("section").classes("told").props('aria-label="To run again"'):
-        ui.label(f"To run again: {len(open_again)} of {len(now.steps)} steps; the others stand.")
+        every = [one for one in now.steps if one.part != "safety"]
+        ui.label(f"To run again: {len(open_again)} of {len(every)} steps, once safety is confirmed.")
         with ui.element("ul"):
             for change in dict.fromkeys(one.void_by for one in open_again):
                 titles = ", ".join(one.title for one in open_again if one.void_by == change)
