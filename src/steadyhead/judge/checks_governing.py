@@ -13,7 +13,7 @@ from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
-from steadyhead.judge.transient import peak_interval, row_noise
+from steadyhead.judge.transient import SLOW_SENSOR_S, behind_slow_sensor, peak_interval, row_noise
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 
@@ -143,7 +143,7 @@ def _overspeed(found: Measured, machine: Machine) -> Verdict:
         return Verdict.unknown(
             "overspeed", "no governed running of 3 s or more with a head speed", needs=("head speed",)
         )
-    share, (low, _), at_s = max(peaks, key=lambda p: p[0])
+    share, (low, _), at_s, _ = max(peaks, key=lambda p: p[0])
     top = max(p[1][1] for p in peaks)
     limit = machine.limit("limits.overspeed")
     what = f"head speed above the set speed at {_at(at_s)}"
@@ -157,11 +157,16 @@ def _overspeed(found: Measured, machine: Machine) -> Verdict:
         return Verdict.unknown(
             "overspeed", "no hard load was taken off in this log", needs=("a log with climb-outs or pitch pumps",)
         )
-    return _with(verdict, class_words("rise_percent", max(share, 0.0)))
+    verdict = _with(verdict, class_words("rise_percent", max(share, 0.0)))
+    behind = max(p[3] for p in peaks)
+    if limit is None or verdict.verdict is not Outcome.PASS or behind <= limit.value:
+        return verdict
+    smooths = f"if the controller smooths its logged speed over {SLOW_SENSOR_S:g} s, it may have been {behind:.2g} %"
+    return _with(verdict, f"{smooths}: see its manual, or listen to a recording")
 
 
-def _peak(signals: Signals, governed: Stretch) -> tuple[float, tuple[float, float], float] | None:
-    """Return the greatest excess over the set speed, between what it may have been, and when."""
+def _peak(signals: Signals, governed: Stretch) -> tuple[float, tuple[float, float], float, float] | None:
+    """Return the greatest excess over the set speed, between what it may have been, when, and behind a slow sensor."""
     begin_s = max(governed.start_s + SETTLE_S, governed.ready_s)
     part = signals.within(begin_s, governed.end_s - signals.interval_s)
     if signals.speed_rpm is None or governed.set_rpm is None or part.stop - part.start < 3:
@@ -170,7 +175,8 @@ def _peak(signals: Signals, governed: Stretch) -> tuple[float, tuple[float, floa
     k = int(np.argmax(values))
     share = (float(values[k]) / governed.set_rpm - 1.0) * 100.0
     interval = peak_interval(values, k, governed.set_rpm, signals.interval_s, share, row_noise(values))
-    return share, interval, float(signals.time_s[part.start + k])
+    behind = behind_slow_sensor(values, k, signals.interval_s)
+    return share, interval, float(signals.time_s[part.start + k]), (behind / governed.set_rpm - 1.0) * 100.0
 
 
 def _recovery(found: Measured, machine: Machine) -> Verdict:

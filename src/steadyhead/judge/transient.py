@@ -103,6 +103,22 @@ def peak_interval(
     return low, shown_percent + hidden(values, peak, interval_s) / set_rpm * 100.0
 
 
+def behind_slow_sensor(values: Series, peak: int, interval_s: float) -> float:
+    """Return what a peak may have been behind a first-order lag of SLOW_SENSOR_S, in the unit of the values.
+
+    Equation: T dy/dt + y = x, so x = max(y + T dy/dt) over the rows from 3 T before the peak to the peak itself;
+    slopes are taken over SENSOR_LAG_S, which keeps most of the noise of the rows out.
+    Shapes: values (n,) -> scalar.
+    Valid: the lag is not known: what may be, not what was.
+    """
+    stride = max(1, round(SENSOR_LAG_S / interval_s))
+    rise = values[max(peak - round(3.0 * SLOW_SENSOR_S / interval_s) - stride, 0) : peak + 1]
+    if rise.size <= stride:
+        return float(values[peak])
+    slopes = (rise[stride:] - rise[:-stride]) / (stride * interval_s)
+    return max(float(values[peak]), float((rise[stride:] + SLOW_SENSOR_S * slopes).max()))
+
+
 def row_noise(values: Series) -> float:
     """Return the standard deviation of what differs from row to row at random, in the unit of the values.
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from steadyhead.judge.hunting import swing
-from steadyhead.judge.transient import peak_interval, row_noise
+from steadyhead.judge.transient import SLOW_SENSOR_S, behind_slow_sensor, peak_interval, row_noise
 from tests.agrees import agrees
 from tests.noisy_flight import low_passed
 
@@ -57,3 +57,21 @@ def test_noise_alone_is_no_swing_at_its_low_end():
     swung = swing(time_s, 1900.0 + 19.0 * np.sin(2.0 * np.pi * 3.0 * time_s) + random.normal(0.0, 2.0, 600), SET_RPM)
     assert swung is not None
     assert agrees(swung.amplitude_percent_low, 1.0, percent=5, because="little noise lies in the bins of a strong line")
+
+
+@pytest.mark.parametrize("rate_hz", [25.0, 50.0, 100.0])
+def test_what_a_slow_sensor_hid_is_found_back(rate_hz: float) -> None:
+    """A head that overshoots by 7 % for a moment, read behind a first-order lag of 0.2 s, worked out row by row."""
+    fine_s = np.arange(0.0, 10.0, 1e-3)
+    truth = SET_RPM * (1.0 + 0.07 * np.exp(-(((fine_s - 5.0) / 0.25) ** 2)))
+    read, gain = np.empty_like(truth), 1.0 - np.exp(-1e-3 / SLOW_SENSOR_S)
+    read[0] = truth[0]
+    for k in range(1, truth.size):
+        read[k] = read[k - 1] + gain * (truth[k] - read[k - 1])
+    rows = read[:: round(1000.0 / rate_hz)]
+    peak = int(rows.argmax())
+    shown, behind = (
+        (rpm / SET_RPM - 1.0) * 100.0 for rpm in (rows[peak], behind_slow_sensor(rows, peak, 1.0 / rate_hz))
+    )
+    assert shown < 6.0
+    assert behind == pytest.approx(7.0, abs=0.35)
