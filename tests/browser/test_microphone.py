@@ -9,6 +9,7 @@ import soundfile
 from steadyhead.bench import guided, shelf
 from steadyhead.bench.record import open_record
 from steadyhead.machine.bundled import bundled
+from steadyhead.words.verdict import Outcome
 from tests.browser.conftest import CHROMIUM, FLAGS, visit
 from tests.browser.test_job import FOX
 from tests.naive.rotor_sound import Rotor, machine_sound
@@ -143,9 +144,13 @@ def test_at_the_bench_blades_that_are_heard_are_told_at_once_and_nothing_is_take
     seen.picture("bench-blades-heard-390-light")
     heard_rpm(seen.page)
     seen.page.get_by_role("button", name="Take the speed that is held").click()
-    seen.page.get_by_text("Nothing of this is taken").nth(1).wait_for()
+    seen.page.get_by_text("the run is paused").wait_for()
     assert seen.page.get_by_text("Held:").count() == 0
-    assert guided.current_step(record, run).step == step.step
-    assert guided.run_summary(record, run).readings == ()
+    seen.page.get_by_text("Safety is confirmed anew before it goes on.").wait_for()
+    seen.picture("bench-blades-paused-390-light")
+    now = guided.run_summary(record, run)
+    assert now.paused
+    assert now.readings == ()
+    assert next(one for one in now.steps if one.step == step.step).verdict is not Outcome.PASS
     assert recordings(record) == before
     opened.close()

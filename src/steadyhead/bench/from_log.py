@@ -20,9 +20,14 @@ TOLD_BY = {
 LOG, LOG_OR_RECORDING = "a log", "a log or a recording"
 BY_HAND = "an answer by hand: a log cannot tell this step"
 BLADES_OFF = (
-    "blades off, for every bench step with a live motor: throttle hold on, disconnect the pack, take all blades off"
+    "blades off, for every bench step with a live motor: throttle hold on, disconnect the pack, take all blades off; "
+    "the run is paused, and safety is confirmed anew before it goes on"
 )
 BY_EAR_NOT = "an answer by hand, or from a log: a recording cannot tell this step"
+
+
+class BladesHeard(InputError):
+    """What was heard for a bench step was heard with blades on."""
 
 
 def told_by_file(step: Step) -> str:
@@ -96,11 +101,11 @@ def refuse_unheard(step: Step, heard: Listening) -> None:
 def refuse_blades(step: Step, where: str, blades: Sequence[str]) -> None:
     """Refuse what was heard with blades on: no step of the bench is done so.
 
-    Raises: InputError when blades are heard.
+    Raises: BladesHeard.
     """
     if blades:
         read = f"{where}, in which {' and '.join(blades)} are heard"
-        raise InputError(step.title, read=read, right=BLADES_OFF)
+        raise BladesHeard(step.title, read=read, right=BLADES_OFF)
 
 
 def head_speed_taken(step: Step, held: SpeedTaken) -> Answer:

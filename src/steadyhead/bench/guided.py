@@ -7,7 +7,8 @@ to the disk before the call returns. Several windows may show one run; an answer
         summary = answer(record, run, step.step, "yes")
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -16,7 +17,14 @@ from sqlalchemy import literal_column, select
 
 from steadyhead.bench import tables
 from steadyhead.bench.answer_text import answer_from_text, refuse_impossible
-from steadyhead.bench.from_log import check_in, head_speed_heard, head_speed_in, head_speed_taken, refuse_unheard
+from steadyhead.bench.from_log import (
+    BladesHeard,
+    check_in,
+    head_speed_heard,
+    head_speed_in,
+    head_speed_taken,
+    refuse_unheard,
+)
 from steadyhead.bench.judged_answer import judged
 from steadyhead.bench.moment import now
 from steadyhead.bench.record import (
@@ -167,10 +175,12 @@ def answer_from_listening(
 ) -> RunSummary:
     """Let a recording that was heard answer the step it was made for; it is kept as it is.
 
+    Where blades are heard the run is paused, so that safety is confirmed anew.
     Raises: InputError when this machine is not heard in it, its blades are, or it cannot answer this step.
     """
     now_doing, revision = _told_now(record, run, step)
-    refuse_unheard(now_doing, heard)
+    with _paused_by_blades(record, run):
+        refuse_unheard(now_doing, heard)
     source = f"{RECORDING} {Path(heard.wav).name}"
     check = check_in(now_doing, heard.judgement)
     given = head_speed_heard(now_doing, heard, source) if check is None else Answer(source=source)
@@ -183,12 +193,15 @@ def answer_from_microphone(
 ) -> RunSummary:
     """Let a head speed that was held before a microphone answer a set point; its sound is kept with the answer.
 
-    `recording`: the sound as a file (`held.write`); it is not kept when it is refused.
+    `recording`: the sound as a file (`held.write`); it is not kept when it is refused. Where blades are heard the run
+    is paused, so that safety is confirmed anew.
     Raises: InputError when blades are heard, or it cannot answer this step.
     """
     now_doing, revision = _told_now(record, run, step)
     keep = partial(keep_recording, record, revision, recording, duration_s=held.sound_s)
-    return _told_by(record, run, now_doing, head_speed_taken(now_doing, held), None, keep)
+    with _paused_by_blades(record, run):
+        given = head_speed_taken(now_doing, held)
+    return _told_by(record, run, now_doing, given, None, keep)
 
 
 def machine_of(record: Record, run: str) -> Machine:
@@ -285,6 +298,16 @@ def evidence(record: Record, machine: Machine) -> RunSummary | None:
         state = without(state, changes)
         return summary(named, state, (f"changed since the bench run: {', '.join(changes)}",))
     return summary(named, state)
+
+
+@contextmanager
+def _paused_by_blades(record: Record, run: str) -> Iterator[None]:
+    """Pause a run where blades are heard: that they are off was confirmed, and is confirmed anew."""
+    try:
+        yield
+    except BladesHeard:
+        pause(record, run)
+        raise
 
 
 def _told_now(record: Record, run: str, meant: str | None) -> tuple[Step, Revision]:

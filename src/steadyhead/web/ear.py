@@ -119,7 +119,7 @@ def _taken(name: str, take: Callable[[SpeedTaken], None], place: ui.element) -> 
             show_refusal(str(error))
             return
         if held.blades:
-            show_refusal(BLADES_HEARD)
+            take(held)  # the bench refuses it, says why, and pauses the run
             return
         ui.label(
             f"Held: {held.head_speed_rpm:.1f} rpm, sure to ± {held.spread_rpm:.1f}. "

@@ -79,6 +79,13 @@ WRONG = {
 }
 
 
+def says_of(record, run, path):
+    """Return what is said of an answer that is refused."""
+    with pytest.raises(InputError) as refused:
+        guided.answer_from_file(record, run, path)
+    return str(refused.value)
+
+
 @pytest.mark.parametrize("kind", WRONG)
 def test_a_wrong_recording_leaves_the_step_open_and_unknown(record, at_set_point, tmp_path, kind):
     run, step = at_set_point
@@ -86,7 +93,12 @@ def test_a_wrong_recording_leaves_the_step_open_and_unknown(record, at_set_point
     with pytest.raises(InputError, match=says):
         guided.answer_from_file(record, run, make(tmp_path / "wrong.wav"))
     after = guided.run_summary(record, run)
-    assert after.current.step == step.step
+    assert after.paused == ("blades" in kind), "where blades are heard nothing goes on before safety is confirmed anew"
+    if after.paused:
+        assert not after.confirmed
+        assert "paused" in says_of(record, run, make(tmp_path / "again.wav"))
+    else:
+        assert after.current.step == step.step
     assert told(after, step.step).verdict is Outcome.UNKNOWN
     assert not after.readings
     assert not shelf.recordings(record, "Fox 600")
@@ -180,9 +192,12 @@ def test_the_microphone_takes_nothing_where_blades_are_heard(record, at_set_poin
     with pytest.raises(InputError, match=f"{names}.* heard.*disconnect the pack, take all blades off"):
         guided.answer_from_microphone(record, run, held, held.write(tmp_path / "microphone.wav"), step.step)
     after = guided.run_summary(record, run)
-    assert after.current.step == step.step
+    assert after.paused
+    assert not after.confirmed
     assert told(after, step.step).verdict is Outcome.UNKNOWN
     assert not shelf.recordings(record, "Fox 600")
+    going_on = guided.resume(record, run)
+    assert going_on.current.is_safety
 
 
 def test_the_microphone_answers_no_other_step_and_none_that_was_answered_meanwhile(record, at_set_point, tmp_path):
