@@ -91,9 +91,17 @@ class Verdict:
         what: str,
         interval: tuple[float, float] | None = None,
     ) -> "Verdict":
-        """Judge `figure` against a band: the worse of its two ends, the upper end where both are alike."""
+        """Judge `figure` against a band: the worse of its two ends, the upper end where both are alike.
+
+        A pass says both ends.
+        """
         upper = cls.at_most(check, figure, high, what=what, interval=interval)
         lower = cls.at_least(check, figure, low, what=what, interval=interval)
+        if low and high and figure is not None and upper.verdict is lower.verdict is Outcome.PASS:
+            unit = f" {high.unit}" if high.unit else ""
+            origin = high.origin if low.origin == high.origin else f"{low.origin}; {high.origin}"
+            says = f"{what} is {figure:.4g}{unit}, limits {low.value:.4g} to {high.value:.4g}{unit} ({origin})"
+            return replace(upper, reason=says)
         return lower if worst((upper.verdict, lower.verdict)) is not upper.verdict else upper
 
     def unless_it_may_hold(self, needs: str) -> "Verdict":

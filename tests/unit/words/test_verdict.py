@@ -53,5 +53,14 @@ def test_a_band_is_judged_by_its_worse_end(figure, interval, outcome, limit):
     assert judged.limit == limit
 
 
+def test_a_pass_in_a_band_says_both_ends():
+    judged = Verdict.between("hover_duty", 0.7, LOW, DUTY, what="hover duty", interval=(0.68, 0.72))
+    assert f"limits {LOW.value:.4g} to {DUTY.value:.4g}" in judged.reason
+    assert LOW.origin in judged.reason
+    assert DUTY.origin in judged.reason
+    high = Verdict.between("hover_duty", 2.0, LOW, DUTY, what="hover duty")
+    assert "limits" not in high.reason
+
+
 def test_of_no_checks_the_outcome_is_unknown():
     assert worst(()) is Outcome.UNKNOWN
