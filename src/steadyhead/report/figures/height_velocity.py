@@ -55,7 +55,7 @@ def diagram_words(diagram: HeightVelocity) -> str:
     return (
         f"hard: more than {diagram.touchdown_sink_m_s:g} m/s sink or {diagram.touchdown_speed_m_s:g} m/s forward; "
         f"reaction {diagram.reaction_s:g} s; lines 90 % of {diagram.drawn} machines drawn; "
-        "outside it nothing is proved safe"
+        "outside it nothing is proved"
     )
 
 
