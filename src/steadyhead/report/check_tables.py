@@ -13,7 +13,7 @@ from steadyhead.words.verdict import Outcome, Verdict
 
 _HUNTING = 9
 """Which column of the stretches holds the hunting; its frequency stands beside it."""
-_LIMIT_TAIL = re.compile(r"\s*, limit [<>]= [^,()]*\([^()]*\)")
+_LIMIT_TAIL = re.compile(r"\s*, limits? (?:[<>]=|[-\d.e+]+ to) [^,()]*\([^()]*\)")
 _ORDER = {Outcome.FAIL: 0, Outcome.UNKNOWN: 1, Outcome.PASS: 2}
 
 

@@ -2,6 +2,7 @@ import math
 
 import pytest
 
+from steadyhead.report.check_tables import check_reason
 from steadyhead.report.sentences import listed, sentence, tidy
 from steadyhead.report.wording import (
     NOT_KNOWN,
@@ -124,3 +125,10 @@ def test_limits_are_said_with_their_unit_and_no_more_figures_than_help() -> None
         limit_words(Verdict.at_most("collective", 6.0, Limit(value=12.0, unit="deg", origin="x"), what="c")) == "≤ 12°"
     )
     assert limit_words(Verdict.unknown("thrust", "no limit")) == "–"
+
+
+@pytest.mark.parametrize("figure", [0.7, 0.95, 0.3])
+def test_the_reason_of_a_check_in_a_band_leaves_its_limits_to_their_column(figure):
+    low, high = (Limit(value=value, unit="", origin="common practice, no source") for value in (0.5, 0.85))
+    said = check_reason(Verdict.between("hover_duty", figure, low, high, what="hover duty"))
+    assert said == f"Hover duty is {100.0 * figure:.0f} %."
