@@ -183,7 +183,11 @@ def _say_unused(table: RawTable, claims: tuple[Claim, ...], used: frozenset[int]
 
 
 def _why_not(claim: Claim) -> str:
-    return "the number of cells is not known" if "v" in claim.meaning[-2:] else "its unit or range is not understood"
+    if claim.meaning == "duty":
+        return f'what it is at full duty is not said: --column "{option_for(claim.heading.text, "duty", "0..255")}"'
+    words = claim.heading.words
+    cells = claim.meaning.endswith("_v") and words & {"voltage", "cell", "lowest"}
+    return "the number of cells is not known" if cells else "its unit or range is not understood"
 
 
 def _empty_speed(claim: Claim) -> str:

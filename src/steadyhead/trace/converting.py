@@ -8,6 +8,7 @@ import numpy as np
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.headings import Heading
 from steadyhead.trace.impossible import level_of
+from steadyhead.trace.mapping import option_for
 from steadyhead.trace.meaning import Claim
 from steadyhead.trace.quick_look import sample_of
 from steadyhead.trace.trace import Series
@@ -21,6 +22,10 @@ _PULSE_REMARK = re.compile(
 )
 _PULSE_SHARE = 0.03
 _CELL_LOW_V, _CELL_HIGH_V = 2.3, 4.5
+_MOST_PERCENT = 130.0
+"""A channel or duty without a unit that reaches more is written in counts."""
+_FULL_SCALES = (255.0, 1000.0, 1024.0, 2048.0, 4096.0)
+"""What a count usually runs to; common practice, no source."""
 
 
 class Converted(NamedTuple):
@@ -79,6 +84,11 @@ def _pressure_without_unit(name: str, values: Series) -> Converted | None:
 
 
 def _voltage(meaning: str, name: str, values: Series, claim: Claim, gearing: Gearing) -> Converted | None:
+    bare = (
+        claim.heading.unit is None and not claim.by_person and not claim.heading.words & {"voltage", "cell", "lowest"}
+    )
+    if bare and not _is_pack_voltage(level_of(values), gearing):
+        return None
     if claim.heading.unit is None:
         values, scaled = _scaled_voltage(values, 1.0 if meaning != "pack_voltage_v" else gearing.cells)
     else:
@@ -93,9 +103,10 @@ def _voltage(meaning: str, name: str, values: Series, claim: Claim, gearing: Gea
         )
     per_cell = meaning == "cell_voltage_v" or (looks_per_cell and not claim.by_person and (gearing.cells or 2) > 1)
     if not per_cell:
-        return Converted(
-            "pack_voltage_v", values, (f"{name}: pack voltage", *scaled), _cells_check(name, level, gearing)
-        )
+        doubts = _cells_check(name, level, gearing)
+        if bare:
+            doubts = (f"{name}: no unit and no such word, {level:.1f} V fits the pack: taken as its voltage",)
+        return Converted("pack_voltage_v", values, (f"{name}: pack voltage", *scaled), doubts)
     if not gearing.cells:
         return None
     said = f"{name}: voltage per cell, times {gearing.cells:g} cells"
@@ -103,6 +114,10 @@ def _voltage(meaning: str, name: str, values: Series, claim: Claim, gearing: Gea
         () if meaning == "cell_voltage_v" else (f"{name}: {level:.2f} V can only be one cell: times {gearing.cells:g}",)
     )
     return Converted("pack_voltage_v", values * gearing.cells, (said, *scaled), doubt)
+
+
+def _is_pack_voltage(level: float, gearing: Gearing) -> bool:
+    return bool(gearing.cells) and _CELL_LOW_V <= level / (gearing.cells or 1.0) <= _CELL_HIGH_V
 
 
 def _cells_check(name: str, level: float, gearing: Gearing) -> tuple[str, ...]:
@@ -123,11 +138,14 @@ def _scaled_voltage(values: Series, cells: float | None) -> tuple[Series, tuple[
 
 def _channel_share(
     meaning: str, name: str, raw: Series, claim: Claim, gearing: Gearing, remarks: tuple[str, ...]
-) -> Converted:
+) -> Converted | None:
     unit = claim.heading.unit
     level = level_of(raw)
     in_time = unit is not None and unit.dimension == "time"
-    if meaning == "throttle_pulse_us" or in_time or (unit is None and 700.0 < level < 2500.0):
+    counts = unit is None and level > _MOST_PERCENT and meaning != "throttle_pulse_us"
+    if counts and (not 700.0 < level < 2500.0 or _reaches_zero(raw)):
+        return None if meaning == "duty" else _counted(name, raw, level)
+    if meaning == "throttle_pulse_us" or in_time or counts:
         micro = raw * (unit.factor * 1e6) if unit is not None and in_time else raw
         return _pulse(name, micro, gearing, remarks)
     warnings: tuple[str, ...] = ()
@@ -145,6 +163,19 @@ def _channel_share(
     if meaning == "duty":
         return Converted("duty", percent / 100.0, (f"{name}: controller duty",), warnings)
     return Converted("throttle_percent", percent, (f"{name}: throttle channel",), warnings)
+
+
+def _reaches_zero(raw: Series) -> bool:
+    """Whether a channel in bare counts comes near zero for long: a pulse width never does."""
+    return float(np.quantile(sample_of(raw), 0.02)) < 0.35 * level_of(raw)
+
+
+def _counted(name: str, raw: Series, level: float) -> Converted:
+    """Take bare counts of the throttle channel by the least full scale that holds them."""
+    full = next((full for full in _FULL_SCALES if level <= 1.02 * full), level)
+    doubt = f'{name}: no unit, and reaches {level:.0f}: taken as 0 to {full:.0f}; to change that: --column "{{}}"'
+    doubt = doubt.format(option_for(name, "throttle_percent", f"0..{full:.0f}"))
+    return Converted("throttle_percent", raw * (100.0 / full), (), (doubt,))
 
 
 def _pulse(name: str, micro: Series, gearing: Gearing, remarks: tuple[str, ...]) -> Converted:

@@ -10,6 +10,9 @@ from importlib.resources import files
 _BRACKET = re.compile(r"^(?P<name>.*?)[\s_]*[(\[{<]\s*(?P<inside>[^)\]}>]*?)\s*[)\]}>]\s*$")
 _FACTOR = re.compile(r"^(?:[x*]\s*)?(?P<factor>\d+(?:\.\d+)?)\s*[x*]?\s*(?P<unit>[^\d\s].*)$")
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
+_RANGE = re.compile(r"^(?P<low>-?\d+(?:\.\d+)?)\s*(?:\.{2,3}|…|-|–|to|bis)\s*(?P<high>\d+(?:\.\d+)?)$")
+_NO_MARK = str.maketrans({"ø": "o", "ł": "l"})
+"""Letters with a stroke, which Unicode does not part into a letter and a mark."""
 _DIMENSION_OF_WORDS = (
     ("temperature", "temperature"),
     ("pressure", "pressure"),
@@ -27,6 +30,7 @@ _DIMENSION_OF_WORDS = (
     ("link", "share"),
     ("cell", "voltage"),
     ("time", "time"),
+    ("pack", "voltage"),
 )
 
 
@@ -74,15 +78,21 @@ def words_in(name: str) -> frozenset[str]:
 def plain(text: str) -> str:
     """Return the text in lower case and without accents: `Höhe` is `hohe`."""
     apart = unicodedata.normalize("NFKD", text.casefold())
-    return "".join(letter for letter in apart if not unicodedata.combining(letter)).replace("ø", "o")
+    return "".join(letter for letter in apart if not unicodedata.combining(letter)).translate(_NO_MARK)
 
 
 def units_named(said: str) -> tuple[Unit, ...]:
-    """Return every reading of a written unit; `m` may only be metres, `deg` an angle or a temperature."""
+    """Return every reading of a written unit; `m` may only be metres, `deg` an angle or a temperature.
+
+    A span from zero, or from one end to the other, is a share of its top: `0..255`, `-100..100`.
+    """
     key = _unit_key(said)
     found = _units().get(key, ())
     if found:
         return tuple(Unit(said=said.strip(), key=key, dimension=d, factor=f) for d, f in found)
+    span = _RANGE.match(key)
+    if span and float(span["low"]) in (0.0, -float(span["high"])) and float(span["high"]) > 0.0:
+        return (Unit(said=said.strip(), key=key, dimension="share", factor=100.0 / float(span["high"])),)
     scaled = _FACTOR.match(key)
     if scaled and scaled["unit"] in _units():
         times = float(scaled["factor"])
@@ -124,6 +134,7 @@ def _unit_key(said: str) -> str:
     text = unicodedata.normalize("NFKC", said.strip().replace("º", "°").replace("⁻¹", "-1")).casefold()
     text = text.replace("μ", "u").replace("µ", "u").replace("·", "").replace("°c", "degc").replace("°f", "degf")
     text = text.replace("° c", "degc").replace("° f", "degf").replace("°", "deg").replace("‰", "promille")
+    text = text.replace("r.p.m", "rpm").replace("./", "/")
     return re.sub(r"\s+", " ", text).strip(" .")
 
 
@@ -146,6 +157,8 @@ def _fitting(units: tuple[Unit, ...], wanted: str | None) -> Unit | None:
     for unit in units:
         if unit.dimension == wanted:
             return unit
+    if units and wanted not in (None, "share") and _RANGE.match(units[0].key):
+        return None  # a span of the sensor, not a share
     return units[0] if units else None
 
 

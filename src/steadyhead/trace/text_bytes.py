@@ -10,6 +10,10 @@ from steadyhead.trace.opening import Content
 from steadyhead.trace.sniffing import Layout
 from steadyhead.words.errors import InputError
 
+_MIDDLE_EUROPE = re.compile(
+    rb"[a-z\xe0-\xff][\xb3\xb9\xbf][a-z\xe0-\xff]|[a-z\xe0-\xff]{3}\xb3|\x9c\xe6", re.IGNORECASE
+)
+"""Polish words: l with a stroke, a with a hook and z with a dot read as signs between letters in Windows-1252."""
 Bytes = TypeVar("Bytes", bytes, bytes | mmap.mmap)
 HEAD_BYTES = 1 << 17
 _NUL_LIMIT = 1000
@@ -30,7 +34,8 @@ def as_utf8(content: Content) -> tuple[bytes, str]:
     try:
         data.decode("utf-8")
     except UnicodeDecodeError:
-        return data.decode("cp1252", "replace").encode(), "Windows-1252"
+        narrow = "1250" if _MIDDLE_EUROPE.search(data[:HEAD_BYTES]) else "1252"
+        return data.decode(f"cp{narrow}", "replace").encode(), f"Windows-{narrow}"
     return data, "UTF-8"
 
 
@@ -82,10 +87,11 @@ def without_broken_end(data: Bytes, layout: Layout) -> tuple[Bytes, tuple[str, .
         return data, ()
     start = data.rfind(b"\n") + 1
     last = data[start:]
-    if start == 0 or not last.strip() or b'"' in last:
+    if start == 0 or not last.strip():
         return data, ()
+    open_quote = last.count(b'"') % 2 == 1
     missing = layout.width - 1 - last.count(layout.delimiter.encode())
-    if missing <= 0:
+    if (missing <= 0 or b'"' in last) and not open_quote:
         return data, ()
     return data[:start], ("the last row is incomplete (the file breaks off in it): left out",)
 

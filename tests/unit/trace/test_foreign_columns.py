@@ -1,0 +1,105 @@
+"""Columns in counts, Polish headings, a bare battery column, rows that break off inside quotes."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from steadyhead.trace.gearing import Gearing
+from steadyhead.trace.reading import read_trace
+from steadyhead.trace.trace import Trace
+
+N = 80
+GEARING = Gearing(ratio=9.0, pole_pairs=5.0, kv_rpm_v=560.0, cells=12.0)
+
+
+def read(tmp_path: Path, headings: str, *columns: list[str], encoding: str = "utf-8", last: str = "") -> Trace:
+    rows = [";".join([f"{0.05 * k:.2f}", *(column[k] for column in columns)]) for k in range(N)]
+    path = tmp_path / "log"
+    path.write_bytes(("\n".join([headings, *rows]) + ("\n" + last if last else "\n")).encode(encoding))
+    return read_trace(path, gearing=GEARING)
+
+
+def counts(top: int) -> list[str]:
+    return [str(round(top * min(k / 60.0, 0.8))) for k in range(N)]
+
+
+@pytest.mark.parametrize(("unit", "top"), [("0..255", 255), ("0-1023", 1023), ("0 to 1000", 1000), ("0…200", 200)])
+def test_a_duty_in_counts_is_a_share_of_the_top_that_its_heading_says(unit: str, top: int, tmp_path: Path) -> None:
+    trace = read(tmp_path, f"time (s);duty [{unit}]", counts(top))
+    assert trace.channels["duty"].max() == pytest.approx(0.8, abs=0.005)
+
+
+def test_a_throttle_in_counts_is_a_share_of_the_top_that_its_heading_says(tmp_path: Path) -> None:
+    trace = read(tmp_path, "time (s);throttle (0..1024)", counts(1024))
+    assert trace.channels["throttle_percent"].max() == pytest.approx(80.0, abs=0.1)
+    assert np.isfinite(trace.channels["throttle_percent"]).all()
+
+
+def test_bare_counts_of_a_throttle_are_taken_by_the_least_full_scale_and_said(tmp_path: Path) -> None:
+    trace = read(tmp_path, "time (s);throttle", counts(1024))
+    assert trace.channels["throttle_percent"].max() == pytest.approx(80.0, rel=0.03)
+    assert any("taken as 0 to 1000" in said for said in trace.warnings)
+
+
+def test_bare_counts_of_a_duty_are_left_out_since_full_duty_is_not_known(tmp_path: Path) -> None:
+    """160 of 200 and 160 of 255 are different head-room: nobody may guess that."""
+    trace = read(tmp_path, "time (s);duty", counts(200))
+    assert "duty" not in trace.channels
+    assert any("full duty is not said" in said for said in trace.warnings)
+
+
+def test_a_bare_pulse_width_is_still_a_pulse_width(tmp_path: Path) -> None:
+    trace = read(tmp_path, "time (s);throttle", [str(1100 + 10 * k) for k in range(N)])
+    assert any("pulse width" in said for said in trace.warnings)
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "cp1250", "utf-16"])
+def test_polish_headings(encoding: str, tmp_path: Path) -> None:
+    headings = (
+        "Czas [s];Prędkość wirnika głównego obr./min;Napięcie akumulatora;Prąd [A];Kanał gazu %;Wypełnienie;"
+        "Zużyta pojemność mAh;Wysokość [m];Temperatura regulatora °C;Skok ogólny [°]"
+    )
+    cells = ["2000", "47.1", "20.5", "80", "74", "350", "12.5", "41", "5.5"]
+    trace = read(tmp_path, headings, *[[cell] * N for cell in cells], encoding=encoding)
+    got = {each.channel for each in trace.columns}
+    assert got == {
+        "head_speed_rpm", "pack_voltage_v", "pack_current_a", "throttle_percent", "duty", "charge_used_mah",
+        "height_m", "controller_temperature_c", "collective_deg",
+    }  # fmt: skip
+    assert trace.channels["head_speed_rpm"][0] == 2000.0
+
+
+def test_a_polish_motor_speed_is_no_time(tmp_path: Path) -> None:
+    """`Prędkość silnika obr/min` ends in a unit of time only for who does not know the words before it."""
+    trace = read(tmp_path, "Czas;Prędkość silnika obr/min", [str(18000 - k) for k in range(N)])
+    assert trace.channels["motor_side_speed_rpm"][0] == pytest.approx(2000.0)
+
+
+def test_western_letters_stay_windows_1252(tmp_path: Path) -> None:
+    trace = read(tmp_path, "Zeit [s];Höhe [m];Durchfluß m³", ["3.5"] * N, ["1"] * N, encoding="cp1252")
+    assert "height_m" in trace.channels
+    assert any("Windows-1252" in said for said in trace.history)
+
+
+def test_a_bare_battery_column_is_the_pack_voltage_where_it_fits_the_cells(tmp_path: Path) -> None:
+    trace = read(tmp_path, "time (s);Battery", [f"{48.0 - 0.01 * k:.2f}" for k in range(N)])
+    assert trace.channels["pack_voltage_v"][0] == 48.0
+    assert trace.columns[0].confidence == "doubtful"
+
+
+def test_a_bare_battery_column_that_fits_no_pack_is_left_out(tmp_path: Path) -> None:
+    assert "pack_voltage_v" not in read(tmp_path, "time (s);Battery", [str(100 - k // 10) for k in range(N)]).channels
+
+
+def test_a_row_that_breaks_off_inside_quotes_is_left_out(tmp_path: Path) -> None:
+    """The half cell `"3` would read as three volts."""
+    volts = ['"3.85"'] * N
+    trace = read(tmp_path, '"time (s)";"cell voltage (V)";"current (A)"', volts, ['"20.0"'] * N, last='"4.00";"3')
+    assert trace.channels["pack_voltage_v"].min() == pytest.approx(12 * 3.85)
+    assert any("last row is incomplete" in said for said in trace.warnings)
+
+
+def test_a_span_behind_another_word_is_no_share(tmp_path: Path) -> None:
+    trace = read(tmp_path, "time (s);pack voltage (0-60)", ["48.0"] * N)
+    assert trace.channels["pack_voltage_v"][0] == 48.0
