@@ -21,6 +21,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 import numpy as np
 
 from steadyhead.learn.agreement import agreement
+from steadyhead.learn.blade_length import radius_seen
 from steadyhead.learn.governor_gains import governor_seen
 from steadyhead.learn.joint import joint, models_of
 from steadyhead.learn.parameters import parameters
@@ -63,8 +64,10 @@ def learned(machine: Machine, seed: int, text: str | None) -> Row:
     found = evidence(machine, truth.trace)
     if found is None:
         return {"told": {}, "agreed": None}
-    told = parameters(machine, joint(machine, models_of(machine, [found])))
-    held = honest_agreement(machine, told, truth, found, np.random.default_rng(seed))
+    made = joint(machine, models_of(machine, [found]))
+    told = parameters(machine, made)
+    seen_m = radius_seen(machine, made)
+    held = honest_agreement(machine, told, truth, found, np.random.default_rng(seed), seen_m)
     row: Row = {"told": {}, "agreed": str(held) if held is not None else None}
     for parameter in told:
         if parameter.told and parameter.value is not None and parameter.value_interval is not None:
@@ -83,7 +86,12 @@ def governed(machine: Machine, seed: int, text: str | None) -> Row:
 
 
 def honest_agreement(
-    machine: Machine, told: tuple[Parameter, ...], truth: Truth, found: Evidence, rng: np.random.Generator
+    machine: Machine,
+    told: tuple[Parameter, ...],
+    truth: Truth,
+    found: Evidence,
+    rng: np.random.Generator,
+    seen_m: tuple[float, float] | None = None,
 ) -> Outcome | None:
     """Return how the logs agree with a file that states what was drawn, as closely as the invented file says it."""
     owned = []
@@ -95,7 +103,7 @@ def honest_agreement(
         half = (one.file_value_interval[1] - one.file_value_interval[0]) / 2.0 / one.file_value
         value = kind.number_in(true.si, one.unit) * (1.0 + half / NINETY * rng.normal())
         owned.append(replace(one, file_value=value, file_value_interval=(value * (1.0 - half), value * (1.0 + half))))
-    check = agreement(machine, owned, (), (found,))
+    check = agreement(machine, owned, (), (found,), seen_m)
     return check.verdict if check is not None else None
 
 

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from steadyhead.judge.plausible import AGREE_SHARE, head_over_motor
+from steadyhead.learn.not_shown import PINION, RADIUS, Claimed, not_shown, ratio_off, ratios, rests_on_the_file, says
 from steadyhead.learn.result import GovernorSeen, Parameter
 from steadyhead.learn.rows import Evidence
 from steadyhead.machine.description import Machine
@@ -16,6 +16,10 @@ WIDER = 2.0
 WHOLE_SHARE = 0.02
 """How near to a whole number a count of teeth or poles must come to be named; own choice."""
 GAINS = ("governor.gain", "governor.integral_time")
+HOVERS = (
+    "the blade length is that of hovers at the stated mass: a log does not say that its steady stretches were hovers, "
+    "and forward flight makes blades look longer; measure it with a ruler"
+)
 
 
 class Both(NamedTuple):
@@ -29,40 +33,60 @@ class Both(NamedTuple):
 
 
 def agreement(
-    machine: Machine, parameters: Sequence[Parameter], governors: Sequence[GovernorSeen], found: Sequence[Evidence]
+    machine: Machine,
+    parameters: Sequence[Parameter],
+    governors: Sequence[GovernorSeen],
+    found: Sequence[Evidence],
+    radius_m: tuple[float, float] | None = None,
 ) -> Verdict | None:
     """Judge whether every number that the logs tell and the file states lies where both can be right.
 
-    None where the file states none of them: a typical number is no statement, and cannot contradict.
-    Valid: pass when the two 90 % intervals of every number meet; fail when those of one do not meet even twice as wide.
+    `radius_m` is the 90 % interval of the rotor's radius that hovers show. None where the file states none of the told
+    numbers: a typical number is no statement, and cannot contradict.
+    Valid: pass when the two 90 % intervals of every number meet and what the logs cannot show is measured; fail when
+    those of one do not meet even twice as wide. The radius never fails: a log does not say that a hover was one.
     """
     known = [*_stated(parameters), *_gains(machine, governors)]
     if not known:
         return None
-    apart = [both for both in known if not meets(both, 1.0)]
-    if not apart:
-        names = ", ".join(both.key for both in known)
-        return Verdict(check=CHECK, verdict=Outcome.PASS, reason=f"logs and file can both be right: {names}")
-    far = [both for both in apart if not meets(both, WIDER)]
-    says = "; ".join(_says(both) for both in (far or apart))
+    apart = [both for both in (*known, *_radius(machine, radius_m)) if not meets(both, 1.0)]
+    off = ratio_off(found)
+    if not apart and off is None:
+        return _met(machine, known, found)
+    far = [both for both in apart if both.key != RADIUS and not meets(both, WIDER)]
+    told = "; ".join((*map(_says, far or apart), *_two_speeds(off)))
     what = (
         "these logs are of another machine or build, or the file is wrong: take nothing over before you know which"
         if far
         else "a part may have changed or aged, a number in the file may be wrong, or it is chance (one in ten of such "
         "intervals misses)"
     )
-    speeds = [_speeds(machine, both, found) for both in apart if both.key == "motor.kv"]
+    speeds = [_speeds(machine, both, found) for both in apart if both.key == "motor.kv" and off is None]
+    hovers = [HOVERS] if any(both.key == RADIUS for both in apart) else []
     return Verdict(
         check=CHECK,
         verdict=Outcome.FAIL if far else Outcome.UNKNOWN,
-        reason="; ".join((says, what, *speeds)),
-        figure=float(len(apart)),
+        reason="; ".join((told, what, *speeds, *hovers)),
+        figure=float(len(apart) + (off is not None)),
         unit="numbers apart",
         limit=0.0,
         limit_text="<= 0 numbers apart",
         limit_origin="the two intervals of every number meet",
-        needs=tuple(both.key for both in apart),
+        needs=(*(both.key for both in apart), *((PINION,) if off is not None else ())),
     )
+
+
+def _met(machine: Machine, known: Sequence[Both], found: Sequence[Evidence]) -> Verdict:
+    """Judge logs and a file whose numbers all meet: on what the logs cannot show it must be measured."""
+    names = ", ".join(both.key for both in known)
+    said = f"logs and file can both be right: {names}"
+    hidden = not_shown(machine, [Claimed(both.key, both.logs, both.file) for both in known], found)
+    measured, open_ones = rests_on_the_file(machine, hidden)
+    rests = f"{' and '.join(measured)}: not shown by these logs, taken as measured in the file" if measured else ""
+    if open_ones:
+        reason = "; ".join(part for part in (said, *map(says, open_ones), rests) if part)
+        return Verdict.unknown(CHECK, reason, needs=open_ones)
+    return Verdict(check=CHECK, verdict=Outcome.PASS, reason="; ".join(part for part in (said, rests) if part))
 
 
 def meets(both: Both, wider: float) -> bool:
@@ -96,20 +120,27 @@ def _gains(machine: Machine, governors: Iterable[GovernorSeen]) -> Iterator[Both
                 yield Both(key, "s" if key == GAINS[1] else "", logs, ends, str(value.origin))
 
 
+def _radius(machine: Machine, seen_m: tuple[float, float] | None) -> Iterator[Both]:
+    value = machine.value(RADIUS)
+    if seen_m is not None and value is not None and not value.is_typical:
+        yield Both(RADIUS, "m", seen_m, (value.si - value.spread_si, value.si + value.spread_si), str(value.origin))
+
+
 def _says(both: Both) -> str:
     unit = f" {both.unit}" if both.unit else ""
     logs, file = (f"{ends[0]:.4g} to {ends[1]:.4g}{unit}" for ends in (both.logs, both.file))
     return f"{both.key}: the logs say {logs}, the file says {file} ({both.origin})"
 
 
+def _two_speeds(off: float | None) -> Iterator[str]:
+    if off is not None:
+        yield f"the head reads {off:.3f} times the motor side: teeth or poles in the file are wrong, or a sensor's are"
+
+
 def _speeds(machine: Machine, both: Both, found: Sequence[Evidence]) -> str:
     """Return what the logged speeds say of teeth and poles, since a wrong count looks like another Kv."""
-    ratios = [ratio for one in found if (ratio := head_over_motor(one.found)) is not None]
-    if ratios:
-        ratio = sorted(ratios)[len(ratios) // 2]
-        if abs(ratio - 1.0) <= AGREE_SHARE:
-            return "head speed and motor speed fit each other, so teeth and poles in the file are right"
-        return f"the head reads {ratio:.3f} times the motor side: teeth or poles in the file are wrong"
+    if ratios(found):
+        return "head speed and motor speed fit each other, so teeth and poles in the file are right"
     times = math.sqrt(both.logs[0] * both.logs[1] / (both.file[0] * both.file[1]))
     return "the log has one speed alone, so a wrong count of teeth or poles would look the same: " + "; ".join(
         (f"Kv comes out {times:.3f} times the file's", *_counts(machine, times, found))

@@ -12,6 +12,7 @@ from steadyhead.judge.judging import judge
 from steadyhead.judge.readings import readings
 from steadyhead.judge.result import Judgement
 from steadyhead.learn.agreement import agreement
+from steadyhead.learn.blade_length import radius_seen
 from steadyhead.learn.governor_gains import governor_seen
 from steadyhead.learn.joint import Joint, joint, models_of
 from steadyhead.learn.parameters import figures, not_told_apart, parameters
@@ -82,7 +83,7 @@ def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = sil
     warnings += _trouble(made, told)
     any_told = any(p.told for p in told) or any(g.told for g in governors) or law.told
     trusted = made.fitted.converged and not _limits(made)
-    agreed = agreement(machine, told, governors, found)
+    agreed = agreement(machine, told, governors, found, radius_seen(machine, made))
     another = agreed is not None and agreed.verdict is Outcome.FAIL
     if another:
         warnings.append("nothing is proposed: the logs and the file contradict each other")

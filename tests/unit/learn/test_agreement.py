@@ -8,10 +8,13 @@ import pytest
 from steadyhead.judge.gearing_of import gearing_of
 from steadyhead.learn.agreement import CHECK, agreement
 from steadyhead.learn.learning import learned
+from steadyhead.learn.not_shown import ratio_off
 from steadyhead.learn.result import Learned, Parameter
 from steadyhead.learn.rows import Evidence, evidence
 from steadyhead.machine.bundled import bundled
-from steadyhead.machine.reading import read_machine, read_machine_text
+from steadyhead.machine.description import Machine
+from steadyhead.machine.reading import machine_from_text, read_machine, read_machine_text
+from steadyhead.machine.rewriting import rewritten
 from steadyhead.trace.reading import read_trace
 from steadyhead.words.verdict import Outcome, Verdict
 from tests.noisy_flight import COAST_TEXT, noisy_flight
@@ -102,3 +105,76 @@ def test_the_log_of_another_machine_fails_and_proposes_nothing(another: Learned)
     assert another.proposal.changes == ()
     assert another.proposal.text == read_machine_text(Path(bundled("fox600")))
     assert any("nothing is proposed" in line for line in another.warnings)
+
+
+def measured(radius: str) -> Machine:
+    """The invented Fox 600 with another radius in its file: the flight below was flown with 0.66 m."""
+    text = read_machine_text(Path(bundled("fox600")))
+    changed, left = rewritten(text, {"rotor.radius": radius})
+    assert not left
+    return machine_from_text(changed, "owner")
+
+
+RULER = '{ value = "0.66 m", spread = "2 mm", from = "measured" }'
+
+
+def verdict_on(machine: Machine, told: tuple[Parameter, ...], *gone: str) -> Verdict:
+    check = agreement(machine, told, (), seen(*gone))
+    assert check is not None
+    return check
+
+
+def test_a_blade_length_that_no_log_shows_passes_only_when_it_was_measured() -> None:
+    told = (kv((555.0, 560.0), (543.0, 577.0)),)
+    stated = verdict_on(measured('"0.61 m"'), told)
+    assert stated.verdict is Outcome.UNKNOWN
+    assert stated.needs == ("rotor.radius",)
+    assert "blade length (rotor.radius) is not shown by this log; measure it with a ruler" in stated.reason
+    ruled = verdict_on(measured(RULER), told)
+    assert ruled.verdict is Outcome.PASS
+    assert "rotor.radius: not shown by these logs, taken as measured in the file" in ruled.reason
+
+
+def test_hovers_that_show_other_blades_than_a_measured_length_never_pass_and_never_fail() -> None:
+    told, machine = [kv((555.0, 560.0), (543.0, 577.0))], measured(RULER)
+    for seen_m, outcome in (
+        ((0.63, 0.69), Outcome.PASS),
+        ((0.58, 0.64), Outcome.UNKNOWN),
+        ((0.3, 0.4), Outcome.UNKNOWN),
+    ):
+        check = agreement(machine, told, (), seen(), seen_m)
+        assert check is not None
+        assert check.verdict is outcome
+        if outcome is Outcome.UNKNOWN:
+            assert "rotor.radius" in check.needs
+            assert "forward flight makes blades look longer" in check.reason
+
+
+def test_a_pinion_with_a_tooth_more_that_would_explain_the_log_as_well_leaves_it_unknown() -> None:
+    # 13 teeth in the file; with one speed a Kv 4 % high is 13 teeth and a low Kv, or 14 teeth and a Kv as printed.
+    machine = measured(RULER)
+    check = verdict_on(machine, (kv((578.0, 586.0), (543.0, 580.0)),), "motor_side_speed_rpm")
+    assert check.verdict is Outcome.UNKNOWN
+    assert check.needs == ("gears.pinion_teeth",)
+    near = verdict_on(machine, (kv((557.0, 563.0), (543.0, 577.0)),), "motor_side_speed_rpm")
+    assert near.verdict is Outcome.PASS
+
+
+def test_two_speeds_that_do_not_fit_the_teeth_never_pass_however_well_the_numbers_meet() -> None:
+    head = COAST.channels["head_speed_rpm"]
+    channels = {**COAST.channels, "motor_side_speed_rpm": 14.0 / 13.0 * head}
+    one = evidence(MACHINE, replace(COAST, channels=channels))
+    assert one is not None
+    check = held((555.0, 560.0), (543.0, 577.0), (one,))
+    assert check.verdict is Outcome.UNKNOWN
+    assert "gears.pinion_teeth" in check.needs
+    assert "the head reads 0.929 times the motor side" in check.reason
+
+
+def test_two_speeds_are_held_against_each_other_on_a_log_without_a_calm_stretch_too() -> None:
+    head = COAST.channels["head_speed_rpm"]
+    one = evidence(MACHINE, replace(COAST, channels={**COAST.channels, "motor_side_speed_rpm": 13.0 / 12.0 * head}))
+    assert one is not None
+    bare = replace(one, found=replace(one.found, windows=()))
+    assert ratio_off((bare,)) == pytest.approx(12.0 / 13.0, rel=2e-3)
+    assert ratio_off(seen()) is None
