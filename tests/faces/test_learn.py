@@ -30,8 +30,21 @@ def own(tmp_path_factory: pytest.TempPathFactory) -> Path:
     truth = json.loads((DATA / "coast_down.parquet.truth.json").read_text("utf-8"))
     path = tmp_path_factory.mktemp("own") / "own.toml"
     rows = '\n[[flight_mode]]\nname = "one"\nhead_speed = "1650 rpm"\n[airframe]\nmass = "2.95 kg"\n'
-    path.write_text("# Mine: hands off.\n" + machine_text(truth["machine_given"]) + rows, "utf-8")
+    plain = machine_text(truth["machine_given"])
+    radius = f'"{truth["machine_given"]["rotor_radius_m"]} m"'
+    ruled = plain.replace(f"radius = {radius}", f'radius = {{ value = {radius}, from = "measured" }}')
+    path.write_text("# Mine: hands off.\n" + ruled + rows, "utf-8")
+    path.with_name("plain.toml").write_text(plain + rows, "utf-8")
     return path
+
+
+def test_a_blade_length_that_nobody_measured_leaves_the_agreement_unknown_and_names_it(own: Path) -> None:
+    ran = steadyhead("learn", str(own.with_name("plain.toml")), str(COAST), "--json")
+    assert ran.returncode == 1, ran.stderr
+    check = next(one for one in json.loads(ran.stdout)["checks"] if one["check"] == "logs_and_file_agree")
+    assert check["verdict"] == "unknown"
+    assert check["needs"] == ["rotor.radius"]
+    assert "measure it with a ruler" in check["reason"]
 
 
 def test_it_learns_writes_a_new_file_and_leaves_the_old(own: Path, tmp_path: Path) -> None:
