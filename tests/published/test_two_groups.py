@@ -76,3 +76,12 @@ def test_of_fifteen_chances_those_that_the_rule_keeps_at_one_in_ten() -> None:
     assert beyond_noise(CHANCES) == [True] * 9 + [False] * 6
     assert beyond_noise([]) == []
     assert beyond_noise([0.05] + [0.9] * 9) == [False] * 10
+
+
+def test_many_chances_are_judged_as_by_the_reference_library() -> None:
+    # scipy.stats.false_discovery_control, Benjamini and Hochberg 1995; equal chances and chances of 0 and 1 among them
+    random = np.random.default_rng(20)
+    for count in range(1, 60):
+        chances = np.round(random.uniform(0.0, 1.0, count) ** random.choice((1.0, 3.0, 8.0)), random.choice((2, 12)))
+        wanted = [bool(adjusted <= 0.10) for adjusted in stats.false_discovery_control(chances)]
+        assert beyond_noise(list(chances)) == wanted, chances

@@ -28,19 +28,19 @@ def drive_checks(found: Measured, machine: Machine, numbers: Owner, trace: Trace
     """Judge what the drive and the rotor bear."""
     duty = duty_of(found.signals, machine)
     return (
-        _duty_margin(found, machine, duty),
-        _hover_duty(found, machine, duty),
-        _cell_voltage(found, machine, numbers),
-        _charge_left(found, machine, numbers),
-        _esc_current(found, machine),
-        _pack_resistance(found, machine, numbers),
-        _tip_speed(found, machine, numbers),
-        _head_speed_limit(found, machine),
-        *_temperatures(trace, machine),
+        _duty_margin(found, numbers, duty),
+        _hover_duty(found, numbers, duty),
+        _cell_voltage(found, numbers),
+        _charge_left(found, numbers),
+        _esc_current(found, numbers),
+        _pack_resistance(found, numbers),
+        _tip_speed(found, numbers),
+        _head_speed_limit(found, machine, numbers),
+        *_temperatures(trace, numbers),
     )
 
 
-def _duty_margin(found: Measured, machine: Machine, duty: Duty | None) -> Verdict:
+def _duty_margin(found: Measured, numbers: Owner, duty: Duty | None) -> Verdict:
     if duty is None:
         return Verdict.unknown("duty_margin", "the log has no controller duty", needs=("duty",))
     if not found.events:
@@ -51,16 +51,16 @@ def _duty_margin(found: Measured, machine: Machine, duty: Duty | None) -> Verdic
     return Verdict.at_most(
         "duty_margin",
         most,
-        machine.limit("limits.duty_max"),
+        numbers.limit("limits.duty_max"),
         what=f"the highest duty while governed{duty.words}",
         interval=(most - doubt, most + doubt),
     )
 
 
-def _hover_duty(found: Measured, machine: Machine, duty: Duty | None) -> Verdict:
+def _hover_duty(found: Measured, numbers: Owner, duty: Duty | None) -> Verdict:
     if duty is None:
         return Verdict.unknown("hover_duty", "the log has no controller duty", needs=("duty",))
-    low, high = machine.limit("limits.hover_duty_low"), machine.limit("limits.hover_duty_high")
+    low, high = numbers.limit("limits.hover_duty_low"), numbers.limit("limits.hover_duty_high")
     hover = [(w, part) for w, part in zip(found.windows, found.window_parts, strict=True) if w.hover]
     mean_of = part_means(duty.values, [part for _, part in hover])
     means = [(float(mean), window.set_rpm) for mean, (window, _) in zip(mean_of, hover, strict=True)]
@@ -75,8 +75,8 @@ def _hover_duty(found: Measured, machine: Machine, duty: Duty | None) -> Verdict
     return max((v for v in judged if v.verdict is outcome), key=lambda v: abs((v.figure or 0.0) - 0.75))
 
 
-def _cell_voltage(found: Measured, machine: Machine, numbers: Owner) -> Verdict:
-    limit = machine.limit("pack.cell_voltage_min")
+def _cell_voltage(found: Measured, numbers: Owner) -> Verdict:
+    limit = numbers.limit("pack.cell_voltage_min")
     lowest = found.signals.lowest_cell_v
     if lowest is not None:
         return Verdict.at_least("cell_voltage", float(lowest.min()), limit, what="the lowest cell under load")
@@ -90,7 +90,7 @@ def _cell_voltage(found: Measured, machine: Machine, numbers: Owner) -> Verdict:
     return replace(verdict, reason=verdict.reason + "; the weakest cell was not logged and lies below the mean")
 
 
-def _charge_left(found: Measured, machine: Machine, numbers: Owner) -> Verdict:
+def _charge_left(found: Measured, numbers: Owner) -> Verdict:
     used, rest, capacity = found.pack.charge_mah, found.pack.rest_voltage_v, numbers.capacity_mah
     if used is None or capacity is None:
         return Verdict.unknown("charge_left", "the log has neither charge nor current", needs=("charge_used_mah",))
@@ -107,7 +107,7 @@ def _charge_left(found: Measured, machine: Machine, numbers: Owner) -> Verdict:
     return Verdict.at_least(
         "charge_left",
         left,
-        machine.limit("limits.charge_left"),
+        numbers.limit("limits.charge_left"),
         what="charge left, from the rest voltage at the start less the charge used,",
         interval=(low0 - share - doubt, high0 - share + doubt),
     )
@@ -131,17 +131,17 @@ def _rest_curve() -> tuple[Series, Series]:
     return np.maximum.accumulate([cell_open_circuit(float(s)) for s in charge]), charge
 
 
-def _esc_current(found: Measured, machine: Machine) -> Verdict:
+def _esc_current(found: Measured, numbers: Owner) -> Verdict:
     if found.signals.current_a is None:
         return Verdict.unknown("esc_current", "the log has no pack current", needs=("pack_current_a",))
     most = float(found.signals.current_a.max())
-    limit = machine.limit("controller.current_burst")
+    limit = numbers.limit("controller.current_burst")
     what = "the highest current, as the sensor saw it,"
     low = SENSOR_LOW * most - NOISE_OF_PEAK * row_noise(found.signals.current_a)
     return Verdict.at_most("esc_current", most, limit, what=what, interval=(low, SENSOR_HIGH * most))
 
 
-def _pack_resistance(found: Measured, machine: Machine, numbers: Owner) -> Verdict:
+def _pack_resistance(found: Measured, numbers: Owner) -> Verdict:
     pack, new = found.pack, numbers.new_resistance_ohm
     if pack.resistance_ohm is None or pack.resistance_ohm_low is None or pack.resistance_ohm_high is None:
         return Verdict.unknown(
@@ -158,7 +158,7 @@ def _pack_resistance(found: Measured, machine: Machine, numbers: Owner) -> Verdi
     spread = numbers.new_resistance_spread_ohm / new
     low, high = pack.resistance_ohm_low / new * (1.0 - spread), pack.resistance_ohm_high / new * (1.0 + spread)
     what = f"pack resistance over its value when new ({1000.0 * pack.resistance_ohm:.1f} mohm)"
-    limit = machine.limit("limits.pack_resistance_growth")
+    limit = numbers.limit("limits.pack_resistance_growth")
     return Verdict.at_most("pack_resistance", ratio, limit, what=what, interval=(low, high))
 
 
@@ -173,7 +173,7 @@ def _no_blades(check: str, found: Measured) -> Verdict | None:
     return Verdict.unknown(check, why, needs=("a log with blades fitted",))
 
 
-def _tip_speed(found: Measured, machine: Machine, numbers: Owner) -> Verdict:
+def _tip_speed(found: Measured, numbers: Owner) -> Verdict:
     speeds = [s.set_rpm for s in found.governed if s.set_rpm is not None]
     if not speeds or numbers.radius_m is None:
         return Verdict.unknown("tip_speed", "no governed head speed in this log", needs=("head speed",))
@@ -182,12 +182,12 @@ def _tip_speed(found: Measured, machine: Machine, numbers: Owner) -> Verdict:
         return bare
     rate = max(speeds) * np.pi / 30.0
     tip, spread = rate * numbers.radius_m, rate * numbers.radius_spread_m
-    limit = machine.limit("limits.tip_speed_max")
+    limit = numbers.limit("limits.tip_speed_max")
     what = f"tip speed at {max(speeds):.0f} rpm"
     return Verdict.at_most("tip_speed", tip, limit, what=what, interval=(tip - spread, tip + spread))
 
 
-def _head_speed_limit(found: Measured, machine: Machine) -> Verdict:
+def _head_speed_limit(found: Measured, machine: Machine, numbers: Owner) -> Verdict:
     speed = found.signals.speed_rpm
     if speed is None:
         return Verdict.unknown("head_speed_limit", "the log has no head speed", needs=("head_speed_rpm",))
@@ -196,7 +196,7 @@ def _head_speed_limit(found: Measured, machine: Machine) -> Verdict:
         return bare
     most = float(speed.max())
     side = "head speed" if found.signals.speed_is_head else "motor-side speed"
-    limit = machine.limit("limits.head_speed_max")
+    limit = numbers.limit("limits.head_speed_max")
     verdict = Verdict.at_most("head_speed_limit", most, limit, what=f"the highest {side}")
     undriven = any(s.kind == "autorotation" for s in found.stretches)
     if verdict.verdict is Outcome.PASS and not found.signals.speed_is_head:
@@ -213,11 +213,11 @@ HOT = (
 )
 
 
-def _temperatures(trace: Trace, machine: Machine) -> list[Verdict]:
+def _temperatures(trace: Trace, numbers: Owner) -> list[Verdict]:
     """Judge a temperature that was logged and has a limit; the others are left out, they are no governing figure."""
     judged = []
     for check, channel, key in HOT:
-        limit = machine.limit(key)
+        limit = numbers.limit(key)
         values = None if limit is None else trace.get(channel)
         if values is None or limit is None:
             continue

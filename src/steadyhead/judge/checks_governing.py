@@ -3,22 +3,17 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from steadyhead.judge.bearing import bearing_may_run_free
 from steadyhead.judge.classes import class_words
 from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.hunting import BY_CHANCE, Swing
 from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
+from steadyhead.judge.owner import Owner
 from steadyhead.judge.result import LoadEvent
-from steadyhead.judge.segments import Stretch
-from steadyhead.judge.signals import Signals
-from steadyhead.judge.transient import SLOW_SENSOR_S, behind_slow_sensor, peak_interval, row_noise
+from steadyhead.judge.transient import SLOW_SENSOR_S
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 
-SETTLE_S = 3.0
-"""Overspeed counts from 3 s after a change of set speed."""
 REGULAR = 0.5
 FREE_BEARING = (
     "only the motor side was measured, and on unloading its current falls to that of a motor without load: "
@@ -26,15 +21,15 @@ FREE_BEARING = (
 )
 
 
-def governing_checks(found: Measured, machine: Machine) -> tuple[Verdict, ...]:
+def governing_checks(found: Measured, machine: Machine, numbers: Owner) -> tuple[Verdict, ...]:
     """Judge the five governing figures of a log."""
     unseen = bearing_may_run_free(found, machine)
     checks = (
-        _steady_band(found, machine),
-        _climb_droop(found, machine),
-        _overspeed(found, machine),
-        _recovery(found, machine),
-        _no_hunting(found, machine),
+        _steady_band(found, numbers),
+        _climb_droop(found, numbers),
+        _overspeed(found, numbers),
+        _recovery(found, numbers),
+        _no_hunting(found, numbers),
     )
     return tuple(_as_far_as_shown(check, found, unseen) for check in checks)
 
@@ -87,7 +82,7 @@ def _as_far_as_shown(check: Verdict, found: Measured, unseen: bool) -> Verdict:
     return check
 
 
-def _steady_band(found: Measured, machine: Machine) -> Verdict:
+def _steady_band(found: Measured, numbers: Owner) -> Verdict:
     hover = [w for w in found.windows if w.hover]
     if not hover:
         why = "no plain hover of 3 s or more in this log" if found.flown is not None else NOT_TOLD
@@ -96,7 +91,7 @@ def _steady_band(found: Measured, machine: Machine) -> Verdict:
     verdict = Verdict.at_most(
         "steady_band",
         widest.half_width_raw,
-        machine.limit("limits.steady_band"),
+        numbers.limit("limits.steady_band"),
         what=f"the half width of the head speed band in hover, sensor noise and all, from {_at(widest.start_s)}",
         interval=(widest.half_width, widest.half_width_raw),
     )
@@ -106,7 +101,7 @@ def _steady_band(found: Measured, machine: Machine) -> Verdict:
 NOT_TOLD = "the log does not show whether the machine flew: no height, no collective, no hard load"
 
 
-def _climb_droop(found: Measured, machine: Machine) -> Verdict:
+def _climb_droop(found: Measured, numbers: Owner) -> Verdict:
     climbs = [(e.droop_percent, e) for e in found.events if e.droop_percent is not None]
     if not climbs:
         return Verdict.unknown("climb_droop", "no hard climb-out in this log", needs=("a log with a hard climb-out",))
@@ -114,7 +109,7 @@ def _climb_droop(found: Measured, machine: Machine) -> Verdict:
     verdict = Verdict.at_most(
         "climb_droop",
         droop,
-        machine.limit("limits.droop"),
+        numbers.limit("limits.droop"),
         what=f"head speed droop in the climb-out at {_at(worst.start_s)}",
         interval=(droop - 0.1, droop + 0.1),
     )
@@ -136,17 +131,16 @@ def _shared(climb: LoadEvent) -> str:
     return f" for the {sag:.1f} points lost there; {own:.1f} points were lost while the duty had room"
 
 
-def _overspeed(found: Measured, machine: Machine) -> Verdict:
-    signals = found.signals
-    peaks = [p for p in (_peak(signals, s) for s in found.governed) if p is not None]
+def _overspeed(found: Measured, numbers: Owner) -> Verdict:
+    peaks = found.peaks
     if not peaks:
         return Verdict.unknown(
             "overspeed", "no governed running of 3 s or more with a head speed", needs=("head speed",)
         )
-    share, (low, _), at_s, _ = max(peaks, key=lambda p: p[0])
-    top = max(p[1][1] for p in peaks)
-    limit = machine.limit("limits.overspeed")
-    what = f"head speed above the set speed at {_at(at_s)}"
+    highest = max(peaks, key=lambda p: p.percent)
+    share, low, top = highest.percent, highest.percent_interval[0], max(p.percent_interval[1] for p in peaks)
+    limit = numbers.limit("limits.overspeed")
+    what = f"head speed above the set speed at {_at(highest.at_s)}"
     verdict = Verdict.at_most("overspeed", share, limit, what=what, interval=(low, top))
     if verdict.verdict is Outcome.FAIL:
         return _with(verdict, class_words("rise_percent", share))
@@ -158,35 +152,21 @@ def _overspeed(found: Measured, machine: Machine) -> Verdict:
             "overspeed", "no hard load was taken off in this log", needs=("a log with climb-outs or pitch pumps",)
         )
     verdict = _with(verdict, class_words("rise_percent", max(share, 0.0)))
-    behind = max(p[3] for p in peaks)
+    behind = max(p.behind_slow_sensor_percent for p in peaks)
     if limit is None or verdict.verdict is not Outcome.PASS or behind <= limit.value:
         return verdict
     smooths = f"if the controller smooths its logged speed over {SLOW_SENSOR_S:g} s, it may have been {behind:.2g} %"
     return _with(verdict, f"{smooths}: see its manual, or listen to a recording")
 
 
-def _peak(signals: Signals, governed: Stretch) -> tuple[float, tuple[float, float], float, float] | None:
-    """Return the greatest excess over the set speed, between what it may have been, when, and behind a slow sensor."""
-    begin_s = max(governed.start_s + SETTLE_S, governed.ready_s)
-    part = signals.within(begin_s, governed.end_s - signals.interval_s)
-    if signals.speed_rpm is None or governed.set_rpm is None or part.stop - part.start < 3:
-        return None
-    values = signals.speed_rpm[part]
-    k = int(np.argmax(values))
-    share = (float(values[k]) / governed.set_rpm - 1.0) * 100.0
-    interval = peak_interval(values, k, governed.set_rpm, signals.interval_s, share, row_noise(values))
-    behind = behind_slow_sensor(values, k, signals.interval_s)
-    return share, interval, float(signals.time_s[part.start + k]), (behind / governed.set_rpm - 1.0) * 100.0
-
-
-def _recovery(found: Measured, machine: Machine) -> Verdict:
+def _recovery(found: Measured, numbers: Owner) -> Verdict:
     if not found.events:
         return Verdict.unknown(
             "recovery", "no hard load in this log", needs=("a log with a hard climb-out or pitch pumps",)
         )
     lost = [e for e in found.events if e.recovered is False and not e.hidden_s]
-    limit = machine.limit("limits.recovery")
-    band = machine.limit("limits.recovery_band")
+    limit = numbers.limit("limits.recovery")
+    band = numbers.limit("limits.recovery_band")
     within = f"{band.value:g} {band.unit}" if band else "1 %"
     if lost:
         at = ", ".join(_at(e.start_s) for e in lost[:3])
@@ -229,8 +209,8 @@ def _recovery(found: Measured, machine: Machine) -> Verdict:
     return _with(verdict, class_words("recovery_s", worst_s) + drop)
 
 
-def _no_hunting(found: Measured, machine: Machine) -> Verdict:
-    limit = machine.limit("limits.hunting")
+def _no_hunting(found: Measured, numbers: Owner) -> Verdict:
+    limit = numbers.limit("limits.hunting")
     lines = [(w.line, w) for w in found.windows if w.line is not None]
     if found.swings_under_load:
         swing = max(found.swings_under_load, key=lambda s: s.amplitude_percent)

@@ -90,10 +90,7 @@ def _within(found: Measured, start_s: float, end_s: float) -> Measured:
         return slice(first, bisect_left(spans, end_s, key=_start))
 
     asked, swings = touch(found.asked), begin(found.swings_at_s, float)
-    stretches = tuple(
-        replace(s, start_s=max(s.start_s, start_s), end_s=min(s.end_s, end_s))
-        for s in found.stretches[touch(found.stretches)]
-    )
+    stretches = tuple(_clipped(s, start_s, end_s) for s in found.stretches[touch(found.stretches)])
     flown = [s.airborne for s in stretches if s.kind in ("governed", "autorotation", "quick_spool")]
     first = next((s.start_s for s in stretches if s.kind == "soft_spool"), signals.start_s)
     steps = found.pack.energy_steps_wh
@@ -105,6 +102,7 @@ def _within(found: Measured, start_s: float, end_s: float) -> Measured:
         stretches=stretches,
         events=found.events[begin(found.events, _start)],
         windows=found.windows[begin(found.windows, _start)],
+        peaks=found.peaks[begin(found.peaks, lambda peak: peak.at_s)],
         restarts=found.restarts[begin(found.restarts, lambda restart: restart.figures.start_s)],
         holds=found.holds[begin(found.holds, lambda hold: hold.at_s)],
         swings_under_load=found.swings_under_load[swings],
@@ -112,6 +110,12 @@ def _within(found: Measured, start_s: float, end_s: float) -> Measured:
         pack=pack_figures(signals, first, None if steps is None else steps[rows.start : rows.stop - 1]),
         flown=True if any(flown) else (False if flown and all(a is False for a in flown) else None),
     )
+
+
+def _clipped(stretch: Stretch, start_s: float, end_s: float) -> Stretch:
+    if start_s <= stretch.start_s and stretch.end_s <= end_s:
+        return stretch
+    return replace(stretch, start_s=max(stretch.start_s, start_s), end_s=min(stretch.end_s, end_s))
 
 
 def _signals_of(signals: Signals, rows: slice) -> Signals:

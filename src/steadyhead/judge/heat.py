@@ -5,6 +5,7 @@ import numpy as np
 from steadyhead.judge.pieces import line, median, percentile
 from steadyhead.judge.result import Heat
 from steadyhead.judge.segments import DRIVEN, Stretch
+from steadyhead.judge.signals import all_finite
 from steadyhead.trace.trace import Series, Trace
 
 PARTS = (
@@ -41,10 +42,11 @@ def _heat(
 ) -> Heat | None:
     rows = slice(*time_s.searchsorted(span_s))
     known, stamps = values[rows], time_s[rows]
-    there = np.isfinite(known)
-    if not there.any():
+    if not all_finite(known):
+        there = np.isfinite(known)
+        known, stamps = known[there], stamps[there]
+    if not known.size:
         return None
-    known, stamps = known[there], stamps[there]
     rise = None if driven_until_s is None else _end_rise(stamps, known, driven_until_s)
     return Heat(
         part=part,

@@ -1,7 +1,7 @@
 """Looks for a steady oscillation of the speed in one window, and says how sure it is."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil, floor, log, pi, sqrt
 
@@ -149,8 +149,8 @@ def _strongest(x: Series, power: Series, span_s: Series) -> list[Swing | None]:
             chance = line_chance(sum_power, floor_power, around, last - first)
             clear = max(sum_power - (2 * around + 1) * floor_power, 0.0) if chance < BY_CHANCE else 0.0
             doubt = (sqrt(2.0 * clear), sqrt(floor_power * top), chance)
-            line = _swing(x[k], float(span_s[k]), low + int(near.argmax()), amplitude, doubt)
-            found[k] = replace(line, slower=_slow_swing(x[k], float(span_s[k]), slower[row]))
+            slow = _slow_swing(x[k], float(span_s[k]), slower[row])
+            found[k] = _swing(x[k], float(span_s[k]), low + int(near.argmax()), amplitude, doubt, slow)
     return found
 
 
@@ -215,7 +215,9 @@ def line_chance(power: float, floor_power: float, around: int, bins: int) -> flo
     return min(1.0, max(bins, 1.0) * float(chdtrc(free, free * power / (count * floor_power))))
 
 
-def _swing(x: Series, span_s: float, at_bin: int, amplitude: float, doubt: tuple[float, float, float]) -> Swing:
+def _swing(
+    x: Series, span_s: float, at_bin: int, amplitude: float, doubt: tuple[float, float, float], slower: SlowSwing | None
+) -> Swing:
     step = span_s / (x.size - 1)
     hertz = at_bin * (1.0 / (step * x.size))
     return Swing(
@@ -226,6 +228,7 @@ def _swing(x: Series, span_s: float, at_bin: int, amplitude: float, doubt: tuple
         regular=_regular(x, amplitude),
         noise_percent=doubt[1],
         chance=doubt[2],
+        slower=slower,
     )
 
 

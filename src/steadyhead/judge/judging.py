@@ -113,7 +113,7 @@ def judge(machine: Machine, trace: Trace, *, blades_heard: bool = False) -> Judg
 
 def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace) -> tuple[Verdict, ...]:
     """Judge how the head speed was held and what the drive bore, of a whole log or of one flight."""
-    return unless_it_swings((*governing_checks(found, machine), *drive_checks(found, machine, numbers, trace)))
+    return unless_it_swings((*governing_checks(found, machine, numbers), *drive_checks(found, machine, numbers, trace)))
 
 
 def _flights(

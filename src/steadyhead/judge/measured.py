@@ -13,6 +13,7 @@ from steadyhead.judge.events import event
 from steadyhead.judge.hold import HoldStop, hold_percent, hold_stops
 from steadyhead.judge.hunting import Swing, hunts_under_load
 from steadyhead.judge.loads import Load, loads
+from steadyhead.judge.overshoot import Overshoot, overshoot
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.pack_figures import PackFigures, pack_figures
 from steadyhead.judge.result import LoadEvent
@@ -40,6 +41,8 @@ class Measured:
     stretches: tuple[Stretch, ...]
     events: tuple[LoadEvent, ...]
     windows: tuple[Calm, ...]
+    peaks: tuple[Overshoot, ...]
+    """The highest speed of each governed stretch that is long enough to tell."""
     restarts: tuple[Restart, ...]
     holds: tuple[HoldStop, ...]
     hold_percent: float | None
@@ -85,6 +88,7 @@ def measured(signals: Signals, owner: Owner, *, blades_heard: bool = False) -> M
         stretches=stretches,
         events=events,
         windows=windows,
+        peaks=tuple(p for p in (overshoot(signals, s) for s in stretches if s.kind == "governed") if p is not None),
         restarts=restarts(signals, stretches, asked, hold),
         holds=hold_stops(signals, asked, stretches, hold),
         hold_percent=hold,

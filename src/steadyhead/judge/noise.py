@@ -92,9 +92,14 @@ def difference_from_one(before: Series, after: Series, step: float) -> Differenc
 def beyond_noise(chances: Sequence[float]) -> list[bool]:
     """Return for each figure whether it moved by more than noise, when many figures are looked at together.
 
-    Equation: the adjusted chance is at most 0.1; so of all that are said to move at most one in ten does by chance.
-    Source: Y. Benjamini and Y. Hochberg, J. R. Statist. Soc. B 57, 289-300, 1995, scipy.stats.false_discovery_control.
+    Equation: of m chances in rising order the k-th moves when any from it on keeps p(j) (m / j) <= 0.1; so of all that
+    are said to move at most one in ten does by chance.
+    Valid: our own three lines, since loading scipy.stats for them took a judgement 0.8 s; a test holds them against it.
+    Source: Y. Benjamini and Y. Hochberg, J. R. Statist. Soc. B 57, 289-300, 1995.
     """
-    from scipy.stats import false_discovery_control
-
-    return [bool(chance <= CHANCE) for chance in false_discovery_control(chances)] if chances else []
+    p = np.asarray(chances, dtype=np.float64)
+    order = np.argsort(p)
+    moves = np.empty(p.size, dtype=bool)
+    keeps = p[order] * (p.size / np.arange(1, p.size + 1)) <= CHANCE
+    moves[order] = np.logical_or.accumulate(keeps[::-1])[::-1]
+    return [bool(move) for move in moves]

@@ -1,9 +1,12 @@
 """The few numbers of the machine file that the measuring needs, in the units of the judge."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from math import degrees, pi
 
 from steadyhead.machine.description import Machine
+from steadyhead.words.verdict import Limit
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,6 +31,8 @@ class Owner:
     """Channel percent and head speed in rpm of each flight mode whose curve value is written down."""
     recovery_band_share: float
     hunting_percent: float
+    limit: Callable[[str], Limit | None]
+    """`Machine.limit`, each key looked up once: a log of many flights asks for the same ones again and again."""
 
 
 def owner(machine: Machine) -> Owner:
@@ -70,4 +75,5 @@ def owner(machine: Machine) -> Owner:
         ),
         recovery_band_share=band if band is not None else 0.01,
         hunting_percent=hunting if hunting is not None else 0.5,
+        limit=cache(machine.limit),
     )

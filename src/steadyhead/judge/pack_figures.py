@@ -10,6 +10,8 @@ from steadyhead.trace.trace import Series
 
 LAG_S = 0.5
 """A load step is read over half a second: slower than the sensors, quicker than the pack's slow part."""
+MEAN_S = 0.2
+PARTS_OF_MEAN = 4
 SYSTEMATIC_SHARE = 0.05
 """Slow part of the pack seen within the lag, and sensors of different speed; own estimate."""
 FEWEST_STEPS = 8
@@ -99,30 +101,37 @@ def resistance_from_steps(
     """Return the pack resistance and its 90 % interval, ohm, from load steps; None when the load hardly changed.
 
     Equation: slope of dU against dI over half a second, least squares through the origin on the steps above a
-    quarter of the greatest one and above 1 A; each end of the step is a mean over 0.2 s.
+    quarter of the greatest one and above 1 A; each end of the step is a mean over 0.2 s, moved on by a quarter of it.
     Shapes: time_s (n,), voltage_v (n,), current_a (n,) -> three scalars.
     Valid: sees the part of the resistance that acts within half a second and a few percent of the slow part.
     """
     if time_s.size > MOST_SAMPLES:
         time_s, voltage_v, current_a = time_s[:MOST_SAMPLES], voltage_v[:MOST_SAMPLES], current_a[:MOST_SAMPLES]
-    mean = max(1, round(0.2 / interval_s))
-    lag = max(1, round(LAG_S / interval_s)) + mean
-    if time_s.size < lag + mean + FEWEST_STEPS:
+    mean_rows = max(1, round(MEAN_S / interval_s))
+    lag_rows = max(1, round(LAG_S / interval_s)) + mean_rows
+    block = max(1, mean_rows // PARTS_OF_MEAN)
+    count, lag = round(mean_rows / block), round(lag_rows / block)
+    if time_s.size < block * (lag + count) + FEWEST_STEPS:
         return None
-    u, i, t = (_means(x, mean) for x in (voltage_v, current_a, time_s))
-    du, di, dt = (x[lag:] - x[:-lag] for x in (u, i, t))
+    u, i = (_means(x, block, count) for x in (voltage_v, current_a))
+    du, di = u[lag:] - u[:-lag], i[lag:] - i[:-lag]
+    whole_s = time_s[block * (lag + count) - 1 :: block] - time_s[: 1 - block * (lag + count) : block]
     least = max(0.25 * percentile(np.abs(sparse(di)), 99.8), 1.0)
-    use = (np.abs(di) >= least) & (dt <= 3.0 * LAG_S + 2.0 * interval_s)
-    if int(use.sum()) < FEWEST_STEPS:
+    use = (np.abs(di) >= least) & (whole_s <= 3.0 * LAG_S + MEAN_S + 2.0 * interval_s)
+    rows = block * int(use.sum())
+    if rows < FEWEST_STEPS:
         return None
     x, y = di[use], -du[use]
     slope = float((x * y).sum() / (x * x).sum())
-    independent = max(float(use.sum()) / (lag + mean), 1.0)
+    independent = max(rows / (lag_rows + mean_rows), 1.0)
     error = float(np.sqrt(np.mean((y - slope * x) ** 2) / (np.mean(x**2) * independent)))
     doubt = 1.645 * error + SYSTEMATIC_SHARE * abs(slope)
     return slope, slope - doubt, slope + doubt
 
 
-def _means(values: Series, count: int) -> Series:
-    total = np.cumsum(np.concatenate(([0.0], values)))
-    return np.asarray((total[count:] - total[:-count]) / count)
+def _means(values: Series, block: int, count: int) -> Series:
+    """Return the means of `count` neighbouring blocks of `block` rows, one from each block on."""
+    rows = values.size // block * block
+    blocks = sum(values[k:rows:block] for k in range(1, block)) + values[:rows:block]
+    last = blocks.size - count + 1
+    return np.asarray(sum(blocks[k : last + k] for k in range(count)) / (block * count))

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from steadyhead.judge.commands import Command, positions, same_position
 from steadyhead.judge.parts import rows_where
 from steadyhead.judge.pieces import median
-from steadyhead.judge.signals import Signals, sparse
+from steadyhead.judge.signals import SAMPLES_FOR_STATISTICS, Signals, sparse
 from steadyhead.trace.trace import Series
 
 FULL_DUTY = 0.97
@@ -50,19 +50,19 @@ def _plateau_of(signals: Signals, speed: Series, alike: list[Command]) -> tuple[
     if not parts:
         return None, False
     if signals.duty is not None:
-        rows = np.concatenate([_free_rows(signals.duty, p) for p in parts])
-        picked = sparse(rows)
-        in_control = _dwells(speed[picked], signals.samples(2.0 * HELD_S) * picked.size / max(rows.size, 1))
+        step = max(1, sum(p.stop - p.start for p in parts) // SAMPLES_FOR_STATISTICS)
+        rows = np.concatenate([_free_rows(signals.duty, p, step) for p in parts])
+        in_control = _dwells(speed[rows], signals.samples(2.0 * HELD_S) / step)
         if in_control is not None:
             return in_control, True
     return plateau(np.concatenate([speed[p] for p in parts]), signals.samples(HELD_S)), signals.duty is None
 
 
-def _free_rows(duty: Series, part: slice) -> NDArray[np.int64]:
-    """Return the rows of a part where the governor has its say: neither at full duty nor off."""
-    values = duty[part]
+def _free_rows(duty: Series, part: slice, step: int) -> NDArray[np.int64]:
+    """Return each `step`-th row of a part, where the governor has its say: neither at full duty nor off."""
+    values = duty[part.start : part.stop : step]
     free = (values < FULL_DUTY) & (values > 0.05)
-    rows: NDArray[np.int64] = rows_where(free) + part.start
+    rows: NDArray[np.int64] = rows_where(free) * step + part.start
     return rows
 
 
