@@ -23,7 +23,7 @@ import numpy as np
 from steadyhead.advise import flights
 from steadyhead.advise.advise import changes_of
 from steadyhead.advise.evidence import evidence
-from steadyhead.advise.result import Change
+from steadyhead.advise.result import Change, Withheld
 from steadyhead.advise.seen import BAIL_OUT, CHANNEL, CLIMB_OUT, GOVERNOR, PLAN, RAMPS, SOFT_START, TIMES
 from steadyhead.flight.engine import flown
 from steadyhead.flight.tuning_advice import GAIN_KEYS
@@ -161,10 +161,10 @@ def failing(owner: Machine, true: Machine) -> tuple[int, int, tuple[str, ...]]:
     return in_flight, len(names), tuple(advice)
 
 
-def changes(one: Case) -> tuple[Change, ...]:
-    """Return the changes that are advised, best first."""
+def changes(one: Case) -> tuple[tuple[Change, ...], tuple[Withheld, ...]]:
+    """Return the changes that are advised, best first, and what is held back for a reason that is told."""
     parts = (*PARTS, GOVERNOR, RAMPS) if FAULTS[one.fault][0] in NEED_GOVERNOR else PARTS
-    return changes_of(one.owner, evidence(one.owner, parts, (), silent), (), silent)[0]
+    return changes_of(one.owner, evidence(one.owner, parts, (), silent), (), silent)
 
 
 def is_right(change: Change, one: Case) -> bool:
@@ -176,13 +176,15 @@ def is_right(change: Change, one: Case) -> bool:
     return way == 0 or bool(moves and way * moves[0] > 0.0)
 
 
-def named(found: tuple[Change, ...], logs: tuple[str, ...], one: Case) -> str:
+def named(found: tuple[Change, ...], held: tuple[Withheld, ...], logs: tuple[str, ...], one: Case) -> str:
     """Return in words how far up the right thing is named."""
     if not FAULTS[one.fault][0]:
         return "nothing" if not found else "what fails in the bundled machine"
     rank = next((change.rank for change in found if is_right(change, one)), 0)
     if rank == 0 and FAULTS[one.fault][0] == "pack" and any("pack" in line for line in logs):
         return "by the logs"
+    if rank == 0 and any(row.key == FAULTS[one.fault][0] for row in held):
+        return "held back, with why"
     return "not at all" if rank == 0 else "first" if rank == 1 else "further down"
 
 
@@ -203,8 +205,8 @@ def moved(before: int, after: int) -> str:
 def worked_out(one: Case) -> tuple[str, str, str]:
     """Return how the right thing is named, which way the first change moves the failing checks, and it in words."""
     before = failing(one.owner, one.true)
-    found = changes(one)
-    how = named(found, before[2], one)
+    found, held = changes(one)
+    how = named(found, held, before[2], one)
     if not found:
         return how, "no advice", "no advice"
     numbers = dict(found[0].numbers)

@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import groupby
+from typing import NamedTuple
 
-from steadyhead.advise.effects import BETTER, MENDED, change_of, helps, never_helps, parts_of, score
-from steadyhead.advise.evidence import Evidence, evidence
+from steadyhead.advise.effects import BETTER, MENDED, change_of, helps, never_helps, parts_of, score, shortfall
+from steadyhead.advise.evidence import DRAWN_ANYWAY, Evidence, evidence
 from steadyhead.advise.measure_next import LOG, measure_next
 from steadyhead.advise.result import Advice, Change, Withheld
 from steadyhead.advise.seen import PARTS, PLAN, Seen
@@ -81,29 +82,53 @@ def changes_of(
         best = best_of(group, seen, readings, say)
         if best is not None:
             found.append(best)
-    ordered = sorted(found, key=lambda pair: (*pair[0], pair[1].key))
-    return tuple(replace(change, rank=rank) for rank, (_, change) in enumerate(ordered, start=1)), tuple(withheld)
+    ordered = sorted(found, key=lambda one: (round(one.left, 6), *one.order, one.change.key))
+    return tuple(replace(one.change, rank=rank) for rank, one in enumerate(ordered, start=1)), tuple(withheld)
 
 
-Ranked = tuple[tuple[float, ...], Change]
+class Ranked(NamedTuple):
+    """A change that helps: how it ranks among other values of its key, and by how much less is left wrong with it."""
+
+    order: tuple[float, ...]
+    left: float
+    change: Change
 
 
 def best_of(group: Sequence[Trial], seen: Evidence, readings: Sequence[Reading], say: Say) -> Ranked | None:
-    """Return the best of several values for one key with how it ranks, less is better; None where none helps.
+    """Return the best of several values for one key; None where none helps.
 
     Each is looked at by the part that tells most for least; the best of these are worked out in full, where that takes
     long only until one helps.
     """
     looked = [(one, first_look(one, seen, readings, say)) for one in group]
     able = [(one, first) for one, first in looked if first is not None]
-    able.sort(key=lambda pair: gained(seen, pair[1], tuple(pair[1].parts)))
     whole: list[Ranked] = []
-    for one, first in able[:WORKED_OUT]:
+    for one, first in told_apart(able, seen, readings)[:WORKED_OUT]:
         found = judged(one, first, seen, readings, say)
         if found is not None and PLAN in first.parts:
             return found
         whole += [found] if found is not None else []
-    return min(whole, key=lambda pair: pair[0], default=None)
+    return min(whole, key=lambda one: one.order, default=None)
+
+
+def told_apart(
+    able: Sequence[tuple[Trial, Evidence]], seen: Evidence, readings: Sequence[Reading]
+) -> list[tuple[Trial, Evidence]]:
+    """Return trials with their first part, best first, the first few of them with their doubt.
+
+    What fails, and by how much, the plan tells of the machine as described; only those that may come to be worked out
+    are solved with the doubt on every input, which tells those apart that are alike so far.
+    """
+
+    def order(pair: tuple[Trial, Evidence]) -> tuple[float, ...]:
+        return gained(seen, pair[1], tuple(pair[1].parts))
+
+    ranked = sorted(able, key=lambda pair: order(pair)[:2])
+    if not ranked or PLAN not in ranked[0][1].parts:
+        return sorted(able, key=order)
+    last = order(ranked[:WORKED_OUT][-1])[:2]
+    near = [pair for pair in ranked if order(pair)[:2] <= last]
+    return sorted(((one, evidence(one.machine, (PLAN,), readings, silent, seen)) for one, _ in near), key=order)
 
 
 def first_look(trial: Trial, seen: Evidence, readings: Sequence[Reading], say: Say) -> Evidence | None:
@@ -112,25 +137,39 @@ def first_look(trial: Trial, seen: Evidence, readings: Sequence[Reading], say: S
     if part is None:
         return None
     say(f"try {trial.what} {trial.to}")
-    first = evidence(trial.machine, (part,), readings, silent, seen)
-    if first.cannot or never_helps(seen.parts[part], first.every):
+    first = evidence(trial.machine, (part,), readings, silent, seen, alone=part == PLAN)
+    elsewhere = sum(one.fails for name in trial.touches if name != part for one in seen.parts.get(name, ()))
+    if first.cannot or never_helps(seen.parts[part], first.every, elsewhere):
         return None
     asked_here = any(one.fails for one in seen.parts[part])
-    return first if helps(seen.parts[part], first.every) or not (asked_here and part == PLAN) else None
+    hopeless = asked_here and part == PLAN and not elsewhere
+    return first if helps(seen.parts[part], first.every) or not hopeless else None
 
 
 def judged(trial: Trial, first: Evidence, seen: Evidence, readings: Sequence[Reading], say: Say) -> Ranked | None:
-    """Return a trial worked out anew with how it ranks; None where it does not help."""
+    """Return a trial worked out anew; None where it does not help."""
     parts = [part for part in trial.touches if part in seen.parts]
     rest = [part for part in parts if part not in first.parts]
+    if PLAN in first.parts and not helps(seen.parts[PLAN], first.every):
+        drawn = [part for part in rest if part in DRAWN_ANYWAY]
+        alone = [part for part in rest if part not in drawn]
+        described = evidence(trial.machine, alone, readings, silent, first, alone=True)
+        no_hope = not any(one.fails for one in parts_of(seen, drawn))
+        if described.cannot or (
+            no_hope and not helps(parts_of(seen, (PLAN, *alone)), (*first.every, *described.every))
+        ):
+            return None
     after = evidence(trial.machine, rest, readings, say, first)
     if after.cannot:
         return None
     now = (*first.every, *after.every)
     change = change_of(trial, parts_of(seen, parts), now)
-    return (
-        None if change is None else (gained(seen, replace(after, parts={**first.parts, **after.parts}), parts), change)
-    )
+    if change is None:
+        return None
+    before = parts_of(seen, parts)
+    failed = {one.key for one in before if one.fails}
+    whole = replace(after, parts={**first.parts, **after.parts})
+    return Ranked(gained(seen, whole, parts), shortfall(now, failed) - shortfall(before), change)
 
 
 def gained(seen: Evidence, after: Evidence, parts: Sequence[str]) -> tuple[float, ...]:

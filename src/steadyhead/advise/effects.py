@@ -1,5 +1,6 @@
 """What a change does: its checks before and after, whether that is better, and how sure."""
 
+from collections import Counter
 from collections.abc import Container, Sequence
 
 from steadyhead.advise.evidence import Evidence
@@ -18,6 +19,9 @@ TOO_CLOSE = 0.1
 MOST_TOLD = 12
 ALWAYS_TOLD, ALWAYS_MOVED = "bail_out_height", 1.0
 """The height that a bail-out takes is told from one metre on, its limit known or not."""
+HAIR, UNSURE = 0.1, 0.05
+"""What a check that fails by a hair weighs beside one that misses by its whole limit, and one that failed and is now
+unknown; own choice."""
 Score = tuple[int, float, int]
 Key = tuple[str, str, str]
 
@@ -32,6 +36,23 @@ def score(seen: Sequence[Seen], of: Container[Key] = ()) -> Score:
         round(sum(max(one.excess, 0.0) for one in seen if one.fails), 9),
         sum(one.check.verdict is Outcome.UNKNOWN and one.key in of for one in seen),
     )
+
+
+def shortfall(seen: Sequence[Seen], of: Container[Key] = ()) -> float:
+    """Return how far checks are from holding, 0 where none fails: what is farthest beyond its limit counts most.
+
+    Each failing check counts a tenth and how far it is beyond its limit, at most once the limit; one that fails in one
+    of three flight modes counts a third of one that fails in all, since the same cause shows in every mode.
+    `of` are the checks that count as unsure where they are unknown: those that failed before.
+    """
+    places = Counter((one.part, one.check.check) for one in seen)
+    return sum(_weight(one, of) / places[one.part, one.check.check] for one in seen)
+
+
+def _weight(one: Seen, of: Container[Key]) -> float:
+    if one.fails:
+        return HAIR + min(max(one.excess, 0.0), 1.0)
+    return UNSURE if one.check.verdict is Outcome.UNKNOWN and one.key in of else 0.0
 
 
 def helps(before: Sequence[Seen], after: Sequence[Seen]) -> bool:
@@ -81,10 +102,14 @@ def void(key: str) -> tuple[str, ...]:
     return tuple(check for check in VOID if any(is_void(check, change) for change in changes))
 
 
-def never_helps(before: Sequence[Seen], after: Sequence[Seen]) -> bool:
-    """Whether the first part looked at says already that a change spoils without mending."""
+def never_helps(before: Sequence[Seen], after: Sequence[Seen], elsewhere: int = 0) -> bool:
+    """Whether the first part looked at says already that a change spoils more than it can mend.
+
+    `elsewhere` counts the failing checks of the other parts that it touches, which may all be mended by it.
+    """
     failed = {one.key for one in before if one.fails}
-    return score(after)[0] >= score(before)[0] and any(one.fails and one.key not in failed for one in after)
+    spoils = any(one.fails and one.key not in failed for one in after)
+    return spoils and score(after)[0] - score(before)[0] >= elsewhere
 
 
 def parts_of(seen: Evidence, names: Sequence[str]) -> tuple[Seen, ...]:

@@ -22,7 +22,7 @@ from steadyhead.channel.answer import channel
 from steadyhead.channel.result import Reading
 from steadyhead.flight.bail_out import height_checks
 from steadyhead.flight.bail_out_case import Ready, ready
-from steadyhead.flight.descend import glide_checks
+from steadyhead.flight.descend import GlideChecks, glide_checks
 from steadyhead.flight.governor_answer import TodaysGovernor, ramps_of, todays_governor
 from steadyhead.flight.motor_back import mode_number
 from steadyhead.machine.description import Machine
@@ -43,8 +43,13 @@ class Evidence:
     cannot: Mapping[str, str]
     governor: TodaysGovernor | None = None
     descent: Ready | None = None
-    doubts: tuple[Doubt, ...] = ()
+    glide: GlideChecks | None = None
     solved: Solved | None = None
+
+    @property
+    def doubts(self) -> tuple[Doubt, ...]:
+        """What carries the doubt on the glide and the flare."""
+        return self.glide.doubts if self.glide is not None else ()
 
     @property
     def every(self) -> tuple[Seen, ...]:
@@ -61,22 +66,30 @@ class _Look:
     say: Say
     governor: TodaysGovernor | None = None
     descent: Ready | None = None
-    doubts: tuple[Doubt, ...] = ()
+    glide: GlideChecks | None = None
     solved: Solved | None = None
+    alone: bool = False
+
+
+DRAWN_ANYWAY = (GLIDE,)
+"""Parts whose doubt is never left out: looked at last."""
 
 
 def evidence(
-    machine: Machine, parts: Sequence[str], readings: Sequence[Reading], say: Say, before: Evidence | None = None
-) -> Evidence:
+    machine: Machine, parts: Sequence[str], readings: Sequence[Reading], say: Say, before: Evidence | None = None,
+    *, alone: bool = False,
+) -> Evidence:  # fmt: skip
     """Return the checks of `parts` for one machine.
 
     `before` is the evidence before a change: ramps without a governor looked at anew rest on its solved flights.
+    `alone` looks at the machine as described and at none drawn from its spread: what fails is the same, what is unknown
+    is not.
     """
     found: dict[str, tuple[Seen, ...]] = {}
     cannot: dict[str, str] = {}
-    look = _Look(machine=machine, readings=readings, say=say)
+    look = _Look(machine=machine, readings=readings, say=say, alone=alone)
     if before is not None:
-        look.governor, look.descent = before.governor, before.descent
+        look.governor, look.descent, look.glide = before.governor, before.descent, before.glide
     for part in parts:
         say(f"{machine.name}: {part}")
         try:
@@ -84,14 +97,14 @@ def evidence(
         except SteadyheadError as error:
             cannot[part] = str(error)
     return Evidence(
-        parts=found, cannot=cannot, governor=look.governor, descent=look.descent, doubts=look.doubts, solved=look.solved
+        parts=found, cannot=cannot, governor=look.governor, descent=look.descent, glide=look.glide, solved=look.solved
     )
 
 
 def of_plan(look: _Look) -> tuple[Seen, ...]:
     """Return each check of each flight mode once, at its worst condition."""
     found = []
-    look.solved = solve(look.machine)
+    look.solved = solve(look.machine, alone=look.alone)
     for mode in mode_plans(look.solved):
         names = dict.fromkeys(check.check for one in mode.conditions for check in one.checks)
         for name in names:
@@ -109,7 +122,7 @@ def of_channel(look: _Look) -> tuple[Seen, ...]:
 
 def of_governor(look: _Look) -> tuple[Seen, ...]:
     """Return margins and load steps; what is solved on the way serves the ramps."""
-    look.governor = todays_governor(look.machine, before=look.governor, say=look.say)
+    look.governor = todays_governor(look.machine, before=look.governor, alone=look.alone, say=look.say)
     return tuple(Seen(part=GOVERNOR, place="", check=check) for check in look.governor.checks)
 
 
@@ -117,7 +130,7 @@ def of_ramps(look: _Look) -> tuple[Seen, ...]:
     """Return what the spool-ups ask."""
     known = look.governor
     if known is None or not _same_flight(look.machine, known.solved.ready.machine):
-        known = look.governor = todays_governor(look.machine, say=look.say)
+        known = look.governor = todays_governor(look.machine, alone=look.alone, say=look.say)
     every = known.ramps if known.solved.ready.machine is look.machine else ramps_of(look.machine, known)
     return tuple(
         Seen(part=RAMPS, place=f"{one.kind} ramp, {one.mode}", check=check) for one in every for check in one.checks
@@ -135,8 +148,8 @@ def _same_flight(machine: Machine, solved: Machine) -> bool:
 
 def of_glide(look: _Look) -> tuple[Seen, ...]:
     """Return the checks of the steady glide."""
-    checks, look.doubts = glide_checks(look.machine)
-    return tuple(Seen(part=GLIDE, place="", check=check) for check in checks)
+    look.glide = glide_checks(look.machine, look.glide)
+    return tuple(Seen(part=GLIDE, place="", check=check) for check in look.glide.checks)
 
 
 def of_height(look: _Look) -> tuple[Seen, ...]:
@@ -170,7 +183,7 @@ def of_times(look: _Look) -> tuple[Seen, ...]:
 
 def of_flight(part: str) -> Callable[[_Look], tuple[Seen, ...]]:
     """Return what flies a part's scenario and judges its trace as a log is judged."""
-    return lambda look: flown_checks(look.machine, part, look.say)
+    return lambda look: flown_checks(look.machine, part, look.say, alone=look.alone)
 
 
 LOOKS: Mapping[str, Callable[[_Look], tuple[Seen, ...]]] = {

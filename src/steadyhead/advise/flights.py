@@ -35,16 +35,17 @@ ABOVE_RESERVE = 0.05
 Found = Mapping[str, Verdict]
 
 
-def flown_checks(machine: Machine, part: str, say: Say) -> tuple[Seen, ...]:
-    """Return the checks of one scenario with the doubt that the machine's spread leaves on them.
+def flown_checks(machine: Machine, part: str, say: Say, *, alone: bool = False) -> tuple[Seen, ...]:
+    """Return the checks of one scenario with the doubt that the machine's spread leaves on them; `alone` without it.
 
     Raises: as `engine.flown`.
     """
     own = _judged(machine, part)
     pool = ThreadPoolExecutor(WORKERS)
     others = []
+    many = () if alone else drawn(machine, DRAWN_BESIDES)
     try:
-        for number, one in enumerate(pool.map(lambda other: _or_none(other, part), drawn(machine, DRAWN_BESIDES)), 1):
+        for number, one in enumerate(pool.map(lambda other: _or_none(other, part), many), 1):
             say(f"{part}, drawn machine {number}")
             others.append(one)
     finally:

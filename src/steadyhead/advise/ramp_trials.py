@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 
 from steadyhead.advise.seen import BAIL_OUT, HEIGHT, RAMPS, SOFT_START, TIMES, Seen
-from steadyhead.advise.trial import Tried, trial_of
+from steadyhead.advise.trial import NoNumber, Tried, trial_of
 from steadyhead.flight.governor_result import Ramp
 from steadyhead.flight.quick_ramp import QUICK, SOFT
 from steadyhead.flight.tuning_advice import turned
@@ -19,6 +19,10 @@ COARSEST = 2.0
 TEETH = ("pinion_tooth", "main_gear_tooth")
 MODULE = "gears.module"
 STILL_BREAKS = "no ramp within the time that is usual keeps every known limit: this is the gentlest of them"
+STRONGER_FIRST = (
+    "first mend what the shorter ramp would break (coarser, wider or stronger teeth, or a gentler head speed), then "
+    "run advise again: it tells the ramp"
+)
 TAKES_LONG = "the shortest ramp that keeps every known limit, longer than is usual: mind the height that it takes"
 
 
@@ -37,6 +41,8 @@ def ramp_trials(machine: Machine, every: Sequence[Ramp], failing: Sequence[Seen]
         most = high.si if high else math.inf
         unknown = sorted({name for one in ramps for name in one.unknown_limits})
         bare = f"not held against {', '.join(unknown)}: nobody stated them" if unknown else ""
+        if today.si > most and least > most:
+            yield NoNumber(key=key, why=_held_back(kind, today.si, least, most), measure=STRONGER_FIRST)
         for to_s, note in spool_times(today.si, least, most, _too_slow(failing)):
             words = (
                 key,
@@ -89,6 +95,14 @@ def spool_times(today_s: float, least_s: float, most_s: float, too_slow: float) 
         return ((0.5 * (least_s + most_s), ""),)
     wanted = max(least_s, today_s / (ROOM * too_slow))
     return ((wanted, ""),) if too_slow > 1.0 and wanted < today_s else ()
+
+
+def _held_back(kind: str, today_s: float, least_s: float, most_s: float) -> str:
+    shortest = f"needs {least_s:.1f} s" if math.isfinite(least_s) else "is not found at any length"
+    return (
+        f"today's {kind} spool-up of {today_s:.3g} s is longer than the {most_s:.3g} s that are usual, but a ramp that "
+        f"keeps every known limit {shortest}: made shorter alone it breaks what its ramp checks name"
+    )
 
 
 def _too_slow(failing: Sequence[Seen]) -> float:

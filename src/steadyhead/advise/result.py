@@ -63,7 +63,7 @@ class Change:
 
 @dataclass(frozen=True, kw_only=True)
 class Withheld:
-    """A change that would help, but today's value is not known: no number, but what to measure."""
+    """A change that would help, without a number yet: today's value is not known, or another has to come first."""
 
     key: str
     why: str

@@ -24,7 +24,7 @@ class Trial:
 
 @dataclass(frozen=True, kw_only=True)
 class NoNumber:
-    """A change without a number: today's value is not known."""
+    """A change without a number: today's value is not known, or another change has to come first."""
 
     key: str
     why: str

@@ -1,6 +1,7 @@
 """Autorotation of one machine: how it glides at each head speed, and what the rotor's energy is worth."""
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -14,6 +15,7 @@ from steadyhead.flight.glide_curves import Curves, curves
 from steadyhead.flight.glide_settled import settled
 from steadyhead.flight.glide_vertical import vertical
 from steadyhead.flight.glider import ENERGY_INPUTS, GLIDE_INPUTS, Figures, Floats
+from steadyhead.flight.governor_answer import one_mode_moved
 from steadyhead.flight.rotor_words import RPM, energy_doubt, energy_figures, energy_words
 from steadyhead.flight.what_if import reference_row, what_if
 from steadyhead.machine.description import Machine
@@ -70,23 +72,40 @@ def descend(machine: Machine, *, say: Say = silent) -> DescendAnswer:
     )
 
 
-def glide_checks(machine: Machine) -> tuple[tuple[Verdict, ...], tuple[Doubt, ...]]:
+@dataclass(frozen=True, kw_only=True)
+class GlideChecks:
+    """The checks of the glide, what carries its doubt, and the glides themselves, which serve a change again."""
+
+    machine: Machine
+    checks: tuple[Verdict, ...]
+    doubts: tuple[Doubt, ...]
+    glides: Curves
+
+
+def glide_checks(machine: Machine, before: GlideChecks | None = None) -> GlideChecks:
     """Return the checks of `descend` on the glide and what carries its doubt, in a third of the time.
+
+    `before` is the answer for a machine before a change: where the head speed of one flight mode is all that changed,
+    only the glides at head speeds that are new are looked for.
 
     Raises: InputError when the machine names no flight mode.
     """
-    glides, energy_span, told = _glided(machine, silent)
+    same = before is not None and one_mode_moved(machine, before.machine) is not None
+    glides, energy_span, told = _glided(machine, silent, before.glides if before is not None and same else None)
     row = reference_row(glides, slowest_mode=len(SLOWER))
-    return checks_of(machine, told), doubts(machine, glides, energy_span, row)
+    found = doubts(machine, glides, energy_span, row)
+    return GlideChecks(machine=machine, checks=checks_of(machine, told), doubts=found, glides=glides)
 
 
-def _glided(machine: Machine, say: Say) -> tuple[Curves, dict[str, Spread], tuple[HeadSpeedDescent, ...]]:
+def _glided(
+    machine: Machine, say: Say, like: Curves | None = None
+) -> tuple[Curves, dict[str, Spread], tuple[HeadSpeedDescent, ...]]:
     """Return the glides at every head speed, the doubt on the rotor's energy, and both as they are told."""
     if not machine.flight_mode:
         raise InputError(f"machine {machine.name}", read="no flight mode", right="at least one [[flight_mode]]")
     speeds = head_speeds(machine)
     say("glide at every head speed")
-    glides = curves(machine, speeds)
+    glides = curves(machine, speeds, like)
     say("energy in the rotor")
     energy = energy_figures(machine, speeds)
     energy_span = energy_doubt(machine, speeds, energy)

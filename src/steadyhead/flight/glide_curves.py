@@ -1,6 +1,7 @@
 """Steady autorotation over forward speed for several head speeds, with the doubt on every figure."""
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -33,27 +34,67 @@ class Curves:
     glides: Floats
     central: Figures
     doubt: dict[str, Spread]
+    moved: Mapping[str, tuple[Figures, Figures]]
+    """The figures with each uncertain input moved down and up."""
 
 
-def curves(machine: Machine, head_rad_s: Floats) -> Curves:
-    """Return the glides of a machine at several head speeds, each over FORWARD_M_S."""
+def curves(machine: Machine, head_rad_s: Floats, like: Curves | None = None) -> Curves:
+    """Return the glides of a machine at several head speeds, each over FORWARD_M_S.
+
+    `like` are those of the same machine at other head speeds: what is known there is not looked for again.
+    """
     craft = glider(machine, float(head_rad_s.max()))
+    places = [_place(like, float(head)) for head in head_rad_s]
+    found, moves = _solved(machine, craft, head_rad_s[[place is None for place in places]], float(head_rad_s.max()))
+    if like is not None:
+        found = _merged(places, like.glides, found)
+        moves = {
+            key: (_merged_figures(places, like.moved[key][0], low), _merged_figures(places, like.moved[key][1], high))
+            for key, (low, high) in moves.items()
+        }
+    central = figures_of(found)
+    return Curves(
+        glider=craft, head_rad_s=head_rad_s, glides=found, central=central, doubt=spreads(central, moves), moved=moves
+    )
+
+
+def _solved(
+    machine: Machine, craft: Glider, head_rad_s: Floats, highest_rad_s: float
+) -> tuple[Floats, dict[str, tuple[Figures, Figures]]]:
+    """Return the glides at some head speeds, and their figures with each uncertain input moved."""
     found = np.empty((len(head_rad_s), len(FORWARD_M_S), 6))
     for row, head in enumerate(head_rad_s):
         glides_over_speed(craft, float(head), FORWARD_M_S, found[row])
-    central = figures_of(found)
     starts = found.reshape(-1, 6)
     there = ~np.isnan(starts[:, SINK])
 
     def moved(other: Machine) -> Figures:
         answer = np.full_like(starts, math.nan)
-        answer[there] = near(glider(other, float(head_rad_s.max())), starts[there])
+        answer[there] = near(glider(other, highest_rad_s), starts[there])
         return figures_of(answer.reshape(found.shape))
 
     moves = moved_figures(machine, GLIDE_INPUTS, moved)
     step = INFLOW_DOUBT_RATIO * hover_inflow(craft)
     moves[INFLOW] = (figures_of(_sunk(found, -step)), figures_of(_sunk(found, step)))
-    return Curves(glider=craft, head_rad_s=head_rad_s, glides=found, central=central, doubt=spreads(central, moves))
+    return found, moves
+
+
+def _place(like: Curves | None, head_rad_s: float) -> int | None:
+    """Return the row of known glides at a head speed; None where there is none."""
+    if like is None:
+        return None
+    same = np.flatnonzero(np.isclose(like.head_rad_s, head_rad_s, rtol=1e-9))
+    return int(same[0]) if same.size else None
+
+
+def _merged(places: Sequence[int | None], known: Floats, new: Floats) -> Floats:
+    """Return rows in order, those with a place from the known ones, the others from the new ones, in turn."""
+    fresh = iter(new)
+    return np.array([next(fresh) if place is None else known[place] for place in places])
+
+
+def _merged_figures(places: Sequence[int | None], known: Figures, new: Figures) -> Figures:
+    return {name: _merged(places, rows, new[name]) for name, rows in known.items()}
 
 
 def near(craft: Glider, starts: Floats) -> Floats:

@@ -50,15 +50,18 @@ class Solved:
     hover_time_s: Spread
 
 
-def solve(machine: Machine) -> Solved:
-    """Return the machine solved, and each of its inputs moved by its 90 % half width, down and up."""
+def solve(machine: Machine, *, alone: bool = False) -> Solved:
+    """Return the machine solved, and each of its inputs moved by its 90 % half width, down and up.
+
+    `alone` leaves the moves out: figures as described, taken as exact.
+    """
     speeds = np.array([mode.head_speed.si for mode in machine.flight_mode])
     craft, train = aircraft(machine), powertrain(machine)
     trimmed = trims(craft, speeds)
     asked = demand(trimmed, craft, speeds)
     central = solution(asked, craft, train)
     moved: dict[str, tuple[Solution, Solution]] = {}
-    for key in uncertain(machine):
+    for key in () if alone else uncertain(machine):
         ends = []
         for half_widths in (-1.0, 1.0):
             other = machine.shifted(key, half_widths)

@@ -9,6 +9,7 @@ from steadyhead import job
 from steadyhead.advise.evidence import evidence
 from steadyhead.advise.measure_next import HALVED, measure_next
 from steadyhead.advise.seen import PLAN, WORST_IN, Seen
+from steadyhead.plan.figures import AT
 from steadyhead.plan.solved import solve
 from steadyhead.words.progress import silent
 from steadyhead.words.verdict import Outcome, Verdict
@@ -64,3 +65,53 @@ def test_shares_are_parts_of_a_variance_and_half_a_spread_leaves_a_quarter_of_it
         by_figure[row.of_figure] = by_figure.get(row.of_figure, 0.0) + row.share
     assert all(0.0 < total <= 1.0 + 1e-9 for figure, total in by_figure.items() if figure)
     assert math.sqrt(1.0 - HALVED * 1.0) == pytest.approx(0.5)
+
+
+def lonely(numbers: dict[str, tuple[float, float]]):
+    """The invented Wren 450 in its slowest mode with no doubt at all but on the keys given: value's share, half width's
+    share."""
+    read = job.read_machine(job.bundled("wren450"))
+    read = read.model_copy(update={"flight_mode": read.flight_mode[:1]})
+    exact = {key: replace(value, spread_si=0.0) for key, value in read.values() if value.spread_si > 0.0}
+    for key, (times, half) in numbers.items():
+        value = read.value(key)
+        si = times * value.si
+        exact[key] = replace(value, si=si, number=value.number * times, spread_si=half * si)
+    return read.filled(exact)
+
+
+def test_by_hand_of_two_doubts_on_one_limit_the_greater_is_to_be_measured_first():
+    """The motor's current in a climb: torque over Kt, so a share of Kv is the same share of current.
+
+    By hand: a doubt of 4 % on Kv moves it by about 4 %; a doubt of 4 % on the winding's resistance moves it hardly,
+    since the torque asked sets the current. The limit is put so that half the doubt on Kv, and nothing else, keeps it.
+    """
+    read = lonely({"motor.kv": (1.0, 0.04), "motor.resistance": (1.0, 0.04)})
+    solved = solve(read)
+    current = float(solved.central.figures[0, 1, :, AT["motor_current_a"]].max())
+    high = float(solved.figures.high[0, 1, :, AT["motor_current_a"]].max())
+    assert high / current - 1.0 == pytest.approx(0.04, rel=0.35)
+    limited = read.replaced({"motor.current_max": current + 0.7 * (high - current)})
+    rows = measure_next(limited, evidence(limited, (PLAN,), (), silent).every, solve(limited), ())
+    assert rows[0].key == "motor.kv"
+    assert rows[0].decides >= 1
+    assert "plan, normal: " in rows[0].verdicts[0]
+    others = [row for row in rows if row.key == "motor.resistance"]
+    assert all(row.decides == 0 for row in others)
+
+
+def test_by_hand_a_limit_that_nobody_stated_comes_before_a_doubt_that_decides_nothing():
+    """Two limits unknown and one doubt: knowing either limit gives its verdict, halving the doubt gives none.
+
+    By hand: the lowest cell voltage hangs on the pack's resistance; with a limit far away no verdict hangs on it.
+    """
+    read = lonely({"pack.resistance": (1.0, 0.1)})
+    seen = [
+        Seen(part="plan", place="normal", check=Verdict.unknown("motor_current", "?", needs=("motor.current_max",))),
+        Seen(part="plan", place="idle-up", check=Verdict.unknown("motor_current", "?", needs=("motor.current_max",))),
+        Seen(part="ramps", place="", check=Verdict.unknown("one_way", "?", needs=("gears.one_way_torque_max",))),
+    ]
+    rows = measure_next(read, seen, solve(read), ())
+    assert [row.key for row in rows[:2]] == ["motor.current_max", "gears.one_way_torque_max"]
+    assert [row.decides for row in rows[:2]] == [2, 1]
+    assert all(row.key != "pack.resistance" or row.decides == 0 for row in rows)

@@ -22,7 +22,7 @@ def advised_view(advice: Advice) -> View:
         short="Rest",
         points=(
             *points(
-                "No number yet: today's value is not known",
+                "No number yet, and why",
                 [f"{key_name(one.key)}: {one.why}; {one.measure}" for one in advice.withheld],
             ),
             *points("Not tried in simulation", _named(advice.without_figures, advice.looked_at)),
