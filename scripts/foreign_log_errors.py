@@ -34,10 +34,10 @@ class Counts:
 
     verdicts: Counter[tuple[str, str, str]] = field(default_factory=Counter)
     lines: dict[str, list[str]] = field(
-        default_factory=lambda: {k: [] for k in ("passed", "alarms", "misread", "refused", "not shown", "unknown")}
+        default_factory=lambda: {k: [] for k in ("passed", "alarms", "misread", "off", "refused", "not shown", "unknown")}
     )
     columns: int = 0
-    set_speeds: list[float] = field(default_factory=list)
+    windows: int = 0
 
 
 def by_command(machine: Path, log: Path) -> tuple[int, str, str]:
@@ -74,7 +74,23 @@ def try_log(counts: Counts, seed: int, folder: Path) -> None:
         counts.lines["refused"].append(f"{said}: {status}: {' '.join(out.split())[:400]}")
         return
     compare_columns(counts, log, answer, said)
+    compare_speeds(counts, flight, answer, said)
     compare(counts, flight, log, answer, said)
+
+
+def compare_speeds(counts: Counts, flight: Flight, answer: dict[str, Any], said: str) -> None:
+    """Say where the mean head speed of a steady window is a percent off: a wrong unit or scale, or faulty values."""
+    when, head = flight.clean["time"], flight.clean["head"]
+    for window in answer["steady"]:
+        true = head[(when >= window["start_s"]) & (when <= window["end_s"])]
+        if window["end_s"] > when[-1] or not true.size:
+            continue
+        counts.windows += 1
+        if abs(window["mean_rpm"] / float(true.mean()) - 1.0) > 0.01:
+            counts.lines["off"].append(
+                f"{said}: mean of {window['start_s']:.1f} to {window['end_s']:.1f} s is {window['mean_rpm']:.0f} rpm, "
+                f"true {float(true.mean()):.0f}"
+            )
 
 
 def compare_columns(counts: Counts, log: Foreign, answer: dict[str, Any], said: str) -> None:
@@ -116,7 +132,8 @@ def table(counts: Counts, logs: int) -> str:
     wrong = len(counts.lines["misread"])
     lines = [
         f"{logs} logs, {len(counts.lines['refused'])} of them not read without a question or at all; "
-        f"of {counts.columns} columns {wrong} were left out or taken for something else.",
+        f"of {counts.columns} columns {wrong} were left out or taken for something else; of {counts.windows} steady "
+        f"windows {len(counts.lines['off'])} have a mean head speed more than 1 % off.",
         "",
         "| check | fault passed | false alarm | fault found | unknown | sound passed | unknown | not shown, judged |",
         "| --- | --- | --- | --- | --- | --- | --- | --- |",

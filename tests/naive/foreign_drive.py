@@ -147,7 +147,7 @@ def _step_through(p, asked, kind, aim, noise, out):  # noqa: C901, PLR0912, PLR0
         share = max(w / p.hover_rad_s, 0.05)
         trim = p.hover_deg / share**2
         if kind[k] == HOVER:
-            stick = min(max(trim + 0.30 * (aim[k] - height) - 0.5 * climb, -3.0), trim + 4.0)
+            stick = min(max(trim + 0.30 * (aim[k] - height) - 0.5 * climb, -3.0), trim + 1.2)
         elif kind[k] == LAND:
             stick = trim - 0.7 * (climb + min(2.0, 0.4 + 0.5 * height)) if height > 0.05 else 0.0
             stick = min(max(stick, -3.0), trim + 4.0)

@@ -174,7 +174,7 @@ def _story(rng: np.random.Generator, fault: str, p: Drive) -> Story:
     if tried or (rng.random() < 0.4 and fault not in ("starts in the autorotation position", "winds up")):
         height = max(height, 70.0)
         story.stick.append((t, HOVER, height))
-        t += 14.0
+        t += 24.0
         long = rng.uniform(3.0, 5.0)
         story.channel += [(t, auto), (t + long, top)]
         story.stick += [(t + 0.15, FALL, 0.5), (t + long + 0.4, HOVER, height - 30.0)]
@@ -207,7 +207,7 @@ def _manoeuvre(
     else:
         height = max(height, 70.0)
         story.stick.append((t, HOVER, height))
-        t += 14.0
+        t += 24.0
         long = rng.uniform(2.5, 3.5)
         story.stick.append((t, STICK, rng.uniform(-5.0, -3.5)))
         height -= 6.0

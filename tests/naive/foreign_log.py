@@ -132,6 +132,8 @@ def _written(flight: Flight, when: np.ndarray, columns: Columns, rng: np.random.
     grouped = grouped if delimiter != "," else ""
     log.dirt += [tongue, f"parted by {delimiter!r}", f"units {style}"] + (["decimal comma"] if comma else [])
     rows: list[tuple[str, str, Cells]] = _clock(str(rng.choice(CLOCKS)), when, words, rng, log)
+    if comma and "-" not in rows[0][2][0]:
+        rows = [(head, unit, [cell.replace(".", ",") for cell in cells]) for head, unit, cells in rows]
     for name, values in columns.items():
         heading = str(rng.choice(words[name]))
         if name in ("head", "motor", "erpm"):
@@ -142,37 +144,26 @@ def _written(flight: Flight, when: np.ndarray, columns: Columns, rng: np.random.
             forms = FORMS[name]
             unit, factor, offset, digits = forms[int(rng.integers(len(forms)))]
         if name == "volt" and rng.random() < 0.35:
-            rows += _cells(flight, when, values, words, rng, log)
+            rows += _cells(flight, when, values, words, comma, rng, log)
             continue
         log.holds[heading] = SAID_AS[name]
         log.dirt.append(f"{name} as {unit or 'bare number'}" + (" /100" if factor == 0.01 and name == "erpm" else ""))
-        rows.append((heading, unit, [_number(v * factor + offset, digits, grouped) for v in values]))
+        rows.append((heading, unit, [_number(v * factor + offset, digits, grouped, comma) for v in values]))
     log.dirt += [f"thousands {grouped!r}"] if grouped else []
     rows += _idle_columns(tongue, when.size, rng, log)
-    if comma:
-        stamps = [":" in cells[0] or "-" in cells[0][1:] for _, _, cells in rows]
-        rows = [
-            (head, unit, cells if stamp else [_with_comma(cell, grouped) for cell in cells])
-            for (head, unit, cells), stamp in zip(rows, stamps, strict=True)
-        ]
     return _text(rows, tongue, delimiter, style, rng, log)
 
 
-def _number(value: float, digits: int, grouped: str) -> str:
+def _number(value: float, digits: int, grouped: str, comma: bool = False) -> str:
     if not np.isfinite(value):
         return ""
-    return f"{value:,.{digits}f}".replace(",", "\0").replace("\0", grouped if abs(value) >= 1000.0 else "")
-
-
-def _with_comma(cell: str, grouped: str) -> str:
-    if grouped != ".":
-        return cell.replace(".", ",")
-    whole, _, part = cell.rpartition(".") if cell.count(".") and len(cell.rpartition(".")[2]) != 3 else (cell, "", "")
-    return f"{whole},{part}" if part else cell
+    whole, _, part = f"{value:,.{digits}f}".partition(".")
+    whole = whole.replace(",", grouped)
+    return whole + ("," if comma else ".") + part if part else whole
 
 
 def _cells(flight: Flight, when: np.ndarray, volt: np.ndarray, words: dict[str, tuple[str, ...]],
-           rng: np.random.Generator, log: Foreign) -> list[tuple[str, str, Cells]]:  # fmt: skip
+           comma: bool, rng: np.random.Generator, log: Foreign) -> list[tuple[str, str, Cells]]:  # fmt: skip
     """Write a column for each cell, one of them the weakest."""
     count, name = int(flight.drive.cells), str(rng.choice(words["cell"]))
     drawn = np.interp(when, flight.clean["time"], flight.clean["amp"])
@@ -183,7 +174,7 @@ def _cells(flight: Flight, when: np.ndarray, volt: np.ndarray, words: dict[str, 
     out = []
     for k in range(count):
         values = volt / count - (lost if k == weakest else -lost / (count - 1))
-        out.append((f"{name} {k + 1}", "V", [_number(v, 3, "") for v in values]))
+        out.append((f"{name} {k + 1}", "V", [_number(v, 3, "", comma) for v in values]))
     return out
 
 
@@ -223,7 +214,7 @@ def _idle_columns(tongue: str, rows: int, rng: np.random.Generator, log: Foreign
     if rng.random() < 0.3:
         out.append(("", "", [""] * rows))
     if rng.random() < 0.2:
-        out.append(("BEC", "V", [f"{v:.2f}" for v in rng.normal(8.0, 0.02, rows)]))
+        out.append(("BEC", "V", ["8"] * rows))
     log.dirt += ["columns of no use"] if out else []
     return out
 

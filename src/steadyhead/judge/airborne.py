@@ -11,6 +11,8 @@ TOUCHED_M = 1.2
 FLAT_M = 1.0
 HELD_SHARE_PER_S = 0.04
 HOVER_DEG = 1.5
+CARRIES_DEG = 2.5
+"""A collective above this until the cut held the machine up; common practice, no source."""
 
 
 def airborne_at(signals: Signals, time_s: float) -> bool | None:
@@ -31,9 +33,12 @@ def airborne_at(signals: Signals, time_s: float) -> bool | None:
 
 
 def _cut_in_the_air(before_deg: Series, after_deg: Series) -> bool | None:
-    """Tell from the collective: on the ground it lay still and low before the cut, in the air it goes well negative."""
+    """Tell from the collective: on the ground it lay still and low before the cut, in the air it carried the machine
+    until then, or goes well negative."""
     if before_deg.size >= 3 and float(np.ptp(before_deg)) < 0.4 and median(before_deg) < 0.6:
         return False
+    if before_deg.size >= 3 and median(before_deg) > CARRIES_DEG:
+        return True
     return bool(median(after_deg) < -1.3)
 
 

@@ -87,14 +87,16 @@ def _steady_band(found: Measured, numbers: Owner) -> Verdict:
     if not hover:
         why = "no plain hover of 3 s or more in this log" if found.flown is not None else NOT_TOLD
         return Verdict.unknown("steady_band", why, needs=("a log with 10 s of plain hover",))
-    widest = max(hover, key=lambda w: w.half_width_raw)
+    limit = numbers.limit("limits.steady_band")
+    too_wide = [w for w in hover if limit is not None and w.half_width > limit.value]
+    widest = max(too_wide or hover, key=lambda w: w.half_width_raw)
     verdict = Verdict.at_most(
         "steady_band",
         widest.half_width_raw,
-        numbers.limit("limits.steady_band"),
+        limit,
         what=f"the half width of the head speed band in hover, sensor noise and all, from {_at(widest.start_s)}",
         interval=(widest.half_width, widest.half_width_raw),
-    )
+    ).unless_it_may_hold("a log with less noise in the speed")
     return _with(verdict, class_words("steady_band_full_percent", 2.0 * widest.half_width_raw))
 
 
@@ -240,7 +242,9 @@ def _no_hunting(found: Measured, numbers: Owner) -> Verdict:
             reason=verdict.reason + "; but it does not repeat, so gusts or stick may have caused it",
             needs=("a log with 10 s of plain hover in calm air",),
         )
-    return verdict if verdict.verdict is not Outcome.PASS else _unless_it_swings_slowly(verdict, [x for x, _ in lines])
+    if verdict.verdict is not Outcome.PASS:
+        return verdict.unless_it_may_hold("a log with quicker rows or less noise in the speed")
+    return _unless_it_swings_slowly(verdict, [x for x, _ in lines])
 
 
 def _unless_it_swings_slowly(verdict: Verdict, lines: Sequence[Swing]) -> Verdict:

@@ -95,8 +95,8 @@ def _granted(found: Measured) -> Verdict:
     if blind:
         return Verdict.unknown(
             "quick_restart_granted",
-            f"the head was at its set speed anyway when the motor was called back at {blind[0]:.1f} s: "
-            "without duty or motor speed a quick start looks like a soft one",
+            f"the head still turned fast when the motor was called back at {blind[0]:.1f} s: "
+            "without duty or motor speed a quick start may look like a soft one",
             needs=("duty", "motor_side_speed_rpm"),
         )
     return Verdict(
@@ -131,7 +131,7 @@ def _quick_time(found: Measured, machine: Machine) -> Verdict:
     ]
     if not times:
         return Verdict.unknown("quick_restart_time", "no quick restart in this log", needs=("a practised bail-out",))
-    doubt = found.signals.interval_s
+    doubt = found.signals.interval_s + found.signals.edge_doubt_s("throttle_percent")
     judged = [
         Verdict.between(
             "quick_restart_time",
@@ -144,8 +144,7 @@ def _quick_time(found: Measured, machine: Machine) -> Verdict:
         for took, at, hidden in times
     ]
     judged = [
-        verdict.unless_it_may_hold("a log without holes at the restart") if hidden else verdict
-        for verdict, (_, _, hidden) in zip(judged, times, strict=True)
+        verdict.unless_it_may_hold("a log with quick rows and without holes at the restart") for verdict in judged
     ]
     outcome = worst(v.verdict for v in judged)
     return max((v for v in judged if v.verdict is outcome), key=lambda v: v.figure or 0.0)
@@ -167,7 +166,8 @@ def _prompt(found: Measured, machine: Machine) -> Verdict:
         )
     wait = max(w for w in waits if w is not None)
     by_speed_s = 0.0 if found.signals.duty is not None else FOOT_DOUBT_S
-    doubt = found.signals.interval_s + by_speed_s + 2.0 * max(r.hidden_s for r in told)
+    slow_s = found.signals.edge_doubt_s("throttle_percent", "duty")
+    doubt = found.signals.interval_s + slow_s + by_speed_s + 2.0 * max(r.hidden_s for r in told)
     verdict = Verdict.at_most(
         "quick_restart_prompt",
         wait,

@@ -44,7 +44,8 @@ def hold_stops(
 ) -> tuple[HoldStop, ...]:
     """Return every press of throttle hold while the motor drove or idled.
 
-    The time runs from the first sample in which the channel has moved; doubt is half a sample interval.
+    The time runs from the first sample in which the channel has moved; doubt is half a sample interval, and
+    half of what channel and duty are slower than the rows.
     """
     if hold is None:
         return ()
@@ -68,7 +69,7 @@ def _turned(signals: Signals, stretches: tuple[Stretch, ...], time_s: float) -> 
 
 def _stop(signals: Signals, command: Command) -> HoldStop:
     part = signals.within(command.start_s, min(command.end_s, command.arrive_s + WATCH_S))
-    doubt = 0.5 * signals.interval_s
+    doubt = 0.5 * (signals.interval_s + signals.edge_doubt_s("throttle_percent", "duty"))
     blind = HoldStop(at_s=command.start_s, after_s=None, doubt_s=doubt, seen=False, came_back=False)
     unseen = signals.hidden_s(command.start_s - signals.interval_s, command.start_s + signals.interval_s) > 0.0
     if signals.duty is None or part.stop - part.start < 2 or unseen:

@@ -20,6 +20,10 @@ from steadyhead.judge.signals import Signals
 QUICK_BELOW_S = 5.5
 """Between the slowest quick start (3 s) and the quickest soft one (10 s), on a logarithmic scale."""
 QUICKER_THAN_SOFT = 1.6
+FIRST_ROWS_S = 0.2
+FOOT_SHARE = 0.9
+"""A ramp that begins nearer to the set speed than this is too short to tell its rate; own choice."""
+RAMP_SHARE = 0.95
 SLOW_PASSAGE_S = 0.5
 SETTLE_S = 3.0
 CUT_OFF_S = 0.3
@@ -135,6 +139,7 @@ class _Walk:
             self.delay_s = seen - command.start_s
         kind = self.spool_kind(command, start_s, set_rpm)
         told = start_can_be_told(self.signals, set_rpm, start_s, command.end_s, self.governed_duty())
+        told = told and self.rates_agree(command, start_s, set_rpm)
         airborne = True if self.now.kind == "autorotation" else False if at_rest else self.now.airborne
         self.begin(
             kind, start_s, command, set_rpm=set_rpm, airborne=airborne, start_seen=seen is not None, kind_told=told
@@ -190,8 +195,41 @@ class _Walk:
             return "quick_spool" if rise is not None and rise > 0.14 else "soft_spool"
         took = max(there - start_s, 1e-3)
         if self.first_rate is not None:
-            return "quick_spool" if set_rpm / took > QUICKER_THAN_SOFT * self.first_rate else "soft_spool"
+            _, most = self._rise_rates(command, start_s, took, set_rpm)
+            return "quick_spool" if most > QUICKER_THAN_SOFT * self.first_rate else "soft_spool"
         return "quick_spool" if took < QUICK_BELOW_S else "soft_spool"
+
+    def rates_agree(self, command: Command, start_s: float, set_rpm: float | None) -> bool:
+        """Whether the start is quick, or soft, however fast the motor may have turned when it began."""
+        there = reached(self.signals, set_rpm, start_s, command.end_s, self.governed_duty()) if set_rpm else None
+        if there is None or set_rpm is None or self.first_rate is None:
+            return True
+        least, most = self._rise_rates(command, start_s, max(there - start_s, 1e-3), set_rpm)
+        return (least > QUICKER_THAN_SOFT * self.first_rate) == (most > QUICKER_THAN_SOFT * self.first_rate)
+
+    def _rise_rates(self, command: Command, start_s: float, took_s: float, set_rpm: float) -> tuple[float, float]:
+        """Return how fast the motor came up, least and most, rpm of the head a second.
+
+        A ramp begins where the motor is, not at rest. Where only the head was measured, the duty of the first rows
+        tells how fast the motor turned; without it the motor turned between not at all and as fast as the head.
+        The last few percent are left to the governor, which may creep there after any ramp.
+        """
+        signals, governed_duty = self.signals, self.governed_duty()
+        row = min(signals.index(start_s), signals.time_s.size - 1)
+        top = set_rpm
+        if signals.speed_rpm is not None and float(signals.speed_rpm[row]) < FOOT_SHARE * set_rpm:
+            near = reached(signals, RAMP_SHARE * set_rpm, start_s, command.end_s, governed_duty)
+            if near is not None and near > start_s:
+                took_s, top = near - start_s, RAMP_SHARE * set_rpm
+        if signals.motor_rpm is not None:
+            slow = fast = float(signals.motor_rpm[row])
+        elif signals.duty is not None and governed_duty:
+            first = signals.duty[row : row + signals.samples(FIRST_ROWS_S) + 1]
+            slow = fast = set_rpm * median(first) / governed_duty
+        else:
+            slow, fast = 0.0, float(signals.speed_rpm[row]) if signals.speed_rpm is not None else 0.0
+        slow, fast = (min(max(speed, 0.0), FOOT_SHARE * set_rpm) for speed in (slow, fast))
+        return (top - fast) / took_s, (top - slow) / took_s
 
     def off(self, command: Command) -> None:
         """Follow a command that asks the motor to stop or to idle."""

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.judge.holes import Holes, holes_of, longest_hole_s
+from steadyhead.judge.own_rates import own_intervals_s
 from steadyhead.judge.parts import true_runs
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.trace.trace import Series, Trace
@@ -63,6 +64,8 @@ class Signals:
     """How many impossible values were taken out of each channel."""
     holes: Holes
     """Where the speed shows nothing, rows lost or values missing, and a line stands in."""
+    own_s: dict[str, float]
+    """Time between the own values of a channel that is slower than the rows, by its name in the trace."""
     sensed: bool
     """Whether a sensor of unknown quickness saw the speed: true of a log that was read, false of a simulation."""
 
@@ -95,6 +98,10 @@ class Signals:
     def hidden_s(self, start_s: float, end_s: float) -> float:
         """Length of the longest hole of the speed that reaches into a span, s; 0 when all of it was seen."""
         return longest_hole_s(self.holes, start_s, end_s) if self.holes.size else 0.0
+
+    def edge_doubt_s(self, *names: str) -> float:
+        """Return by how much more than a row an edge that these channels show together is doubted, s."""
+        return sum(self.own_s.get(name, 0.0) for name in names)
 
     def samples(self, span_s: float) -> int:
         """Return how many sample intervals fit into a span, at least one."""
@@ -159,8 +166,13 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
         charge_mah=clean("charge_used_mah", None),
         replaced=replaced,
         holes=_holes(trace, time_s, interval_s),
+        own_s=own_intervals_s({name: trace.channels.get(name) for name in TIMED}, time_s, interval_s),
         sensed=bool(trace.columns),
     )
+
+
+TIMED = ("throttle_percent", "duty", "head_speed_rpm", "motor_side_speed_rpm", "pack_voltage_v", "pack_current_a")
+"""Channels whose edges are timed, or that show how slow a logger's sensors are."""
 
 
 def _holes(trace: Trace, time_s: Series, interval_s: float) -> Holes:

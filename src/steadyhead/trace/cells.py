@@ -16,6 +16,7 @@ from steadyhead.words.errors import InputError, in_short
 
 _PLAIN = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)(e[+-]?\d+)?", re.IGNORECASE)
 _GROUPED = re.compile(r"[+-]?\d{1,3}([.,'’   ]\d{3})+([.,]\d+)?")
+_GROUPED_BY_POINTS = re.compile(rb"[;\t|\n\" ][+-]?\d{1,3}(?:\.\d{3})+(?:,\d+)?[;\t|\r\n\" ]")
 _WITH_UNIT = re.compile(r"(?P<number>[+-]?[\d.,]+)\s*(?P<unit>%|°?[^\W\d_]+(/[a-z]+)?)")
 _INFINITE = {"inf", "+inf", "-inf", "infinity", "-infinity"}
 
@@ -53,8 +54,13 @@ def frame_of(name: str, data: bytes, layout: Layout, kinds: list[Any], only: lis
     return frame.select([pl.col(names[at]).alias(str(at)) for at in wanted])
 
 
-def kinds_of(layout: Layout) -> list[Any]:
-    """Return, for each column, the polars type to read it as: a number when every sample cell is a plain one."""
+def kinds_of(layout: Layout, data: bytes = b"") -> list[Any]:
+    """Return, for each column, the polars type to read it as: a number when every sample cell is a plain one.
+
+    Beside decimal commas polars takes a point for one too: where `data` holds a grouped number, `65.160`, all is text.
+    """
+    if layout.decimal_comma and _GROUPED_BY_POINTS.search(data):
+        return [pl.String] * layout.width
     kinds: list[Any] = []
     for at in range(layout.width):
         cells = [row[at] for row in layout.sample if row[at] not in MISSING]

@@ -11,6 +11,8 @@ _BRACKET = re.compile(r"^(?P<name>.*?)[\s_]*[(\[{<]\s*(?P<inside>[^)\]}>]*?)\s*[
 _FACTOR = re.compile(r"^(?:[x*]\s*)?(?P<factor>\d+(?:\.\d+)?)\s*[x*]?\s*(?P<unit>[^\d\s].*)$")
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
 _RANGE = re.compile(r"^(?P<low>-?\d+(?:\.\d+)?)\s*(?:\.{2,3}|…|-|–|to|bis)\s*(?P<high>\d+(?:\.\d+)?)$")
+_PART = re.compile(r"^(?P<unit>[a-z][a-z0-9/^-]*?)\s*[/x*:]\s*(?P<times>10{1,4})$")
+"""A unit of which only a tenth, a hundredth ... is written: `eRPM/100`, `rpm x10`."""
 _NO_MARK = str.maketrans({"ø": "o", "ł": "l"})
 """Letters with a stroke, which Unicode does not part into a letter and a mark."""
 _DIMENSION_OF_WORDS = (
@@ -93,6 +95,10 @@ def units_named(said: str) -> tuple[Unit, ...]:
     span = _RANGE.match(key)
     if span and float(span["low"]) in (0.0, -float(span["high"])) and float(span["high"]) > 0.0:
         return (Unit(said=said.strip(), key=key, dimension="share", factor=100.0 / float(span["high"])),)
+    part = _PART.match(key)
+    if part and part["unit"] in _units():
+        times = float(part["times"])
+        return tuple(Unit(said=said.strip(), key=key, dimension=d, factor=f * times) for d, f in _units()[part["unit"]])
     scaled = _FACTOR.match(key)
     if scaled and scaled["unit"] in _units():
         times = float(scaled["factor"])

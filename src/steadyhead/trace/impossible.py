@@ -30,7 +30,7 @@ class Bound(NamedTuple):
 
 BOUNDS: dict[str, Bound] = {
     "head_speed_rpm": Bound(-100.0, 6000.0, jump_share=0.06, rate_per_s=4.0, rate_most=0.75),
-    "motor_side_speed_rpm": Bound(-100.0, 6000.0, jump_share=0.06, rate_per_s=4.0),
+    "motor_side_speed_rpm": Bound(-100.0, 6000.0, jump_share=0.06, rate_per_s=4.0, rate_most=0.75),
     "throttle_percent": Bound(-60.0, 160.0),
     "duty": Bound(-0.1, 1.2),
     "pack_voltage_v": Bound(-0.5, 120.0, jump_share=0.35),

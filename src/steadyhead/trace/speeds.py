@@ -62,9 +62,13 @@ def speed_seen(
         return SpeedSeen("head_speed_rpm", 1.0, f"{heading}: taken as head speed, no running seen", True)
     if kind is None or (fits and kind not in fits and named == "head" and meaning == "head_speed_rpm"):
         raise _unsure(source, heading, level, gearing)
+    if not fits and drive_rpm is not None and _runs(values_rpm, divisors[kind], gearing, drive_rpm) is False:
+        raise _unsure_scale(source, heading, meaning, level)
     if fits and kind not in fits:
         other = fits[0]
         by = divisors[other] or 1.0
+        if drive_rpm is not None and _runs(values_rpm, by, gearing, drive_rpm) is False:
+            raise _unsure_scale(source, heading, meaning, level)
         text = f"{heading}: named {kind} speed, but {level:.0f} rpm only fits {other} speed: read as that"
         return SpeedSeen("motor_side_speed_rpm", by, text, True)
     divisor = divisors[kind]
@@ -80,12 +84,17 @@ def _product(ratio: float | None, pole_pairs: float | None) -> float | None:
 
 
 def _fits_drive(values: Series, divisor: float | None, gearing: Gearing, drive_rpm: Series) -> bool:
+    return bool(_runs(values, divisor, gearing, drive_rpm))
+
+
+def _runs(values: Series, divisor: float | None, gearing: Gearing, drive_rpm: Series) -> bool | None:
+    """Whether the motor turns as duty, voltage and Kv say while it is driven; None where nothing tells."""
     if not divisor or not gearing.ratio:
-        return False
+        return None
     motor = values / divisor * gearing.ratio
     driven = np.isfinite(motor) & np.isfinite(drive_rpm) & (drive_rpm > 0.4 * level_of(drive_rpm))
-    if not driven.any():
-        return False
+    if not driven.any() or level_of(drive_rpm) / gearing.ratio < HEAD_LOW_RPM:
+        return None
     share = float(np.median(motor[driven] / drive_rpm[driven]))
     return _KV_LOW <= share <= _KV_HIGH
 
@@ -99,6 +108,15 @@ def _unsure(source: str, heading: str, level: float, gearing: Gearing) -> Unsure
             option_for(heading, target, "rpm")
             for target in ("head_speed_rpm", "motor_speed_rpm", "electrical_speed_rpm")
         ),
+    )
+
+
+def _unsure_scale(source: str, heading: str, meaning: str, level: float) -> UnsureColumns:
+    return UnsureColumns(
+        source,
+        read=f"a speed column {heading!r} that reaches {level:.0f} rpm only, while duty and voltage drive a rotor: "
+        "a tenth or a hundredth of the speed?",
+        options=tuple(option_for(heading, meaning, unit) for unit in ("10 rpm", "100 rpm")),
     )
 
 

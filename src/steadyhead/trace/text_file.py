@@ -99,7 +99,7 @@ def _row_limit(layout: Layout) -> int:
 
 def _columns(name: str, data: bytes, layout: Layout) -> tuple[tuple[RawColumn, ...], tuple[str, ...], int]:
     """Return the columns, warnings about rows set aside, and the rows that are left."""
-    kinds = cells.kinds_of(layout)
+    kinds = cells.kinds_of(layout, data)
     frame = cells.frame_of(name, data, layout, kinds)
     doubtful = [at for at, kind in enumerate(kinds) if kind == pl.Float64 and frame[str(at)].null_count()]
     texts = cells.frame_of(name, data, layout, [pl.String] * layout.width, doubtful) if doubtful else pl.DataFrame()

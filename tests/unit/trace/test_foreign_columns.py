@@ -8,6 +8,7 @@ import pytest
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.reading import read_trace
 from steadyhead.trace.trace import Trace
+from steadyhead.trace.unsure import UnsureColumns
 
 N = 80
 GEARING = Gearing(ratio=9.0, pole_pairs=5.0, kv_rpm_v=560.0, cells=12.0)
@@ -103,3 +104,32 @@ def test_a_row_that_breaks_off_inside_quotes_is_left_out(tmp_path: Path) -> None
 def test_a_span_behind_another_word_is_no_share(tmp_path: Path) -> None:
     trace = read(tmp_path, "time (s);pack voltage (0-60)", ["48.0"] * N)
     assert trace.channels["pack_voltage_v"][0] == 48.0
+
+
+def test_grouped_numbers_after_a_long_rest_are_thousands(tmp_path: Path) -> None:
+    """Polars takes `65.160` for 65.16 beside decimal commas; the first rows, at rest, show no group."""
+    rows = [f"{0.05 * k:.2f};{'0' if k < 400 else '2.160'};47,5".replace(".", ",", 1) for k in range(800)]
+    path = tmp_path / "log"
+    path.write_text("Zeit [s];Rotordrehzahl [U/min];Akkuspannung [V]\n" + "\n".join(rows) + "\n")
+    assert read_trace(path, gearing=GEARING).channels["head_speed_rpm"].max() == 2160.0
+
+
+@pytest.mark.parametrize("heading", ["eRPM/100", "eRPM [rpm/100]", "eRPM x100", "eRPM (rpm*100)", "eRPM [100 rpm]"])
+def test_a_speed_of_which_a_hundredth_is_written(heading: str, tmp_path: Path) -> None:
+    trace = read(tmp_path, f"time (s);{heading}", ["900"] * N)
+    assert trace.channels["motor_side_speed_rpm"][0] == pytest.approx(2000.0)
+
+
+def test_a_speed_far_below_what_duty_and_voltage_drive_is_asked_about(tmp_path: Path) -> None:
+    """Nothing says that only a hundredth is written: 900 would be a head at 20 rpm."""
+    with pytest.raises(UnsureColumns, match="a tenth or a hundredth"):
+        read(tmp_path, "time (s);eRPM;duty [%];pack voltage [V]", ["900"] * N, ["80"] * N, ["46.0"] * N)
+
+
+def test_a_motor_speed_lost_for_one_slow_row_is_set_aside(tmp_path: Path) -> None:
+    """Five rows a second with a trembling clock: no motor stops and is back in four tenths of a second."""
+    times = [0.2 * k + 0.05 * (k % 3) for k in range(N)]
+    rows = [f"{t:.2f};{0 if k == 40 else 18000 + 9 * (k % 5)};80" for k, t in enumerate(times)]
+    path = tmp_path / "log"
+    path.write_text("time (s);motor speed (rpm);duty (%)\n" + "\n".join(rows) + "\n")
+    assert np.isnan(read_trace(path, gearing=GEARING).channels["motor_side_speed_rpm"][40])
