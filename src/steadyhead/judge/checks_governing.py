@@ -7,6 +7,7 @@ from steadyhead.judge.bearing import bearing_may_run_free
 from steadyhead.judge.classes import class_words
 from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.hunting import BY_CHANCE, Swing
+from steadyhead.judge.hunting_elsewhere import swings_elsewhere
 from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.result import LoadEvent
@@ -244,7 +245,26 @@ def _no_hunting(found: Measured, numbers: Owner) -> Verdict:
         )
     if verdict.verdict is not Outcome.PASS:
         return verdict.unless_it_may_hold("a log with quicker rows or less noise in the speed")
-    return _unless_it_swings_slowly(verdict, [x for x, _ in lines])
+    return _unless_another_swings(_unless_it_swings_slowly(verdict, [x for x, _ in lines]), found, machine)
+
+
+def _unless_another_swings(verdict: Verdict, found: Measured, machine: Machine) -> Verdict:
+    """Return unknown for a pass beside a regular swing of duty or current: the speed sensor may be too slow for it."""
+    if verdict.verdict is not Outcome.PASS or verdict.limit is None:
+        return verdict
+    other = swings_elsewhere(found, machine)
+    if other is None or other.head_percent <= verdict.limit:
+        return verdict
+    told = (
+        f"the {other.channel} swings regularly by {other.swing_percent:.2g} % of itself at {other.frequency_hz:.1f} Hz"
+    )
+    return replace(
+        verdict,
+        verdict=Outcome.UNKNOWN,
+        reason=f"{verdict.reason}; but {told}: the head may swing with it by up to {other.head_percent:.2g} %, "
+        "behind a speed sensor too slow to show it",
+        needs=("a quicker speed sensor, or a recording to listen to",),
+    )
 
 
 def _unless_it_swings_slowly(verdict: Verdict, lines: Sequence[Swing]) -> Verdict:

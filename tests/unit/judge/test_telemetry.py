@@ -7,7 +7,7 @@ from steadyhead.judge.judging import judge
 from steadyhead.judge.own_rates import own_intervals_s
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.reading import machine_from_text
-from steadyhead.trace.trace import Trace
+from steadyhead.trace.trace import ColumnRead, Trace
 from tests.given_machine import machine_text
 
 GIVEN = {
@@ -130,3 +130,37 @@ def test_a_descent_that_takes_the_load_off_the_motor_may_turn_the_head_faster(le
     channels["collective_deg"] = channels["collective_deg"] + 6.0 * ((t > 35.0) & (t < 38.0))
     channels["collective_deg"] -= 8.0 * ((t > 45.0) & (t < 47.5))
     assert word(judged(t, channels), "overspeed") == said
+
+
+def read_log(hertz: float, **changed: np.ndarray) -> Judgement:
+    """Judge a flight as if it had been read from a file, where nobody knows how slow the speed sensor is."""
+    t, channels = flight(restart_s=1.2, cut_rpm=1000.0, hertz=hertz)
+    channels.pop("collective_deg")
+    column = ColumnRead(channel="duty", heading="duty", confidence="named")
+    return judge(
+        MACHINE,
+        Trace(source="made", time_s=t, channels=channels | changed, rows_read=t.size, columns=(column,)),
+    )
+
+
+@pytest.mark.parametrize(
+    ("swing", "noise", "said"), [(0.04, 0.002, "unknown"), (0.0, 0.02, "pass"), (0.002, 0.0, "pass")]
+)
+def test_a_duty_that_swings_regularly_beside_a_still_speed_is_no_pass(swing: float, noise: float, said: str) -> None:
+    """4 Hz: a speed sensor of half a second shows a twelfth of it, which drowns in its noise."""
+    t, channels = flight(restart_s=1.2, cut_rpm=1000.0)
+    moves = swing * np.sin(2.0 * np.pi * 4.0 * t) + np.random.default_rng(4).normal(0.0, 1.0, t.size) * noise
+    duty = np.where(channels["duty"] > 0.5, channels["duty"] * (1.0 + moves), channels["duty"])
+    assert word(read_log(50.0, duty=duty), "no_hunting") == said
+
+
+def test_a_current_that_swings_regularly_beside_a_still_speed_is_no_pass() -> None:
+    """By energy: 22 A +- 12 A at 46 V and 4 Hz move this rotor by about half a percent or more."""
+    t, channels = flight(restart_s=1.2, cut_rpm=1000.0)
+    rotor = MACHINE.value("rotor.inertia")
+    assert rotor is not None
+    head_percent = 100.0 * 45.6 * 12.0 / (rotor.si * (SET * np.pi / 30.0) ** 2 * 2.0 * np.pi * 4.0)
+    assert 0.3 < head_percent < 3.0
+    drawn = np.where(channels["duty"] > 0.5, 22.0 + 12.0 * np.sin(2.0 * np.pi * 4.0 * t), 0.3)
+    got = read_log(50.0, duty=np.full(t.size, np.nan), pack_current_a=drawn)
+    assert word(got, "no_hunting") == "unknown"
