@@ -245,14 +245,14 @@ def _no_hunting(found: Measured, numbers: Owner) -> Verdict:
         )
     if verdict.verdict is not Outcome.PASS:
         return verdict.unless_it_may_hold("a log with quicker rows or less noise in the speed")
-    return _unless_another_swings(_unless_it_swings_slowly(verdict, [x for x, _ in lines]), found, machine)
+    return _unless_another_swings(_unless_it_swings_slowly(verdict, [x for x, _ in lines]), found, numbers)
 
 
-def _unless_another_swings(verdict: Verdict, found: Measured, machine: Machine) -> Verdict:
+def _unless_another_swings(verdict: Verdict, found: Measured, numbers: Owner) -> Verdict:
     """Return unknown for a pass beside a regular swing of duty or current: the speed sensor may be too slow for it."""
     if verdict.verdict is not Outcome.PASS or verdict.limit is None:
         return verdict
-    other = swings_elsewhere(found, machine)
+    other = swings_elsewhere(found, numbers)
     if other is None or other.head_percent <= verdict.limit:
         return verdict
     told = (

@@ -5,8 +5,8 @@ from typing import NamedTuple
 
 from steadyhead.judge.hunting import BY_CHANCE, Swing, swings
 from steadyhead.judge.measured import Measured
+from steadyhead.judge.owner import Owner
 from steadyhead.judge.pieces import mean
-from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Series
 
 REGULAR = 0.5
@@ -25,7 +25,7 @@ class Elsewhere(NamedTuple):
     head_percent: float
 
 
-def swings_elsewhere(found: Measured, machine: Machine) -> Elsewhere | None:
+def swings_elsewhere(found: Measured, numbers: Owner) -> Elsewhere | None:
     """Return the swing of duty or current that may move the head most; None where neither swings beyond noise.
 
     Equations: duty d: dn/n <= dd/d, since a motor without load or inertia follows its voltage; current i, without a
@@ -53,18 +53,17 @@ def swings_elsewhere(found: Measured, machine: Machine) -> Elsewhere | None:
             continue
         head = line.amplitude_percent
         if channel == "current":
-            head = _by_energy(line, level, signals.voltage_v, part, window.set_rpm, machine)
+            head = _by_energy(line, level, signals.voltage_v, part, window.set_rpm, numbers)
         seen.append(Elsewhere(channel, line.frequency_hz, line.amplitude_percent, head))
     return max(seen, key=lambda one: one.head_percent, default=None)
 
 
 def _by_energy(
-    line: Swing, level_a: float, voltage_v: Series | None, part: slice, set_rpm: float, machine: Machine
+    line: Swing, level_a: float, voltage_v: Series | None, part: slice, set_rpm: float, numbers: Owner
 ) -> float:
-    inertia = machine.value("rotor.inertia")
-    if inertia is None:
+    if numbers.inertia_kg_m2 is None:
         return 0.0
-    volts = mean(voltage_v[part]) if voltage_v is not None else 3.8 * machine.cells
+    volts = mean(voltage_v[part]) if voltage_v is not None else 3.8 * numbers.cells
     power_w = volts * level_a * line.amplitude_percent / 100.0
-    energy_j = inertia.si / FACTOR_ON_INERTIA * (set_rpm * pi / 30.0) ** 2
+    energy_j = numbers.inertia_kg_m2 / FACTOR_ON_INERTIA * (set_rpm * pi / 30.0) ** 2
     return 100.0 * power_w / (energy_j * 2.0 * pi * line.frequency_hz)
