@@ -27,6 +27,8 @@ REST_BEFORE_S = 10.0
 """A flight takes the rest before its start with it, so that its rest voltage is seen."""
 UNSEEN_STOP_S = 60.0
 """A motor sensor does not see the head stop: after a minute of coasting it stands; common practice, no source."""
+RELAXES_S, STEP_S, FRESH_SHARE = 1.0, 0.5, 0.03
+"""A second after the load a resting pack recovers by less than 3 % in half a second; common practice, no source."""
 USED_SHARE = 0.1
 """With less than this of the capacity used, a rest voltage cannot tell a fresh pack from the one before."""
 
@@ -43,10 +45,17 @@ class Flight:
 def flights(found: Measured) -> tuple[Flight, ...]:
     """Return the flights of a log in order; one, when the motor started from rest only once, or never.
 
-    A flight ends 10 s before the next soft start from rest, or in the middle of a shorter rest.
+    A flight ends 10 s before the next soft start from rest, or in the middle of a shorter rest; where a fuller pack
+    shows in the voltage before that start, there.
     """
     signals = found.signals
-    cuts = [_cut_s(before, spool) for before, spool in pairwise(found.stretches) if _begins(before, spool)]
+    cuts = [
+        _cut_s(before, spool) if fresh_s is None else fresh_s
+        for before, spool in pairwise(found.stretches)
+        if spool.kind == "soft_spool"
+        for fresh_s in [_fresh_pack_s(signals, before)]
+        if fresh_s is not None or _begins(before, spool)
+    ]
     first = next((k for k, s in enumerate(found.stretches) if s.kind in DRIVEN), None)
     if first is not None:
         driven_from_s = found.stretches[first].start_s
@@ -63,6 +72,21 @@ def _begins(before: Stretch, spool: Stretch) -> bool:
     return before.kind in ("rest", "stopped") or (
         before.kind == "coast" and before.end_s - before.start_s >= UNSEEN_STOP_S
     )
+
+
+def _fresh_pack_s(signals: Signals, before: Stretch) -> float | None:
+    """Return when the voltage of an undriven stretch steps up as no resting pack does, s: another log, another pack."""
+    part = signals.within(before.start_s + RELAXES_S, before.end_s - STEP_S)
+    if signals.voltage_v is None or before.kind not in ("coast", "stopped") or part.stop - part.start < 3:
+        return None
+    rows, stamps = signals.voltage_v, signals.time_s
+    later = np.minimum(stamps.searchsorted(stamps[part] + STEP_S), stamps.size - 1)
+    rise = rows[later] / np.maximum(rows[part], 1e-3) - 1.0
+    k = int(rise.argmax())
+    stays = float(np.median(rows[later[k] : part.stop])) if later[k] < part.stop else float(rows[later[k]])
+    before_v = float(np.median(rows[part][: k + 1]))
+    steps = float(rise[k]) > FRESH_SHARE and stays > (1.0 + FRESH_SHARE) * before_v > 0.0
+    return 0.5 * float(stamps[part.start + k] + stamps[later[k]]) if steps else None
 
 
 def _cut_s(before: Stretch, spool: Stretch) -> float:

@@ -57,6 +57,7 @@ OCTAVE_S = 0.5
 """Pulses counted wrong by two, over a step of a slow log with rows lost; common practice, no source."""
 _LONG_DROP_S = 5.0
 _DUTY_LEADS_ROWS = 5
+_USUAL_ROWS = 20_000
 _GONE_SHARE, _RUNS_SHARE, _GONE_S = 0.02, 0.15, 0.5
 
 
@@ -173,17 +174,19 @@ def _excursions(
     """Pair each leap away with the leap back, when that follows soon and lands near where it began."""
     out: list[tuple[int, int]] = []
     after = 0
+    usual_s = float(np.median(np.diff(when[:_USUAL_ROWS])))
     for nth, at in enumerate(leaps):
         if at < after:
             continue
         away = values[at + 1] - values[at]
         doubled = away > 0.0 and values[at] > 0.0 and abs(values[at + 1] / values[at] - 2.0) <= 2.0 * OCTAVE_SHARE
         # A doubled speed may come back over a hole, where the step is no leap.
-        ends = range(at + 1, min(at + 9, values.size - 1)) if doubled else leaps[nth + 1 : nth + 9]
+        soon_s = bound.back_within_s + 2.0 * max(float(when[at + 1] - when[at]), usual_s)
+        ends = _rows_within(when, int(at), soon_s) if doubled else leaps[nth + 1 : nth + 9]
         for back in ends:
             lasted = when[back if doubled else back + 1] - when[at]
             dropped = head and abs(values[at + 1]) < 0.05 * abs(values[at])
-            if lasted > (_LONG_DROP_S if dropped else bound.back_within_s + 2 * (when[at + 1] - when[at])):
+            if lasted > (_LONG_DROP_S if dropped else soon_s):
                 break
             returned = abs(values[back + 1] - values[at]) < 0.5 * abs(away)
             if returned and np.all(np.abs(values[at + 1 : back + 1] - values[at]) > 0.3 * abs(away)):
@@ -191,6 +194,11 @@ def _excursions(
                 after = int(back) + 1
                 break
     return out
+
+
+def _rows_within(when: Series, at: int, span_s: float) -> range:
+    """Return the rows after a leap that lie within a span of it, but for the last row of all."""
+    return range(at + 1, min(int(when.searchsorted(when[at] + span_s, side="right")), when.size - 1))
 
 
 def _explained(values: Series, good: NDArray[np.int64], first: int, last: int, duty: Series | None) -> bool:

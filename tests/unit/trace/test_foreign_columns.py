@@ -133,3 +133,24 @@ def test_a_motor_speed_lost_for_one_slow_row_is_set_aside(tmp_path: Path) -> Non
     path = tmp_path / "log"
     path.write_text("time (s);motor speed (rpm);duty (%)\n" + "\n".join(rows) + "\n")
     assert np.isnan(read_trace(path, gearing=GEARING).channels["motor_side_speed_rpm"][40])
+
+
+def test_two_lost_rows_on_a_trembling_clock_are_set_aside(tmp_path: Path) -> None:
+    """The first of the two comes 0.08 s after the row before, the second 0.28 s later."""
+    times = np.arange(N) * 0.2
+    times[41:] -= 0.12
+    times[42:] += 0.08
+    rows = [f"{t:.2f};{0 if k in (41, 42) else 18000 + 9 * (k % 5)};80" for k, t in enumerate(times)]
+    path = tmp_path / "log"
+    path.write_text("time (s);motor speed (rpm);duty (%)\n" + "\n".join(rows) + "\n")
+    assert np.isnan(read_trace(path, gearing=GEARING).channels["motor_side_speed_rpm"][41:43]).all()
+
+
+def test_a_doubled_speed_of_many_quick_rows_is_set_aside(tmp_path: Path) -> None:
+    """Two hundred rows a second, doubled for 30 of them; behind a hole the way back is no leap."""
+    times = [0.005 * k + (0.6 if k >= 630 else 0.0) for k in range(1200)]
+    rows = [f"{t:.3f};{(2 if 600 <= k < 630 else 1) * (2200 + k % 3)}" for k, t in enumerate(times)]
+    path = tmp_path / "log"
+    path.write_text("time (s);head speed (rpm)\n" + "\n".join(rows) + "\n")
+    values = read_trace(path, gearing=GEARING).channels["head_speed_rpm"]
+    assert np.nanmax(values) < 2300.0
