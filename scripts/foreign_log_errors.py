@@ -34,7 +34,9 @@ class Counts:
 
     verdicts: Counter[tuple[str, str, str]] = field(default_factory=Counter)
     lines: dict[str, list[str]] = field(
-        default_factory=lambda: {k: [] for k in ("passed", "alarms", "misread", "off", "refused", "not shown", "unknown")}
+        default_factory=lambda: {
+            kind: [] for kind in ("passed", "alarms", "misread", "off", "refused", "not shown", "unknown")
+        }
     )
     columns: int = 0
     windows: int = 0
@@ -79,13 +81,17 @@ def try_log(counts: Counts, seed: int, folder: Path) -> None:
 
 
 def compare_speeds(counts: Counts, flight: Flight, answer: dict[str, Any], said: str) -> None:
-    """Say where the mean head speed of a steady window is a percent off: a wrong unit or scale, or faulty values."""
+    """Say where speed or voltage of a steady window are off: a wrong unit or scale, or faulty values."""
     when, head = flight.clean["time"], flight.clean["head"]
     for window in answer["steady"]:
         true = head[(when >= window["start_s"]) & (when <= window["end_s"])]
         if window["end_s"] > when[-1] or not true.size:
             continue
         counts.windows += 1
+        volts = window["pack_voltage_mean_v"]
+        true_v = flight.clean["volt"][(when >= window["start_s"]) & (when <= window["end_s"])].mean()
+        if volts is not None and abs(volts / float(true_v) - 1.0) > 0.03:
+            counts.lines["off"].append(f"{said}: pack voltage {volts:.1f} V, true {float(true_v):.1f} V")
         if abs(window["mean_rpm"] / float(true.mean()) - 1.0) > 0.01:
             counts.lines["off"].append(
                 f"{said}: mean of {window['start_s']:.1f} to {window['end_s']:.1f} s is {window['mean_rpm']:.0f} rpm, "
@@ -133,7 +139,7 @@ def table(counts: Counts, logs: int) -> str:
     lines = [
         f"{logs} logs, {len(counts.lines['refused'])} of them not read without a question or at all; "
         f"of {counts.columns} columns {wrong} were left out or taken for something else; of {counts.windows} steady "
-        f"windows {len(counts.lines['off'])} have a mean head speed more than 1 % off.",
+        f"windows {len(counts.lines['off'])} have a head speed more than 1 % off or a pack voltage more than 3 %.",
         "",
         "| check | fault passed | false alarm | fault found | unknown | sound passed | unknown | not shown, judged |",
         "| --- | --- | --- | --- | --- | --- | --- | --- |",

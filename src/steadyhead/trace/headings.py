@@ -13,6 +13,8 @@ _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
 _RANGE = re.compile(r"^(?P<low>-?\d+(?:\.\d+)?)\s*(?:\.{2,3}|…|-|–|to|bis)\s*(?P<high>\d+(?:\.\d+)?)$")
 _PART = re.compile(r"^(?P<unit>[a-z][a-z0-9/^-]*?)\s*[/x*:]\s*(?P<times>10{1,4})$")
 """A unit of which only a tenth, a hundredth ... is written: `eRPM/100`, `rpm x10`."""
+_NUMBERED = re.compile(r"^\d{1,2}(?![\d.,/])")
+"""`Cell 6 V` is the voltage of the sixth cell, not six volts a count."""
 _NO_MARK = str.maketrans({"ø": "o", "ł": "l"})
 """Letters with a stroke, which Unicode does not part into a letter and a mark."""
 _DIMENSION_OF_WORDS = (
@@ -175,7 +177,7 @@ def _unit_at_the_end(name: str, wanted: str | None) -> tuple[str, Unit | None]:
         return name, _fitting(whole, wanted)
     for cut in re.finditer(r"[\s_\-/,:|.]+(?:in\s+)?", name.strip()):
         head, end = name.strip()[: cut.start()], name.strip()[cut.end() :]
-        if not head or not end:
+        if not head or not end or _NUMBERED.match(end):
             continue
         before = _dimension_of(words_in(head))
         for unit in units_named(end):

@@ -154,3 +154,12 @@ def test_a_doubled_speed_of_many_quick_rows_is_set_aside(tmp_path: Path) -> None
     path.write_text("time (s);head speed (rpm)\n" + "\n".join(rows) + "\n")
     values = read_trace(path, gearing=GEARING).channels["head_speed_rpm"]
     assert np.nanmax(values) < 2300.0
+
+
+@pytest.mark.parametrize("style", ["Cell {} V", "Cell {} [V]", "Zelle {}_V", "Cell {}, V", "cell{} V"])
+def test_the_number_of_a_cell_is_no_factor_of_its_unit(style: str, tmp_path: Path) -> None:
+    """`Cell 6 V` had read as six volts a count: 77 V for a pack of six, and a weak sixth cell hidden."""
+    cells = [["3.80"] * N] * 11 + [["3.10"] * N]
+    trace = read(tmp_path, "time (s);" + ";".join(style.format(k + 1) for k in range(12)), *cells)
+    assert trace.channels["pack_voltage_v"][0] == pytest.approx(11 * 3.8 + 3.1)
+    assert trace.channels["lowest_cell_v"][0] == pytest.approx(3.1)
