@@ -1,31 +1,25 @@
 """The condition that a linear model is taken about: flight mode, load and charge, solved with the engine's kernels."""
 
-import math
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.flight.linear_rates import ALOFT_M, FIRST_RING, PLANT_STATES, Frozen, settle_inflow
+from steadyhead.flight.level_flight import first_flow, level_flight
+from steadyhead.flight.linear_rates import FIRST_RING, PLANT_STATES, Frozen, settle_inflow
 from steadyhead.physics.conditions import Drive, Holding, flight_time, head_load, settled_source
-from steadyhead.physics.craft import GRAVITY_M_S2, NO_LOADS, Acting, Craft, Held, State
+from steadyhead.physics.craft import GRAVITY_M_S2, NO_LOADS, Acting, Craft, Held
 from steadyhead.physics.drive import DrivePoint, drive_at
-from steadyhead.physics.flight_step import climb_rate, slow_resistance, source_now
+from steadyhead.physics.flight_step import slow_resistance, source_now
 from steadyhead.physics.gears import Gears, motor_torque
 from steadyhead.physics.heat import Warmth
-from steadyhead.physics.rotor import Motion
-from steadyhead.physics.rotor_flow import NOW, RINGS, TRIED, settled_flow
+from steadyhead.physics.rotor_flow import RINGS, TRIED
 from steadyhead.physics.shaft import head_load as load_on_head
 from steadyhead.physics.trim import Stop, collective_for_thrust
 from steadyhead.physics.warmth import warm_point
 from steadyhead.plan.loads import CLIMB, FAST_FORWARD, HARD_CYCLIC, HOVER
 from steadyhead.words.errors import SolveError
 
-TRIM_TRY_RAD = math.radians(0.05)
-TRIM_END_RAD = 1e-6
-REARWARD_END = 1e-8
-TRIM_LONGEST_RAD = 0.05
-TRIM_ROUNDS = 120
 SLOW_ROUNDS = 60
 SHORT_HOLD_S = 1.0
 
@@ -144,42 +138,18 @@ def _rotor(craft: Craft, ambit: Ambit, speed_rad_s: float, load: str) -> Flown:
     ahead = ambit.forward_m_s if load == FAST_FORWARD else 0.0
     weight = weights * craft.body.mass_kg * GRAVITY_M_S2
     start = NO_LOADS._replace(thrust_n=weight)
+    flow = np.zeros((3, RINGS))
     if load == CLIMB:
-        return _at(craft, speed_rad_s, Acting(0.0, ambit.collective_max_rad, 0.0, 0.0, 1.0), start)
+        acting = Acting(0.0, ambit.collective_max_rad, 0.0, 0.0, 1.0)
+        first_flow(craft, acting, speed_rad_s, flow)
+        return acting, settle_inflow(craft, acting, start, speed_rad_s, 0.0, flow), flow[TRIED].copy(), start
     pitch, code = collective_for_thrust(craft.rotor, craft.section, craft.air, speed_rad_s, weight, 0.0)
     if code != Stop.DONE:
         raise SolveError(f"{load}: the blades stall before they carry the machine at this head speed")
-    tried = Acting(0.0, float(pitch), ahead, 0.0, weights)
-    for _ in range(TRIM_ROUNDS):
-        here = _at(craft, speed_rad_s, tried, start)
-        beside = _at(craft, speed_rad_s, tried._replace(collective_rad=tried.collective_rad + TRIM_TRY_RAD), start)
-        miss = _rise(craft, speed_rad_s, here)
-        slope = (_rise(craft, speed_rad_s, beside) - miss) / TRIM_TRY_RAD
-        step = min(max(-miss / slope if slope > 0.0 else TRIM_TRY_RAD, -TRIM_LONGEST_RAD), TRIM_LONGEST_RAD)
-        if abs(step) < TRIM_END_RAD and abs(here[1].rearward_n - start.rearward_n) < REARWARD_END * weight:
-            return here
-        tried = tried._replace(collective_rad=tried.collective_rad + step)
-        # Half way only: pitch and rearward force swing round each other otherwise.
-        start = start._replace(rearward_n=0.5 * (start.rearward_n + here[1].rearward_n))
-    raise SolveError(f"{load}: no collective carries the machine at this head speed")
-
-
-def _rise(craft: Craft, speed_rad_s: float, found: Flown) -> float:
-    """Return the vertical acceleration that is left, m/s2."""
-    state = State(speed_rad_s, 0.0, ALOFT_M, 0.0, 0.5, 0.0, 300.0, 300.0, 300.0, 1.0)
-    return float(climb_rate(craft, state, found[0], found[1]))
-
-
-def _at(craft: Craft, speed_rad_s: float, acting: Acting, start: Held) -> Flown:
-    flow = np.zeros((3, RINGS))
-    tilt = 0.1 if acting.forward_m_s else 0.0
-    through, edgewise = acting.forward_m_s * math.sin(tilt), acting.forward_m_s * math.cos(tilt)
-    settled_flow(
-        craft.rotor, craft.section, craft.air, Motion(speed_rad_s, acting.collective_rad, 0.0, through, edgewise), flow
-    )
-    flow[TRIED] = flow[NOW]
-    held = settle_inflow(craft, acting, start, speed_rad_s, 0.0, flow)
-    return acting, held, flow[TRIED].copy(), start
+    level = level_flight(craft, speed_rad_s, Acting(0.0, float(pitch), ahead, 0.0, weights), start, flow)
+    if not level.found:
+        raise SolveError(f"{load}: no collective carries the machine at this head speed")
+    return Acting(0.0, level.collective_rad, ahead, 0.0, weights), level.held, flow[TRIED].copy(), level.tilting
 
 
 def _whole_drive(craft: Craft) -> Drive:
