@@ -6,7 +6,9 @@ from dataclasses import replace
 from steadyhead.judge.commands import Command, command_before, same_position
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
+from steadyhead.judge.pieces import percentile
 from steadyhead.judge.segments import Stretch
+from steadyhead.judge.signals import Signals
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
@@ -17,6 +19,8 @@ FOOT_DOUBT_S = 0.3
 WINDOW_S = 90.0
 """Longest time that a quick restart stays armed where the machine file does not say; common practice, no source."""
 WAITED_S = 2.0
+TURNS_RPM, FEWEST_ROWS = 60.0, 8
+"""A head at rest that comes to a turn a second is driven: a breeze turns it slower; common practice, no source."""
 POSITION_BELOW_PERCENT = 35.0
 
 
@@ -196,6 +200,14 @@ def _no_start(found: Measured, numbers: Owner) -> Verdict:
                 reason=f"the motor started from rest at {started[0].start_s:.1f} s "
                 f"with the channel at {command.percent:.1f} %, the autorotation position",
             )
+        turned_rpm = _turned_rpm(found.signals, command)
+        if turned_rpm > TURNS_RPM:
+            return Verdict(
+                check=check,
+                verdict=Outcome.FAIL,
+                reason=f"the head came from rest to {turned_rpm:.0f} rpm after {command.start_s:.1f} s "
+                f"with the channel at {command.percent:.1f} %, the autorotation position",
+            )
     longest = max((c.end_s - c.arrive_s for c, _ in stood), default=0.0)
     if longest < WAITED_S:
         return Verdict.unknown(
@@ -205,6 +217,14 @@ def _no_start(found: Measured, numbers: Owner) -> Verdict:
     return Verdict(
         check=check, verdict=Outcome.PASS, reason=f"the motor stayed off for {longest:.1f} s in that position at rest"
     )
+
+
+def _turned_rpm(signals: Signals, command: Command) -> float:
+    """Return the speed to which a head at rest came while the channel stood there, rpm, few wild rows left out."""
+    part = signals.within(command.arrive_s, command.end_s)
+    if signals.speed_rpm is None or part.stop - part.start < FEWEST_ROWS:
+        return 0.0
+    return percentile(signals.speed_rpm[part], 90) - max(float(signals.speed_rpm[part.start]), 0.0)
 
 
 def _start_s(stretch: Stretch) -> float:

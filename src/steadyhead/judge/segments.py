@@ -157,7 +157,9 @@ class _Walk:
         # The head was found just below the set speed: the ramp takes that much longer.
         there = min(there + REACHED_SHARE * (there - self.now.start_s), command.end_s)
         if self.first_rate is None and self.now.kind == "soft_spool":
-            self.first_rate = set_rpm / max(there - self.now.start_s, 1e-3)
+            took_s = max(there - self.now.start_s, 1e-3)
+            if took_s >= QUICK_BELOW_S:  # a first start that quick is a fault, and no measure for the others
+                self.first_rate = set_rpm / took_s
         self.now = replace(self.now, reached_set=True)
         self.begin("governed", there, command, set_rpm=set_rpm)
         self.was_governed = True

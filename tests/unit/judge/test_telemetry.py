@@ -164,3 +164,29 @@ def test_a_current_that_swings_regularly_beside_a_still_speed_is_no_pass() -> No
     drawn = np.where(channels["duty"] > 0.5, 22.0 + 12.0 * np.sin(2.0 * np.pi * 4.0 * t), 0.3)
     got = read_log(50.0, duty=np.full(t.size, np.nan), pack_current_a=drawn)
     assert word(got, "no_hunting") == "unknown"
+
+
+def test_a_first_start_that_was_itself_quick_is_no_measure_of_a_soft_one() -> None:
+    t, channels = flight(restart_s=1.2, cut_rpm=1000.0)
+    channels["motor_side_speed_rpm"] = np.where(
+        (t > 5.3) & (t < 20.3), np.minimum(SET * (t - 5.3) / 2.5, SET), channels["motor_side_speed_rpm"]
+    )
+    channels["duty"] = np.where(
+        channels["throttle_percent"] > 20.0, 0.78 * channels["motor_side_speed_rpm"] / SET + 0.01, 0.0
+    )
+    got = judged(t, channels)
+    assert word(got, "soft_start_time") == "fail"
+    assert word(got, "quick_restart_granted") == "pass"
+
+
+@pytest.mark.parametrize(("reaches_rpm", "said"), [(150.0, "fail"), (12.0, "pass")])
+def test_a_head_that_creeps_up_in_the_autorotation_position_was_started(reaches_rpm: float, said: str) -> None:
+    """A soft ramp of which only five seconds are seen; a breeze is no start."""
+    t, channels = flight(restart_s=1.2, cut_rpm=1000.0)
+    waits = t < 5.0
+    channels["throttle_percent"] = np.where(waits & (t > 0.5), 14.0, channels["throttle_percent"])
+    channels["throttle_percent"] = np.where((t > 4.8) & waits, 0.0, channels["throttle_percent"])
+    channels["motor_side_speed_rpm"] = np.where(
+        waits, np.interp(t, [0.5, 4.8, 5.0], [0.0, reaches_rpm, 0.0]), channels["motor_side_speed_rpm"]
+    )
+    assert word(judged(t, channels), "no_start_in_autorotation_position") == said
