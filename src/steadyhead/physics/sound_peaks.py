@@ -65,6 +65,17 @@ def doubt_squared(window_s: float, wander_share: float, height_ratio: float, lin
     return (0.16 / max(height_ratio, 1.0) + 0.0016) / (window_s * window_s) + wander * wander
 
 
+@kernel
+def height_of_doubt(window_s: float, doubt_hz: float) -> float:
+    """Height of a peak over the noise floor, from the doubt of its frequency, Hz, with no wander in it.
+
+    z = 0.16 / (s^2 T^2 - 0.0016)
+    Valid: z from 1, below which all are taken as 1, to 2e4.
+    Source: `doubt_squared`, turned round.
+    """
+    return 0.16 / max((doubt_hz * window_s) ** 2 - 0.0016, 8e-6)
+
+
 @wide_kernel
 def peak_table(window_s: float, stray_share: float, table: Floats) -> None:
     """Odds of a peak, and variance of its frequency from noise, Hz squared, over the fourth root of its height.

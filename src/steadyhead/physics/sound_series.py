@@ -21,7 +21,7 @@ from steadyhead.physics.sound_peaks import Hills
 LEAST_ODDS = 5.0
 """Odds from which a peak counts as a tone: it stands some five times over the noise."""
 HIGHEST_DIVISOR = 12
-MOST_TONES, ENOUGH_TONES, FEWEST_TONES = 60, 10, 4
+MOST_TONES, ENOUGH_TONES, FEWEST_TONES = 60, 6, 4
 """So many tones in a row are a series; of one that begins so high that fewer fit in, as many as fit."""
 GAPS_SHARE = 0.125
 
@@ -79,6 +79,26 @@ def in_series(base_hz: float, last: int, step: int, line_hz: float, near_hz: flo
     return abs(line_hz - number * base_hz) < near_hz
 
 
+@inlined_kernel
+def evidence_at(
+    looks: Looks, hills: Hills, source: int, lane: int, chance_share: float, line_hz: float
+) -> tuple[float, float]:  # fmt: skip
+    """Evidence for a line at a frequency, natural units, and how near to it a tone is the same, Hz; 0 where none looks.
+
+    w ln(`line_factor`), 3 s
+    Valid: source and lane of the hills.
+    Source: `line_factor`; three standard deviations, any statistics textbook.
+    """
+    look = look_of(looks, line_hz)
+    row = -1 if look < 0 else row_of(looks, look, line_hz)
+    if row < 0:
+        return 0.0, 0.0
+    doubt_hz = math.sqrt(hills.doubt[source, row, lane] + (looks.wander_share * line_hz) ** 2)
+    away = hills.at_hz[source, row, lane] - line_hz
+    factor = line_factor(chance_share, hills.odds[source, row, lane], window_of(looks, look), away, doubt_hz)
+    return overlap_weight(looks, look) * math.log(factor), 3.0 * doubt_hz
+
+
 @kernel
 def families_apart(
     looks: Looks, comb: Comb, speed_hz: float, source: int, lane: int, hills: Hills, apart: Floats
@@ -94,16 +114,9 @@ def families_apart(
     evidence, near, best = np.zeros(lines), np.zeros(lines), np.zeros(lines)
     one = np.zeros(lines)
     for line in range(lines):
-        line_hz = comb.orders[line] * speed_hz
-        look = look_of(looks, line_hz)
-        row = -1 if look < 0 else row_of(looks, look, line_hz)
-        if row >= 0:
-            doubt_hz = math.sqrt(hills.doubt[source, row, lane] + (looks.wander_share * line_hz) ** 2)
-            away = hills.at_hz[source, row, lane] - line_hz
-            factor = line_factor(
-                comb.chances[line], hills.odds[source, row, lane], window_of(looks, look), away, doubt_hz
-            )
-            evidence[line], near[line] = overlap_weight(looks, look) * math.log(factor), 3.0 * doubt_hz
+        evidence[line], near[line] = evidence_at(
+            looks, hills, source, lane, comb.chances[line], comb.orders[line] * speed_hz
+        )
     most = 0.0
     for line in range(lines):
         for turn in range(2 * HIGHEST_DIVISOR if evidence[line] > 0.0 else 0):

@@ -28,6 +28,11 @@ HEAD_ORDER = 3.0
 ALONE_SHARE = 0.02
 """A blade line tells of blades only where no gear or motor line stands within this share: gears of 8 to 1 put the motor
 shaft on the fourth multiple of two blades. Common practice, no source."""
+RICH = ("gear mesh", "motor electrical")
+"""Families that may sound at any multiple, also at those that are not looked for."""
+MOST_STRAYS = 64
+STRAY_FROM_SHARE = 0.01
+"""A multiple of the motor's turns nearer than this share to a line of the machine may be that line: it is no stray."""
 
 
 class SoundGearing(NamedTuple):
@@ -54,6 +59,8 @@ class Line:
     chance: float
     tells_blades: bool = False
     """Whether nothing but main or tail blades makes it: no line of head, gears or motor stands near."""
+    motor_turns: float | None = None
+    """Which multiple of the motor's turns it is, for a line of the motor."""
 
 
 def lines_of(gearing: SoundGearing) -> tuple[Line, ...]:
@@ -65,6 +72,7 @@ def lines_of(gearing: SoundGearing) -> tuple[Line, ...]:
     Source: any machinery noise or gear textbook.
     """
     electrical = _product(gearing.pole_pairs, gearing.motor_ratio)
+    motor_turns = {"motor electrical": gearing.pole_pairs, "motor shaft": 1.0}
     found = (
         ("blade-pass", gearing.blades),
         ("tail blade-pass", _product(gearing.tail_blades, gearing.tail_ratio)),
@@ -73,7 +81,13 @@ def lines_of(gearing: SoundGearing) -> tuple[Line, ...]:
         ("motor shaft", gearing.motor_ratio),
     )
     every = [
-        Line(family=family, multiple=multiple, order=(order or 0.0) * multiple, chance=chance)
+        Line(
+            family=family,
+            multiple=multiple,
+            order=(order or 0.0) * multiple,
+            chance=chance,
+            motor_turns=_product(motor_turns.get(family), multiple),
+        )
         for family, order in found
         for multiple, chance in (CHANCES[family].items() if order else ())
     ]
@@ -81,6 +95,20 @@ def lines_of(gearing: SoundGearing) -> tuple[Line, ...]:
     for line in every:
         _put(lines, line)
     return tuple(replace(line, tells_blades=_tells_blades(line, every)) for line in lines)
+
+
+def stray_orders(lines: tuple[Line, ...]) -> tuple[float, ...]:
+    """Return the multiples of the motor's turns, per main rotor turn, at which no line of the machine stands.
+
+    Another source with many multiples of one base (an engine, a voice, a drill) sounds there, the machine hardly.
+    Valid: empty where no line of the motor is known.
+    """
+    base = next((line.order / line.motor_turns for line in lines if line.motor_turns), 0.0)
+    own = [line.order / base for line in lines] if base else []
+    roots = [line.order / base for line in lines if base and line.multiple == 1 and line.family in RICH]
+    own += [turns * multiple for turns in roots for multiple in range(2, MOST_STRAYS)]
+    taken = {round(turns) for turns in own if abs(turns - round(turns)) < STRAY_FROM_SHARE * turns}
+    return tuple(base * turns for turns in range(1, MOST_STRAYS + 1) if base and turns not in taken)
 
 
 def _tells_blades(line: Line, every: list[Line]) -> bool:
@@ -95,7 +123,7 @@ def _put(lines: list[Line], new: Line) -> None:
     for at, old in enumerate(lines):
         if abs(new.order / old.order - 1.0) < SAME_SHARE:
             chance = 1.0 - (1.0 - old.chance) * (1.0 - new.chance)
-            lines[at] = replace(old, chance=min(chance, MOST_CHANCE))
+            lines[at] = replace(old, chance=min(chance, MOST_CHANCE), motor_turns=old.motor_turns or new.motor_turns)
             return
     lines.append(new)
 

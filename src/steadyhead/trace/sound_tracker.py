@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 from steadyhead.physics.sound_comb import Comb, Places
 from steadyhead.physics.sound_path import Course
 from steadyhead.physics.sound_peaks import Hills
-from steadyhead.trace.sound_lines import BLADES, FAMILIES, Line
+from steadyhead.trace.sound_backing import SERIES_EVERY, backing
+from steadyhead.trace.sound_lines import BLADES, FAMILIES, Line, stray_orders
 from steadyhead.trace.sound_spectrum import HOP_S, SIDE_BY_SIDE, WINDOWS_S, Samples, spectra
 
 Floats = NDArray[np.float64]
@@ -42,13 +43,6 @@ LEAP_SHARE = 0.0005
 NEAR_SHARE = 0.005
 TEMPER = 0.7
 """Lines of one instant share their noise and their wander: the evidence is worth less than its sum."""
-SECOND_FAMILY_NEEDS = 8.0
-SECOND_FAMILY_NEEDS_NEAR = 0.5
-NEAR_FRAMES = 3
-SLOW_SHARE = 0.3
-"""Below this share of the highest speed the lines crowd into the range of voices, and more evidence is asked for."""
-SERIES_EVERY = 4
-"""Every so many frames it is asked whether one plain series explains what is heard."""
 CLAIMED_FROM = 0.9
 """A frame counts as heard from this confidence."""
 
@@ -132,7 +126,9 @@ class Tracker:
         self.in_pool = 0
         self.columns: list[Shares] = []
         self.sources = 1 if channels == 1 else channels + 2
-        self.old_apart = np.zeros((self.sources, 0, len(FAMILIES)))
+        self.strays: Floats = np.array(stray_orders(lines))
+        self.old_apart = np.zeros((self.sources, 0, len(FAMILIES) + 1 + self.strays.size))
+        """What `_apart` returned of the frames told last."""
 
     def _places(self) -> Places:
         """Return where each line stands at each speed."""
@@ -245,7 +241,9 @@ class Tracker:
         speeds_hz = fine[:, :, 0].copy()
         blades, _ = self._refined(self.blades, speeds_hz)
         apart = self._apart(speeds_hz)
-        backed = np.stack([self._backed(*one, path_hz) for one in zip(self.old_apart, apart, strict=True)])
+        slow = self.speeds_hz[-1] / np.maximum(path_hz, self.speeds_hz[0])
+        around = (self.ahead, self.families_needed)
+        backed = np.stack([backing(*one, slow, *around) for one in zip(self.old_apart, apart, strict=True)])
         source = backed.argmax(axis=0)[:ready]
         best = (source, np.arange(ready))
         told = ~silent[:ready]
@@ -282,16 +280,21 @@ class Tracker:
     def _apart(self, speeds_hz: Floats) -> Floats:
         """Return the evidence of each family in every frame, where what one plain series explains counts as one.
 
-        Shapes: speeds_hz (sources, n) -> (sources, n, f)
+        Behind the families stand what missing lines speak against, and the evidence of each stray.
+        Shapes: speeds_hz (sources, n) -> (sources, n, f + 1 + o)
         """
+        from steadyhead.physics.sound_against import against
         from steadyhead.physics.sound_series import all_families_apart
 
-        apart = np.zeros((*speeds_hz.shape, len(FAMILIES)))
+        looks, families = self.spectra.for_kernels, len(FAMILIES)
+        apart = np.zeros((*speeds_hz.shape, self.old_apart.shape[2]))
         asked = (self.done + np.arange(speeds_hz.shape[1])) % SERIES_EVERY == 0
         for hills, source, part, at_hills in self._parts():
             there = (source, part)
             speeds = speeds_hz[there] * asked[part]
-            all_families_apart(self.spectra.for_kernels, self.comb, speeds, at_hills, hills, apart[there])
+            all_families_apart(looks, self.comb, speeds, at_hills, hills, apart[there][:, :families])
+            found = apart[there][:, families:]
+            against(looks, self.comb, len(BLADES), self.strays, speeds, at_hills, hills, found)
         return self._held(apart, asked)
 
     def _parts(self) -> Iterator[tuple[Hills, int, slice, Numbers]]:
@@ -317,28 +320,6 @@ class Tracker:
             ready -= gone
             if used + gone < count:
                 self.hills.appendleft((hills, count, used + gone))
-
-    def _backed(self, old: Floats, apart: Floats, path_hz: Floats) -> Floats:
-        """Return how sure it is that enough families of lines are heard about each frame, by one source.
-
-        Equation: 1 / (1 + exp((needed - found) / 2)), found the evidence of the weakest family that must be heard,
-        summed over the look ahead and as far back; needed grows as speed squared falls below SLOW_SHARE. The same over
-        the nearest frames alone, so that one family of another source cannot borrow from its neighbours in time.
-        Shapes: old (m, f), apart (n, f), path_hz (n,) -> (n,)
-        """
-        slow = SLOW_SHARE * self.speeds_hz[-1] / np.maximum(path_hz, self.speeds_hz[0])
-        needed = SECOND_FAMILY_NEEDS * np.maximum(1.0, slow) ** 2
-        long = 0.5 * (self._weakest(old, apart, self.ahead) - needed)
-        near = 2.0 * (self._weakest(old, apart, NEAR_FRAMES) - SECOND_FAMILY_NEEDS_NEAR)
-        return np.asarray(1.0 / (1.0 + np.exp(np.clip(-np.minimum(long, near), -50.0, 50.0))))
-
-    def _weakest(self, old: Floats, apart: Floats, reach: int) -> Floats:
-        """Return the evidence of the weakest family that must be heard, summed over so many frames either way."""
-        whole = np.concatenate((old, apart))
-        summed = np.cumsum(np.vstack((np.zeros(whole.shape[1]), whole)), axis=0)
-        middle = old.shape[0] + np.arange(apart.shape[0])
-        around = summed[np.minimum(middle + reach + 1, whole.shape[0])] - summed[np.maximum(middle - reach, 0)]
-        return np.asarray(np.sort(around, axis=1)[:, -self.families_needed])
 
 
 def fused(scores: Shares) -> Shares:

@@ -1,0 +1,103 @@
+"""Other sources alone are not claimed, and the rotor beside them still is. Truth is that of the generator."""
+
+import numpy as np
+import pytest
+
+from steadyhead.physics.sound_against import summed_around
+from steadyhead.physics.sound_peaks import doubt_squared, height_of_doubt
+from steadyhead.trace.sound_backing import weighed
+from steadyhead.trace.sound_lines import FAMILIES, SoundGearing, lines_of, stray_orders
+from steadyhead.trace.sound_tracker import CLAIMED_FROM
+from tests.heard_rotor import right_share, tracked
+from tests.naive.other_sound import alone, beside, tones
+from tests.naive.rotor_sound import Made, Rotor, at_ratio, coloured, course, machine_sound
+
+
+@pytest.mark.parametrize(
+    ("kind", "seeds"),
+    [
+        ("another helicopter", (20, 23)),
+        ("mains hum", (20, 23)),
+        ("voice", (20, 23)),
+        ("petrol engine", (20, 23)),
+        ("drone", (20, 22)),
+        ("siren", (20, 22)),
+    ],
+)
+def test_another_source_alone_is_no_rotor(kind, seeds):
+    claimed = [float((tracked(alone(kind, seed)).confidence >= CLAIMED_FROM).mean()) for seed in seeds]
+    assert np.mean(claimed) < 0.05
+
+
+@pytest.mark.parametrize("kind", ["voice", "petrol engine", "music", "another helicopter"])
+def test_beside_another_source_as_loud_what_is_claimed_is_right(kind):
+    found = [right_share(made, tracked(made)) for made in (beside(kind, 0.0, True, 40), beside(kind, 0.0, False, 41))]
+    right, claimed = np.array([one for one in found if one[1] > 0.0]).T
+    assert np.average(right, weights=claimed) >= 0.95
+
+
+def test_strays_are_the_multiples_of_the_motors_turns_at_which_nothing_of_the_machine_stands():
+    gearing = SoundGearing(
+        blades=2.0, tail_blades=2.0, tail_ratio=4.5, mesh_teeth=(117.0,), motor_ratio=9.0, pole_pairs=5.0
+    )
+    turns = [round(order / 9.0) for order in stray_orders(lines_of(gearing))]
+    # shaft and tail blade-pass 1 to 4, every multiple of the 5 pole pairs and of the pinion's 13 teeth
+    assert turns == [n for n in range(5, 65) if n % 5 and n % 13]
+    assert stray_orders(lines_of(gearing._replace(motor_ratio=None))) == ()
+
+
+def test_a_motor_shaft_that_falls_on_a_blade_line_still_tells_the_strays():
+    gearing = SoundGearing(blades=2.0, mesh_teeth=(112.0,), motor_ratio=8.0, pole_pairs=5.0)
+    assert 3 * 8.0 in stray_orders(lines_of(gearing))
+
+
+def test_what_speaks_against_is_summed_over_the_instants_about_each():
+    found = np.random.default_rng(5).standard_normal((30, 6))
+    out = np.zeros((22, 4))
+    summed_around(found, 8, 5, 0, out)
+    for at in range(22):
+        around = found[max(0, 8 + at - 5) : 8 + at + 6].sum(axis=0)
+        assert np.allclose(out[at], [*around[:3], np.maximum(around[3:], 0.0).sum()])
+    forgiven = np.zeros((22, 4))
+    summed_around(found, 8, 5, 2, forgiven)
+    for at in range(22):
+        strays = np.maximum(found[max(0, 8 + at - 5) : 8 + at + 6, 3:].sum(axis=0), 0.0)
+        assert np.isclose(forgiven[at, 3], np.sort(strays)[:-2].sum(), atol=1e-12)
+
+
+def test_strays_and_missing_lines_of_the_drive_take_from_what_speaks_for_a_speed():
+    families = {"gear mesh": 150.0, "motor electrical": 90.0}
+    plain = np.array([[*(families.get(name, 0.0) for name in FAMILIES), 20.0, 0.0]])
+    strayed, missed = plain.copy(), plain.copy()
+    strayed[0, -1], missed[0, -2] = 400.0, 90.0
+    one = np.ones(1)
+    assert weighed(plain, one, 2)[0] > 2.0 > weighed(strayed, one, 2)[0]
+    assert weighed(missed, one, 2)[0] < weighed(plain, one, 2)[0]
+    # by hand: 4 ln(90 / (6.4 sqrt(24) 0.3^0.45)) = 4 ln(90 / 18.24) = 6.38
+    assert weighed(plain, one, 2)[0] == pytest.approx(6.38, abs=0.02)
+
+
+def test_a_drive_that_blades_drown_is_not_missed():
+    blades = np.array([[140.0, 90.0, 0.0, 0.0, 0.0, 0.0, 90.0, 0.0]])
+    leads = np.array([[0.0, 90.0, 140.0, 0.0, 0.0, 0.0, 90.0, 0.0]])
+    assert weighed(blades, np.ones(1), 2)[0] > weighed(leads, np.ones(1), 2)[0] + 1.0
+
+
+@pytest.mark.parametrize("height", [2.0, 30.0, 1000.0])
+def test_the_height_of_a_peak_comes_back_from_its_doubt(height):
+    doubt_hz = doubt_squared(0.06, 0.0, height, 0.0) ** 0.5
+    assert height_of_doubt(0.06, doubt_hz) == pytest.approx(height, rel=1e-6)
+
+
+def test_gears_of_the_tail_that_the_machine_file_does_not_tell_leave_the_rotor_claimed():
+    """24 teeth on the tail shaft at 4.5 to 1 pass 108 times a head turn: 12 of the motor's turns at 9 to 1."""
+    rotor, rate_hz = Rotor(pinion=13, gear=117, tail_ratio=4.5), 24000
+    head = course("hover", 5.0, rotor, 71)
+    sound = machine_sound(rotor, head, rate_hz, blades_on=False, seed=72)
+    pitch_hz = np.interp(np.arange(sound.size) / rate_hz, 0.01 * np.arange(head.size), head) / 60.0
+    sound += tones(pitch_hz, {108.0: 0.25, 216.0: 0.15}, rate_hz, np.random.default_rng(73))
+    mixed = at_ratio(sound, coloured(sound.size, rate_hz, 74, slope=1.0), 15.0)
+    given = Made(sound=mixed, rate_hz=rate_hz, time_s=0.01 * np.arange(head.size), head_rpm=head, rotor=rotor)
+    right, claimed = right_share(given, tracked(given))
+    assert right >= 0.95
+    assert claimed >= 0.9
