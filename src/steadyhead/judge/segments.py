@@ -19,6 +19,8 @@ from steadyhead.judge.signals import Signals
 
 QUICK_BELOW_S = 5.5
 """Between the slowest quick start (3 s) and the quickest soft one (10 s), on a logarithmic scale."""
+QUICK_ITSELF_S = 3.5
+"""A first start quicker than this is as quick as any quick restart; common practice, no source."""
 QUICKER_THAN_SOFT = 1.6
 FIRST_ROWS_S = 0.2
 FOOT_SHARE = 0.9
@@ -158,7 +160,7 @@ class _Walk:
         there = min(there + REACHED_SHARE * (there - self.now.start_s), command.end_s)
         if self.first_rate is None and self.now.kind == "soft_spool":
             took_s = max(there - self.now.start_s, 1e-3)
-            if took_s >= QUICK_BELOW_S:  # a first start that quick is a fault, and no measure for the others
+            if took_s >= QUICK_ITSELF_S:  # a first start that quick is a fault, and no measure for the others
                 self.first_rate = set_rpm / took_s
         self.now = replace(self.now, reached_set=True)
         self.begin("governed", there, command, set_rpm=set_rpm)
