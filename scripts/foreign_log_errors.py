@@ -82,14 +82,14 @@ def try_log(counts: Counts, seed: int, folder: Path) -> None:
 
 def compare_speeds(counts: Counts, flight: Flight, answer: dict[str, Any], said: str) -> None:
     """Say where speed or voltage of a steady window are off: a wrong unit or scale, or faulty values."""
-    when, head = flight.clean["time"], flight.clean["head"]
+    when, head = flight.true["time"], flight.true["head"]
     for window in answer["steady"]:
         true = head[(when >= window["start_s"]) & (when <= window["end_s"])]
         if window["end_s"] > when[-1] or not true.size:
             continue
         counts.windows += 1
         volts = window["pack_voltage_mean_v"]
-        true_v = flight.clean["volt"][(when >= window["start_s"]) & (when <= window["end_s"])].mean()
+        true_v = flight.true["volt"][(when >= window["start_s"]) & (when <= window["end_s"])].mean()
         if volts is not None and abs(volts / float(true_v) - 1.0) > 0.03:
             counts.lines["off"].append(f"{said}: pack voltage {volts:.1f} V, true {float(true_v):.1f} V")
         if abs(window["mean_rpm"] / float(true.mean()) - 1.0) > 0.01:

@@ -39,7 +39,7 @@ class Flight:
     fault: str
     drive: Drive
     story: Story
-    clean: Columns
+    true: Columns
     owner: dict[str, Any]
     weak_cell_ohm: float
     """How much more than the mean the weakest cell loses to each ampere."""

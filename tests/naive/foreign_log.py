@@ -38,7 +38,7 @@ def foreign_log(flight: Flight, seed: int) -> Foreign:
     hertz = float(rng.choice([5.0, 10.0, 16.0, 20.0, 40.0, 50.0, 100.0, 200.0]))
     jitter = float(rng.choice([0.0, 0.0, 0.15, 0.35]))
     log.dirt.append(f"{hertz:g} Hz" + (f", jitter {jitter}" if jitter else ""))
-    end = float(flight.clean["time"][-1])
+    end = float(flight.true["time"][-1])
     steps = rng.normal(1.0, jitter, int(end * hertz)).clip(0.2, 3.0) / hertz
     when = np.cumsum(steps)
     when = when[when < end]
@@ -56,7 +56,7 @@ def foreign_log(flight: Flight, seed: int) -> Foreign:
 
 
 def _sensed(flight: Flight, when: np.ndarray, hertz: float, rng: np.random.Generator, log: Foreign) -> Columns:
-    true, speed = flight.clean, str(rng.choice(["head", "head", "motor", "erpm"]))
+    true, speed = flight.true, str(rng.choice(["head", "head", "motor", "erpm"]))
     log.lag_s = float(rng.choice([rng.uniform(0.0, 0.05), rng.uniform(0.0, 0.05), rng.uniform(0.05, 0.5)]))
     keep = ["throttle", "duty", "volt", "amp"]
     if rng.random() < 0.4:
@@ -166,7 +166,7 @@ def _cells(flight: Flight, when: np.ndarray, volt: np.ndarray, words: dict[str, 
            comma: bool, rng: np.random.Generator, log: Foreign) -> list[tuple[str, str, Cells]]:  # fmt: skip
     """Write a column for each cell, one of them the weakest."""
     count, name = int(flight.drive.cells), str(rng.choice(words["cell"]))
-    drawn = np.interp(when, flight.clean["time"], flight.clean["amp"])
+    drawn = np.interp(when, flight.true["time"], flight.true["amp"])
     weakest = int(rng.integers(count))
     lost = flight.weak_cell_ohm * drawn
     log.cells_logged = True

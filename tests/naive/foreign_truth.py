@@ -15,8 +15,8 @@ NONE: Said = ("not_exercised", None)
 
 def truth_of(flight: Flight) -> dict[str, Said]:
     """Return check to (pass, fail, borderline or not_exercised, figure)."""
-    p, clean, marks, owner = flight.drive, flight.clean, flight.story.marks, flight.owner
-    head, out = clean["head"], {}
+    p, true, marks, owner = flight.drive, flight.true, flight.story.marks, flight.owner
+    head, out = true["head"], {}
     asked = _asked(flight)
     hover = [_part(a, b) for a, b in _pairs(marks["hover"])]
     out["steady_band"] = _most(max(50.0 * np.ptp(head[h]) / asked[h].mean() for h in hover), 1.0)
@@ -24,7 +24,7 @@ def truth_of(flight: Flight) -> dict[str, Said]:
         out["steady_band"] = ("borderline", out["steady_band"][1])  # its speed follows every load, hovering or not
     swing = max(swing_percent(head[h], float(asked[h].mean())) for h in hover)
     out["no_hunting"] = _most(swing, 0.5, near=0.2)
-    duties = [float(clean["duty"][h].mean()) for h in hover]
+    duties = [float(true["duty"][h].mean()) for h in hover]
     out["hover_duty"] = _between(min(duties), max(duties), owner["hover_low"] or 0.65, 0.85, near=0.03)
     climbs, pumps = _pairs(marks["climb"]), _pairs(marks["pump"])
     droops = [_droop(head, asked, a, b) for a, b in climbs]
@@ -34,15 +34,15 @@ def truth_of(flight: Flight) -> dict[str, Said]:
     times = [max(recovery_s(head, asked, a, b, band, climb) for a, b, climb in loads) for band in bands]
     words = {_most(time, 1.0, near=0.2)[0] for time in times}
     out["recovery"] = (words.pop() if len(words) == 1 else "borderline", times[1])
-    counts = _counts_for_overspeed(clean, flight.story.channel)
+    counts = _counts_for_overspeed(true, flight.story.channel)
     out["overspeed"] = _most(float(100.0 * (head / asked - 1.0)[counts].max()), 5.0)
-    governed = clean["state"] == GOVERNED
-    out["duty_margin"] = _most(float(clean["duty"][governed].max()), 0.95, near=0.02)
-    out["cell_voltage"] = _least(float((clean["volt"] / p.cells).min()), 3.3, near=0.02)
-    weakest = clean["volt"] / p.cells - flight.weak_cell_ohm * clean["amp"]
+    governed = true["state"] == GOVERNED
+    out["duty_margin"] = _most(float(true["duty"][governed].max()), 0.95, near=0.02)
+    out["cell_voltage"] = _least(float((true["volt"] / p.cells).min()), 3.3, near=0.02)
+    weakest = true["volt"] / p.cells - flight.weak_cell_ohm * true["amp"]
     out["cell_voltage, weakest logged"] = _least(float(weakest.min()), 3.3, near=0.02)
-    out["charge_left"] = _least(p.begun - float(clean["charge"][-1]) / p.capacity_as, 0.2, near=0.25)
-    out["esc_current"] = _most(float(clean["amp"].max()), owner["burst_a"], near=0.1)
+    out["charge_left"] = _least(p.begun - float(true["charge"][-1]) / p.capacity_as, 0.2, near=0.25)
+    out["esc_current"] = _most(float(true["amp"].max()), owner["burst_a"], near=0.1)
     out["pack_resistance"] = _most(p.pack_ohm / owner["new_ohm"], 1.5)
     out["tip_speed"] = _most(float(asked[counts].max()) / RPM * p.radius_m, 175.0, near=0.03)
     out["head_speed_limit"] = _most(float(head.max()), owner["head_max_rpm"], near=0.02)
@@ -52,22 +52,22 @@ def truth_of(flight: Flight) -> dict[str, Said]:
 
 def _asked(flight: Flight) -> np.ndarray:
     """The set speed of each moment: what the head holds in plain running at that channel value, by its median."""
-    p, clean = flight.drive, flight.clean
-    asked = p.rpm_low + (p.rpm_high - p.rpm_low) * clean["throttle"] / 100.0
+    p, true = flight.drive, flight.true
+    asked = p.rpm_low + (p.rpm_high - p.rpm_low) * true["throttle"] / 100.0
     calm = np.zeros(asked.size, bool)
     for a, b in _pairs(flight.story.marks["hover"]):
         calm[_part(a, b)] = True
     for value in {v for _, v in flight.story.channel if v > 30.0}:
-        at = np.abs(clean["throttle"] - value) < 0.01
+        at = np.abs(true["throttle"] - value) < 0.01
         if (at & calm).any():
-            asked[at] = np.median(clean["head"][at & calm])
+            asked[at] = np.median(true["head"][at & calm])
     return np.maximum(asked, 1.0)
 
 
-def _counts_for_overspeed(clean: Columns, channel: list[tuple[float, float]]) -> np.ndarray:
+def _counts_for_overspeed(true: Columns, channel: list[tuple[float, float]]) -> np.ndarray:
     """Governed, and 3 s after a change of state or of the channel."""
-    ok = clean["state"] == GOVERNED
-    for t in (*(np.flatnonzero(np.diff(clean["state"]) != 0) * STEP_S), *(t for t, _ in channel)):
+    ok = true["state"] == GOVERNED
+    for t in (*(np.flatnonzero(np.diff(true["state"]) != 0) * STEP_S), *(t for t, _ in channel)):
         ok[_part(t - 0.01, t + 3.0)] = False
     return ok
 
@@ -100,8 +100,8 @@ def swing_percent(head: np.ndarray, asked_rpm: float) -> float:
 
 
 def _logic(flight: Flight, asked: np.ndarray) -> dict[str, Said]:
-    clean, marks, out = flight.clean, flight.story.marks, {}
-    state, head, duty = clean["state"], clean["head"], clean["duty"]
+    true, marks, out = flight.true, flight.story.marks, {}
+    state, head, duty = true["state"], true["head"], true["duty"]
     starts = np.flatnonzero((state[1:] >= SOFT) & (state[:-1] < SOFT)) + 1
     times = []
     for k in starts:
