@@ -109,7 +109,7 @@ def test_terminal_and_page_go_through_one_run_together(chromium, own, tmp_path):
         third = guided.current_step(record, run)
         assert third.step.startswith("set_point: 3")
         card(seen, third)
-        assert seen.page.get_by_text(f"{head_speed(second.percent):.0f} rpm").count()
+        seen.page.get_by_text(f"{head_speed(second.percent):.0f} rpm").first.wait_for()
 
         holder = sqlite3.connect(record.path, isolation_level=None)
         holder.execute("BEGIN IMMEDIATE")
