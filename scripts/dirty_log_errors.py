@@ -12,6 +12,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
+from scripts.verdict_table import verdict_rows
 from steadyhead.judge.gearing_of import gearing_of
 from steadyhead.judge.judging import judge
 from steadyhead.judge.result import Judgement
@@ -73,26 +74,8 @@ def compare(counts: Counts, flight: Flight, got: Judgement, said: str) -> None:
 
 def table(counts: Counts, logs: int) -> str:
     """Return the counts as Markdown, misses first."""
-    names = list(dict.fromkeys(check for check, _, _ in counts.verdicts))
-    lines = [
-        f"{logs} logs, {len(counts.refused)} of them not read without a question or at all.",
-        "",
-        "| check | fault passed | false alarm | fault found | unknown | sound passed | unknown | not shown, judged |",
-        "| --- | --- | --- | --- | --- | --- | --- | --- |",
-    ]
-    total: Counter[str] = Counter()
-    for name in names:
-        cells = [counts.verdicts[name, true, said] for true, said in COLUMNS]
-        cells.append(sum(counts.verdicts[name, "not_exercised", said] for said in ("pass", "fail")))
-        lines.append(f"| `{name}` | {' | '.join(map(str, cells))} |")
-        total.update({str(k): cell for k, cell in enumerate(cells)})
-    lines.append(f"| all | {' | '.join(str(total[str(k)]) for k in range(7))} |")
-    return "\n".join(lines)
-
-
-COLUMNS = (
-    ("fail", "pass"), ("pass", "fail"), ("fail", "fail"), ("fail", "unknown"), ("pass", "pass"), ("pass", "unknown"),
-)  # fmt: skip
+    refused = f"{logs} logs, {len(counts.refused)} of them not read without a question or at all."
+    return "\n".join([refused, "", *verdict_rows(counts.verdicts)])
 
 
 def main() -> None:

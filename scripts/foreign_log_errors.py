@@ -17,15 +17,13 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
+from scripts.verdict_table import verdict_rows
 from tests.naive.foreign_flight import Flight, flight_of, machine_file
 from tests.naive.foreign_log import Foreign, foreign_log
 from tests.naive.foreign_truth import truth_of
 
 PAGE = Path(__file__).resolve().parents[1] / "docs" / "judge.md"
 BEGIN, END = "<!-- foreign table: begin -->", "<!-- foreign table: end -->"
-COLUMNS = (
-    ("fail", "pass"), ("pass", "fail"), ("fail", "fail"), ("fail", "unknown"), ("pass", "pass"), ("pass", "unknown"),
-)  # fmt: skip
 
 
 @dataclass
@@ -134,24 +132,13 @@ def compare(counts: Counts, flight: Flight, log: Foreign, answer: dict[str, Any]
 
 def table(counts: Counts, logs: int) -> str:
     """Return the counts as Markdown, misses first."""
-    names = list(dict.fromkeys(check for check, _, _ in counts.verdicts))
     wrong = len(counts.lines["misread"])
-    lines = [
+    said = (
         f"{logs} logs, {len(counts.lines['refused'])} of them not read without a question or at all; "
         f"of {counts.columns} columns {wrong} were left out or taken for something else; of {counts.windows} steady "
-        f"windows {len(counts.lines['off'])} have a head speed more than 1 % off or a pack voltage more than 3 %.",
-        "",
-        "| check | fault passed | false alarm | fault found | unknown | sound passed | unknown | not shown, judged |",
-        "| --- | --- | --- | --- | --- | --- | --- | --- |",
-    ]
-    total: Counter[int] = Counter()
-    for name in names:
-        cells = [counts.verdicts[name, true, said] for true, said in COLUMNS]
-        cells.append(sum(counts.verdicts[name, "not_exercised", said] for said in ("pass", "fail")))
-        lines.append(f"| `{name}` | {' | '.join(map(str, cells))} |")
-        total.update(dict(enumerate(cells)))
-    lines.append(f"| all | {' | '.join(str(total[k]) for k in range(7))} |")
-    return "\n".join(lines)
+        f"windows {len(counts.lines['off'])} have a head speed more than 1 % off or a pack voltage more than 3 %."
+    )
+    return "\n".join([said, "", *verdict_rows(counts.verdicts)])
 
 
 def main() -> None:

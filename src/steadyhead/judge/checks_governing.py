@@ -7,7 +7,6 @@ from steadyhead.judge.bearing import bearing_may_run_free
 from steadyhead.judge.classes import class_words
 from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.hunting import BY_CHANCE, Swing
-from steadyhead.judge.hunting_elsewhere import swings_elsewhere
 from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.result import LoadEvent
@@ -245,14 +244,14 @@ def _no_hunting(found: Measured, numbers: Owner) -> Verdict:
         )
     if verdict.verdict is not Outcome.PASS:
         return verdict.unless_it_may_hold("a log with quicker rows or less noise in the speed")
-    return _unless_another_swings(_unless_it_swings_slowly(verdict, [x for x, _ in lines]), found, numbers)
+    return _unless_another_swings(_unless_it_swings_slowly(verdict, [x for x, _ in lines]), found)
 
 
-def _unless_another_swings(verdict: Verdict, found: Measured, numbers: Owner) -> Verdict:
+def _unless_another_swings(verdict: Verdict, found: Measured) -> Verdict:
     """Return unknown for a pass beside a regular swing of duty or current: the speed sensor may be too slow for it."""
     if verdict.verdict is not Outcome.PASS or verdict.limit is None:
         return verdict
-    other = swings_elsewhere(found, numbers)
+    other = max(found.elsewhere, key=lambda one: one.head_percent, default=None)
     if other is None or other.head_percent <= verdict.limit:
         return verdict
     told = (

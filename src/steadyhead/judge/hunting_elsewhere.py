@@ -1,12 +1,14 @@
 """Whether duty or current swing as a hunting governor makes them, where the speed sensor may be too slow to show it."""
 
-from math import pi
+from collections.abc import Sequence
+from math import inf, pi
 from typing import NamedTuple
 
 from steadyhead.judge.hunting import BY_CHANCE, Swing, swings
-from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
-from steadyhead.judge.pieces import mean
+from steadyhead.judge.pieces import deviation, mean
+from steadyhead.judge.signals import Signals
+from steadyhead.judge.steady import Calm
 from steadyhead.trace.trace import Series
 
 REGULAR = 0.5
@@ -14,56 +16,62 @@ SEEN_BELOW_HZ = 1.0
 """A slower swing comes through most speed sensors, and gusts make the duty swing as slowly; own choice."""
 FACTOR_ON_INERTIA = 1.5
 """The least inertia is this much below the one known: what turns with the rotor is estimated; own choice."""
+CELL_V = 3.8
+"""A cell in the middle of its charge, where no voltage was logged; common practice, no source."""
+LARGEST_LINE = 2.5
+"""A line under a Hann window is at most root 2 times root 8/3, 2.31, times the deviation of the window; a little more,
+since the window is read on another grid."""
 
 
 class Elsewhere(NamedTuple):
     """A regular swing of another channel, and how far the head may swing with it, percent of the set speed."""
 
+    start_s: float
     channel: str
     frequency_hz: float
     swing_percent: float
     head_percent: float
 
 
-def swings_elsewhere(found: Measured, numbers: Owner) -> Elsewhere | None:
-    """Return the swing of duty or current that may move the head most; None where neither swings beyond noise.
+def swings_elsewhere(signals: Signals, windows: Sequence[Calm], numbers: Owner) -> tuple[Elsewhere, ...]:
+    """Return the swings of duty or current that may move the head by more than the owner's limit for hunting.
 
     Equations: duty d: dn/n <= dd/d, since a motor without load or inertia follows its voltage; current i, without a
     duty channel: dn/n = V di / (J w^2 2 pi f), the energy that the rotor takes up and gives back within half a period.
-    Valid: plain running; a swing that repeats itself; the rotor's inertia known or typical.
+    Valid: plain running; a swing that repeats itself; without the rotor's inertia a current may move the head by any
+    amount. A window whose channel hardly moves is not looked into: LARGEST_LINE says how strong a line it can hold.
     Source: energy of rotation, any mechanics textbook.
     """
-    signals = found.signals
     channel = "duty" if signals.duty is not None else "current"
     values = signals.duty if signals.duty is not None else signals.current_a
-    if values is None or not found.windows or not signals.sensed:
-        return None
-    parts = found.window_parts
-    levels = [max(mean(values[part]), 0.0) for part in parts]
+    if values is None or not windows or not signals.sensed:
+        return ()
+    each = []
+    for window, part in zip(windows, signals.parts(windows), strict=True):
+        level = max(mean(values[part]), 0.0)
+        reach = 1.0 if channel == "duty" else _head_over_current(level, signals.voltage_v, part, window, numbers)
+        moved = 100.0 * deviation(values[part]) / level if level > 0.0 else 0.0
+        if LARGEST_LINE * moved * reach / (1.0 if channel == "duty" else SEEN_BELOW_HZ) > numbers.hunting_percent:
+            each.append((window, part, level, reach))
+    lines = swings(signals.time_s, values, [part for _, part, _, _ in each], [level for _, _, level, _ in each])
     seen = []
-    for window, part, level, line in zip(
-        found.windows, parts, levels, swings(signals.time_s, values, parts, levels), strict=True
-    ):
-        if (
-            line is None
-            or line.frequency_hz < SEEN_BELOW_HZ
-            or (line.regular or 0.0) < REGULAR
-            or line.chance >= BY_CHANCE
-        ):
+    for (window, _, _, reach), line in zip(each, lines, strict=True):
+        if line is None or not _hunts(line):
             continue
-        head = line.amplitude_percent
-        if channel == "current":
-            head = _by_energy(line, level, signals.voltage_v, part, window.set_rpm, numbers)
-        seen.append(Elsewhere(channel, line.frequency_hz, line.amplitude_percent, head))
-    return max(seen, key=lambda one: one.head_percent, default=None)
+        head = line.amplitude_percent * reach / (1.0 if channel == "duty" else line.frequency_hz)
+        if head > numbers.hunting_percent:
+            seen.append(Elsewhere(window.start_s, channel, line.frequency_hz, line.amplitude_percent, head))
+    return tuple(seen)
 
 
-def _by_energy(
-    line: Swing, level_a: float, voltage_v: Series | None, part: slice, set_rpm: float, numbers: Owner
-) -> float:
+def _hunts(line: Swing) -> bool:
+    return line.frequency_hz >= SEEN_BELOW_HZ and (line.regular or 0.0) >= REGULAR and line.chance < BY_CHANCE
+
+
+def _head_over_current(level_a: float, voltage_v: Series | None, part: slice, window: Calm, numbers: Owner) -> float:
+    """Return the swing of the head over that of the current, each as a share of itself, times the frequency, Hz."""
     if numbers.inertia_kg_m2 is None:
-        return 0.0
-    volts = mean(voltage_v[part]) if voltage_v is not None else 3.8 * numbers.cells
-    power_w = volts * level_a * line.amplitude_percent / 100.0
-    energy_j = numbers.inertia_kg_m2 / FACTOR_ON_INERTIA * (set_rpm * pi / 30.0) ** 2
-    return 100.0 * power_w / (energy_j * 2.0 * pi * line.frequency_hz)
+        return inf
+    volts = mean(voltage_v[part]) if voltage_v is not None else CELL_V * numbers.cells
+    energy_j = numbers.inertia_kg_m2 / FACTOR_ON_INERTIA * (window.set_rpm * pi / 30.0) ** 2
+    return volts * level_a / (energy_j * 2.0 * pi)

@@ -96,7 +96,10 @@ def numbers_of(data: Bytes, layout: Layout, skipped: tuple[bool, ...], row_limit
         )
     if any(count < 0 or count > odd[k].shape[0] for k, count in enumerate(done)):
         return None
-    if any(b"\0" in data[a:b] for k, count in enumerate(done) for a, b in odd[k][:count, :2].tolist()):
+    strange = b"\0." if layout.decimal_comma else b"\0"  # beside decimal commas a point groups thousands
+    if any(
+        byte in strange for k, count in enumerate(done) for a, b in odd[k][:count, :2].tolist() for byte in data[a:b]
+    ):
         return None
     missing = np.sum(empty, axis=0)
     unreadable = np.zeros(width, np.int64)

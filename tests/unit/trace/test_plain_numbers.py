@@ -90,3 +90,10 @@ def test_line_ends_change_nothing(line_end: str, end: str) -> None:
     assert numbers is not None
     assert numbers.values.shape == (2, 37)
     assert numbers.values[1].tolist() == [k + 0.5 for k in range(37)]
+
+
+def test_a_point_beside_decimal_commas_is_left_to_the_sure_way() -> None:
+    text = "a;b\n1,5;998\n2,5;1.002\n"
+    layout = layout_of("x", "a;b\n1,5;998\n2,5;999")
+    assert layout.decimal_comma
+    assert numbers_of(text.encode(), layout, (False, False), 10**6) is None
