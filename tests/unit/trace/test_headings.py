@@ -104,6 +104,12 @@ MEANINGS = {
     "Kopfdrehzahl aus Motor [1/min]": "motor_side_speed_rpm",
     "Restkapazität [mAh]": "charge_left_mah",
     "Spannung je Zelle [V]": "cell_voltage_v",
+    "throttle command (%)": "throttle_percent",
+    "commande gaz (%)": "throttle_percent",
+    "requested motor throttle (%)": None,
+    "Vin": "pack_voltage_v",
+    "amperage": "pack_current_a",
+    "controller opening (%)": "duty",
 }
 
 
