@@ -14,10 +14,12 @@ $(BIN)/uv:
 
 $(VENV)/.core: $(BIN)/uv pyproject.toml constraints.txt
 	$(BIN)/uv pip install --quiet --compile-bytecode --python $(BIN)/python -c constraints.txt -e .
+	$(BIN)/python -m compileall -q src
 	@touch $@
 
 $(VENV)/.dev: $(BIN)/uv pyproject.toml constraints.txt
-	$(BIN)/uv pip install --quiet --python $(BIN)/python -c constraints.txt -e '.[dev]'
+	$(BIN)/uv pip install --quiet --compile-bytecode --python $(BIN)/python -c constraints.txt -e '.[dev]'
+	$(BIN)/python -m compileall -q src
 	@touch $@ $(VENV)/.core
 
 demo: $(VENV)/.core ## the whole job on the invented machine and log; writes the sheet
