@@ -14,8 +14,9 @@ ROOM = 1.1
 """A ramp is made so much longer than the shortest that holds."""
 MODULES_MM = (0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0)
 """Usual modules of small gears; ISO 54 from 1 mm on, DIN 780 below, both from memory."""
-COARSEST = 2.0
-"""No module more than twice today's is tried: such gears would not fit."""
+COARSEST = 1.3
+"""The coarsest module that is tried, over today's: with the same teeth the shafts stand as much farther apart, and few
+frames let a motor be moved so far; common practice, no source."""
 TEETH = ("pinion_tooth", "main_gear_tooth")
 MODULE = "gears.module"
 STILL_BREAKS = "no ramp within the time that is usual keeps every known limit: this is the gentlest of them"
@@ -23,6 +24,7 @@ STRONGER_FIRST = (
     "first mend what the shorter ramp would break (coarser, wider or stronger teeth, or a gentler head speed), then "
     "run advise again: it tells the ramp"
 )
+OTHER_GEARS = "ask the maker for wider or stronger gears, and put their figures into the machine file"
 TAKES_LONG = "the shortest ramp that keeps every known limit, longer than is usual: mind the height that it takes"
 
 
@@ -58,7 +60,7 @@ def teeth_trials(machine: Machine, failing: Sequence[Seen]) -> Iterator[Tried]:
     """Yield a coarser module where a tooth breaks its limit on a ramp.
 
     The two next above the one that would do, were the stress to fall with its square; the faster pitch line takes some
-    of that back, which the ramp worked out anew counts.
+    of that back, which the ramp worked out anew counts. None is tried that no frame would take: then the reason.
     Source: Lewis' equation with the same torque and teeth: force and width of the root both go with the module.
     """
     module = machine.value(MODULE)
@@ -66,10 +68,11 @@ def teeth_trials(machine: Machine, failing: Sequence[Seen]) -> Iterator[Tried]:
     if module is None or not beyond:
         return
     today_mm = 1e3 * module.si
-    wanted = min(today_mm * math.sqrt(max(beyond)), COARSEST * today_mm)
-    coarser = [one for one in MODULES_MM if today_mm < one - 1e-9 <= COARSEST * today_mm]
-    enough = [one for one in coarser if one >= wanted]
-    for to_mm in (enough or coarser[-1:])[:2]:
+    wanted_mm = today_mm * math.sqrt(max(beyond))
+    coarser = [one for one in MODULES_MM if wanted_mm <= one <= COARSEST * today_mm + 1e-9 and one > today_mm + 1e-9]
+    if not coarser:
+        yield NoNumber(key=MODULE, why=_too_coarse(today_mm, wanted_mm), measure=OTHER_GEARS)
+    for to_mm in coarser[:2]:
         grown = to_mm / today_mm - 1.0
         note = (
             f"other gears with the same teeth: they and the distance of their shafts grow by {grown:.0%}; "
@@ -95,6 +98,13 @@ def spool_times(today_s: float, least_s: float, most_s: float, too_slow: float) 
         return ((0.5 * (least_s + most_s), ""),)
     wanted = max(least_s, today_s / (ROOM * too_slow))
     return ((wanted, ""),) if too_slow > 1.0 and wanted < today_s else ()
+
+
+def _too_coarse(today_mm: float, wanted_mm: float) -> str:
+    return (
+        f"the teeth need a module of about {wanted_mm:.2g} mm instead of {today_mm:.2g} mm: with the same teeth the "
+        f"shafts would stand {wanted_mm / today_mm - 1.0:.0%} farther apart, which hardly any frame allows"
+    )
 
 
 def _held_back(kind: str, today_s: float, least_s: float, most_s: float) -> str:

@@ -160,8 +160,10 @@ def test_a_quick_ramp_that_breaks_a_tooth_is_made_gentler_and_says_what_it_costs
     assert "ramp" in change.note
 
 
-def test_coarser_teeth_are_advised_where_a_tooth_breaks_and_the_stress_is_that_of_lewis(worn_gear):
-    change = by_key(worn_gear[2], "gears.module")
+def test_coarser_teeth_are_advised_where_a_tooth_breaks_and_the_stress_is_that_of_lewis():
+    read = machine("fox600", 0).replaced({"gears.main_gear_stress_max": 165e6})
+    seen = evidence(read, (GOVERNOR, RAMPS, TIMES, HEIGHT), (), silent)
+    change = by_key(changes_of(read, seen, (), silent)[0], "gears.module")
     tooth = next(one for one in change.effects if one.check == "main_gear_tooth")
     ratio = change.numbers["gears.module"] / 0.8e-3
     # Lewis: force and width of the root both go with the module; the pitch line runs faster with it, which takes some
@@ -169,6 +171,14 @@ def test_coarser_teeth_are_advised_where_a_tooth_breaks_and_the_stress_is_that_o
     assert ratio < tooth.before / tooth.after < ratio**2
     assert tooth.moved == "mended"
     assert "fit" in change.note
+
+
+def test_teeth_too_coarse_for_any_frame_are_held_back_and_other_gears_named(worn_gear):
+    read, seen, changes = worn_gear
+    assert by_key(changes, "gears.module") is None
+    held_back = next(one for one in changes_of(read, seen, (), silent)[1] if one.key == "gears.module")
+    assert "mm instead of 0.8 mm" in held_back.why
+    assert "wider or stronger gears" in held_back.measure
 
 
 @pytest.mark.parametrize(
