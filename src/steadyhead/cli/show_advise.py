@@ -26,7 +26,7 @@ def show_advice(result: Advice, *, as_json: bool) -> None:
     out.print(f"[bold]{text(result.machine)}[/]: {word(result.verdict)}. {text(result.says)}")
     for change in result.changes:
         _change(out, change)
-    bullets(out, "No number yet, and why", (f"{w.key}: {w.why}; {w.measure}" for w in result.withheld))
+    bullets(out, "Held back, and why", (f"{w.key}: {w.why}; {w.measure}" for w in result.withheld))
     bullets(out, "Not tried in simulation", result.without_figures)
     _measure_next(out, result.measure_next)
     bullets(out, "Warnings", result.warnings)

@@ -18,11 +18,11 @@ def advised_view(advice: Advice) -> View:
     changes = [_change(one, advice.looked_at) for one in advice.changes]
     rest = Section(
         anchor="rest",
-        title="Without a number",
+        title="Held back, and not tried",
         short="Rest",
         points=(
             *points(
-                "No number yet, and why",
+                "Held back, and why",
                 [f"{key_name(one.key)}: {one.why}; {one.measure}" for one in advice.withheld],
             ),
             *points("Not tried in simulation", _named(advice.without_figures, advice.looked_at)),
