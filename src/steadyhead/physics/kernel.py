@@ -151,6 +151,11 @@ def wide_kernel(function: Callable[P, R]) -> Callable[P, R]:
     return compiled(function, lone=True)
 
 
+def inlined_wide_kernel(function: Callable[P, R]) -> Callable[P, R]:
+    """Compile as `wide_kernel` does, and lay the function into the machine code of every kernel that calls it."""
+    return compiled(function, lone=True, forceinline=True)
+
+
 def source_of(function: Callable[P, R]) -> Callable[P, R]:
     """Return the Python function behind a kernel: for one call that is not worth compiling, or another compiler."""
     return cast("Callable[P, R]", getattr(function, "py_func", function))

@@ -6,14 +6,17 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.physics.kernel import kernel, wide_kernel
+from steadyhead.physics.kernel import inlined_kernel, inlined_wide_kernel, kernel, wide_kernel
 from steadyhead.physics.sound_peaks import Hills, Lanes
 
 Floats = NDArray[np.float64]
 Counts = NDArray[np.int64]
 Single = np.float32
-_HALF, _ONE = np.float32(0.5), np.float32(1.0)
+_HALF, _ONE, _NONE = np.float32(0.5), np.float32(1.0), np.float32(0.0)
 _SIXTEENTH, _MOST, _BELL = np.float32(0.0625), np.float32(10.0), np.float32(0.5984)
+_SCALE = np.float32(2.0**-16)
+FULL_SIDE = 32
+"""Instants side by side of a full load: a loop of known length needs no beginning and no end."""
 _HIGHEST = np.float32(3e38)
 
 
@@ -163,9 +166,10 @@ def sharpened(
 ) -> None:  # fmt: skip
     """What of `line_factor` depends on a line and a peak, and not on the speed.
 
-    steep = 1 / (32 s^2), tall = c g 0.5984 / (T s), most = 10 c g
+    steep = 1 / (32 s^2), tall = c g 0.5984 / (T s) / 2^16, most = 10 c g
     Shapes: doubt, odds -> steep, tall, most (s,)
-    Valid: blur, Hz squared, beside the doubt; width 0.5984 over the length of the window; all of single precision.
+    Valid: blur, Hz squared, beside the doubt; width 0.5984 / 2^16 over the length of the window; all of single
+    precision.
     Source: as `line_factor`.
     """
     for lane in range(steep.size):
@@ -176,27 +180,41 @@ def sharpened(
         most[lane] = gain * _MOST
 
 
-@wide_kernel
+@inlined_kernel
+def bell_factor(none: Single, away: Single, steep: Single, tall: Single, most: Single) -> Single:
+    """`line_factor` of one line and one peak, quickly: single precision, no exponential.
+
+    The bell exp(-x) is taken as (1 - y + y^2 / 2)^16, y = min(x / 16, 1), which is within 0.001 of it; that is
+    (1 + z^2)^16 / 2^16, z = 1 - y.
+    Valid: steep, tall and most as `sharpened` gives them.
+    Source: as `line_factor`.
+    """
+    z = max(_ONE - away * away * steep, _NONE)
+    bell = _ONE + z * z
+    bell *= bell
+    bell *= bell
+    bell *= bell
+    bell *= bell
+    return none + min(tall * bell, most)
+
+
+@inlined_wide_kernel
 def multiplied(
     chance: Single, line_hz: Single, at_hz: Lanes, steep: Lanes, tall: Lanes, most: Lanes, out: Lanes
 ) -> None:  # fmt: skip
     """Multiply instants with `line_factor` of one line.
 
-    The bell exp(-x) is taken as (1 - y + y^2 / 2)^16, y = min(x / 16, 1), which is within 0.001 of it.
     Shapes: at_hz, steep, tall, most, out (s,), out changed
-    Valid: steep, tall and most as `sharpened` gives them.
+    Valid: as `bell_factor`.
     Source: as `line_factor`.
     """
     none = _ONE - chance
-    for lane in range(out.size):
-        away = at_hz[lane] - line_hz
-        y = min(away * away * steep[lane], _ONE)
-        bell = _ONE - y + _HALF * y * y
-        bell *= bell
-        bell *= bell
-        bell *= bell
-        bell *= bell
-        out[lane] *= none + min(tall[lane] * bell, most[lane])
+    if out.size == FULL_SIDE:
+        for lane in range(FULL_SIDE):
+            out[lane] *= bell_factor(none, at_hz[lane] - line_hz, steep[lane], tall[lane], most[lane])
+    else:
+        for lane in range(out.size):
+            out[lane] *= bell_factor(none, at_hz[lane] - line_hz, steep[lane], tall[lane], most[lane])
 
 
 @wide_kernel
@@ -217,18 +235,19 @@ def scores(looks: Looks, places: Places, hills: Hills, out: Lanes) -> None:
     for group in range(hills.at_hz.shape[0]):
         at_hz, doubt, odds = hills.at_hz[group], hills.doubt[group], hills.odds[group]
         first = group * side
-        for line in range(lines):
-            entered[line] = -1
+        for number in range(lines):
+            entered[number] = -1
         for v in range(out.shape[1]):
             rows, lines_hz, blurs, starts = places.rows[v], places.lines_hz[v], places.blurs[v], places.starts[v]
             for lane in range(side):
                 product[lane] = _ONE
             for look in range(3):
-                for line in range(starts[look], starts[look + 1]):
-                    row, chance = rows[line], places.chances[line]
-                    if row != entered[line]:
-                        entered[line] = row
-                        width = _BELL / np.float32(window_of(looks, look))
+                for number in range(starts[look], starts[look + 1]):
+                    line = np.uint64(number)
+                    row, chance = np.uint64(rows[line]), places.chances[line]
+                    if rows[line] != entered[line]:
+                        entered[line] = rows[line]
+                        width = _SCALE * _BELL / np.float32(window_of(looks, look))
                         sharpened(
                             chance, blurs[line], width, doubt[row], odds[row], steep[line], tall[line], most[line]
                         )
@@ -266,6 +285,8 @@ def refined(
                 own = hills.doubt[group, row, lane] + (looks.wander_share * line_hz) ** 2
                 whole = own + (0.5 * step_hz * order) ** 2
                 away = hills.at_hz[group, row, lane] - line_hz
+                if turn == 0 and away * away >= 9.0 * whole:
+                    continue
                 factor = line_factor(comb.chances[line], hills.odds[group, row, lane], window_s, away, math.sqrt(whole))
                 if turn == 1:
                     heard[at, comb.families[line]] += overlap_weight(looks, look) * math.log(factor)

@@ -16,6 +16,7 @@ from steadyhead.physics.kernel import kernel, wide_kernel
 Floats = NDArray[np.float64]
 Shares = NDArray[np.float32]
 Counts = NDArray[np.int64]
+Single = np.float32
 FORGOTTEN_SHARE = np.float32(1e-12)
 """Belief in a speed below which it is no longer followed at the ends of the stretch: some 28 natural units behind."""
 UNHEARD_SHARE = np.float32(2e-4)
@@ -49,8 +50,13 @@ def blurred(motion: Shares, before: Shares, spare: Shares, after: Shares) -> Non
     laid_out(before, reach, spare)
     for v in range(count):
         after[v] = motion[reach] * before[v]
-    for step in range(1, reach + 1):
+    for step in range(1, reach, 2):
         chance, below, above = motion[reach + step], spare[reach - step :], spare[reach + step :]
+        further, lower, higher = motion[reach + step + 1], spare[reach - step - 1 :], spare[reach + step + 1 :]
+        for v in range(count):
+            after[v] += chance * (below[v] + above[v]) + further * (lower[v] + higher[v])
+    if reach % 2:
+        chance, below, above = motion[2 * reach], spare, spare[2 * reach :]
         for v in range(count):
             after[v] += chance * (below[v] + above[v])
 
@@ -67,8 +73,14 @@ def likeliest(motion: Shares, before: Shares, spare: Shares, after: Shares) -> N
     laid_out(before, reach, spare)
     for v in range(count):
         after[v] = motion[reach] * before[v]
-    for step in range(1, reach + 1):
+    for step in range(1, reach, 2):
         chance, below, above = motion[reach + step], spare[reach - step :], spare[reach + step :]
+        further, lower, higher = motion[reach + step + 1], spare[reach - step - 1 :], spare[reach + step + 1 :]
+        for v in range(count):
+            farther = max(chance * max(below[v], above[v]), further * max(lower[v], higher[v]))
+            after[v] = max(after[v], farther)
+    if reach % 2:
+        chance, below, above = motion[2 * reach], spare, spare[2 * reach :]
         for v in range(count):
             after[v] = max(after[v], chance * max(below[v], above[v]))
 
@@ -284,6 +296,21 @@ def looked_back(
             inside = before_low <= v < before_high
             later[v] = earlier[v] if inside else np.float32(0.0)
             later[count + v] = earlier[count + v] if inside else np.float32(0.0)
+
+
+@wide_kernel
+def tempered(scores: Shares, top: Shares, temper_share: Single, furthest: Single, powers: Shares) -> None:
+    """Evidence of each speed beside the best of its instant, its worth lowered, as a power of e.
+
+    p = w max(s - t, -f)
+    Shapes: scores (t, n), top (t, 1) -> powers (t, n)
+    Valid: top at least the highest of its row.
+    Source: definition.
+    """
+    for t in range(scores.shape[0]):
+        row, out, best = scores[t], powers[t], top[t, 0]
+        for v in range(row.size):
+            out[v] = temper_share * max(row[v] - best, -furthest)
 
 
 @kernel

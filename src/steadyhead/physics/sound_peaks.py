@@ -16,7 +16,7 @@ Steps = NDArray[np.int32]
 HIGHEST_ROOT = 12.0
 ROOTS_PER_UNIT = 64.0
 """Where the table of a peak's odds and doubt ends, fourth root of its height, and how fine it is."""
-_HALF, _ONE, _TINY = np.float32(0.5), np.float32(1.0), np.float32(1e-6)
+_HALF, _ONE, _TINY, _NONE = np.float32(0.5), np.float32(1.0), np.float32(1e-6), np.float32(0.0)
 
 
 class Hills(NamedTuple):
@@ -146,29 +146,33 @@ def summits(below: Lanes, own: Lanes, above: Lanes, bin_number: int, wide_hz: fl
 
 
 @wide_kernel
-def from_above(own: Lanes, above: Lanes, its: Lanes, others: Lanes, out: Lanes) -> None:
-    """What the bin above has where that one is higher, else what the bin itself has.
+def from_above(own: Lanes, above: Lanes, its_hz: Lanes, higher_hz: Lanes, top: Lanes, hz: Lanes, out: Lanes) -> None:
+    """What the bin above has where that one is higher, else what the bin itself has: frequency, Hz, and height.
 
-    Shapes: (s,) each
+    Shapes: (s,) each; higher_hz and top what the bin above has -> hz, out
     Valid: any.
     Source: definition.
     """
     for lane in range(own.size):
-        one, other = its[lane], others[lane]
-        out[lane] = other if above[lane] > own[lane] else one
+        higher = above[lane] > own[lane]
+        one_hz, other_hz, one, other = its_hz[lane], higher_hz[lane], own[lane], top[lane]
+        hz[lane] = other_hz if higher else one_hz
+        out[lane] = other if higher else one
 
 
 @wide_kernel
-def from_below(below: Lanes, own: Lanes, above: Lanes, its: Lanes, others: Lanes, out: Lanes) -> None:
+def from_below(below: Lanes, own: Lanes, above: Lanes, lower_hz: Lanes, top: Lanes, hz: Lanes, out: Lanes) -> None:
     """What the bin below has where that one is higher and the bin above is not, else what the bin itself has.
 
-    Shapes: (s,) each
+    Shapes: as `from_above`, lower_hz and top what the bin below has; hz, out changed
     Valid: any.
     Source: definition.
     """
     for lane in range(own.size):
-        one, other = its[lane], others[lane]
-        out[lane] = other if (below[lane] > own[lane]) & (above[lane] <= own[lane]) else one
+        lower = (below[lane] > own[lane]) & (above[lane] <= own[lane])
+        one_hz, other_hz, one, other = hz[lane], lower_hz[lane], out[lane], top[lane]
+        hz[lane] = other_hz if lower else one_hz
+        out[lane] = other if lower else one
 
 
 @wide_kernel
@@ -184,38 +188,19 @@ def peaks(root: Lanes, bins: Bins, table: Lanes, at_hz: Lanes, doubt: Lanes, odd
     interpolation around power-scaled magnitude spectrum peaks, 2016, from memory.
     """
     first, last, side = bins.first, root.shape[0] - 1, root.shape[1]
-    hz, doubts, ratios = np.empty_like(root), np.empty_like(root), np.empty_like(root)
-    own_hz, own_doubt, own_odds = np.empty(side, np.float32), np.empty(side, np.float32), np.empty(side, np.float32)
-    step = np.empty(side, np.int32)
+    # Odds and doubt follow from the height of the summit, so that alone is handed down the hill beside the frequency.
+    tops, its_hz, step = np.empty_like(root), np.empty(side, np.float32), np.empty(side, np.int32)
     for k in (first, last):
         for lane in range(side):
-            hz[k, lane] = at_hz[k, lane] = np.float32(k * bins.wide_hz)
-            doubts[k, lane] = doubt[k, lane] = table[1, 0]
-            ratios[k, lane] = odds[k, lane] = table[0, 0]
+            at_hz[k, lane] = np.float32(k * bins.wide_hz)
+            tops[k, lane] = _NONE
+        looked_up(tops[k], table, step, odds[k], doubt[k])
     for k in range(last - 1, first, -1):
-        own, above = root[k], root[k + 1]
-        summits(root[k - 1], own, above, k, bins.wide_hz, own_hz)
-        looked_up(own, table, step, own_odds, own_doubt)
-        from_above(own, above, own_hz, hz[k + 1], hz[k])
-        from_above(own, above, own_doubt, doubts[k + 1], doubts[k])
-        from_above(own, above, own_odds, ratios[k + 1], ratios[k])
+        summits(root[k - 1], root[k], root[k + 1], k, bins.wide_hz, its_hz)
+        from_above(root[k], root[k + 1], its_hz, at_hz[k + 1], tops[k + 1], at_hz[k], tops[k])
     for k in range(first + 1, last):
-        below, own, above = root[k - 1], root[k], root[k + 1]
-        from_below(below, own, above, hz[k], at_hz[k - 1], at_hz[k])
-        from_below(below, own, above, doubts[k], doubt[k - 1], doubt[k])
-        from_below(below, own, above, ratios[k], odds[k - 1], odds[k])
-
-
-@wide_kernel
-def over_floors(root: Lanes, floor: Lanes, edges: Counts, first_bin: int) -> None:
-    """Divide the roots of powers by those of their noise floors.
-
-    Shapes: root (g, k, s), changed; floor (g, b, s); edges (b + 1,)
-    Valid: as `over_floor`.
-    Source: as `over_floor`.
-    """
-    for group in range(root.shape[0]):
-        over_floor(root[group], floor[group], edges, first_bin)
+        from_below(root[k - 1], root[k], root[k + 1], at_hz[k - 1], tops[k - 1], at_hz[k], tops[k])
+        looked_up(tops[k], table, step, odds[k], doubt[k])
 
 
 @wide_kernel

@@ -1,17 +1,33 @@
 """Samples of a stream thinned to what a line needs, and the noise floor of its spectrum."""
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.physics.kernel import wide_kernel
+from steadyhead.physics.sound_fourier import Turns, transformed
+from steadyhead.physics.sound_peaks import over_floor
 
 Samples = NDArray[np.float32]
-Spectrum = NDArray[np.complex64]
 Counts = NDArray[np.int64]
 TURNS = 9
-_LEAST = np.float32(1e-30)
+
+
+class Window(NamedTuple):
+    """One window over a stream: its weights, its Fourier length as turns, the bands of its noise floor, its first bin.
+
+    The floor is that of a quantile of each band, at least `least_ratio`, fourth root of power.
+    Shapes: weights (w,), edges (b + 1,)
+    """
+
+    weights: Samples
+    turns: Turns
+    edges: Counts
+    first_bin: int
+    quantile_share: float
+    least_ratio: float
 
 
 @wide_kernel
@@ -32,38 +48,30 @@ def thinned(samples: Samples, taps: Samples, first: int, thin: int, out: Samples
 
 
 @wide_kernel
-def windowed(samples: Samples, starts: Counts, window: Samples, out: Samples) -> None:
-    """Cut pieces out of a stream, each weighed by a window and followed by zeros.
+def counted_under(part: Samples, limit: Samples, below: Samples) -> None:
+    """Count the bins of each instant that lie under its limit, eight at a time so that no sum waits for the last.
 
-    Shapes: samples (m,), starts (n,), window (w,) -> out (n, l), l >= w
-    Valid: starts 0 to m - w.
+    Shapes: part (k, s), limit (s,) -> below (s,), which the count is added to
+    Valid: fewer than 2^24 bins, which single precision still counts.
     Source: definition.
     """
-    for row in range(starts.size):
-        piece, into = samples[starts[row] :], out[row]
-        for k in range(window.size):
-            into[k] = piece[k] * window[k]
-        for k in range(window.size, into.size):
-            into[k] = np.float32(0.0)
-
-
-@wide_kernel
-def roots(spectrum: Spectrum, first_row: int, first_bin: int, root: Samples) -> None:
-    """Fourth root of the power of each bin, instants turned to the inner side.
-
-    Shapes: spectrum (n, l), of which s rows from the first are taken, the last again where there are no more
-    -> root (k, s), k <= l
-    Valid: any spectrum.
-    Source: definition.
-    """
-    last, count = spectrum.shape[0] - 1, root.shape[1]
-    for start in range(first_bin, root.shape[0], 16):
-        stop = min(start + 16, root.shape[0])
-        for lane in range(count):
-            piece = spectrum[min(first_row + lane, last), start:stop]
-            for k in range(piece.size):
-                real, imaginary = piece[k].real, piece[k].imag
-                root[start + k, lane] = math.sqrt(math.sqrt(max(real * real + imaginary * imaginary, _LEAST)))
+    one, none = np.float32(1.0), np.float32(0.0)
+    whole = part.shape[0] - part.shape[0] % 8
+    for k in range(0, whole, 8):
+        a, b, c, d, e, f, g, h = (
+            part[k], part[k + 1], part[k + 2], part[k + 3], part[k + 4], part[k + 5], part[k + 6], part[k + 7],
+        )  # fmt: skip
+        for lane in range(below.size):
+            most = limit[lane]
+            first = (one if a[lane] < most else none) + (one if b[lane] < most else none)
+            second = (one if c[lane] < most else none) + (one if d[lane] < most else none)
+            third = (one if e[lane] < most else none) + (one if f[lane] < most else none)
+            last = (one if g[lane] < most else none) + (one if h[lane] < most else none)
+            below[lane] += (first + second) + (third + last)
+    for k in range(whole, part.shape[0]):
+        own = part[k]
+        for lane in range(below.size):
+            below[lane] += one if own[lane] < limit[lane] else none
 
 
 @wide_kernel
@@ -79,7 +87,7 @@ def noise_floors(root: Samples, edges: Counts, quantile_share: float, least_rati
     low, high = np.empty(count, np.float32), np.empty(count, np.float32)
     middle, below = np.empty(count, np.float32), np.empty(count, np.float32)
     share = np.float32((-math.log(1.0 - quantile_share)) ** -0.25)
-    one, none, half, floor_least = np.float32(1.0), np.float32(0.0), np.float32(0.5), np.float32(least_ratio)
+    none, half, floor_least = np.float32(0.0), np.float32(0.5), np.float32(least_ratio)
     for band in range(floor.shape[0]):
         part = root[edges[band] : edges[band + 1]]
         wanted = np.float32(quantile_share * (part.shape[0] - 1) + 0.5)
@@ -95,10 +103,7 @@ def noise_floors(root: Samples, edges: Counts, quantile_share: float, least_rati
             for lane in range(count):
                 middle[lane] = half * (low[lane] + high[lane])
                 below[lane] = none
-            for k in range(part.shape[0]):
-                own = part[k]
-                for lane in range(count):
-                    below[lane] += one if own[lane] < middle[lane] else none
+            counted_under(part, middle, below)
             for lane in range(count):
                 fewer = below[lane] < wanted
                 start, end, between = low[lane], high[lane], middle[lane]
@@ -109,15 +114,15 @@ def noise_floors(root: Samples, edges: Counts, quantile_share: float, least_rati
 
 
 @wide_kernel
-def roots_and_floors(
-    spectrum: Spectrum, edges: Counts, quantile_share: float, least_ratio: float, root: Samples, floor: Samples
-) -> None:  # fmt: skip
-    """Fourth roots of the power of each bin of many instants, s of them side by side, and of each band's noise floor.
+def over_noise(samples: Samples, starts: Counts, window: Window, root: Samples) -> None:
+    """Fourth root of the power of each bin over its noise floor, for pieces of a stream that begin at some samples.
 
-    Shapes: spectrum (n, l), edges (b + 1,) -> root (g, k, s), floor (g, b, s), g s >= n
-    Valid: as `noise_floors`.
-    Source: as `noise_floors`.
+    Shapes: samples (m,), starts (s,) -> root (k, s), filled from the window's first bin on
+    Valid: as `transformed` and `noise_floors`; starts that are fewer than a full load are filled up by the caller.
+    Source: as `transformed`, `noise_floors` and `over_floor`.
     """
-    for group in range(root.shape[0]):
-        roots(spectrum, group * root.shape[2], edges[0], root[group])
-        noise_floors(root[group], edges, quantile_share, least_ratio, floor[group])
+    spare = np.empty((4, window.turns.cosine.size * (starts.size // 2)), np.float32)
+    floor = np.empty((window.edges.size - 1, starts.size), np.float32)
+    transformed(samples, starts, window.weights, window.turns, window.edges[0], spare, root)
+    noise_floors(root, window.edges, window.quantile_share, window.least_ratio, floor)
+    over_floor(root, floor, window.edges, window.first_bin)

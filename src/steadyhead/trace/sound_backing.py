@@ -36,7 +36,9 @@ def backing(old: Floats, apart: Floats, slow_ratio: Floats, ahead: int, families
     Source: choices of ours.
     """
     families, slow = len(FAMILIES), np.maximum(1.0, SLOW_SHARE * slow_ratio) ** 2
-    around, near = summed(old, apart, ahead), summed(old, apart, NEAR_FRAMES)
+    found = np.concatenate((old, apart))
+    around = summed(found, old.shape[0], ahead)
+    near = summed(np.ascontiguousarray(found[:, : families + 2]), old.shape[0], NEAR_FRAMES)
     long = np.sort(around[:, :families], axis=1)[:, -families_needed] - SECOND_FAMILY_NEEDS * slow
     short = np.sort(near[:, :families], axis=1)[:, -families_needed] - SECOND_FAMILY_NEEDS_NEAR
     least = np.minimum(np.minimum(0.5 * long, 2.0 * short), weighed(around, slow, families_needed))
@@ -67,13 +69,14 @@ def weighed(around: Floats, slow: Floats, families_needed: int) -> Floats:
     return np.asarray(STEEPNESS * np.log((backed + 1e-3) / (OUTWEIGHS * against)))
 
 
-def summed(old: Floats, apart: Floats, reach: int) -> Floats:
-    """Return what was found, summed over so many frames either way; all strays as one sum, without the strongest two.
+def summed(found: Floats, first: int, reach: int) -> Floats:
+    """Return what was found from a frame on, summed over so many frames either way.
 
-    Shapes: old (m, f + 1 + o), apart (n, f + 1 + o) -> (n, f + 2)
+    All strays are one sum, without the strongest two.
+    Shapes: found (m, f + 1 + o) -> (m - first, f + 2)
     """
     from steadyhead.physics.sound_against import summed_around
 
-    out = np.zeros((apart.shape[0], len(FAMILIES) + 2))
-    summed_around(np.concatenate((old, apart)), old.shape[0], reach, FORGIVEN_STRAYS, out)
+    out = np.zeros((found.shape[0] - first, len(FAMILIES) + 2))
+    summed_around(found, first, reach, FORGIVEN_STRAYS, out)
     return out

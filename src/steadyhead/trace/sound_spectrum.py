@@ -6,8 +6,10 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.physics.sound_comb import Looks
+from steadyhead.physics.sound_comb import FULL_SIDE, Looks
+from steadyhead.physics.sound_fourier import turns_of
 from steadyhead.physics.sound_peaks import Bins, Hills
+from steadyhead.physics.sound_samples import Window
 
 Samples = NDArray[np.float32]
 
@@ -21,7 +23,7 @@ PADDED = (1.5, 1.5, 1.0)
 LOWEST_HZ = 28.0
 """Below this rumble of wind and handling covers every line; common practice, no source."""
 HIGHEST_HZ = 16000.0
-SIDE_BY_SIDE = 32
+SIDE_BY_SIDE = FULL_SIDE
 """Instants that are worked on together, at most: more do not fit near the processor, fewer fill no instruction."""
 STRAY_SHARE = 0.03
 WANDER_SHARE = 0.0008
@@ -70,46 +72,36 @@ def stream(rate_hz: float, least_hz: float, top_hz: float) -> Stream:
 
 @dataclass(frozen=True, kw_only=True)
 class Look:
-    """One window of the three: its samples, its Fourier length, the bins kept, and the bands of its noise floor.
+    """One window of the three: its samples, the bins kept, their width, and what is done with the samples.
 
     `thin` is how many samples of the recording one of its own stands for; `table` is that of `peak_table`.
     """
 
     thin: int
     samples: int
-    length: int
     bin_hz: float
     bins: int
-    low_bin: int
-    window: Samples
-    edges: NDArray[np.int64]
+    window: Window
     table: NDArray[np.float32]
 
     def fill(self, channels: list[Samples], starts: NDArray[np.int64], row: int, hills: Hills) -> None:
         """Fill in the peak that each bin belongs to, for windows that begin at some samples; its bins begin at a row.
 
         Equation: floor = 40 % quantile of a band / 0.511, joined by straight lines in the fourth root.
-        Shapes: each channel (m,), starts (n,)
+        Shapes: each channel (m,), starts (s,), as many as hills lie side by side
         Source: the 40 % quantile of an exponential distribution is 0.511 of its mean, -ln(1 - 0.4).
         """
-        from scipy.fft import rfft
-
-        from steadyhead.physics.sound_peaks import hills_filled, over_floors
-        from steadyhead.physics.sound_samples import roots_and_floors, windowed
+        from steadyhead.physics.sound_peaks import hills_filled
+        from steadyhead.physics.sound_samples import over_noise
 
         sources, _, side = hills.at_hz.shape
-        frames = np.empty((starts.size, self.length), np.float32)
+        low = self.window.first_bin
         root = np.empty((sources, self.bins, side), np.float32)
-        floor = np.empty((1, self.edges.size - 1, side), np.float32)
-        least = (_QUIET * self.samples) ** 0.25
         for number, samples in enumerate(channels):
-            own = root[number : number + 1]
-            windowed(samples, starts, self.window, frames)
-            roots_and_floors(rfft(frames, axis=1), self.edges, _FLOOR_QUANTILE, least, own, floor)
-            over_floors(own, floor, self.edges, self.low_bin)
+            over_noise(samples, starts, self.window, root[number])
         if sources > len(channels):
-            root[-1, self.low_bin :] = together(root[:-2, self.low_bin :])
-        hills_filled(root, Bins(self.low_bin, row, self.bin_hz), self.table, hills)
+            root[-1, low:] = together(root[:-2, low:])
+        hills_filled(root, Bins(low, row, self.bin_hz), self.table, hills)
 
 
 def together(roots: Samples) -> Samples:
@@ -145,12 +137,16 @@ def look(rate_hz: float, thin: int, window_s: float, padded: float, low_hz: floa
     return Look(
         thin=thin,
         samples=samples,
-        length=length,
         bin_hz=rate_hz / length,
         bins=bins,
-        low_bin=low_bin,
-        window=(hann / np.sqrt(np.sum(hann**2))).astype(np.float32),
-        edges=np.asarray(edges, np.int64),
+        window=Window(
+            weights=(hann / np.sqrt(np.sum(hann**2))).astype(np.float32),
+            turns=turns_of(length),
+            edges=np.asarray(edges, np.int64),
+            first_bin=low_bin,
+            quantile_share=_FLOOR_QUANTILE,
+            least_ratio=float((_QUIET * samples) ** 0.25),
+        ),
         table=table.astype(np.float32),
     )
 
@@ -194,8 +190,10 @@ class Spectra:
         count = len(channels)
         shape = (count + (count > 1), self.rows[-1], min(SIDE_BY_SIDE, -(-centres.size // 16) * 16))
         hills = Hills(*(np.empty(shape, np.float32) for _ in range(3)))
+        # The last instant again where fewer are asked for than lie side by side.
+        full = centres[np.minimum(np.arange(shape[2]), centres.size - 1)]
         for one, row, kept, kept_first in zip(self.looks, self.rows[:-1], streams, firsts, strict=True):
-            one.fill(kept, np.rint(centres / one.thin).astype(np.int64) - kept_first - one.samples // 2, row, hills)
+            one.fill(kept, np.rint(full / one.thin).astype(np.int64) - kept_first - one.samples // 2, row, hills)
         return hills
 
 

@@ -221,16 +221,15 @@ class Tracker:
 
     def _decode(self, ready: int) -> Frames:
         """Follow the evidence that waits, and tell the first `ready` frames of it."""
-        from steadyhead.physics.sound_path import decoded
+        from steadyhead.physics.sound_path import decoded, tempered
 
         if ready <= 0:
             return _none()
         scores = np.concatenate(self.waiting)
         path, sure = np.empty(self.scored, np.int64), np.empty(self.scored)
         top = np.maximum(0.0, scores.max(axis=1, keepdims=True))
-        factors = scores - top
-        np.maximum(factors, -FAINTEST, out=factors)
-        factors *= TEMPER
+        factors = np.empty_like(scores)
+        tempered(scores, top, np.float32(TEMPER), np.float32(FAINTEST), factors)
         np.exp(factors, out=factors)
         silent_factor = np.exp(-TEMPER * np.minimum(top, FAINTEST))
         decoded(self.course, factors, silent_factor, ready, self.belief, self.best, path, sure)

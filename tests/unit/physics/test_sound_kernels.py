@@ -3,9 +3,11 @@
 import math
 
 import numpy as np
+import pytest
 from scipy.signal import upfirdn
 
 from steadyhead.physics.sound_comb import Comb, Looks, Places, line_factor, multiplied, placed, scores, sharpened
+from steadyhead.physics.sound_fourier import transformed, turns_of
 from steadyhead.physics.sound_path import Course, decoded
 from steadyhead.physics.sound_peaks import Bins, Hills, peaks
 from steadyhead.physics.sound_samples import noise_floors, thinned
@@ -19,7 +21,7 @@ def test_the_factor_of_a_line_is_that_of_the_plain_formula():
     at_hz, doubt, odds = (x.astype(np.float32) for x in (1000.0 + away, np.full(97, 0.7), np.full(97, 20.0)))
     out = np.ones(97, np.float32)
     steep, tall, most = (np.empty(97, np.float32) for _ in range(3))
-    sharpened(np.float32(0.6), np.float32(0.3), np.float32(0.5984 / 0.12), doubt, odds, steep, tall, most)
+    sharpened(np.float32(0.6), np.float32(0.3), np.float32(0.5984 / 2.0**16 / 0.12), doubt, odds, steep, tall, most)
     multiplied(np.float32(0.6), np.float32(1000.0), at_hz, steep, tall, most, out)
     wanted = [line_factor(0.6, 20.0, 0.12, x, 1.0) for x in away]
     # The bell is within 0.0012 of exp(-x), beside chance 0.6, odds 20 and height 0.5984 / 0.12.
@@ -166,3 +168,32 @@ def test_what_one_series_explains_counts_as_one_family():
     # The same lines without the tones between them are four families.
     assert (machine > 0.0).sum() == 4
     assert math.isclose(buzz.max(), machine[1:].sum(), rel_tol=1e-3)
+
+
+@pytest.mark.parametrize(("length", "size"), [(2700, 2646), (1000, 661), (480, 480), (24, 20)])
+def test_powers_of_pieces_side_by_side_are_those_of_a_plain_fourier_transform(length: int, size: int) -> None:
+    draw = np.random.default_rng(length)
+    samples, window = draw.standard_normal(2 * length + 9).astype(np.float32), np.hanning(size).astype(np.float32)
+    starts = np.sort(draw.integers(0, samples.size - size, 16))
+    spare, root = np.empty((4, 8 * length), np.float32), np.zeros((length // 2, 16), np.float32)
+    transformed(samples, starts, window, turns_of(length), 0, spare, root)
+    pieces = np.stack([samples[start : start + size] * window for start in starts])
+    wanted = np.sqrt(np.abs(np.fft.rfft(pieces, length, axis=1)[:, : length // 2])).T
+    assert np.allclose(root, wanted, atol=2e-6 * wanted.max())
+
+
+def test_a_full_load_of_instants_is_scored_as_a_part_of_it_is() -> None:
+    draw = np.random.default_rng(9)
+    at_hz, doubt, odds = (draw.uniform(low, high, 32) for low, high in ((990.0, 1010.0), (0.3, 3.0), (0.2, 30.0)))
+    peaks_of = [x.astype(np.float32) for x in (at_hz, doubt, odds)]
+    found = []
+    for count in (32, 20):
+        where, doubts, ratios = (x[:count].copy() for x in peaks_of)
+        steep, tall, most = (np.empty(count, np.float32) for _ in range(3))
+        out = np.ones(count, np.float32)
+        width = np.float32(0.5984 / 2.0**16 / 0.12)
+        sharpened(np.float32(0.6), np.float32(0.3), width, doubts, ratios, steep, tall, most)
+        multiplied(np.float32(0.6), np.float32(1000.0), where, steep, tall, most, out)
+        found.append(out)
+    assert np.allclose(found[0][:20], found[1], rtol=1e-6)
+    assert found[0].max() > 10.0 * found[0].min()
