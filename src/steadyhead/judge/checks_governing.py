@@ -4,13 +4,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from steadyhead.judge.bearing import bearing_may_run_free
+from steadyhead.judge.checks_sensor import band_as_sensed, not_settled, overspeed_as_sensed
 from steadyhead.judge.classes import class_words
+from steadyhead.judge.duty import WORKED_OUT
 from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.hunting import BY_CHANCE, Swing
 from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.result import LoadEvent
-from steadyhead.judge.transient import SLOW_SENSOR_S
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 
@@ -48,7 +49,8 @@ UNSURE_WHILE_SWINGING = ("steady_band", "overspeed", "recovery", "quick_restart_
 
 
 def _while_it_swings(check: Verdict) -> Verdict:
-    if check.check not in UNSURE_WHILE_SWINGING or check.verdict is not Outcome.PASS:
+    is_worked_out = check.check == "duty_margin" and WORKED_OUT in check.reason
+    if check.verdict is not Outcome.PASS or not (is_worked_out or check.check in UNSURE_WHILE_SWINGING):
         return check
     if check.check == "esc_current" and (check.figure or 0.0) * SWING_OF_CURRENT <= (check.limit or 0.0):
         return check
@@ -89,6 +91,8 @@ def _steady_band(found: Measured, numbers: Owner) -> Verdict:
         return Verdict.unknown("steady_band", why, needs=("a log with 10 s of plain hover",))
     limit = numbers.limit("limits.steady_band")
     too_wide = [w for w in hover if limit is not None and w.half_width > limit.value]
+    unsettled = [w for w in too_wide if not_settled(w.start_s, found.events)]
+    too_wide = [w for w in too_wide if w not in unsettled]
     widest = max(too_wide or hover, key=lambda w: w.half_width_raw)
     verdict = Verdict.at_most(
         "steady_band",
@@ -97,6 +101,10 @@ def _steady_band(found: Measured, numbers: Owner) -> Verdict:
         what=f"the half width of the head speed band in hover, sensor noise and all, from {_at(widest.start_s)}",
         interval=(widest.half_width, widest.half_width_raw),
     ).unless_it_may_hold("a log with less noise in the speed")
+    verdict = band_as_sensed(verdict, found, too_wide)
+    if unsettled and verdict.verdict is Outcome.FAIL and not too_wide:
+        why = f"{verdict.reason}; but the head was not back from the load before"
+        verdict = replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a log with 10 s of plain hover",))
     return _with(verdict, class_words("steady_band_full_percent", 2.0 * widest.half_width_raw))
 
 
@@ -154,11 +162,7 @@ def _overspeed(found: Measured, numbers: Owner) -> Verdict:
             "overspeed", "no hard load was taken off in this log", needs=("a log with climb-outs or pitch pumps",)
         )
     verdict = _with(verdict, class_words("rise_percent", max(share, 0.0)))
-    behind = max(p.behind_slow_sensor_percent for p in peaks)
-    if limit is None or verdict.verdict is not Outcome.PASS or behind <= limit.value:
-        return verdict
-    smooths = f"if the controller smooths its logged speed over {SLOW_SENSOR_S:g} s, it may have been {behind:.2g} %"
-    return _with(verdict, f"{smooths}: see its manual, or listen to a recording")
+    return overspeed_as_sensed(verdict, found)
 
 
 def _recovery(found: Measured, numbers: Owner) -> Verdict:
@@ -204,8 +208,9 @@ def _recovery(found: Measured, numbers: Owner) -> Verdict:
         f"{found.signals.interval_s:.2g} s,",
         interval=(max(least_s - doubt, 0.0), most_s + longer if most_s > 0.0 else 0.0),
     )
-    if doubt > found.signals.interval_s:
-        verdict = verdict.unless_it_may_hold("a log with collective, without holes at a hard load")
+    likely_s = max((e.least_likely_s or 0.0 for e in found.events), default=0.0) - doubt
+    if doubt > found.signals.interval_s or (limit is not None and likely_s <= limit.value):
+        verdict = verdict.unless_it_may_hold("a log with collective, finer in speed, without holes at a hard load")
     deepest = max((e.undershoot_percent or 0.0 for e in found.events), default=0.0)
     drop = f", deepest drop {deepest:.1f} %, {class_words('drop_percent', deepest)}"
     return _with(verdict, class_words("recovery_s", worst_s) + drop)

@@ -3,6 +3,7 @@
 from bisect import bisect_left, bisect_right
 from dataclasses import replace
 
+from steadyhead.judge.checks_sensor import restart_as_sensed
 from steadyhead.judge.commands import Command, command_before, same_position
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
@@ -14,6 +15,7 @@ from steadyhead.words.verdict import Outcome, Verdict, worst
 
 START_DOUBT_S = 0.15
 EDGE_S = 0.5
+AT_REST = ("rest", "stopped")
 FOOT_DOUBT_S = 0.3
 """Without the duty the motor is seen to start when its speed has risen, which on a slow ramp is late; own choice."""
 WINDOW_S = 90.0
@@ -45,7 +47,7 @@ def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
     doubt = START_DOUBT_S + found.signals.interval_s
     judged, cut_off = [], []
     for before, spool in _pairs(found):
-        if spool.kind != "soft_spool" or before.kind not in ("rest", "stopped"):
+        if spool.kind != "soft_spool" or before.kind not in AT_REST:
             continue
         if not spool.reached_set:
             cut_off.append(spool)
@@ -61,6 +63,10 @@ def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
         )
     outcome = worst(v.verdict for v in judged)
     shown = min((v for v in judged if v.verdict is outcome), key=lambda v: v.figure or 0.0)
+    quick = [] if found.channel_seen else [s for b, s in _pairs(found) if s.kind == "quick_spool" and b.kind in AT_REST]
+    if quick and outcome is Outcome.PASS:
+        why = f"{shown.reason}; but the start from rest at {quick[0].start_s:.1f} s was quick, and nothing shows why"
+        return replace(shown, verdict=Outcome.UNKNOWN, reason=why, needs=("throttle_percent",))
     short = [s for s in cut_off if low is None or s.end_s - s.start_s < low.value]
     if short and outcome is Outcome.PASS:
         why = f"{shown.reason}; but the start at {short[0].start_s:.1f} s ended early, at its set speed or below"
@@ -148,7 +154,12 @@ def _quick_time(found: Measured, machine: Machine) -> Verdict:
         for took, at, hidden in times
     ]
     judged = [
-        verdict.unless_it_may_hold("a log with quick rows and without holes at the restart") for verdict in judged
+        restart_as_sensed(
+            verdict.unless_it_may_hold("a log with quick rows and without holes at the restart"),
+            found,
+            to_set_speed=True,
+        )
+        for verdict in judged
     ]
     outcome = worst(v.verdict for v in judged)
     return max((v for v in judged if v.verdict is outcome), key=lambda v: v.figure or 0.0)
@@ -179,7 +190,8 @@ def _prompt(found: Measured, machine: Machine) -> Verdict:
         what="wait from the switch until the motor comes in",
         interval=(max(wait - doubt, 0.0), wait + 0.5 * (doubt - by_speed_s)),
     )
-    return verdict.unless_it_may_hold("the controller's duty, in a log without holes at the restart")
+    verdict = verdict.unless_it_may_hold("the controller's duty, in a log without holes at the restart")
+    return verdict if by_speed_s == 0.0 else restart_as_sensed(verdict, found, to_set_speed=False)
 
 
 def _no_start(found: Measured, numbers: Owner) -> Verdict:

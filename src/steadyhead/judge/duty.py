@@ -12,6 +12,7 @@ from steadyhead.trace.trace import Series
 
 MEAN_S = 0.2
 OTHER_LOSSES_SHARE = 0.01
+WORKED_OUT = "worked out from voltage, current and speed"
 READ_DOUBT = 0.005
 """Half a step of a duty that is logged in whole percent."""
 
@@ -27,7 +28,7 @@ class Duty:
     @property
     def words(self) -> str:
         """Say where it comes from, empty when it was logged."""
-        return "" if self.logged else ", worked out from voltage, current and speed,"
+        return "" if self.logged else f", {WORKED_OUT},"
 
 
 def duty_of(signals: Signals, machine: Machine) -> Duty | None:

@@ -1,5 +1,8 @@
 """Measures what each hard load did to the head speed."""
 
+from math import sqrt
+from typing import NamedTuple
+
 import numpy as np
 
 from steadyhead.judge.governing import speed_droop_percent, transient_deviation_percent
@@ -8,7 +11,7 @@ from steadyhead.judge.pieces import mean
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
-from steadyhead.judge.transient import peak_interval, recovery_interval_s, recovery_time_s, row_noise
+from steadyhead.judge.transient import LIKELY_NOISE, peak_interval, recovery_interval_s, recovery_time_s, row_noise
 from steadyhead.trace.trace import Series
 
 BEFORE_S = 1.5
@@ -21,6 +24,8 @@ PUMP_END_DOUBT_S = 1.0
 PEAK_S = 1.0
 """The head overshoots within a second of the load's end, or not at all; common practice, no source."""
 LATE_SHARE = 0.4
+UNIFORM = 12.0
+"""A value written in steps is off by the step over the root of twelve: variance of an even spread, any textbook."""
 FULL_DUTY = 0.98
 """From here the duty stands at its stop and the governor has lost its say."""
 
@@ -47,10 +52,8 @@ def event(
         return None  # whether the pumping went on within the hole is not known
     seen = speed[whole]
     droop = None
-    noise = row_noise(seen)
-    load_recovery: float | None = None
-    load_span: tuple[float, float] | None = None
-    load_left = True
+    noise = sqrt(row_noise(seen) ** 2 + signals.speed_step_rpm**2 / UNIFORM)
+    back: Back | None = None
     if load.kind == "climb":
         late = signals.within(end_s - LATE_SHARE * (end_s - load.start_s), end_s)
         lost_s = signals.hidden_s(end_s - LATE_SHARE * (end_s - load.start_s), end_s)
@@ -58,18 +61,13 @@ def event(
         if late.stop > late.start and lost_s <= SHOWN_SHARE * LATE_SHARE * (end_s - load.start_s):
             droop = speed_droop_percent(before, mean(speed[late]), set_rpm)
         still = loaded if signals.collective_deg is not None else signals.within(load.start_s, end_s - UNLOADING_S)
-        load_recovery, load_left = recovery_time_s(signals.time_s[still], speed[still], before, band_share * set_rpm)
-        if load_recovery is not None:
-            load_span = recovery_interval_s(signals.time_s[still], speed[still], before, band_share * set_rpm, noise)
-    unload_recovery: float | None = None
-    unload_span: tuple[float, float] | None = None
-    unload_seen = after.stop - after.start >= 3
-    if unload_seen:
-        unload_recovery, _ = recovery_time_s(signals.time_s[after], speed[after], set_rpm, band_share * set_rpm)
-        if unload_recovery is not None:
-            unload_span = recovery_interval_s(signals.time_s[after], speed[after], set_rpm, band_share * set_rpm, noise)
-    loads_back = load.kind != "climb" or load_recovery is not None or not load_left
-    recovered = (loads_back and unload_recovery is not None) if unload_seen else (None if loads_back else False)
+        back = _back(signals.time_s[still], speed[still], before, band_share * set_rpm, noise)
+    unloaded: Back | None = None
+    if after.stop - after.start >= 3:
+        unloaded = _back(signals.time_s[after], speed[after], set_rpm, band_share * set_rpm, noise)
+    loads_back = back is None or back.recovered
+    words = (loads_back, None if unloaded is None else unloaded.recovered)
+    recovered = False if False in words else None if None in words else True
     undershoot = -transient_deviation_percent(float(seen.min()), before, set_rpm)
     overshoot = transient_deviation_percent(float(seen.max()), before, set_rpm)
     dip = peak_interval(seen, int(seen.argmin()), set_rpm, signals.interval_s, undershoot, noise)
@@ -83,8 +81,8 @@ def event(
         droop_percent=droop,
         undershoot_percent=undershoot,
         overshoot_percent=overshoot,
-        load_recovery_s=load_recovery,
-        unload_recovery_s=unload_recovery,
+        load_recovery_s=back.time_s if back else None,
+        unload_recovery_s=unloaded.time_s if unloaded else None,
         recovered=recovered,
         duty_max=_extreme(signals.duty, whole, np.maximum),
         pack_current_max_a=_extreme(signals.current_a, whole, np.maximum),
@@ -94,12 +92,32 @@ def event(
         at_stop_share=at_stop,
         governor_droop_percent=own,
         sag_loss_percent=sag,
-        load_recovery_s_interval=load_span,
-        unload_recovery_s_interval=unload_span,
+        load_recovery_s_interval=back.span_s if back else None,
+        unload_recovery_s_interval=unloaded.span_s if unloaded else None,
         hidden_s=signals.hidden_s(load.start_s, float(signals.time_s[whole.stop - 1])),
         end_doubt_s=PUMP_END_DOUBT_S if load.kind == "pump" and signals.collective_deg is None else 0.0,
+        least_likely_s=max((b.least_likely_s for b in (back, unloaded) if b and b.span_s), default=None),
         peak_hidden=signals.hidden_s(end_s - UNLOADING_S, end_s + PEAK_S) > 0.0,
     )
+
+
+class Back(NamedTuple):
+    """How soon the head was back in its band, and what noise makes of it; no span where it was not seen back."""
+
+    time_s: float | None
+    span_s: tuple[float, float] | None
+    least_likely_s: float
+    recovered: bool | None
+    """None where the last row is outside by no more than noise makes it."""
+
+
+def _back(time_s: Series, speed: Series, centre: float, half_band: float, noise: float) -> Back:
+    took, left = recovery_time_s(time_s, speed, centre, half_band)
+    likely = took if not left else recovery_time_s(time_s, speed, centre, half_band + LIKELY_NOISE * noise)[0]
+    if likely is None:
+        return Back(None, None, 0.0, False)
+    span = recovery_interval_s(time_s, speed, centre, half_band, noise)
+    return Back(took, span, likely, None if took is None else True)
 
 
 def _where_lost(

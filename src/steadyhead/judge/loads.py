@@ -140,7 +140,8 @@ def _one(stamps: Series, signal: tuple[Series, Series], span: tuple[int, int], h
         last = first + _last_pump(stamps[first : last + 1], excess[first : last + 1], high, smooth is excess)
     top = float(excess[first : last + 1].max())
     back = int(stamps.searchsorted(stamps[first] - RISE_S))
-    quiet = rows_where(excess[back:first] < 0.15 * top)
+    low = float(excess[back:first].min()) if first > back else 0.0
+    quiet = rows_where(excess[back:first] < max(0.15 * top, low + 0.15 * (top - low)))
     begin = back + int(quiet[-1]) + 1 if quiet.size else first
     half = 0.5 * float(stamps[min(begin + 1, stamps.size - 1)] - stamps[begin])
     start_s, end_s = float(stamps[begin]) - half, float(stamps[last]) + half

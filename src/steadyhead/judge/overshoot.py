@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
-from steadyhead.judge.transient import behind_slow_sensor, peak_interval, row_noise
+from steadyhead.judge.transient import behind_lag, behind_slow_sensor, peak_interval, row_noise
 
 SETTLE_S = 3.0
 """Overspeed counts from 3 s after a change of set speed."""
@@ -21,10 +21,25 @@ class Overshoot:
     """What it may have been behind a sensor of a first-order lag of SLOW_SENSOR_S."""
 
 
+def counted_rows(signals: Signals, governed: Stretch) -> slice:
+    """Return the rows of a governed stretch in which overspeed counts."""
+    begin_s = max(governed.start_s + SETTLE_S, governed.ready_s)
+    return signals.within(begin_s, governed.end_s - signals.interval_s)
+
+
+def behind_lag_percent(signals: Signals, governed: Stretch, lag_s: float) -> float:
+    """Return what the greatest excess of a stretch may have been behind a lag, percent of the set speed."""
+    part = counted_rows(signals, governed)
+    if signals.speed_rpm is None or governed.set_rpm is None or part.stop - part.start < 3:
+        return 0.0
+    values = signals.speed_rpm[part]
+    top = behind_lag(values, int(values.argmax()), signals.interval_s, lag_s)
+    return (top / governed.set_rpm - 1.0) * 100.0
+
+
 def overshoot(signals: Signals, governed: Stretch) -> Overshoot | None:
     """Return the greatest excess over the set speed; None without speed or set speed, or in a short stretch."""
-    begin_s = max(governed.start_s + SETTLE_S, governed.ready_s)
-    part = signals.within(begin_s, governed.end_s - signals.interval_s)
+    part = counted_rows(signals, governed)
     if signals.speed_rpm is None or governed.set_rpm is None or part.stop - part.start < 3:
         return None
     values = signals.speed_rpm[part]

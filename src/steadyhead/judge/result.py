@@ -66,6 +66,8 @@ class LoadEvent:
     """Longest stretch, from the load to the end of its recovery, in which the speed shows nothing."""
     end_doubt_s: float = 0.0
     """How much earlier the load may have ended than the log shows."""
+    least_likely_s: float | None = field(default=None, metadata={"json": False})
+    """The recovery that is left when noise takes away the most it does one time in twenty."""
     peak_hidden: bool = False
     """Whether such a stretch lies where the head overshoots."""
 

@@ -20,6 +20,9 @@ LONGEST_SINGLE_S = 0.5
 """For one lone row, so that slow logs are cleaned too."""
 FEWEST_VALUES = 4
 SAMPLES_FOR_STATISTICS = 20_000
+ROWS_FOR_STEP = 4000
+LEAST_STEP_PERCENT = 5.0
+"""Of the changes from row to row the least in twenty is the step of a coarse channel; bridged rows lie below it."""
 AT_ONCE = 16_384
 """Rows gone through at once: few enough to stay in the fast memory."""
 
@@ -94,6 +97,16 @@ class Signals:
     def steps_s(self) -> Series:
         """Time from each sample to the next, s."""
         return np.diff(self.time_s)
+
+    @cached_property
+    def speed_step_rpm(self) -> float:
+        """Step in which the speed was written, rpm; about nothing for one that was written finely."""
+        if self.speed_rpm is None or not self.sensed:
+            return 0.0
+        begin = max(0, (self.speed_rpm.size - ROWS_FOR_STEP) // 2)
+        steps = np.abs(np.diff(self.speed_rpm[begin : begin + ROWS_FOR_STEP]))
+        moved = steps[steps > 0.0]
+        return percentile(moved, LEAST_STEP_PERCENT) if moved.size else 0.0
 
     def hidden_s(self, start_s: float, end_s: float) -> float:
         """Length of the longest hole of the speed that reaches into a span, s; 0 when all of it was seen."""

@@ -70,6 +70,8 @@ SLOW_SENSOR_S = 0.2
 """A controller may smooth the speed it logs over as long as this, and the log does not say so; common practice."""
 NOISE_OF_PEAK = 2.5
 """Standard deviations by which the highest of some noisy rows stands out; of the lowest likewise."""
+LIKELY_NOISE = 1.645
+"""Standard deviations that noise exceeds on one side one time in twenty: normal quantile."""
 SECOND_DIFFERENCE = 0.6744897501960817 * np.sqrt(6.0)
 """Median size of the second difference of white noise in its standard deviations: ndtri(0.75) times root 6."""
 
@@ -117,6 +119,29 @@ def behind_slow_sensor(values: Series, peak: int, interval_s: float) -> float:
         return float(values[peak])
     slopes = (rise[stride:] - rise[:-stride]) / (stride * interval_s)
     return max(float(values[peak]), float((rise[stride:] + SLOW_SENSOR_S * slopes).max()))
+
+
+FITTED_S = 0.1
+"""A line through so much of the speed tells its slope without most of the noise of the rows; own choice."""
+
+
+def behind_lag(values: Series, peak: int, interval_s: float, lag_s: float) -> float:
+    """Return what a peak was behind a first-order lag that is known, in the unit of the values.
+
+    Equation: x = y + T dy/dt, y and its slope from the line of least squares through FITTED_S, three rows at least; the
+    greatest from 3 T before the peak on.
+    Shapes: values (n,) -> scalar.
+    Valid: a peak much shorter than FITTED_S is still higher; not below what the rows show.
+    """
+    half = max(1, round(0.5 * FITTED_S / interval_s))
+    first = max(peak - round(3.0 * lag_s / interval_s) - 2 * half, 0)
+    rise = values[first : peak + 2 * half + 1]
+    if rise.size < 2 * half + 1:
+        return float(values[peak])
+    at = np.arange(-half, half + 1, dtype=np.float64)
+    level = np.convolve(rise, np.full(at.size, 1.0 / at.size), "valid")
+    slope = np.correlate(rise, at, "valid") / (float(at @ at) * interval_s)
+    return max(float(values[peak]), float((level + lag_s * slope).max()))
 
 
 def row_noise(values: Series) -> float:

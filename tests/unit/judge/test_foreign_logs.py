@@ -17,6 +17,12 @@ ONCE_WRONG = {
     62: "the same with slow sensors",
     101: "two logs in one file, and electrical speed over 100",
     116: "thousands grouped by points beside decimal commas, after a long rest",
+    2224: "a restart that a speed sensor of 0.4 s shows late",
+    2232: "a recovery that the noise of an electrical speed lengthened",
+    2247: "a climb by the current alone, found half a second late, half of its droop lost",
+    2250: "a head speed in steps of 30 rpm, wider than the band of recovery",
+    2272: "a quick start from rest without a throttle channel",
+    2289: "a band that was still the way back from the load before",
     252: "the sixth cell taken for six volts a count",
 }
 """Seeds that gave a wrong verdict or a wrong figure when they were first judged."""
