@@ -36,8 +36,9 @@ OFFSET_SD_V = 0.05
 TILT_SD_V = 0.1
 """Of a cell, over the whole charge."""
 LAG_SD_S = 0.05
-SPEED_LAG_S = 0.04
-"""Sensors of speed lag by some hundredths of a second."""
+CURRENT_LAG_SD_S = 0.02
+SENSOR_LAG_S = 0.04
+"""Sensors of speed and of current lag by some hundredths of a second."""
 STANDBY_A = 0.3
 SEEN_STANDBY_SD_A = 0.05
 PITCH_SD = 0.02
@@ -132,7 +133,8 @@ class LogModel:
         if driven is None or self.warming_k is None:
             return []
         head = driven.head_rad_s + numbers[self._own("speed lag")] * driven.head_rad_s2
-        current_a = (driven.current_a - numbers[self._own("standby")]) * numbers["current_scale"]
+        logged_a = driven.current_a + numbers[self._own("current lag")] * driven.current_a_s
+        current_a = (logged_a - numbers[self._own("standby")]) * numbers["current_scale"]
         rows = DriveRows(
             driven.duty, driven.voltage_v * numbers["voltage_scale"], current_a,
             head * self.ratio,
@@ -153,7 +155,7 @@ class LogModel:
             return [volts]
         rows = DriveRows(*(column[flat] for column in rows))
         inertia = numbers[self.inertia_key] + numbers["gears.efficiency"] * self.ratio**2 * numbers["motor.inertia"]
-        asked = self.driven_load(numbers, head[flat]) + inertia * driven.head_rad_s2[flat]
+        asked = self.driven_load(numbers, head[flat]) + inertia * driven.even_rad_s2[flat]
         left = np.empty(rows.duty.size)
         current_gaps(controller, motor, rows, asked / (numbers["gears.efficiency"] * self.ratio), left)
         # In amperes as the sensor says them: scaled noise would pull the scale down.
@@ -244,9 +246,10 @@ class LogModel:
             of_log("offset", self.number, 0.0, OFFSET_SD_V),
             of_log("tilt", self.number, 0.0, TILT_SD_V),
             of_log("lag", self.number, 0.0, LAG_SD_S),
-            of_log("speed lag", self.number, SPEED_LAG_S, LAG_SD_S),
+            of_log("speed lag", self.number, SENSOR_LAG_S, LAG_SD_S),
+            of_log("current lag", self.number, SENSOR_LAG_S, CURRENT_LAG_SD_S),
             of_log("standby", self.number, seen_a, standby_sd),
-            of_log("zero", self.number, 0.5 * seen_a, 0.3 * seen_a + SEEN_STANDBY_SD_A),
+            of_log("zero", self.number, 0.5 * seen_a, 0.3 * abs(seen_a) + SEEN_STANDBY_SD_A),
             of_log("pitch", self.number, 0.0, pitch_sd),
         ]
         for k, coast in enumerate(self.evidence.coasts):

@@ -18,6 +18,10 @@ from steadyhead.trace.trace import Series, Trace
 RAD_S = math.pi / 30.0
 WINDOW_S = 0.5
 """Longer than any sensor lags, shorter than a manoeuvre; common practice, no source."""
+EVEN_S = 2.0
+"""How fast the head is sped up is read over so long a time: a soft start is even, and steady running stands still. Over
+half a second the noise of the speed is as large as what a soft start does, and a noisy measure of a cause makes its
+effect look smaller: W. A. Fuller, Measurement Error Models, 1987, chapter 1 (from memory)."""
 PACK_WINDOW_S = 0.25
 COAST_WINDOW_S = 0.1
 FEWEST_ROWS = 4
@@ -53,8 +57,11 @@ class Driven:
     duty: Series
     voltage_v: Series
     current_a: Series
+    current_a_s: Series
     head_rad_s: Series
     head_rad_s2: Series
+    even_rad_s2: Series
+    """How fast the head is sped up, over EVEN_S about each window."""
     flat: NDArray[np.bool_]
     duty_step: float
     """Step that the logged duty is rounded to; 0 where it shows none."""
@@ -161,7 +168,9 @@ def _driven(signals: Signals, found: Measured, blades: bool) -> Driven | None:
     if speed is None or duty is None or voltage is None or current is None:
         return None
     parts: list[slice] = []
+    wide: list[slice] = []
     flat: list[bool] = []
+    more = round(0.5 * (EVEN_S - WINDOW_S) / signals.interval_s)
     span_s = max(WINDOW_S, FEWEST_ROWS * signals.interval_s)
     for stretch in found.stretches:
         if stretch.kind not in DRIVEN:
@@ -176,20 +185,27 @@ def _driven(signals: Signals, found: Measured, blades: bool) -> Driven | None:
         good &= part_least(current, own) > max(LEAST_CURRENT_SHARE * usual, LEAST_CURRENT_A)
         top = stretch.set_rpm or float(np.max(speed[whole]))
         good &= part_least(speed, own) > SLOWEST_SHARE * top
-        parts += [part for part, use in zip(own, good, strict=True) if use]
-        flat += [_is_flat(signals, found, stretch, part, blades) for part, use in zip(own, good, strict=True) if use]
+        kept = [part for part, use in zip(own, good, strict=True) if use]
+        parts += kept
+        wide += [slice(max(part.start - more, whole.start), min(part.stop + more, whole.stop)) for part in kept]
+        flat += [_is_flat(signals, found, stretch, part, blades) for part in kept]
     if len(parts) < FEWEST_WINDOWS:
         return None
     every = windows(signals.time_s, 0, signals.time_s.size, PACK_WINDOW_S, signals.interval_s)
     step = duty_step(duty)
-    rates = [line(signals.time_s[part] - signals.time_s[part.start], speed[part])[0] for part in parts]
+
+    def rates(values: Series, parts: list[slice]) -> Series:
+        return np.array([line(signals.time_s[part] - signals.time_s[part.start], values[part])[0] for part in parts])
+
     return Driven(
         time_s=part_means(signals.time_s, parts),
         duty=part_means(duty, parts),
         voltage_v=part_means(voltage, parts),
         current_a=part_means(current, parts),
+        current_a_s=rates(current, parts),
         head_rad_s=part_means(speed, parts) * RAD_S,
-        head_rad_s2=np.array(rates) * RAD_S,
+        head_rad_s2=rates(speed, parts) * RAD_S,
+        even_rad_s2=rates(speed, wide) * RAD_S,
         flat=np.array(flat),
         duty_step=step,
         level=_level(duty, parts, step),

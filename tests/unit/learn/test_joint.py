@@ -112,3 +112,40 @@ def test_a_duty_that_stands_on_coarse_steps_doubts_kv_more(whole: Joint) -> None
     # Two runs, each on one step: 0.02 / sqrt(12) of a duty of 0.66 in each, so 1 % of Kv in nine cases of ten.
     assert rounded.fitted.half("motor.kv") > 0.008
     assert rounded.fitted.half("motor.kv") > 1.5 * whole.fitted.half("motor.kv")
+
+
+def with_channels(trace: Trace, **channels: np.ndarray) -> Trace:
+    return replace(trace, channels={**trace.channels, **channels})
+
+
+def inertia_of(trace: Trace) -> float:
+    return made(trace).fitted.numbers()["rotor.inertia"]
+
+
+@pytest.mark.parametrize("seed", [1, 10_001])
+def test_a_noisy_speed_does_not_make_the_inertia_look_smaller(seed: int) -> None:
+    trace = noisy_flight(MACHINE, seed, text=COAST_TEXT if seed == 10_001 else None).trace
+    noise = np.random.default_rng(5)
+    speeds = {
+        name: trace.channels[name] + noise.normal(0.0, 12.0, trace.time_s.size)
+        for name in ("head_speed_rpm", "motor_side_speed_rpm")
+        if name in trace.channels
+    }
+    # Read over half a second, the same noise took 15 and 8 % away.
+    assert inertia_of(with_channels(trace, **speeds)) == pytest.approx(inertia_of(trace), rel=0.04)
+
+
+def test_a_current_sensor_that_lags_is_seen_and_leaves_the_inertia_alone() -> None:
+    trace = COAST.trace
+    late = np.interp(trace.time_s - 0.04, trace.time_s, trace.channels["pack_current_a"])
+    before, after = made(trace).fitted.numbers(), made(with_channels(trace, pack_current_a=late)).fitted.numbers()
+    assert after["current lag 1"] > before["current lag 1"] + 0.015
+    assert after["rotor.inertia"] == pytest.approx(before["rotor.inertia"], rel=0.02)
+
+
+def test_a_current_sensor_whose_zero_lies_below_nothing_is_fitted_too(whole: Joint) -> None:
+    low = made(with_channels(COAST.trace, pack_current_a=COAST.trace.channels["pack_current_a"] - 0.8))
+    before, after = whole.fitted.numbers(), low.fitted.numbers()
+    assert after["standby 1"] < 0.0
+    assert after["motor.kv"] == pytest.approx(before["motor.kv"], rel=0.002)
+    assert after["rotor.inertia"] == pytest.approx(before["rotor.inertia"], rel=0.02)
