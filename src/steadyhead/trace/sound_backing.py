@@ -14,17 +14,22 @@ SERIES_EVERY = 4
 """Every so many frames it is asked whether one plain series explains what is heard, and what speaks against it."""
 SLOW_SHARE = 0.3
 """Below this share of the highest speed the lines crowd into the range of voices, and more evidence is asked for."""
-OUTWEIGHS = 6.4
+OUTWEIGHS = 14.0
 STRAYS_POWER = 0.45
+RIVAL_POWER = 1.5
+"""How much it counts that another speed explains the same instants as well."""
 NO_STRAYS = 0.3
 BLADES_MISSING = 3.0
 FORGIVEN_STRAYS = 2
 """A drive has gears that the machine file does not tell, as those of the tail, with a multiple or two each."""
 STEEPNESS = 4.0
-"""Five of these were chosen on 612 invented recordings: other sources alone, a rotor beside them, a rotor in noise."""
+"""The rest was chosen on 612 invented recordings, what outweighs and the power of rivals on 612 others: other sources
+alone, a rotor beside them, a rotor in noise."""
 
 
-def backing(old: Floats, apart: Floats, slow_ratio: Floats, ahead: int, families_needed: int) -> Floats:
+def backing(
+    old: Floats, apart: Floats, slow_ratio: Floats, behind: Floats, ahead: int, families_needed: int
+) -> Floats:  # fmt: skip
     """Return how sure it is that enough families of lines are heard about each frame, by one source.
 
     Equation: 1 / (1 + exp(-x)), x the least of three: (f - 8 s) / 2, f the evidence of the weakest family that must be
@@ -32,7 +37,8 @@ def backing(old: Floats, apart: Floats, slow_ratio: Floats, ahead: int, families
     another source cannot borrow from its neighbours in time; 4 ln(r / a), as `weighed` says. s, what slow speeds need
     more, grows as speed squared falls below SLOW_SHARE.
     Valid: `old` and `apart` hold families, then what missing lines speak against, then each stray, as the tracker does.
-    Shapes: old (m, f + 1 + o), apart (n, f + 1 + o), slow_ratio (n,), highest speed over that of the frame -> (n,)
+    Shapes: old (m, f + 1 + o), apart (n, f + 1 + o), slow_ratio (n,), highest speed over that of the frame,
+    behind (n,), as `behind_rivals` returns it -> (n,)
     Source: choices of ours.
     """
     families, slow = len(FAMILIES), np.maximum(1.0, SLOW_SHARE * slow_ratio) ** 2
@@ -41,18 +47,19 @@ def backing(old: Floats, apart: Floats, slow_ratio: Floats, ahead: int, families
     near = summed(np.ascontiguousarray(found[:, : families + 2]), old.shape[0], NEAR_FRAMES)
     long = np.sort(around[:, :families], axis=1)[:, -families_needed] - SECOND_FAMILY_NEEDS * slow
     short = np.sort(near[:, :families], axis=1)[:, -families_needed] - SECOND_FAMILY_NEEDS_NEAR
-    least = np.minimum(np.minimum(0.5 * long, 2.0 * short), weighed(around, slow, families_needed))
+    least = np.minimum(np.minimum(0.5 * long, 2.0 * short), weighed(around, slow, behind, families_needed))
     return np.asarray(1.0 / (1.0 + np.exp(np.clip(-least, -50.0, 50.0))))
 
 
-def weighed(around: Floats, slow: Floats, families_needed: int) -> Floats:
+def weighed(around: Floats, slow: Floats, behind: Floats, families_needed: int) -> Floats:
     """Return what speaks for a speed held against what speaks against it, natural units; 0 where they are even.
 
-    Equation: 4 ln(r / a), a = 6.4 s sqrt(4 + d m + (1 - d) 3) (0.3 + t / 4)^0.45; r is the evidence of all families
-    but the strongest, d the share of the drive in it, 1 where the strongest is of the drive, m what missing lines of
-    the drive speak against, t the evidence of tones at multiples of the motor's turns at which the machine sounds none.
+    Equation: 4 ln(r / a), a = 14 s sqrt(4 + d m + (1 - d) 3) (0.3 + t / 4)^0.45 b^1.5; r is the evidence of all
+    families but the strongest, d the share of the drive in it, 1 where the strongest is of the drive, m what missing
+    lines of the drive speak against, t the evidence of tones at multiples of the motor's turns at which the machine
+    sounds none, b what the best other speeds explain, as a share of what this one does.
     Valid: blades that are heard alone may drown the drive, so then its missing lines say nothing.
-    Shapes: around (n, f + 2), as `summed` returns it, slow (n,) -> (n,)
+    Shapes: around (n, f + 2), as `summed` returns it, slow (n,), behind (n,), as `behind_rivals` returns it -> (n,)
     Source: choices of ours.
     """
     families = len(FAMILIES)
@@ -66,7 +73,19 @@ def weighed(around: Floats, slow: Floats, families_needed: int) -> Floats:
     missing = drive * around[:, families] + (1.0 - drive) * BLADES_MISSING
     strays = around[:, families + 1]
     against = slow * np.sqrt(SERIES_EVERY + missing) * (NO_STRAYS + strays / SERIES_EVERY) ** STRAYS_POWER
+    against *= behind**RIVAL_POWER
     return np.asarray(STEEPNESS * np.log((backed + 1e-3) / (OUTWEIGHS * against)))
+
+
+def behind_rivals(old: Floats, found: Floats, reach: int) -> Floats:
+    """Return what the best other speeds explain about each frame, as a share of what the speeds that are told do.
+
+    Shapes: old (m, 2), found (n, 2), as `rivals` finds them -> (n,)
+    """
+    sums = np.concatenate((np.zeros((1, 2)), np.cumsum(np.concatenate((old, found)), axis=0)))
+    at = old.shape[0] + np.arange(found.shape[0])
+    around = sums[np.minimum(at + reach + 1, sums.shape[0] - 1)] - sums[np.maximum(at - reach, 0)]
+    return np.asarray(around[:, 1] / around[:, 0])
 
 
 def summed(found: Floats, first: int, reach: int) -> Floats:

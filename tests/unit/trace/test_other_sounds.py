@@ -4,13 +4,14 @@ import numpy as np
 import pytest
 
 from steadyhead.physics.sound_against import summed_around
+from steadyhead.physics.sound_path import rivals
 from steadyhead.physics.sound_peaks import doubt_squared, height_of_doubt
-from steadyhead.trace.sound_backing import weighed
+from steadyhead.trace.sound_backing import behind_rivals, weighed
 from steadyhead.trace.sound_lines import FAMILIES, SoundGearing, lines_of, stray_orders
 from steadyhead.trace.sound_tracker import CLAIMED_FROM
-from tests.heard_rotor import right_share, tracked
+from tests.heard_rotor import error_percent, right_share, tracked
 from tests.naive.other_sound import alone, beside, tones
-from tests.naive.rotor_sound import Made, Rotor, at_ratio, coloured, course, machine_sound
+from tests.naive.rotor_sound import Made, Rotor, at_ratio, coloured, course, machine_sound, made
 
 
 @pytest.mark.parametrize(
@@ -31,7 +32,7 @@ def test_another_source_alone_is_no_rotor(kind, seeds):
 
 @pytest.mark.parametrize("kind", ["voice", "petrol engine", "music", "another helicopter"])
 def test_beside_another_source_as_loud_what_is_claimed_is_right(kind):
-    found = [right_share(made, tracked(made)) for made in (beside(kind, 0.0, True, 40), beside(kind, 0.0, False, 41))]
+    found = [right_share(one, tracked(one)) for one in (beside(kind, 0.0, True, 40), beside(kind, 0.0, False, 41))]
     right, claimed = np.array([one for one in found if one[1] > 0.0]).T
     assert np.average(right, weights=claimed) >= 0.95
 
@@ -70,17 +71,57 @@ def test_strays_and_missing_lines_of_the_drive_take_from_what_speaks_for_a_speed
     plain = np.array([[*(families.get(name, 0.0) for name in FAMILIES), 20.0, 0.0]])
     strayed, missed = plain.copy(), plain.copy()
     strayed[0, -1], missed[0, -2] = 400.0, 90.0
-    one = np.ones(1)
-    assert weighed(plain, one, 2)[0] > 2.0 > weighed(strayed, one, 2)[0]
-    assert weighed(missed, one, 2)[0] < weighed(plain, one, 2)[0]
-    # by hand: 4 ln(90 / (6.4 sqrt(24) 0.3^0.45)) = 4 ln(90 / 18.24) = 6.38
-    assert weighed(plain, one, 2)[0] == pytest.approx(6.38, abs=0.02)
+    one, behind = np.ones(1), np.full(1, 0.4)
+    assert weighed(plain, one, behind, 2)[0] > 2.0 > weighed(strayed, one, behind, 2)[0]
+    assert weighed(missed, one, behind, 2)[0] < weighed(plain, one, behind, 2)[0]
+    # by hand: 4 ln(90 / (14 sqrt(24) 0.3^0.45 0.4^1.5)) = 4 ln(90 / 10.09) = 8.75
+    assert weighed(plain, one, behind, 2)[0] == pytest.approx(8.75, abs=0.02)
 
 
 def test_a_drive_that_blades_drown_is_not_missed():
     blades = np.array([[140.0, 90.0, 0.0, 0.0, 0.0, 0.0, 90.0, 0.0]])
     leads = np.array([[0.0, 90.0, 140.0, 0.0, 0.0, 0.0, 90.0, 0.0]])
-    assert weighed(blades, np.ones(1), 2)[0] > weighed(leads, np.ones(1), 2)[0] + 1.0
+    one = np.ones(1)
+    assert weighed(blades, one, one, 2)[0] > weighed(leads, one, one, 2)[0] + 1.0
+
+
+def test_another_speed_that_explains_as_much_takes_the_claim():
+    around = np.array([[0.0, 0.0, 150.0, 0.0, 50.0, 0.0, 20.0, 0.0]])
+    sure, torn = (weighed(around, np.ones(1), np.full(1, share), 2)[0] for share in (0.4, 1.0))
+    assert sure > 2.2 > torn
+
+
+def test_the_best_other_speed_is_looked_for_away_from_the_one_told():
+    scores = np.random.default_rng(4).normal(2.0, 2.0, (9, 200)).astype(np.float32)
+    path, found = np.array([0, 1, 5, 40, 90, 120, 180, 198, 199]), np.empty((9, 2))
+    rivals(scores, path, 0.02, 53, np.float32(0.5), found)
+    for t, v in enumerate(path):
+        away = max(1, int(0.02 * (v + 53)))
+        others = np.delete(scores[t], np.arange(max(0, v - away), min(200, v + away + 1)))
+        assert found[t] == pytest.approx([max(0.5, scores[t, max(0, v - 1) : v + 2].max()), others.max()])
+
+
+def test_what_others_explain_is_a_share_of_what_is_told_about_each_frame():
+    found = np.abs(np.random.default_rng(6).standard_normal((40, 2))) + 0.1
+    share = behind_rivals(found[:14], found[14:], 14)
+    for at in range(26):
+        told, other = found[max(0, at) : at + 29].sum(axis=0)
+        assert share[at] == pytest.approx(other / told)
+
+
+def test_a_rotor_that_hunts_is_told_at_its_own_speed_and_not_at_a_part_of_it():
+    """A part of a speed moves by as small a part of the steps: where motion costs too much, it was told instead."""
+    given = made("hunt", seconds=7.0, rate_hz=44100, blades_on=False, snr_db=-3.0, seed=40578)
+    right, claimed = right_share(given, tracked(given))
+    assert right >= 0.95
+    assert claimed >= 0.5
+
+
+def test_a_part_of_the_speed_is_not_claimed_beside_a_siren():
+    given = beside("siren", 6.0, False, 305001)
+    frames = tracked(given)
+    off = np.abs(error_percent(frames, given.time_s, given.head_rpm))
+    assert ((frames.confidence >= CLAIMED_FROM) & (off > 5.0)).mean() < 0.05
 
 
 @pytest.mark.parametrize("height", [2.0, 30.0, 1000.0])

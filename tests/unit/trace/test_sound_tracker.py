@@ -14,7 +14,8 @@ from tests.naive.rotor_sound import ROTORS, made
 @pytest.mark.parametrize(
     ("kind", "over", "rotor", "least"),
     [
-        ("modes", "white", 0, 0.9),
+        # 0.85, not 0.9: a speed that may move faster is placed less surely while the flight mode changes.
+        ("modes", "white", 0, 0.85),
         ("hover", "wind", 1, 0.8),
         ("hunt", "pink", 2, 0.5),
         ("quick", "talk", 3, 0.4),
