@@ -94,9 +94,13 @@ def test_another_speed_that_explains_as_much_takes_the_claim():
 def test_the_best_other_speed_is_looked_for_away_from_the_one_told():
     scores = np.random.default_rng(4).normal(2.0, 2.0, (9, 200)).astype(np.float32)
     path, found = np.array([0, 1, 5, 40, 90, 120, 180, 198, 199]), np.empty((9, 2))
+    aways = np.maximum(1, (0.02 * (path + 53)).astype(int))
+    for t, (v, away) in enumerate(zip(path, aways, strict=True)):
+        # The highest of all is as near as is no other; the next one step further, on one side or on the other.
+        side = 1 if (t % 2 or v < 10) and v < 190 else -1
+        scores[t, np.clip(v + side * away, 0, 199)], scores[t, v + side * (away + 1)] = 30.0, 20.0
     rivals(scores, path, 0.02, 53, np.float32(0.5), found)
-    for t, v in enumerate(path):
-        away = max(1, int(0.02 * (v + 53)))
+    for t, (v, away) in enumerate(zip(path, aways, strict=True)):
         others = np.delete(scores[t], np.arange(max(0, v - away), min(200, v + away + 1)))
         assert found[t] == pytest.approx([max(0.5, scores[t, max(0, v - 1) : v + 2].max()), others.max()])
 
