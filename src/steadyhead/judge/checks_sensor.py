@@ -15,6 +15,10 @@ from steadyhead.judge.transient import SLOW_SENSOR_S
 from steadyhead.words.verdict import Outcome, Verdict
 
 LONGEST_S = float(GRID_S[-1])
+FREE_BEARING = (
+    "only the motor side was measured, and on unloading its current falls to that of a motor without load: "
+    "the head may have run faster through the one-way bearing"
+)
 QUICK_SENSOR = ("a quicker speed sensor, or a recording to listen to",)
 LONE_ROW_S = 0.12
 LONE_SHARE = 0.01
@@ -77,6 +81,17 @@ def restart_as_sensed(verdict: Verdict, found: Measured, *, to_set_speed: bool) 
         return verdict
     why = f"{_smooths(lag)}, which shows it late"
     return replace(verdict, verdict=Outcome.UNKNOWN, reason=f"{verdict.reason}; but {why}", needs=QUICK_SENSOR)
+
+
+def recovery_through_bearing(verdict: Verdict, free_s: float | None) -> Verdict:
+    """Return a pass of recovery seen from the motor side alone, where the motor drove the head again soon enough.
+
+    While the bearing runs free the head is above its set speed, unseen; once the motor drives, both turn as one.
+    """
+    if free_s is None or verdict.limit is None or free_s > verdict.limit:
+        return Verdict.unknown(verdict.check, FREE_BEARING, needs=("head speed measured at the head",))
+    drove = f"only the motor side was measured: it drove the head again within {free_s:.2g} s after every load"
+    return replace(verdict, reason=f"{verdict.reason}; {drove}")
 
 
 def not_settled(start_s: float, events: Sequence[LoadEvent]) -> bool:

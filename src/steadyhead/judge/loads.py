@@ -26,6 +26,11 @@ HALF_PUMP_S = 0.45
 LOW_SHARE = 0.4
 """A low counts as one of the pumping from this share of the deepest on: pilots pump unevenly; own choice."""
 FULL_PUMP_SHARE = 0.95
+PUMPED_BEFORE = 2.9
+"""Noise exceeds so many times its median one time in twenty; more than that is pumping before: normal quantiles."""
+HARD_CURRENT = 0.6
+"""LEAST_PITCH_DEG more than in hover lifts 1.6 to 1.9 times as much and takes this share more power or yet more, where
+half of the power in hover is profile power: blade elements and momentum, own estimate."""
 ALIKE_SHARE = 0.7
 """Highs within this share of the highest are full pumps; a smaller one is a correction; own choice."""
 MOST_LOADS = 4000
@@ -71,7 +76,7 @@ def _load_signal(signals: Signals, part: slice) -> tuple[Series, Series, float] 
     base = median(sparse(signals.current_a[part]))
     excess = signals.current_a[part] - base
     smooth = averaged(excess, signals.samples(SMOOTH_S))
-    top, least = _top(np.sort(sparse(smooth))), max(0.8 * base, 3.0)
+    top, least = _top(np.sort(sparse(smooth))), max(HARD_CURRENT * base, 3.0)
     return None if top < least else (excess, smooth, max(0.25 * top, least))
 
 
@@ -132,7 +137,8 @@ def _one(stamps: Series, signal: tuple[Series, Series], span: tuple[int, int], h
         calm = np.abs(swings[begin : max(first - 5, begin + 1)])
         inner = stamps.searchsorted((stamps[first] + EDGE_S, stamps[last] - EDGE_S))
         within = slice(int(inner[0]), int(inner[1]) + 1)
-        is_pump = ripples(swings[within], excess[within], percentile(calm, 95), high)
+        outside = min(percentile(calm, 95), PUMPED_BEFORE * median(calm))
+        is_pump = ripples(swings[within], excess[first : last + 1], outside, high)
     if not is_pump:
         whole = excess[first : last + 1]
         last = first + int(rows_where(whole > 0.8 * median(whole[whole > high]))[-1])

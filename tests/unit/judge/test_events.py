@@ -1,5 +1,7 @@
 """The figures of one load, against a head speed drawn by hand."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -118,3 +120,39 @@ def test_a_rippling_current_under_a_long_load_is_a_climb_of_a_hunting_drive() ->
     current = 15.0 + ripple + np.where((TIME >= 10) & (TIME < 12.6), 40.0, 0.0)
     got = loads(made(TIME, pack_current_a=current), governed(0, 30, SET))
     assert [load.kind for load in got] == ["climb"]
+
+
+@pytest.mark.parametrize(("more", "kinds"), [(0.3, []), (0.75, ["climb"])])
+def test_a_current_of_six_tenths_more_than_in_hover_is_a_hard_load(more: float, kinds: list[str]) -> None:
+    current = 20.0 + np.where((TIME >= 10) & (TIME < 12.6), 20.0 * more, 0.0)
+    got = loads(made(TIME, pack_current_a=current), governed(0, 30, SET))
+    assert [load.kind for load in got] == kinds
+
+
+def test_a_climb_begins_where_the_current_left_the_level_before_it() -> None:
+    current = np.interp(TIME, [0, 9.0, 9.1, 10, 12, 14, 14.1, 30], [12.0, 12.0, 17.0, 17.0, 30.0, 30.0, 12.0, 12.0])
+    (load,) = loads(made(TIME, pack_current_a=current), governed(0, 30, SET))
+    assert load.start_s == pytest.approx(10.3, abs=0.1)
+
+
+def test_pumps_of_a_current_with_pumps_before_them_are_no_climb() -> None:
+    """Ten seconds of pumping, of which only the last few stand out of the average over half a second."""
+    beat = np.sin(2 * np.pi * (TIME - 10) / 0.8)
+    current = 20.0 + np.where((TIME >= 10) & (TIME < 13.2), 30.0 * beat + np.where(TIME > 11.9, 25.0, 0.0), 0.0)
+    got = loads(made(TIME, pack_current_a=np.maximum(current, 0.0)), governed(0, 30, SET))
+    assert {load.kind for load in got} <= {"pump"}
+
+
+def test_a_head_speed_in_coarse_steps_fails_no_recovery() -> None:
+    """In steps of 30 rpm a head 16 rpm off shows 30, outside the band of 20."""
+    speed = head(
+        (0, 2010), (10, 2010), (10.1, 1950), (10.5, 2010), (12, 2010), (12.1, 2060), (12.5, 2026), (15.9, 2026)
+    )
+    coarse = np.round((speed + 8.0 * np.sin(40.0 * TIME)) / 30.0) * 30.0
+    signals = replace(made(TIME, head_speed_rpm=coarse), sensed=True)
+    load = Load(kind="climb", start_s=10, end_s=12)
+    got = event(signals, coarse, governed(0, 30, 2010.0), load, 30.0, 0.01)
+    assert got is not None
+    assert got.recovered is not False
+    assert got.least_likely_s is not None
+    assert got.least_likely_s < 1.0

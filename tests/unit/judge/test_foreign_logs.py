@@ -36,3 +36,21 @@ def test_a_foreign_log_gives_no_wrong_verdict(seed: int, tmp_path: Path, monkeyp
     for kind in ("passed", "alarms", "misread", "off", "refused"):
         assert counts.lines[kind] == []
     assert sum(counts.verdicts[key] for key in counts.verdicts if key[1] == key[2]) >= 5
+
+
+ANSWERED = {
+    (2231, "recovery"): "a climb that takes three quarters more current than hover",
+    (2231, "climb_droop"): "the same",
+    (2265, "recovery"): "seen from the motor side, which drives the head again soon after each load",
+    (2316, "recovery"): "the same with a sensor of quick rows",
+}
+
+
+@pytest.mark.parametrize(("seed", "name"), ANSWERED)
+def test_a_foreign_log_answers_what_it_shows(
+    seed: int, name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    counts = Counts()
+    try_log(counts, seed, tmp_path)
+    assert counts.verdicts[name, "pass", "pass"] == 1
