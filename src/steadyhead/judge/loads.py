@@ -31,6 +31,9 @@ PUMPED_BEFORE = 2.9
 HARD_CURRENT = 0.6
 """LEAST_PITCH_DEG more than in hover lifts 1.6 to 1.9 times as much and takes this share more power or yet more, where
 half of the power in hover is profile power: blade elements and momentum, own estimate."""
+CLEAR_CURRENT, CLEAR_OF_TOP = 0.8, 0.75
+"""Shares of plain running, or of the greatest excess where that is less, from which a current is high: clear of the
+ripple of a hunting loop; own choice."""
 ALIKE_SHARE = 0.7
 """Highs within this share of the highest are full pumps; a smaller one is a correction; own choice."""
 MOST_LOADS = 4000
@@ -77,7 +80,8 @@ def _load_signal(signals: Signals, part: slice) -> tuple[Series, Series, float] 
     excess = signals.current_a[part] - base
     smooth = averaged(excess, signals.samples(SMOOTH_S))
     top, least = _top(np.sort(sparse(smooth))), max(HARD_CURRENT * base, 3.0)
-    return None if top < least else (excess, smooth, max(0.25 * top, least))
+    high = max(0.25 * top, min(CLEAR_CURRENT * base, CLEAR_OF_TOP * top), 3.0)
+    return None if top < least else (excess, smooth, high)
 
 
 def _top(ordered: Series) -> float:
