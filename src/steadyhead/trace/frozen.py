@@ -10,6 +10,9 @@ from steadyhead.trace.quick_look import sample_of
 from steadyhead.trace.trace import Series
 
 WATCHED = ("head_speed_rpm", "motor_side_speed_rpm", "pack_voltage_v", "pack_current_a")
+SPEEDS = ("head_speed_rpm", "motor_side_speed_rpm")
+FEWEST_LEVELS = 5
+"""A sensor whose noise covers fewer steps stands still by itself; own choice."""
 WITNESSES = (*WATCHED, "duty", "collective_deg", "collective_percent")
 SHORTEST_S = 1.0
 FEWEST_ROWS = 10
@@ -33,7 +36,8 @@ def frozen(name: str, channels: Mapping[str, Series], time_s: Series) -> Flags |
     """Return which samples of a channel are frozen; None when there are none.
 
     A run of equal values of a second or more is a frozen sensor when the value changed at most rows before and after
-    it, and another channel moved meanwhile. A steady value that nothing contradicts is believed.
+    it, and another channel moved meanwhile. A steady value that nothing contradicts is believed. A speed that stands
+    still for a quarter of a second or more, where by chance it never does, is frozen too.
 
     Shapes: channels (n,), time_s (n,) -> (n,)
     Valid: the sensor shows its own noise; one that is averaged or coarse cannot be told from a frozen one.
@@ -43,10 +47,15 @@ def frozen(name: str, channels: Mapping[str, Series], time_s: Series) -> Flags |
         return None
     still = values[1:] == values[:-1]
     runs = _long_runs(still, time_s)
-    if not runs:
+    brief = _long_runs(still, time_s, rows=HELD_ROWS, seconds=HELD_S) if name in SPEEDS and _lively(values) else []
+    if not runs and not brief:
         return None
     level = level_of(values)
     flags = np.zeros(values.size, np.bool_)
+    for first, last in brief:
+        turns = abs(values[first]) > TURNS_SHARE * level and time_s[last] - time_s[first] < NEAR_S
+        if turns and _never_by_chance(values, still, time_s, first, last):
+            flags[first + 1 : last + 1] = True
     for first, last in runs:
         turns = abs(values[first]) > TURNS_SHARE * level
         if turns and _restless(values, time_s, first, last) and _contradicted(name, channels, first, last):
@@ -102,6 +111,22 @@ def _restless(values: Series, time_s: Series, first: int, last: int) -> bool:
     after = values[last : int(time_s.searchsorted(time_s[last] + NEAR_S))]
     sides = [np.diff(side) for side in (before, after) if side.size > FEWEST_ROWS]
     return bool(sides) and all(_to_and_fro(steps) for steps in sides)
+
+
+def _never_by_chance(values: Series, still: NDArray[np.bool_], time_s: Series, first: int, last: int) -> bool:
+    """Whether a run of equal values is longer than any that the noise about it makes.
+
+    Equation: q ^ n < 1e-6, q the larger share of still rows in the 3 s before and after, n the rows of the run.
+    Valid: values that go to and fro over more than a few steps; a coarse one that stands between two is believed.
+    """
+    begin, end = (int(time_s.searchsorted(t)) for t in (time_s[first] - NEAR_S, time_s[last] + NEAR_S))
+    sides = [slice(begin, first), slice(last + 1, end)]
+    if min(side.stop - side.start for side in sides) <= FEWEST_ROWS:
+        return False
+    share = max((float(np.count_nonzero(still[side])) + 1.0) / (side.stop - side.start + 2.0) for side in sides)
+    if share ** (last - first) >= CHANCE:
+        return False
+    return all(np.unique(values[side]).size >= FEWEST_LEVELS and _to_and_fro(np.diff(values[side])) for side in sides)
 
 
 def _to_and_fro(steps: Series) -> bool:

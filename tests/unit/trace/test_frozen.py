@@ -47,6 +47,28 @@ def test_no_development_log_has_a_frozen_sensor(path: Path) -> None:
     assert not any("stand still" in warning for warning in trace.warnings)
 
 
+@pytest.mark.parametrize("at_s", [45.0, 52.6, 86.0])
+def test_a_speed_that_stands_still_for_half_a_second_is_found(at_s: float) -> None:
+    first = int(at_s * 50.0)
+    noise = np.random.default_rng(5).normal(0.0, 3.0, TRACE.time_s.size)
+    channels = dict(TRACE.channels) | {"head_speed_rpm": np.round(TRACE.channels["head_speed_rpm"] + noise)}
+    assert frozen("head_speed_rpm", channels, TRACE.time_s) is None
+    channels["head_speed_rpm"][first : first + 25] = channels["head_speed_rpm"][first]
+    flags = frozen("head_speed_rpm", channels, TRACE.time_s)
+    assert flags is not None
+    found = np.flatnonzero(flags)
+    assert abs(int(found[0]) - (first + 1)) <= 1
+    assert 22 <= found.size <= 26
+
+
+def test_a_speed_that_flickers_between_few_steps_may_stand_still() -> None:
+    rng = np.random.default_rng(7)
+    time_s = np.arange(0.0, 60.0, 0.01)
+    slow = 2000.0 + 15.0 * np.sin(0.8 * time_s)
+    channels = {"head_speed_rpm": np.round((slow + rng.normal(0.0, 8.0, time_s.size)) / 30.0) * 30.0}
+    assert frozen("head_speed_rpm", channels, time_s) is None
+
+
 def test_a_log_without_noise_stands_still_in_steady_running_and_is_believed() -> None:
     time_s = np.arange(0.0, 60.0, 0.02)
     head = 2000.0 - 200.0 * np.exp(-time_s / 1.5)
