@@ -70,7 +70,8 @@ def _hover_duty(found: Measured, numbers: Owner, duty: Duty | None) -> Verdict:
     for mean, set_rpm in (min(means), max(means)):
         doubt = READ_DOUBT + mean * duty.doubt_share
         what = f"mean duty in hover at {set_rpm:.0f} rpm{duty.words}"
-        judged.append(Verdict.between("hover_duty", mean, low, high, what=what, interval=(mean - doubt, mean + doubt)))
+        verdict = Verdict.between("hover_duty", mean, low, high, what=what, interval=(mean - doubt, mean + doubt))
+        judged.append(verdict if duty.logged else verdict.unless_it_may_hold("duty"))
     outcome = worst(v.verdict for v in judged)
     return max((v for v in judged if v.verdict is outcome), key=lambda v: abs((v.figure or 0.0) - 0.75))
 

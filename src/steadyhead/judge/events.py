@@ -24,6 +24,10 @@ PUMP_END_DOUBT_S = 1.0
 PEAK_S = 1.0
 """The head overshoots within a second of the load's end, or not at all; common practice, no source."""
 LATE_SHARE = 0.4
+ARRIVED_S = 0.75
+"""A load that comes sooner after a change of speed has no level before it; own choice."""
+TAIL_S = 0.6
+"""A head that is not back is outside its band for most of the last rows, not at the very last alone; own choice."""
 UNIFORM = 12.0
 """A value written in steps is off by the step over the root of twelve: variance of an even spread, any textbook."""
 FULL_DUTY = 0.98
@@ -54,7 +58,8 @@ def event(
     droop = None
     noise = sqrt(row_noise(seen) ** 2 + signals.speed_step_rpm**2 / UNIFORM)
     back: Back | None = None
-    if load.kind == "climb":
+    arriving = load.start_s - governed.start_s < ARRIVED_S
+    if load.kind == "climb" and not arriving:
         late = signals.within(end_s - LATE_SHARE * (end_s - load.start_s), end_s)
         lost_s = signals.hidden_s(end_s - LATE_SHARE * (end_s - load.start_s), end_s)
         lost_s = max(lost_s, signals.hidden_s(load.start_s - SHOWN_SHARE * BEFORE_S, load.start_s))
@@ -65,7 +70,7 @@ def event(
     unloaded: Back | None = None
     if after.stop - after.start >= 3:
         unloaded = _back(signals.time_s[after], speed[after], set_rpm, band_share * set_rpm, noise)
-    loads_back = back is None or back.recovered
+    loads_back = None if arriving else back is None or back.recovered
     words = (loads_back, None if unloaded is None else unloaded.recovered)
     recovered = False if False in words else None if None in words else True
     undershoot = -transient_deviation_percent(float(seen.min()), before, set_rpm)
@@ -115,6 +120,9 @@ def _back(time_s: Series, speed: Series, centre: float, half_band: float, noise:
     took, left = recovery_time_s(time_s, speed, centre, half_band)
     likely = took if not left else recovery_time_s(time_s, speed, centre, half_band + LIKELY_NOISE * noise)[0]
     if likely is None:
+        tail = np.abs(speed[time_s >= time_s[-1] - TAIL_S] - centre) > half_band
+        if 2 * int(np.count_nonzero(tail)) < tail.size:  # it had been back, and left the band again or a row is faulty
+            return Back(None, (0.0, float(time_s[-1] - time_s[0])), 0.0, None)
         return Back(None, None, 0.0, False)
     span = recovery_interval_s(time_s, speed, centre, half_band, noise)
     return Back(took, span, likely, None if took is None else True)

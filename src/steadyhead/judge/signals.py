@@ -21,8 +21,8 @@ LONGEST_SINGLE_S = 0.5
 FEWEST_VALUES = 4
 SAMPLES_FOR_STATISTICS = 20_000
 ROWS_FOR_STEP = 4000
-LEAST_STEP_PERCENT = 5.0
-"""Of the changes from row to row the least in twenty is the step of a coarse channel; bridged rows lie below it."""
+LEAST_STEP_PERCENT = 25.0
+"""A quarter of the changes from row to row are less than the step of a coarse channel: bridged rows; own choice."""
 AT_ONCE = 16_384
 """Rows gone through at once: few enough to stay in the fast memory."""
 

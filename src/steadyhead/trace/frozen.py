@@ -45,21 +45,30 @@ def frozen(name: str, channels: Mapping[str, Series], time_s: Series) -> Flags |
     values = channels[name]
     if name not in WATCHED or values.size < 3 * FEWEST_ROWS:
         return None
+    rows = np.flatnonzero(np.isfinite(values))  # an empty cell within a run does not end it
+    if rows.size < 3 * FEWEST_ROWS:
+        return None
+    whole, size = rows.size == values.size, values.size
+    values, time_s = (values, time_s) if whole else (values[rows], time_s[rows])
     still = values[1:] == values[:-1]
     runs = _long_runs(still, time_s)
     brief = _long_runs(still, time_s, rows=HELD_ROWS, seconds=HELD_S) if name in SPEEDS and _lively(values) else []
     if not runs and not brief:
         return None
     level = level_of(values)
-    flags = np.zeros(values.size, np.bool_)
+    flags = np.zeros(size, np.bool_)
     for first, last in brief:
         turns = abs(values[first]) > TURNS_SHARE * level and time_s[last] - time_s[first] < NEAR_S
         if turns and _never_by_chance(values, still, time_s, first, last):
-            flags[first + 1 : last + 1] = True
+            flags[rows[first + 1 : last + 1]] = True
     for first, last in runs:
         turns = abs(values[first]) > TURNS_SHARE * level
-        if turns and _restless(values, time_s, first, last) and _contradicted(name, channels, first, last):
-            flags[first + 1 : last + 1] = True
+        if (
+            turns
+            and _restless(values, time_s, first, last)
+            and _contradicted(name, channels, int(rows[first]), int(rows[last]))
+        ):
+            flags[rows[first + 1 : last + 1]] = True
     return flags if flags.any() else None
 
 

@@ -156,3 +156,28 @@ def test_a_head_speed_in_coarse_steps_fails_no_recovery() -> None:
     assert got.recovered is not False
     assert got.least_likely_s is not None
     assert got.least_likely_s < 1.0
+
+
+def test_a_last_row_outside_its_band_is_no_head_that_did_not_come_back() -> None:
+    speed = head((0, 2000), (10, 2000), (10.2, 1900), (10.6, 2000), (12, 2000), (15.9, 2000), (15.96, 2060), (30, 2060))
+    got = event(
+        made(TIME, head_speed_rpm=speed),
+        speed,
+        governed(0, 30, SET),
+        Load(kind="climb", start_s=10, end_s=12),
+        30.0,
+        0.01,
+    )
+    assert got is not None
+    assert got.recovered is None
+    assert got.unload_recovery_s_interval is not None
+    assert got.unload_recovery_s_interval[1] > 3.0
+
+
+def test_a_load_right_after_a_change_of_speed_has_no_level_before_it() -> None:
+    speed = head((0, 1950), (10.4, 1960), (10.6, 1940), (12, 1970), (13, 2000), (30, 2000))
+    load = Load(kind="climb", start_s=10.4, end_s=12)
+    got = event(made(TIME, head_speed_rpm=speed), speed, governed(10.0, 30, SET), load, 30.0, 0.01)
+    assert got is not None
+    assert got.recovered is None
+    assert got.droop_percent is None

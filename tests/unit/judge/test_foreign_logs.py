@@ -23,6 +23,8 @@ ONCE_WRONG = {
     2250: "a head speed in steps of 30 rpm, wider than the band of recovery",
     2272: "a quick start from rest without a throttle channel",
     2289: "a band that was still the way back from the load before",
+    2425: "a duty worked out from the speed that fails within its doubt",
+    2496: "a recovery in steps of 30 rpm with bridged rows between",
     252: "the sixth cell taken for six volts a count",
 }
 """Seeds that gave a wrong verdict or a wrong figure when they were first judged."""

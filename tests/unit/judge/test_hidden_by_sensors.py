@@ -28,8 +28,11 @@ SOUND = [
     (1691, "recovery"),
     (1744, "recovery"),
     (1760, "recovery"),
+    (1863, "recovery"),
+    (1886, "recovery"),
+    (1998, "recovery"),
 ]
-"""Sound figures that failed, since a lone faulty row, the noise of a row or pumps taken for a climb lengthened them."""
+"""Sound figures that failed: a lone faulty row, the noise of a row, pumps taken for a climb, a frozen sensor."""
 
 
 @pytest.mark.parametrize(("seed", "name"), HIDDEN)

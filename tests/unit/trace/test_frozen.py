@@ -61,6 +61,16 @@ def test_a_speed_that_stands_still_for_half_a_second_is_found(at_s: float) -> No
     assert 22 <= found.size <= 26
 
 
+def test_empty_cells_do_not_end_a_frozen_run() -> None:
+    channels = {key: values.copy() for key, values in TRACE.channels.items()}
+    channels["head_speed_rpm"][2600:2800] = channels["head_speed_rpm"][2600]
+    channels["head_speed_rpm"][2610:2800:12] = np.nan
+    flags = frozen("head_speed_rpm", channels, TRACE.time_s)
+    assert flags is not None
+    assert int(np.count_nonzero(flags[2601:2800])) >= 180
+    assert int(np.count_nonzero(flags)) <= 200
+
+
 def test_a_speed_that_flickers_between_few_steps_may_stand_still() -> None:
     rng = np.random.default_rng(7)
     time_s = np.arange(0.0, 60.0, 0.01)
