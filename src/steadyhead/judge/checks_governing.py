@@ -47,6 +47,7 @@ def unless_it_swings(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
 
 SWING_OF_CURRENT = 2.0
 """A current that swings with the head may peak at as many times what its sensor shows; own choice."""
+LARGE = 3.0
 UNSURE_WHILE_SWINGING = ("steady_band", "overspeed", "recovery", "quick_restart_time", "esc_current")
 
 
@@ -276,16 +277,27 @@ def _unless_another_swings(verdict: Verdict, found: Measured) -> Verdict:
 
 
 def _unless_it_swings_slowly(verdict: Verdict, lines: Sequence[Swing]) -> Verdict:
-    """Return unknown for a pass beside a large slow regular swing: loop, hand and wind look alike there."""
-    slow = [x.slower for x in lines if x.slower and (x.slower.regular or 0.0) >= REGULAR]
-    worst = max(slow, key=lambda x: x.amplitude_percent, default=None)
-    if worst is None or verdict.limit is None or worst.amplitude_percent <= verdict.limit:
+    """Return unknown for a pass beside a large slow swing: loop, hand and wind look alike there.
+
+    A swing that does not repeat itself counts from LARGE times the limit on: two or three turns are too few to tell.
+    """
+    if verdict.limit is None:
         return verdict
-    told = f"{worst.frequency_hz:.2f} Hz, {worst.amplitude_percent:.2f} %"
+    slow = [
+        x.slower
+        for x in lines
+        if x.slower
+        and x.slower.amplitude_percent > verdict.limit * (1.0 if (x.slower.regular or 0.0) >= REGULAR else LARGE)
+    ]
+    worst = max(slow, key=lambda x: x.amplitude_percent, default=None)
+    if worst is None:
+        return verdict
+    repeats = ", repeats" if (worst.regular or 0.0) >= REGULAR else ""
+    told = f"{worst.frequency_hz:.2f} Hz, {worst.amplitude_percent:.2f} %{repeats}"
     return replace(
         verdict,
         verdict=Outcome.UNKNOWN,
-        reason=f"{verdict.reason}; but a slow swing of {told}, repeats: loop, hand or wind",
+        reason=f"{verdict.reason}; but a slow swing of {told}: loop, hand or wind",
         needs=("a log with 20 s of plain hover in calm air",),
     )
 

@@ -127,10 +127,31 @@ def _carried(signals: Signals, part: slice, governed_duty: float | None) -> NDAr
     return None
 
 
+PASSES = 4
+"""So often through its set speed, by more than 1 % on either side, is no settling: two whole swings; own choice."""
+
+
 def settled(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> float | None:
     """Return when the head was first within 1 % of the set speed for 0.3 s, s."""
     soon = _settled(signals, set_rpm, start_s, min(start_s + SOON_S, end_s))
     return soon if soon is not None or end_s - start_s <= SOON_S else _settled(signals, set_rpm, start_s, end_s)
+
+
+def swinging_from(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> float | None:
+    """Return when the head came to a set speed about which it then swings, s; None where it comes to rest there.
+
+    It swings where it lies more than 1 % below and more than 1 % above by turns, PASSES times or more.
+    """
+    speed = signals.speed_rpm
+    part = signals.within(start_s, end_s)
+    if speed is None or part.stop - part.start < PASSES:
+        return None
+    away = speed[part] - set_rpm
+    sides = np.sign(away[np.abs(away) > 0.01 * set_rpm])
+    if np.count_nonzero(np.diff(sides)) < PASSES:
+        return None
+    first = rows_where(np.sign(away) != np.sign(away[0]))
+    return float(signals.time_s[part.start + int(first[0])])
 
 
 def _settled(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> float | None:

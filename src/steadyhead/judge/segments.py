@@ -13,6 +13,7 @@ from steadyhead.judge.motor_state import (
     reached,
     settled,
     start_can_be_told,
+    swinging_from,
 )
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.signals import Signals
@@ -274,6 +275,9 @@ class _Walk:
         ready = None
         if stretch.set_rpm is not None:
             ready = settled(self.signals, stretch.set_rpm, stretch.start_s, stretch.end_s)
+            until_s = stretch.end_s if ready is None else ready
+            swinging = swinging_from(self.signals, stretch.set_rpm, stretch.start_s, until_s)
+            ready = ready if swinging is None else swinging
         return replace(
             stretch,
             airborne=flown(self.signals, stretch.start_s, stretch.end_s),

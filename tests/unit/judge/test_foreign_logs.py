@@ -25,6 +25,8 @@ ONCE_WRONG = {
     2289: "a band that was still the way back from the load before",
     2425: "a duty worked out from the speed that fails within its doubt",
     2496: "a recovery in steps of 30 rpm with bridged rows between",
+    3009: "a head that swung about its set speed after a hard load of current, taken for not yet arrived",
+    3089: "a head that swung by 5 % about a new set speed for 14 s, taken for not yet arrived",
     252: "the sixth cell taken for six volts a count",
 }
 """Seeds that gave a wrong verdict or a wrong figure when they were first judged."""
