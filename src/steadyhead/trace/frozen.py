@@ -45,11 +45,12 @@ def frozen(name: str, channels: Mapping[str, Series], time_s: Series) -> Flags |
     values = channels[name]
     if name not in WATCHED or values.size < 3 * FEWEST_ROWS:
         return None
-    rows = np.flatnonzero(np.isfinite(values))  # an empty cell within a run does not end it
-    if rows.size < 3 * FEWEST_ROWS:
+    rows, size = None, values.size
+    if not np.isfinite(np.add.reduce(values)):  # an empty cell within a run does not end it
+        rows = np.flatnonzero(np.isfinite(values))
+        values, time_s = values[rows], time_s[rows]
+    if values.size < 3 * FEWEST_ROWS:
         return None
-    whole, size = rows.size == values.size, values.size
-    values, time_s = (values, time_s) if whole else (values[rows], time_s[rows])
     still = values[1:] == values[:-1]
     runs = _long_runs(still, time_s)
     brief = _long_runs(still, time_s, rows=HELD_ROWS, seconds=HELD_S) if name in SPEEDS and _lively(values) else []
@@ -60,15 +61,15 @@ def frozen(name: str, channels: Mapping[str, Series], time_s: Series) -> Flags |
     for first, last in brief:
         turns = abs(values[first]) > TURNS_SHARE * level and time_s[last] - time_s[first] < NEAR_S
         if turns and _never_by_chance(values, still, time_s, first, last):
-            flags[rows[first + 1 : last + 1]] = True
+            flags[slice(first + 1, last + 1) if rows is None else rows[first + 1 : last + 1]] = True
     for first, last in runs:
         turns = abs(values[first]) > TURNS_SHARE * level
         if (
             turns
             and _restless(values, time_s, first, last)
-            and _contradicted(name, channels, int(rows[first]), int(rows[last]))
+            and _contradicted(name, channels, *_ends(rows, first, last))
         ):
-            flags[rows[first + 1 : last + 1]] = True
+            flags[slice(first + 1, last + 1) if rows is None else rows[first + 1 : last + 1]] = True
     return flags if flags.any() else None
 
 
@@ -120,6 +121,10 @@ def _restless(values: Series, time_s: Series, first: int, last: int) -> bool:
     after = values[last : int(time_s.searchsorted(time_s[last] + NEAR_S))]
     sides = [np.diff(side) for side in (before, after) if side.size > FEWEST_ROWS]
     return bool(sides) and all(_to_and_fro(steps) for steps in sides)
+
+
+def _ends(rows: NDArray[np.int64] | None, first: int, last: int) -> tuple[int, int]:
+    return (first, last) if rows is None else (int(rows[first]), int(rows[last]))
 
 
 def _never_by_chance(values: Series, still: NDArray[np.bool_], time_s: Series, first: int, last: int) -> bool:
