@@ -71,8 +71,10 @@ def calm_spans(signals: Signals, governed: Stretch, hard: tuple[Load, ...]) -> t
     if governed.set_rpm is None or governed.ramping:
         return ()
     start_s = max(governed.start_s + SETTLE_S, governed.ready_s + 1.0)
+    # A switch that is logged more seldom than the speed is seen after the head has begun to slow down.
+    late_s = signals.interval_s + max(signals.own_s.get(name, 0.0) for name in ("throttle_percent", "duty"))
     found = []
-    for begin, end in _gaps(start_s, governed.end_s - signals.interval_s, hard):
+    for begin, end in _gaps(start_s, governed.end_s - late_s, hard):
         for a, b in _calm_parts(signals, begin, end):
             for first, last in _cut(a, b):
                 found.append(Span(governed=governed, set_rpm=governed.set_rpm, start_s=first, end_s=last))

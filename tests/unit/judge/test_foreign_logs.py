@@ -27,6 +27,7 @@ ONCE_WRONG = {
     2496: "a recovery in steps of 30 rpm with bridged rows between",
     3009: "a head that swung about its set speed after a hard load of current, taken for not yet arrived",
     3089: "a head that swung by 5 % about a new set speed for 14 s, taken for not yet arrived",
+    3397: "a hover that ended with the first tenth of an autorotation, its switch logged more seldom than the speed",
     252: "the sixth cell taken for six volts a count",
 }
 """Seeds that gave a wrong verdict or a wrong figure when they were first judged."""
