@@ -7,23 +7,24 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.physics.kernel import wide_kernel
-from steadyhead.physics.sound_fourier import Turns, transformed
 from steadyhead.physics.sound_peaks import over_floor
 
 Samples = NDArray[np.float32]
+Spectrum = NDArray[np.complex64]
 Counts = NDArray[np.int64]
 TURNS = 9
+_LEAST = np.float32(1e-30)
 
 
 class Window(NamedTuple):
-    """One window over a stream: its weights, its Fourier length as turns, the bands of its noise floor, its first bin.
+    """One window over a stream: its weights, its Fourier length, the bands of its noise floor, its first bin.
 
     The floor is that of a quantile of each band, at least `least_ratio`, fourth root of power.
     Shapes: weights (w,), edges (b + 1,)
     """
 
     weights: Samples
-    turns: Turns
+    length: int
     edges: Counts
     first_bin: int
     quantile_share: float
@@ -45,6 +46,39 @@ def thinned(samples: Samples, taps: Samples, first: int, thin: int, out: Samples
         for j in range(taps.size):
             total += taps[j] * piece[j]
         out[i] = total
+
+
+@wide_kernel
+def windowed(samples: Samples, starts: Counts, weights: Samples, out: Samples) -> None:
+    """Cut pieces out of a stream, each weighed by a window and followed by zeros.
+
+    Shapes: samples (m,), starts (n,), weights (w,) -> out (n, l), l >= w
+    Valid: starts 0 to m - w.
+    Source: definition.
+    """
+    for row in range(starts.size):
+        piece, into = samples[starts[row] :], out[row]
+        for k in range(weights.size):
+            into[k] = piece[k] * weights[k]
+        for k in range(weights.size, into.size):
+            into[k] = np.float32(0.0)
+
+
+@wide_kernel
+def roots(spectrum: Spectrum, first_bin: int, root: Samples) -> None:
+    """Fourth root of the power of each bin, instants turned to the inner side.
+
+    Shapes: spectrum (s, l) -> root (k, s), k <= l
+    Valid: any spectrum.
+    Source: definition.
+    """
+    for start in range(first_bin, root.shape[0], 16):
+        stop = min(start + 16, root.shape[0])
+        for lane in range(spectrum.shape[0]):
+            piece = spectrum[lane, start:stop]
+            for k in range(piece.size):
+                real, imaginary = piece[k].real, piece[k].imag
+                root[start + k, lane] = math.sqrt(math.sqrt(max(real * real + imaginary * imaginary, _LEAST)))
 
 
 @wide_kernel
@@ -114,15 +148,14 @@ def noise_floors(root: Samples, edges: Counts, quantile_share: float, least_rati
 
 
 @wide_kernel
-def over_noise(samples: Samples, starts: Counts, window: Window, root: Samples) -> None:
-    """Fourth root of the power of each bin over its noise floor, for pieces of a stream that begin at some samples.
+def over_noise(spectrum: Spectrum, window: Window, root: Samples) -> None:
+    """Fourth root of the power of each bin over its noise floor, of pieces of a stream.
 
-    Shapes: samples (m,), starts (s,) -> root (k, s), filled from the window's first bin on
-    Valid: as `transformed` and `noise_floors`; starts that are fewer than a full load are filled up by the caller.
-    Source: as `transformed`, `noise_floors` and `over_floor`.
+    Shapes: spectrum (s, l) -> root (k, s), filled from the window's first bin on
+    Valid: as `noise_floors`.
+    Source: as `noise_floors` and `over_floor`.
     """
-    spare = np.empty((4, window.turns.cosine.size * (starts.size // 2)), np.float32)
-    floor = np.empty((window.edges.size - 1, starts.size), np.float32)
-    transformed(samples, starts, window.weights, window.turns, window.edges[0], spare, root)
+    floor = np.empty((window.edges.size - 1, spectrum.shape[0]), np.float32)
+    roots(spectrum, window.edges[0], root)
     noise_floors(root, window.edges, window.quantile_share, window.least_ratio, floor)
     over_floor(root, floor, window.edges, window.first_bin)

@@ -7,7 +7,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.physics.sound_comb import FULL_SIDE, Looks
-from steadyhead.physics.sound_fourier import turns_of
 from steadyhead.physics.sound_peaks import Bins, Hills
 from steadyhead.physics.sound_samples import Window
 
@@ -91,14 +90,18 @@ class Look:
         Shapes: each channel (m,), starts (s,), as many as hills lie side by side
         Source: the 40 % quantile of an exponential distribution is 0.511 of its mean, -ln(1 - 0.4).
         """
+        from scipy.fft import rfft
+
         from steadyhead.physics.sound_peaks import hills_filled
-        from steadyhead.physics.sound_samples import over_noise
+        from steadyhead.physics.sound_samples import over_noise, windowed
 
         sources, _, side = hills.at_hz.shape
         low = self.window.first_bin
+        pieces = np.empty((starts.size, self.window.length), np.float32)
         root = np.empty((sources, self.bins, side), np.float32)
         for number, samples in enumerate(channels):
-            over_noise(samples, starts, self.window, root[number])
+            windowed(samples, starts, self.window.weights, pieces)
+            over_noise(rfft(pieces, axis=1), self.window, root[number])
         if sources > len(channels):
             root[-1, low:] = together(root[:-2, low:])
         hills_filled(root, Bins(low, row, self.bin_hz), self.table, hills)
@@ -141,7 +144,7 @@ def look(rate_hz: float, thin: int, window_s: float, padded: float, low_hz: floa
         bins=bins,
         window=Window(
             weights=(hann / np.sqrt(np.sum(hann**2))).astype(np.float32),
-            turns=turns_of(length),
+            length=length,
             edges=np.asarray(edges, np.int64),
             first_bin=low_bin,
             quantile_share=_FLOOR_QUANTILE,

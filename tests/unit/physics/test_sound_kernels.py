@@ -4,13 +4,13 @@ import math
 
 import numpy as np
 import pytest
+from scipy.fft import rfft
 from scipy.signal import upfirdn
 
 from steadyhead.physics.sound_comb import Comb, Looks, Places, line_factor, multiplied, placed, scores, sharpened
-from steadyhead.physics.sound_fourier import transformed, turns_of
 from steadyhead.physics.sound_path import Course, decoded
 from steadyhead.physics.sound_peaks import Bins, Hills, peaks
-from steadyhead.physics.sound_samples import noise_floors, thinned
+from steadyhead.physics.sound_samples import noise_floors, roots, thinned, windowed
 from steadyhead.physics.sound_series import families_apart, series_end
 
 LOOKS = Looks(28.0, 260.0, 1600.0, 5000.0, 0.24, 0.12, 0.06, 2.0, 4.0, 8.0, 160, 580, 1220, 0.025, 0.0008)
@@ -175,10 +175,11 @@ def test_powers_of_pieces_side_by_side_are_those_of_a_plain_fourier_transform(le
     draw = np.random.default_rng(length)
     samples, window = draw.standard_normal(2 * length + 9).astype(np.float32), np.hanning(size).astype(np.float32)
     starts = np.sort(draw.integers(0, samples.size - size, 16))
-    spare, root = np.empty((4, 8 * length), np.float32), np.zeros((length // 2, 16), np.float32)
-    transformed(samples, starts, window, turns_of(length), 0, spare, root)
-    pieces = np.stack([samples[start : start + size] * window for start in starts])
-    wanted = np.sqrt(np.abs(np.fft.rfft(pieces, length, axis=1)[:, : length // 2])).T
+    pieces, root = np.empty((16, length), np.float32), np.zeros((length // 2, 16), np.float32)
+    windowed(samples, starts, window, pieces)
+    roots(rfft(pieces, axis=1), 0, root)
+    plain = np.stack([samples[start : start + size] * window for start in starts])
+    wanted = np.sqrt(np.abs(np.fft.rfft(plain, length, axis=1)[:, : length // 2])).T
     assert np.allclose(root, wanted, atol=2e-6 * wanted.max())
 
 
