@@ -12,6 +12,7 @@ from steadyhead.judge.holes import Holes, holes_of, longest_hole_s
 from steadyhead.judge.own_rates import own_intervals_s
 from steadyhead.judge.parts import true_runs
 from steadyhead.judge.pieces import median, percentile
+from steadyhead.trace.side_by_side import side_by_side
 from steadyhead.trace.trace import Series, Trace
 
 LONGEST_GLITCH_S = 0.3
@@ -143,47 +144,54 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
     interval_s = _interval(time_s)
     if interval_s <= 0.0:
         return None
-    replaced: dict[str, int] = {}
+    names = [name for name in READ if name in trace.channels]
+    made = dict(
+        zip(
+            names,
+            side_by_side(lambda name: cleaned(time_s, trace.channels[name], LEAPS.get(name)), names, time_s.size),
+            strict=True,
+        )
+    )
 
-    def clean(name: str, jump_share: float | None) -> Series | None:
-        values = trace.channels.get(name)
-        if values is None:
-            return None
-        filled, count = cleaned(time_s, values, jump_share)
-        if count:
-            replaced[name] = count
-        return filled
+    def clean(name: str) -> Series | None:
+        return made[name][0] if name in made else None
 
-    head = clean("head_speed_rpm", 0.15)
-    motor = clean("motor_side_speed_rpm", 0.15)
-    percent = clean("collective_percent", None)
-    degrees = clean("collective_deg", None)
+    head = clean("head_speed_rpm")
+    motor = clean("motor_side_speed_rpm")
+    percent = clean("collective_percent")
+    degrees = clean("collective_deg")
     if degrees is None and percent is not None:
         degrees = percent * ((collective_max_deg or 12.0) / 100.0)
-    height = clean("height_m", None)
+    height = clean("height_m")
     return Signals(
         time_s=time_s,
         interval_s=interval_s,
         speed_rpm=motor if head is None else head,
         speed_is_head=head is not None,
         motor_rpm=motor,
-        throttle=clean("throttle_percent", None),
-        duty=clean("duty", None),
-        current_a=clean("pack_current_a", None),
-        voltage_v=clean("pack_voltage_v", 0.45),
-        lowest_cell_v=clean("lowest_cell_v", 0.45),
+        throttle=clean("throttle_percent"),
+        duty=clean("duty"),
+        current_a=clean("pack_current_a"),
+        voltage_v=clean("pack_voltage_v"),
+        lowest_cell_v=clean("lowest_cell_v"),
         height_m=height,
         ground_m=0.0 if height is None else _ground(height, max(1, round(0.5 / interval_s))),
-        climb_m_s=clean("climb_speed_m_s", None),
+        climb_m_s=clean("climb_speed_m_s"),
         collective_deg=degrees,
-        charge_mah=clean("charge_used_mah", None),
-        replaced=replaced,
+        charge_mah=clean("charge_used_mah"),
+        replaced={name: count for name, (_, count) in made.items() if count},
         holes=_holes(trace, time_s, interval_s),
         own_s=own_intervals_s({name: trace.channels.get(name) for name in TIMED}, time_s, interval_s),
         sensed=bool(trace.columns),
     )
 
 
+READ = (
+    "head_speed_rpm", "motor_side_speed_rpm", "collective_percent", "collective_deg", "height_m", "throttle_percent",
+    "duty", "pack_current_a", "pack_voltage_v", "lowest_cell_v", "climb_speed_m_s", "charge_used_mah",
+)  # fmt: skip
+LEAPS = {"head_speed_rpm": 0.15, "motor_side_speed_rpm": 0.15, "pack_voltage_v": 0.45, "lowest_cell_v": 0.45}
+"""Channels in which a value that leaps away and back by this share is a glitch; own choice."""
 TIMED = ("throttle_percent", "duty", "head_speed_rpm", "motor_side_speed_rpm", "pack_voltage_v", "pack_current_a")
 """Channels whose edges are timed, or that show how slow a logger's sensors are."""
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from steadyhead.trace.frozen import frozen, held_rows
 from steadyhead.trace.impossible import impossible
+from steadyhead.trace.side_by_side import side_by_side
 from steadyhead.trace.trace import Series
 
 
@@ -14,10 +15,11 @@ def set_aside(values: dict[str, Series], time_s: Series, named: Mapping[str, str
 
     Shapes: each channel (n,), time_s (n,).
     """
-    warnings = []
+    warnings, names = [], list(values)
     duty = values.get("duty")
-    for name, series in values.items():
-        flags = impossible(name, series, time_s, duty)
+    wrong = side_by_side(lambda name: impossible(name, values[name], time_s, duty), names, time_s.size)
+    for name, flags in zip(names, wrong, strict=True):
+        series = values[name]
         count = 0 if flags is None else int(flags.sum())
         if flags is not None and count:
             values[name] = np.where(flags, np.nan, series)
@@ -27,8 +29,10 @@ def set_aside(values: dict[str, Series], time_s: Series, named: Mapping[str, str
         for name in set(values) - {"throttle_percent"}:  # the switch stands still most of the time: its word is taken
             values[name] = np.where(held, np.nan, values[name])
         warnings.append(f"{int(held.sum())} rows repeat the one before in every channel: nothing was measured")
-    stuck = {name: flags for name in values if (flags := frozen(name, values, time_s)) is not None}
-    for name, flags in stuck.items():
+    stuck = side_by_side(lambda name: frozen(name, values, time_s), names, time_s.size)
+    for name, flags in zip(names, stuck, strict=True):
+        if flags is None:
+            continue
         values[name] = np.where(flags, np.nan, values[name])
         warnings.append(f"{int(flags.sum())} values in {named[name]} stand still while the rest moves: a frozen sensor")
     return warnings
