@@ -48,6 +48,7 @@ def unless_it_swings(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
 SWING_OF_CURRENT = 2.0
 """A current that swings with the head may peak at as many times what its sensor shows; own choice."""
 LARGE = 3.0
+"""A slow swing so many times the limit is none that may be passed over, repeat itself or not; own choice."""
 UNSURE_WHILE_SWINGING = ("steady_band", "overspeed", "recovery", "quick_restart_time", "esc_current")
 
 

@@ -36,9 +36,9 @@ OFFSET_SD_V = 0.05
 TILT_SD_V = 0.1
 """Of a cell, over the whole charge."""
 LAG_SD_S = 0.05
-CURRENT_LAG_SD_S = 0.02
 SENSOR_LAG_S = 0.04
-"""Sensors of speed and of current lag by some hundredths of a second."""
+CURRENT_LAG_SD_S = 0.02
+"""Sensors of speed and of current lag by some hundredths of a second; that of a current is less often slower still."""
 STANDBY_A = 0.3
 SEEN_STANDBY_SD_A = 0.05
 PITCH_SD = 0.02

@@ -7,6 +7,7 @@ import pytest
 
 from steadyhead.judge.events import event
 from steadyhead.judge.loads import Load, loads
+from steadyhead.judge.result import LoadEvent
 from tests.unit.judge.made_signals import governed, made
 
 TIME = np.arange(0.0, 30.0, 0.02)
@@ -18,17 +19,16 @@ def head(*points: tuple[float, float]) -> np.ndarray:
     return np.interp(TIME, times, values)
 
 
+def after_a_climb(speed: np.ndarray, end_s: float = 30.0) -> LoadEvent | None:
+    """What a climb from 10 to 12 s did to a head speed, in a stretch that ends at `end_s`."""
+    load = Load(kind="climb", start_s=10, end_s=12)
+    return event(made(TIME, head_speed_rpm=speed), speed, governed(0, end_s, SET), load, end_s, 0.01)
+
+
 def test_droop_is_the_loss_over_the_last_forty_percent_of_the_climb() -> None:
     # 10 s to 12 s: a dip to 1900, then 1960 held over the last 0.8 s and more.
     speed = head((0, 2000), (10, 2000), (10.3, 1900), (11.0, 1960), (12.0, 1960), (12.2, 2000), (30, 2000))
-    got = event(
-        made(TIME, head_speed_rpm=speed),
-        speed,
-        governed(0, 30, SET),
-        Load(kind="climb", start_s=10, end_s=12),
-        30.0,
-        0.01,
-    )
+    got = after_a_climb(speed)
     assert got is not None
     assert got.droop_percent == pytest.approx(2.0, abs=0.01)
     assert got.undershoot_percent == pytest.approx(5.0, abs=0.05)
@@ -49,14 +49,7 @@ def test_recovery_and_overshoot_are_read_between_rows() -> None:
         (12.8, 2000),
         (30, 2000),
     )
-    got = event(
-        made(TIME, head_speed_rpm=speed),
-        speed,
-        governed(0, 30, SET),
-        Load(kind="climb", start_s=10, end_s=12),
-        30.0,
-        0.01,
-    )
+    got = after_a_climb(speed)
     assert got is not None
     assert got.load_recovery_s == pytest.approx(0.5, abs=0.005)
     assert got.unload_recovery_s == pytest.approx(0.4, abs=0.005)
@@ -66,14 +59,7 @@ def test_recovery_and_overshoot_are_read_between_rows() -> None:
 
 def test_a_load_cut_off_by_the_end_of_the_log_is_not_called_recovered() -> None:
     speed = head((0, 2000), (10, 2000), (10.2, 1900), (30, 1900))
-    got = event(
-        made(TIME, head_speed_rpm=speed),
-        speed,
-        governed(0, 12, SET),
-        Load(kind="climb", start_s=10, end_s=12),
-        12.0,
-        0.01,
-    )
+    got = after_a_climb(speed, 12.0)
     assert got is not None
     assert got.recovered is False
 
@@ -160,14 +146,7 @@ def test_a_head_speed_in_coarse_steps_fails_no_recovery() -> None:
 
 def test_a_last_row_outside_its_band_is_no_head_that_did_not_come_back() -> None:
     speed = head((0, 2000), (10, 2000), (10.2, 1900), (10.6, 2000), (12, 2000), (15.9, 2000), (15.96, 2060), (30, 2060))
-    got = event(
-        made(TIME, head_speed_rpm=speed),
-        speed,
-        governed(0, 30, SET),
-        Load(kind="climb", start_s=10, end_s=12),
-        30.0,
-        0.01,
-    )
+    got = after_a_climb(speed)
     assert got is not None
     assert got.recovered is None
     assert got.unload_recovery_s_interval is not None
