@@ -158,7 +158,8 @@ def test_another_pinion_makes_checks_void_and_the_old_file_does_not(seen, kept):
     for text, shown in ((before.replace("pinion_teeth = 13", "pinion_teeth = 14"), "14"), (before, "13")):
         file.fill(text)
         page.get_by_role("button", name="Keep this revision").click()
-        page.wait_for_function(f"document.querySelector('textarea').value.includes('pinion_teeth = {shown}')")
+        # No box is there while the page is drawn anew.
+        page.wait_for_function(f"document.querySelector('textarea')?.value.includes('pinion_teeth = {shown}')")
         page.wait_for_load_state()
         if shown == "14":
             section = page.get_by_role("region", name="Earlier revisions")
