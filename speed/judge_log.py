@@ -1,6 +1,7 @@
 """Times reading and judging a log of two million rows against a plain table library merely reading it.
 
-Run by hand: python speed/judge_log.py [rows]. The log repeats an invented flight end to end; 12 columns with the time.
+Run by hand: python speed/judge_log.py [rows] [--one]. The log repeats an invented flight end to end; 12 columns with the time.
+With --one it is one long flight at 1000 rows a second: its hover with two climb-outs goes round and round.
 """
 
 import resource
@@ -28,19 +29,41 @@ HEADINGS = (
 )
 
 ROUNDS = 7
+HOVER_S = (46.0, 68.5)
+"""A hover with one climb-out, from just before it to just before the next."""
 
 
-def write_log(path: Path, rows: int) -> None:
-    """Write the log: 100 rows a second, flights one after another."""
+def flights(rows: int) -> tuple[float, dict[str, np.ndarray]]:
+    """Return flights one after another: seconds a row, columns."""
     time_s, columns = logged(fly(Drive(), flight()), 100.0)
     times = -(-rows // time_s.size)
-    table = [np.arange(rows) * 0.01]
+    return 0.01, {name: np.tile(values, times)[:rows] for name, values in columns.items()}
+
+
+def one_flight(rows: int) -> tuple[float, dict[str, np.ndarray]]:
+    """Return one flight whose hover goes round until the rows are full: seconds a row, columns."""
+    time_s, columns = logged(fly(Drive(), flight()), 200.0)
+    first, last = np.searchsorted(time_s, HOVER_S)
+    rounds = (rows // 5 - time_s.size) // (last - first)
+    order = np.concatenate([np.arange(last), np.tile(np.arange(first, last), rounds), np.arange(last, time_s.size)])
+    at = np.arange(rows) * (order.size - 1) / (rows - 1)
+    rng = np.random.default_rng(3)
+    filled = {name: np.interp(at, np.arange(order.size), values[order]) for name, values in columns.items()}
+    for name, noise in (("head", 1.0), ("volt", 0.01), ("amp", 0.2)):
+        filled[name] += noise * rng.standard_normal(rows)
+    return 0.001, filled
+
+
+def write_log(path: Path, rows: int, *, one: bool = False) -> None:
+    """Write the log."""
+    every_s, columns = one_flight(rows) if one else flights(rows)
+    table = [np.arange(rows) * every_s]
     for name, factor in (("head", 1), ("throttle", 1), ("duty", 100), ("volt", 1), ("amp", 1), ("height", 1)):
-        table.append(np.tile(columns[name] * factor, times)[:rows])
-    table.append(np.tile(columns["collective"], times)[:rows])
-    table.append(np.cumsum(table[5]) * 0.01 / 3.6 / times)
+        table.append(columns[name] * factor)
+    table.append(columns["collective"])
+    table.append(np.cumsum(columns["amp"]) * every_s / 3.6)
     table.extend(np.full(rows, value) for value in (31.0, 52.0, 97.0))
-    form = "%.2f,%.0f,%.1f,%.1f,%.2f,%.1f,%.1f,%.1f,%.0f,%.0f,%.0f,%.0f"
+    form = "%.3f,%.0f,%.1f,%.1f,%.2f,%.1f,%.1f,%.1f,%.0f,%.0f,%.0f,%.0f"
     with path.open("w", encoding="utf-8") as file:
         file.write(HEADINGS + "\n")
         np.savetxt(file, np.column_stack(table), fmt=form)
@@ -57,10 +80,11 @@ def timed(path: Path) -> tuple[float, float, Judgement]:
 
 def main() -> None:
     """Print the medians of alternating runs, so that a busy machine slows both alike."""
-    rows = int(sys.argv[1]) if len(sys.argv) > 1 else 2_000_000
+    numbers = [word for word in sys.argv[1:] if word.isdecimal()]
+    rows = int(numbers[0]) if numbers else 2_000_000
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "long.csv"
-        write_log(path, rows)
+        write_log(path, rows, one="--one" in sys.argv)
         print(f"{rows} rows, {path.stat().st_size / 1e6:.0f} MB")
         _, _, judged = timed(path)
         print(f"{len(judged.segments)} segments, {len(judged.events)} loads, {len(judged.steady)} steady windows")

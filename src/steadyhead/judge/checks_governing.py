@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from math import inf, pi
 
 from steadyhead.judge.bearing import bearing_may_run_free, free_after_loads_s
 from steadyhead.judge.checks_sensor import (
@@ -232,7 +233,7 @@ def _no_hunting(found: Measured, numbers: Owner) -> Verdict:
             swing.amplitude_percent,
             limit,
             what=f"a regular swing of the head speed under climb load, {swing.frequency_hz:.1f} Hz,",
-            interval=(swing.amplitude_percent_low, swing.amplitude_percent_high),
+            interval=(_least(swing, found), swing.amplitude_percent_high),
         ).unless_it_may_hold("a log with quicker rows or less noise in the speed")
     if not lines:
         return Verdict.unknown("no_hunting", "no steady running of 3 s or more", needs=("a log with steady running",))
@@ -244,7 +245,7 @@ def _no_hunting(found: Measured, numbers: Owner) -> Verdict:
         line.amplitude_percent,
         limit,
         what=f"the strongest swing in steady running, {line.frequency_hz:.1f} Hz, {kind}, from {_at(window.start_s)},",
-        interval=(line.amplitude_percent_low, high),
+        interval=(_least(line, found), high),
     )
     if verdict.verdict is Outcome.FAIL and kind == "irregular":
         return replace(
@@ -301,6 +302,16 @@ def _unless_it_swings_slowly(verdict: Verdict, lines: Sequence[Swing]) -> Verdic
         reason=f"{verdict.reason}; but a slow swing of {told}: loop, hand or wind",
         needs=("a log with 20 s of plain hover in calm air",),
     )
+
+
+def _least(line: Swing, found: Measured) -> float:
+    """Return what is left of a line without noise, percent; one of less than a step of the speed may be its rounding.
+
+    Equation: a speed that stands between two steps is written as a square wave of one, whose first line is 2/pi of it.
+    """
+    step = 100.0 * found.signals.speed_step_rpm / min((s.set_rpm or inf for s in found.governed), default=inf)
+    rounded = 2.0 / pi * step if line.amplitude_percent < step else 0.0
+    return max(line.amplitude_percent_low - rounded, 0.0)
 
 
 def _may_swing(line: Swing, *, sensed: bool) -> float:

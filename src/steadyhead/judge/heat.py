@@ -5,7 +5,7 @@ import numpy as np
 from steadyhead.judge.pieces import line, median, percentile
 from steadyhead.judge.result import Heat
 from steadyhead.judge.segments import DRIVEN, Stretch
-from steadyhead.judge.signals import all_finite
+from steadyhead.judge.signals import all_finite, sparse
 from steadyhead.trace.trace import Series, Trace
 
 PARTS = (
@@ -51,7 +51,7 @@ def _heat(
     return Heat(
         part=part,
         start_c=median(known[: max(1, int(stamps.searchsorted(stamps[0] + BEGIN_S)))]),
-        hottest_c=percentile(known, 99.9) if known.size > 1000 else float(known.max()),
+        hottest_c=percentile(sparse(known), 99.9) if known.size > 1000 else float(known.max()),
         end_rise_c_per_min=None if rise is None else rise[0],
         end_rise_c_per_min_interval=None if rise is None else (rise[0] - rise[1], rise[0] + rise[1]),
     )

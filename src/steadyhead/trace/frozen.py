@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from steadyhead.trace.impossible import Flags, level_of
 from steadyhead.trace.quick_look import sample_of
+from steadyhead.trace.side_by_side import side_by_side
 from steadyhead.trace.trace import Series
 
 WATCHED = ("head_speed_rpm", "motor_side_speed_rpm", "pack_voltage_v", "pack_current_a")
@@ -51,9 +52,10 @@ def frozen(name: str, channels: Mapping[str, Series], time_s: Series) -> Flags |
         values, time_s = values[rows], time_s[rows]
     if values.size < 3 * FEWEST_ROWS:
         return None
-    still = values[1:] == values[:-1]
-    runs = _long_runs(still, time_s)
-    brief = _long_runs(still, time_s, rows=HELD_ROWS, seconds=HELD_S) if name in SPEEDS and _lively(values) else []
+    still = _still(values)
+    spans = _runs(still)
+    runs = _long(spans, time_s)
+    brief = _long(spans, time_s, rows=HELD_ROWS, seconds=HELD_S) if name in SPEEDS and _lively(still) else []
     if not runs and not brief:
         return None
     level = level_of(values)
@@ -83,12 +85,13 @@ def held_rows(channels: Mapping[str, Series], time_s: Series) -> Flags | None:
     Shapes: channels (n,), time_s (n,) -> (n,)
     Valid: two of those channels or more, each changing at most rows; runs of a quarter of a second to three seconds.
     """
-    lively = [values for name in WATCHED if (values := channels.get(name)) is not None and _lively(values)]
+    watched = [channels[name] for name in WATCHED if name in channels]
+    lively = [still for still in side_by_side(_still, watched, time_s.size) if _lively(still)]
     if len(lively) < 2:
         return None
-    still = np.logical_and.reduce([values[1:] == values[:-1] for values in lively])
+    still = np.logical_and.reduce(lively)
     flags = np.zeros(time_s.size, np.bool_)
-    for first, last in _long_runs(still, time_s, rows=HELD_ROWS, seconds=HELD_S):
+    for first, last in _long(_runs(still), time_s, rows=HELD_ROWS, seconds=HELD_S):
         before = still[int(time_s.searchsorted(time_s[first] - NEAR_S)) : first]
         after = still[last : int(time_s.searchsorted(time_s[last] + NEAR_S))]
         if min(before.size, after.size) <= FEWEST_ROWS or time_s[last] - time_s[first] > NEAR_S:
@@ -99,19 +102,34 @@ def held_rows(channels: Mapping[str, Series], time_s: Series) -> Flags | None:
     return flags if flags.any() else None
 
 
-def _lively(values: Series) -> bool:
-    return values.size > FEWEST_ROWS and float(np.count_nonzero(values[1:] != values[:-1])) >= LIVELY * values.size
+def _still(values: Series) -> NDArray[np.bool_]:
+    """Return for each row but the first whether it repeats the one before."""
+    return values[1:] == values[:-1]
 
 
-def _long_runs(
-    still: NDArray[np.bool_], time_s: Series, *, rows: int = FEWEST_ROWS, seconds: float = SHORTEST_S
-) -> list[tuple[int, int]]:
-    """Return first and last row of each run of equal values that is long enough."""
+def _lively(still: NDArray[np.bool_]) -> bool:
+    return still.size >= FEWEST_ROWS and still.size - np.count_nonzero(still) >= LIVELY * (still.size + 1)
+
+
+def _runs(still: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """Return first and last row of each run of equal values of HELD_ROWS or more.
+
+    Shapes: still (n,) -> (2, m).
+    """
     edges = np.flatnonzero(still[1:] != still[:-1]) + 1
     starts = edges[0::2] if not still[0] else np.concatenate(([0], edges[1::2]))
     stops = edges[1::2] if not still[0] else edges[0::2]
     stops = np.concatenate((stops, [still.size])) if stops.size < starts.size else stops
-    long = (stops - starts >= rows) & (time_s[stops] - time_s[starts] >= seconds)
+    enough = np.flatnonzero(stops - starts >= HELD_ROWS)
+    return np.stack((starts[enough], stops[enough]))
+
+
+def _long(
+    runs: NDArray[np.int64], time_s: Series, *, rows: int = FEWEST_ROWS, seconds: float = SHORTEST_S
+) -> list[tuple[int, int]]:
+    """Return the runs that are long enough."""
+    starts, stops = runs[:, runs[1] - runs[0] >= rows]
+    long = time_s[stops] - time_s[starts] >= seconds
     return list(zip(starts[long].tolist(), stops[long].tolist(), strict=True))
 
 

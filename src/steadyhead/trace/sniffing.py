@@ -4,6 +4,7 @@ import csv
 import re
 from collections import Counter
 from dataclasses import dataclass
+from itertools import islice
 
 from steadyhead.trace.headings import units_named
 from steadyhead.words.errors import InputError
@@ -66,14 +67,14 @@ def layout_of(name: str, head: str) -> Layout:
 
     Raises: InputError when there are no rows below the headings, or one column only.
     """
-    lines = head.split("\n")
+    lines = [line.rstrip("\r") for line in head.split("\n")]
     delimiter = _delimiter_of(name, lines)
-    rows = [tuple(split(line.rstrip("\r"), delimiter)) for line in lines]
-    first = _first_data_row(name, rows, delimiter)
-    sample = tuple(row for row in rows[first:] if any(row))[:_SAMPLE_LINES]
+    first, above = _above_data(name, lines, delimiter)
+    below = (tuple(split(line, delimiter)) for line in lines[first:])
+    sample = tuple(islice((row for row in below if any(row)), _SAMPLE_LINES))
     width = Counter(map(len, sample)).most_common(1)[0][0]
     trailing = all(len(row) == width and not row[-1] for row in sample) and width > 2
-    heading_row, unit_row, remark_rows = _above(rows[:first], width, lines)
+    heading_row, unit_row, remark_rows = _above(above, width, lines)
     if trailing and (heading_row is None or len(heading_row) < width or not any(heading_row[width - 1 :])):
         width -= 1
     else:
@@ -105,6 +106,13 @@ def split(line: str, delimiter: str) -> list[str]:
     return [cell.strip() for cell in cells]
 
 
+def _width_of(line: str, delimiter: str) -> int:
+    """Return how many cells a line has, without splitting it where that can be told from its delimiters."""
+    if delimiter == " " or '"' in line:
+        return len(split(line, delimiter))
+    return line.count(delimiter) + 1 if line else 0
+
+
 def reads_as_value(cell: str) -> bool:
     """Whether a cell may stand in a data row: a number, a stamp, or a sign for nothing there."""
     low = cell.casefold()
@@ -112,8 +120,8 @@ def reads_as_value(cell: str) -> bool:
 
 
 def _delimiter_of(name: str, lines: list[str]) -> str:
-    body = [line.rstrip("\r") for line in lines if line.strip() and not line.startswith(("#", "//"))][:_SAMPLE_LINES]
-    body = body or [line for line in lines if line.strip()]
+    plain = (line for line in lines if line.strip() and not line.startswith(("#", "//")))
+    body = list(islice(plain, _SAMPLE_LINES)) or [line for line in lines if line.strip()]
     scores = {delimiter: _score(body, delimiter) for delimiter in DELIMITERS}
     parted = any(_parts_every_line(body, delimiter) for delimiter in SELDOM_IN_TEXT)
     if parted or (_parts_every_line(body, ",") and _many_commas_between_spaces(body)):
@@ -157,23 +165,32 @@ def _score(body: list[str], delimiter: str) -> float:
     return times / len(rows) * (readable + 0.05) * (0.9 if delimiter == " " else 1.0)
 
 
-def _first_data_row(name: str, rows: list[tuple[str, ...]], delimiter: str) -> int:
-    width = Counter(len(row) for row in rows if len(row) > 1).most_common(1)
-    usual = width[0][0] if width else 0
+def _above_data(name: str, lines: list[str], delimiter: str) -> tuple[int, list[tuple[str, ...]]]:
+    """Return which line holds the first row of data, from 0, and the cells of the lines above it."""
+    widths = [_width_of(line, delimiter) for line in lines]
+    several = Counter(width for width in widths if width > 1).most_common(1)
+    usual = several[0][0] if several else 0
     if usual > COLUMN_LIMIT:
         raise InputError(name, read=f"{usual} columns", right=f"at most {COLUMN_LIMIT} columns")
-    for at, row in enumerate(rows):
-        filled = [cell for cell in row if cell]
-        if len(row) < max(2, usual - 1) or not filled or not any(cell[:1].isdigit() for cell in filled):
-            continue
-        if sum(map(reads_as_value, filled)) >= 0.5 * len(filled) and not _is_unit_row(row):
-            return at
-    titles = next((row for row in rows if len(row) > 1), ())
+    above: list[tuple[str, ...]] = []
+    for at, line in enumerate(lines):
+        row = tuple(split(line, delimiter))
+        if widths[at] >= max(2, usual - 1) and _is_data(row):
+            return at, above
+        above.append(row)
+    titles = next((row for row in above if len(row) > 1), ())
     raise InputError(
         name,
         read=f"{len(titles)} headings parted by {DELIMITER_NAMES[delimiter]} and no data rows",
         right="headings with rows of numbers below them",
     )
+
+
+def _is_data(row: tuple[str, ...]) -> bool:
+    filled = [cell for cell in row if cell]
+    if not any(cell[:1].isdigit() for cell in filled):
+        return False
+    return sum(map(reads_as_value, filled)) >= 0.5 * len(filled) and not _is_unit_row(row)
 
 
 def _is_unit_row(row: tuple[str, ...]) -> bool:
