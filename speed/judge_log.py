@@ -1,6 +1,7 @@
 """Times reading and judging a log of two million rows against a plain table library merely reading it.
 
-Run by hand: python speed/judge_log.py [rows] [--one]. The log repeats an invented flight end to end; 12 columns with the time.
+Run by hand: python speed/judge_log.py [rows] [--one]. The log repeats an invented flight end to end, in 12 columns with
+the time.
 With --one it is one long flight at 1000 rows a second: its hover with two climb-outs goes round and round.
 """
 

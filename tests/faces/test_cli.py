@@ -56,6 +56,21 @@ def test_help_imports_nothing_heavy():
     assert ran.stdout.strip() == "[]"
 
 
+def test_judging_a_flight_does_not_wait_for_the_compiler():
+    code = (
+        "import sys\n"
+        "from pathlib import Path\n"
+        "from steadyhead import job\n"
+        f"machine, log = job.read_machine(Path({FOX!r})), Path({FLIGHT!r})\n"
+        "checks = job.judge(machine, log).checks\n"
+        "print(len(checks), 'numba.np.arraymath' in sys.modules)"
+    )
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    count, loaded = ran.stdout.split()
+    assert int(count) > 10
+    assert loaded == "False"
+
+
 @pytest.mark.parametrize("name", sorted(BUNDLED))
 def test_check_passes_every_bundled_machine(name):
     ran = steadyhead("check", str(bundled(name)), "--json")

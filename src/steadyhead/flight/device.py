@@ -3,17 +3,15 @@
 There is one source. A kernel that the card runs is the one that the processor runs, with every kernel it calls.
 """
 
-import builtins
 import warnings
 from collections.abc import Callable
 from enum import StrEnum
 from functools import cache
-from types import FunctionType
 from typing import Any, NamedTuple
 
 import numpy as np
 
-from steadyhead.physics.kernel import source_of
+from steadyhead.physics.kernel import source_of, with_names
 from steadyhead.words.errors import InputError, did_you_mean
 
 
@@ -79,7 +77,7 @@ def for_card(kernel: Callable[..., Any]) -> Any:
 
     Raises: InputError as `card`.
     """
-    return card().jit(device=True)(with_own_names(source_of(kernel)))
+    return card().jit(device=True)(with_names(source_of(kernel), for_card))
 
 
 @cache
@@ -93,7 +91,7 @@ def entry(function: Callable[..., None], registers: int) -> Any:
 
     # The simulator that stands in for a card in tests has no registers.
     more = {} if vars(numba.config)["ENABLE_CUDASIM"] else {"max_registers": registers}
-    return card().jit(**more)(with_own_names(function, cuda=card()))
+    return card().jit(**more)(with_names(function, for_card, cuda=card()))
 
 
 def launched(function: Callable[..., None], block: Block, count: int, *arguments: Any) -> None:
@@ -116,18 +114,3 @@ def brought(held: Any) -> Any:
     if isinstance(held, np.ndarray):
         return card().to_device(held)
     return type(held)(*(brought(one) for one in held)) if hasattr(held, "_fields") else held
-
-
-def with_own_names(function: Any, **more: Any) -> FunctionType:
-    """Return a copy of a function in which every kernel that it names is the one for the card."""
-    seen = {name: function.__globals__[name] for name in function.__code__.co_names if name in function.__globals__}
-    names = {name: for_card(held) if is_kernel(held) else held for name, held in seen.items()}
-    whole = {**names, **more, "__builtins__": builtins}
-    return FunctionType(
-        function.__code__, whole, function.__name__, function.__defaults__, function.__closure__
-    )  # fmt: skip
-
-
-def is_kernel(held: object) -> bool:
-    """Whether a name that a kernel uses is a kernel of its own."""
-    return hasattr(held, "py_func")

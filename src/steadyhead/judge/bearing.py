@@ -78,13 +78,14 @@ def _rest_a(found: Measured) -> float:
 def _free_a(signals: Signals, machine: Machine, part: slice, set_rpm: float, rest_a: float) -> float:
     """Return the most that a motor without load takes at that speed, A."""
     from steadyhead.machine import si
+    from steadyhead.physics.kernel import interpreted
     from steadyhead.physics.motor import no_load_current
 
     motor_rad_s = set_rpm * np.pi / 30.0 * machine.gear_ratio
     duty = median(signals.duty[part]) if signals.duty is not None else 1.0
     stated = machine.value("motor.no_load_current")
     margin = TYPICAL_MARGIN if stated is None or stated.is_typical else STATED_MARGIN
-    return margin * duty * float(no_load_current(si.motor(machine), motor_rad_s)) + rest_a
+    return margin * duty * float(interpreted(no_load_current)(si.motor(machine), motor_rad_s)) + rest_a
 
 
 def _runs_free(signals: Signals, machine: Machine, part: slice, set_rpm: float, rest_a: float) -> bool:

@@ -126,10 +126,11 @@ def charge_at_rest(cell_v: float) -> float:
 @cache
 def _rest_curve() -> tuple[Series, Series]:
     """Return rising cell voltages at rest and the charge at each."""
+    from steadyhead.physics.kernel import interpreted
     from steadyhead.physics.pack import cell_open_circuit
 
-    charge = np.linspace(0.0, 1.0, 201)
-    return np.maximum.accumulate([cell_open_circuit(float(s)) for s in charge]), charge
+    volts, charge = interpreted(cell_open_circuit), np.linspace(0.0, 1.0, 201)
+    return np.maximum.accumulate([volts(s) for s in charge.tolist()]), charge
 
 
 def _esc_current(found: Measured, numbers: Owner) -> Verdict:

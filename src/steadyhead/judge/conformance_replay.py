@@ -7,10 +7,13 @@ import numpy as np
 from steadyhead.channel.run_logic import RunLogic, run_rules
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.segments import DRIVEN, Stretch
+from steadyhead.physics.kernel import at_hand
 from steadyhead.physics.run_follow import LONG_S, Flags, follow, governed_long
 from steadyhead.physics.run_state import GOVERNED, NONE_S, OFF, QUICK, SOFT, RunRules, RunState, powered_up
 
 RUNNING = (SOFT, QUICK, GOVERNED)
+FEW_ROWS = 20_000
+"""Fewer rows are followed by Python sooner than the compiler's library is loaded; measured."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,7 +37,8 @@ def logic_starts(found: Measured, logic: RunLogic, off_percent: float) -> tuple[
     governed, turning = _rotor(found)
     run = np.zeros(channel.size, np.int8)
     first = found.stretches[0].kind if found.stretches else "rest"
-    follow(rules, _begun(rules, first, float(channel[0])), signals.time_s, channel, governed, turning, run)
+    play = at_hand(follow) if channel.size < FEW_ROWS else follow
+    play(rules, _begun(rules, first, float(channel[0])), signals.time_s, channel, governed, turning, run)
     running = np.isin(run, RUNNING)
     rows = np.flatnonzero(running[1:] & ~running[:-1]) + 1
     return tuple(Start(time_s=float(signals.time_s[k]), is_quick=bool(run[k] == QUICK)) for k in rows)

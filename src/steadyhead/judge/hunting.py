@@ -113,7 +113,8 @@ def _thinned(time_s: Series, speed_rpm: Series, parts: Sequence[slice]) -> tuple
     rows = time_s.size // count * count
     whole = [slice(-(-part.start // count), min(part.stop, rows) // count) for part in parts]
     share = np.full(count, 1.0 / count)
-    time_s, speed_rpm = (np.einsum("ij,j->i", values[:rows].reshape(-1, count), share) for values in (time_s, speed_rpm))
+    thin = (np.einsum("ij,j->i", values[:rows].reshape(-1, count), share) for values in (time_s, speed_rpm))
+    time_s, speed_rpm = thin
     return time_s, speed_rpm, whole
 
 

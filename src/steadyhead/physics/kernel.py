@@ -5,6 +5,7 @@ would go on with the old numbers. So the cache folder carries a digest of every 
 """
 
 import atexit
+import builtins
 import hashlib
 import os
 import shutil
@@ -12,6 +13,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from types import FunctionType
 from typing import Any, ParamSpec, TypeVar, cast
@@ -159,3 +161,32 @@ def inlined_wide_kernel(function: Callable[P, R]) -> Callable[P, R]:
 def source_of(function: Callable[P, R]) -> Callable[P, R]:
     """Return the Python function behind a kernel: for one call that is not worth compiling, or another compiler."""
     return cast("Callable[P, R]", getattr(function, "py_func", function))
+
+
+def is_kernel(held: object) -> bool:
+    """Whether what a name stands for is a kernel."""
+    return hasattr(held, "py_func")
+
+
+def with_names(function: Callable[..., Any], chosen: Callable[[Any], Any], **more: Any) -> FunctionType:
+    """Return a copy of a function in which each kernel that it names is what `chosen` makes of it."""
+    plain = cast("FunctionType", function)
+    seen = {name: plain.__globals__[name] for name in plain.__code__.co_names if name in plain.__globals__}
+    names = {name: chosen(held) if is_kernel(held) else held for name, held in seen.items()}
+    whole = {**names, **more, "__builtins__": builtins}
+    return FunctionType(plain.__code__, whole, plain.__name__, plain.__defaults__, plain.__closure__)
+
+
+@cache
+def interpreted(function: Callable[P, R]) -> Callable[P, R]:
+    """Return the Python function behind a kernel in which every kernel that it calls is interpreted, too.
+
+    For a few calls in a short command: they are over long before the compiler's library is ready, a third of a second.
+    A division by zero raises here.
+    """
+    return cast("Callable[P, R]", with_names(source_of(function), interpreted))
+
+
+def at_hand(function: Callable[P, R]) -> Callable[P, R]:
+    """Return a kernel as it is where its compiled form has been loaded already, else interpreted."""
+    return function if getattr(function, "signatures", None) else interpreted(function)

@@ -104,11 +104,11 @@ def held_rows(channels: Mapping[str, Series], time_s: Series) -> Flags | None:
 
 def _still(values: Series) -> NDArray[np.bool_]:
     """Return for each row but the first whether it repeats the one before."""
-    return values[1:] == values[:-1]
+    return np.asarray(values[1:] == values[:-1])
 
 
 def _lively(still: NDArray[np.bool_]) -> bool:
-    return still.size >= FEWEST_ROWS and still.size - np.count_nonzero(still) >= LIVELY * (still.size + 1)
+    return still.size >= FEWEST_ROWS and still.size - int(np.count_nonzero(still)) >= LIVELY * (still.size + 1)
 
 
 def _runs(still: NDArray[np.bool_]) -> NDArray[np.int64]:

@@ -16,7 +16,18 @@ import pytest
 from steadyhead.flight.governor_step import run_step
 from steadyhead.physics import kernel as kernel_module
 from steadyhead.physics.air import standard_air
-from steadyhead.physics.kernel import KERNEL_FOLDERS, PREFIX, cache_folder, kernel, prune, source_of, sources_digest
+from steadyhead.physics.kernel import (
+    KERNEL_FOLDERS,
+    PREFIX,
+    at_hand,
+    cache_folder,
+    interpreted,
+    kernel,
+    prune,
+    source_of,
+    sources_digest,
+)
+from steadyhead.physics.pack import cell_open_circuit
 from steadyhead.physics.rotor import Rotor, axial_loads
 from steadyhead.physics.section import model_section
 from steadyhead.physics.trim import Stop, collective_for_thrust
@@ -33,6 +44,16 @@ CALLER = (
 @kernel
 def is_missing(value_m: float) -> bool:
     return math.isnan(value_m)
+
+
+@kernel
+def halved(x_m: float) -> float:
+    return 0.5 * x_m
+
+
+@kernel
+def less(x_m: float) -> float:
+    return halved(x_m) - 1.0
 
 
 @kernel
@@ -166,6 +187,25 @@ def test_references_are_counted_where_an_array_is_made_and_nowhere_else():
 def test_the_python_source_of_a_kernel_stays_within_reach():
     assert source_of(over)(1.0, 4.0) == 0.25 == over(1.0, 4.0)
     assert not hasattr(source_of(over), "py_func")
+
+
+def test_an_interpreted_kernel_gives_the_same_numbers_and_compiles_nothing_that_it_calls():
+    assert interpreted(less)(7.0) == 2.5
+    assert not getattr(less, "signatures", ())
+    assert not getattr(halved, "signatures", ())
+    for charge in np.linspace(-0.1, 1.1, 25):
+        assert interpreted(cell_open_circuit)(charge) == pytest.approx(cell_open_circuit(charge), rel=1e-14)
+
+
+@pytest.mark.skipif(bool(numba.config.DISABLE_JIT), reason="nothing is compiled")
+def test_a_kernel_that_has_been_loaded_is_taken_as_it_is():
+    @kernel
+    def tripled(x_m: float) -> float:
+        return 3.0 * x_m
+
+    assert at_hand(tripled) is interpreted(tripled)
+    tripled(1.0)
+    assert at_hand(tripled) is tripled
 
 
 @pytest.mark.skipif(bool(numba.config.DISABLE_JIT), reason="nothing is compiled")
