@@ -15,6 +15,7 @@ from steadyhead.judge.checks_sensor import (
 from steadyhead.judge.classes import class_words
 from steadyhead.judge.duty import WORKED_OUT
 from steadyhead.judge.events import FULL_DUTY
+from steadyhead.judge.held_speed import as_held
 from steadyhead.judge.hunting import BY_CHANCE, Swing
 from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
 from steadyhead.judge.owner import Owner
@@ -35,7 +36,7 @@ def governing_checks(found: Measured, machine: Machine, numbers: Owner) -> tuple
         _recovery(found, numbers),
         _no_hunting(found, numbers),
     )
-    return tuple(_as_far_as_shown(check, found, machine, unseen=unseen) for check in checks)
+    return tuple(as_held(_as_far_as_shown(check, found, machine, unseen=unseen), found) for check in checks)
 
 
 def unless_it_swings(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from steadyhead.judge.checks_sensor import restart_as_sensed
 from steadyhead.judge.commands import Command, command_before, same_position
+from steadyhead.judge.held_speed import reached_as_held
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.pieces import percentile
@@ -153,14 +154,9 @@ def _quick_time(found: Measured, machine: Machine) -> Verdict:
         )
         for took, at, hidden in times
     ]
-    judged = [
-        restart_as_sensed(
-            verdict.unless_it_may_hold("a log with quick rows and without holes at the restart"),
-            found,
-            to_set_speed=True,
-        )
-        for verdict in judged
-    ]
+    finer = "a log with quick rows and without holes at the restart"
+    judged = [restart_as_sensed(verdict.unless_it_may_hold(finer), found, to_set_speed=True) for verdict in judged]
+    judged = [reached_as_held(verdict, found, at) for verdict, (_, at, _) in zip(judged, times, strict=True)]
     outcome = worst(v.verdict for v in judged)
     return max((v for v in judged if v.verdict is outcome), key=lambda v: v.figure or 0.0)
 

@@ -1,0 +1,65 @@
+"""Takes a pass back where the head once ran well above the set speed taken: without a duty that may be too low."""
+
+from dataclasses import replace
+
+from steadyhead.judge.measured import Measured
+from steadyhead.judge.pieces import mean
+from steadyhead.judge.segments import Stretch
+from steadyhead.judge.signals import Signals
+from steadyhead.words.verdict import Outcome, Verdict
+
+RESTS_ON_SET_SPEED = ("steady_band", "climb_droop", "recovery")
+SETTLE_S = 3.0
+"""A head is let settle so long after a start or a change of mode."""
+HELD_S = 3.0
+"""A mean over so long is no peak after a load; own choice."""
+FASTER_SHARE = 0.02
+"""The usual band of a hover, from end to end: what lies further above was not held at the set speed taken."""
+DUTY = ("duty",)
+
+
+def as_held(check: Verdict, found: Measured) -> Verdict:
+    """Return a pass that rests on the set speed as unknown where the head ran well above it for seconds.
+
+    The head may have sunk with the pack since. With a duty in the log the set speed is read where the governor had its
+    say, and the duty tells the rest.
+    """
+    if check.check not in RESTS_ON_SET_SPEED or check.verdict is not Outcome.PASS:
+        return check
+    return _unless(check, [s for s in found.governed if not s.ramping], found)
+
+
+def reached_as_held(check: Verdict, found: Measured, at_s: float) -> Verdict:
+    """Return a pass of a restart as unknown where the head had run well above the speed that it came back to."""
+    if check.verdict is not Outcome.PASS:
+        return check
+    set_rpm = next((s.set_rpm for s in found.stretches if s.asked_s >= at_s and s.set_rpm is not None), None)
+    return _unless(check, [s for s in found.governed if s.set_rpm == set_rpm and s.start_s < at_s], found)
+
+
+def _unless(check: Verdict, stretches: list[Stretch], found: Measured) -> Verdict:
+    if found.signals.duty is not None:
+        return check
+    fast = max((held for s in stretches for held in _held(found.signals, s)), default=None)
+    if fast is None or fast[0] <= FASTER_SHARE:
+        return check
+    share, at_s, set_rpm = fast
+    why = (
+        f"{check.reason}; but from {at_s:.0f} s the head ran at {(1.0 + share) * set_rpm:.0f} rpm at the same channel "
+        f"position: the {set_rpm:.0f} rpm where it ran longest may not be the set speed"
+    )
+    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=DUTY)
+
+
+def _held(signals: Signals, stretch: Stretch) -> list[tuple[float, float, float]]:
+    """Return for each HELD_S of a stretch how far the mean speed lay above the set speed, as a share, when, and that."""
+    speed, set_rpm = signals.speed_rpm, stretch.set_rpm
+    if speed is None or not set_rpm:
+        return []
+    found, begin_s = [], stretch.start_s + SETTLE_S
+    while begin_s + HELD_S <= stretch.end_s:
+        part = signals.within(begin_s, begin_s + HELD_S)
+        if part.stop - part.start >= 2:
+            found.append((mean(speed[part]) / set_rpm - 1.0, begin_s, set_rpm))
+        begin_s += HELD_S
+    return found

@@ -1,0 +1,56 @@
+"""A head that sank with the pack: without a duty the speed at which it ran longest is not taken for the set speed."""
+
+import numpy as np
+import pytest
+
+from steadyhead.judge.judging import judge
+from steadyhead.trace.trace import Trace
+from steadyhead.words.verdict import Outcome, Verdict
+from tests.property.test_judge_any_trace import MACHINE
+
+TOP_RPM = 2000.0
+
+
+def flown(last_rpm: float, **more: float) -> Trace:
+    """Soft start to 2000 rpm, a hover that sinks to another speed by 60 s, an autorotation, a restart in 1.5 s."""
+    time_s = np.arange(0.0, 150.0, 0.02)
+    corners = [0.0, 3.0, 18.0, 60.0, 100.0, 105.0, 106.5, 140.0, 150.0]
+    head = np.interp(time_s, corners, [0, 0, TOP_RPM, last_rpm, last_rpm, 0.85 * last_rpm, last_rpm, last_rpm, 900.0])
+    noise = 2.0 * np.random.default_rng(1).standard_normal(time_s.size) * (head > 100.0)
+    undriven = (time_s > 100.0) & (time_s < 105.0)
+    motor = np.where(undriven, np.maximum(last_rpm - 1000.0 * (time_s - 100.0), 0.0), head)
+    motor = np.where((time_s >= 105.0) & (time_s < 105.4), head * (time_s - 105.0) / 0.4, motor)
+    channels = {
+        "head_speed_rpm": np.round(head + noise),
+        "motor_side_speed_rpm": np.round(np.where(time_s > 140.0, 0.0, motor)),
+        "throttle_percent": np.select(
+            [time_s < 3.0, time_s < 100.0, time_s < 105.0, time_s < 140.0], [0, 70, 15, 70], 0
+        ),
+        "collective_deg": np.interp(
+            time_s, [20.0, 21.0, 99.9, 100.0, 104.9, 105.0, 138.0], [0, 3.3, 3.3, -3, -3, 3.3, 0]
+        ),
+        "height_m": np.interp(time_s, [20.0, 30.0, 100.0, 105.0, 120.0, 138.0], [0, 40, 40, 20, 20, 0]),
+        **{name: np.full(time_s.size, value) for name, value in more.items()},
+    }
+    whole = {name: np.asarray(values, dtype=np.float64) for name, values in channels.items()}
+    return Trace(source="sinks", time_s=time_s, channels=whole, rows_read=time_s.size, row=np.arange(time_s.size))
+
+
+def check(trace: Trace, name: str) -> Verdict:
+    return next(found for found in judge(MACHINE, trace).checks if found.check == name)
+
+
+@pytest.mark.parametrize("name", ["steady_band", "quick_restart_time"])
+def test_a_head_that_sank_by_six_percent_passes_neither_band_nor_restart(name: str) -> None:
+    held = check(flown(TOP_RPM), name)
+    assert held.verdict is Outcome.PASS, held.reason
+    sunk = check(flown(0.94 * TOP_RPM), name)
+    assert sunk.verdict is Outcome.UNKNOWN, sunk.reason
+    assert "may not be the set speed" in sunk.reason
+    assert sunk.needs == ("duty",)
+
+
+@pytest.mark.parametrize("name", ["steady_band", "quick_restart_time"])
+def test_a_head_that_sank_by_half_a_percent_is_judged(name: str) -> None:
+    found = check(flown(0.995 * TOP_RPM), name)
+    assert found.verdict is Outcome.PASS, found.reason
