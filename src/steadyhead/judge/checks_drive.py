@@ -20,6 +20,8 @@ from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
 OCV_DOUBT_V = 0.08
 """Open-circuit curves of different makes differ by this much between 20 and 95 % charge."""
 FULL_REST_V = 4.12
+AT_STOP_PERCENT = 1.0
+"""A governor with duty left brings the head back into its band under a load that lasts; common practice, no source."""
 SENSOR_LOW, SENSOR_HIGH = 0.95, 1.1
 """A current sensor is off by a twentieth and smooths a short peak; common practice, no source."""
 
@@ -48,13 +50,21 @@ def _duty_margin(found: Measured, numbers: Owner, duty: Duty | None) -> Verdict:
     parts = [found.signals.within(s.start_s, s.end_s - found.signals.interval_s) for s in found.governed]
     most = max((float(duty.values[p].max()) for p in parts if p.stop > p.start), default=0.0)
     doubt = READ_DOUBT + most * duty.doubt_share
-    return Verdict.at_most(
+    verdict = Verdict.at_most(
         "duty_margin",
         most,
         numbers.limit("limits.duty_max"),
         what=f"the highest duty while governed{duty.words}",
         interval=(most - doubt, most + doubt),
     )
+    deepest = max(found.events, key=lambda event: event.droop_percent or 0.0)
+    if duty.logged or verdict.verdict is not Outcome.PASS or (deepest.droop_percent or 0.0) <= AT_STOP_PERCENT:
+        return verdict
+    why = (
+        f"{verdict.reason}; but the head stayed {deepest.droop_percent:.1f} % low in the climb-out at "
+        f"{deepest.start_s:.1f} s, as it does when the duty stands at its stop"
+    )
+    return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("duty",))
 
 
 def _hover_duty(found: Measured, numbers: Owner, duty: Duty | None) -> Verdict:

@@ -11,6 +11,7 @@ from steadyhead.judge.checks_sensor import (
     not_settled,
     overspeed_as_sensed,
     recovery_through_bearing,
+    too_coarse,
 )
 from steadyhead.judge.classes import class_words
 from steadyhead.judge.duty import WORKED_OUT
@@ -67,6 +68,9 @@ def _while_it_swings(check: Verdict) -> Verdict:
 def _as_far_as_shown(check: Verdict, found: Measured, machine: Machine, *, unseen: bool) -> Verdict:
     """Take back a verdict that rests on what the log does not show: the head itself, the set speed, the load."""
     signals = found.signals
+    if check.check == "recovery" and check.verdict is Outcome.PASS and (coarse := too_coarse(found)):
+        why = f"{check.reason}; but {coarse}, nor whether the head comes to rest"
+        return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("a speed written in finer steps",))
     if unseen and check.check == "recovery" and check.verdict is Outcome.PASS:
         return recovery_through_bearing(check, free_after_loads_s(found, machine))
     if unseen and check.check == "overspeed" and check.verdict is Outcome.PASS:
@@ -161,7 +165,12 @@ def _overspeed(found: Measured, numbers: Owner) -> Verdict:
     what = f"head speed above the set speed at {_at(highest.at_s)}"
     verdict = Verdict.at_most("overspeed", share, limit, what=what, interval=(low, top))
     if verdict.verdict is Outcome.FAIL:
-        return _with(verdict, class_words("rise_percent", share))
+        verdict = _with(verdict, class_words("rise_percent", share))
+        step_rpm, set_rpm = found.signals.speed_step_rpm, min(s.set_rpm or inf for s in found.governed)
+        if limit is None or share - 50.0 * step_rpm / set_rpm > limit.value:
+            return verdict
+        why = f"{verdict.reason}; but the speed is written in steps of {step_rpm:.0f} rpm: rounded up, it may hold"
+        return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a speed written in finer steps",))
     if found.events and all(event.peak_hidden for event in found.events):
         why = "rows or values are missing where the head may have overshot"
         return Verdict.unknown("overspeed", why, needs=("a log without holes after a hard load",))
@@ -237,7 +246,8 @@ def _no_hunting(found: Measured, numbers: Owner) -> Verdict:
             interval=(_least(swing, found), swing.amplitude_percent_high),
         ).unless_it_may_hold("a log with quicker rows or less noise in the speed")
     if not lines:
-        return Verdict.unknown("no_hunting", "no steady running of 3 s or more", needs=("a log with steady running",))
+        why = too_coarse(found) or "no steady running of 3 s or more"
+        return Verdict.unknown("no_hunting", why, needs=("a log with steady running",))
     line, window = max(lines, key=lambda pair: pair[0].amplitude_percent)
     high = max(_may_swing(pair[0], sensed=found.signals.sensed) for pair in lines)
     kind = "regular" if (line.regular or 0.0) >= REGULAR else "irregular"

@@ -21,6 +21,8 @@ FOOT_DOUBT_S = 0.3
 """Without the duty the motor is seen to start when its speed has risen, which on a slow ramp is late; own choice."""
 WINDOW_S = 90.0
 """Longest time that a quick restart stays armed where the machine file does not say; common practice, no source."""
+HIDDEN_S = 1.0
+"""What a quick start takes: where the speed is missing for as long, soft and quick look alike; own choice."""
 WAITED_S = 2.0
 TURNS_RPM, FEWEST_ROWS = 60.0, 8
 """A head at rest that comes to a turn a second is driven: a breeze turns it slower; common practice, no source."""
@@ -94,6 +96,9 @@ def _granted(found: Measured) -> Verdict:
             why = f"the restart at {on_ground[0].start_s:.1f} s was quick on the ground; none was tried in flight"
         return Verdict.unknown("quick_restart_granted", why, needs=("a practised bail-out at a safe height",))
     slow = [r for r in tried if not r.figures.quick]
+    if slow and all(r.hidden_s >= HIDDEN_S for r in slow):
+        why = f"the head's speed is missing about the bail-out at {slow[0].figures.start_s:.1f} s, which looks soft"
+        return Verdict.unknown("quick_restart_granted", why, needs=("a log without holes at the restart",))
     if slow:
         first = slow[0].figures
         lost = f"; the head fell to {first.least_rpm:.0f} rpm" if first.least_rpm is not None else ""

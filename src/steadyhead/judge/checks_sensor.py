@@ -10,7 +10,7 @@ from steadyhead.judge.measured import Measured
 from steadyhead.judge.overshoot import Overshoot, behind_lag_percent
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.sensor_lag import GRID_S, Lag, sensor_lag
-from steadyhead.judge.steady import Calm
+from steadyhead.judge.steady import STEP_SHARE, Calm
 from steadyhead.judge.transient import SLOW_SENSOR_S
 from steadyhead.words.verdict import Outcome, Verdict
 
@@ -127,3 +127,11 @@ def _smooths(lag: Lag) -> str:
     return (
         f"the logged speed lags by {lag.low_s:.2g} to {lag.high_s:.2g} s, as the motor's cut at {lag.at_s:.1f} s shows"
     )
+
+
+def too_coarse(found: Measured) -> str:
+    """Say that the speed is written in steps too wide to show how steady the head runs; nothing where it is not so."""
+    step_rpm, governed = found.signals.speed_step_rpm, found.governed
+    if found.windows or not governed or step_rpm <= STEP_SHARE * max(s.set_rpm or 0.0 for s in governed):
+        return ""
+    return f"the speed is written in steps of {step_rpm:.0f} rpm, too wide to show how steadily the head runs"

@@ -14,6 +14,8 @@ from steadyhead.trace.trace import Series
 
 MOVES_PERCENT = 1.2
 """A channel that changes by more than this was moved; less is jitter or one step of the channel."""
+BLIP_S = 0.08
+"""No hand throws a switch and throws it back in so short a time; own choice."""
 LOOK_S = 0.3
 MOST_COMMANDS = 5000
 RUNS_ABOVE_PERCENT = 35.0
@@ -65,9 +67,11 @@ def commands(signals: Signals) -> tuple[Command, ...] | None:
 
 
 def _joined(signals: Signals, throttle: Series, found: Iterable[Command]) -> tuple[Command, ...]:
-    """Join neighbours that stand at one position: a channel that jitters was not moved."""
+    """Join neighbours that stand at one position: a channel that jitters was not moved, nor one that blips."""
     joined: list[Command] = []
     for command in found:
+        if len(joined) > 1 and _is_blip(joined[-2], joined[-1], command):
+            joined.pop()
         if not joined or not same_position(joined[-1].percent, command.percent):
             joined.append(command)
             continue
@@ -75,6 +79,11 @@ def _joined(signals: Signals, throttle: Series, found: Iterable[Command]) -> tup
         middle = median(sparse(throttle[part]))
         joined[-1] = replace(joined[-1], end_s=command.end_s, percent=middle)
     return tuple(joined)
+
+
+def _is_blip(before: Command, between: Command, after: Command) -> bool:
+    """Whether a channel was away for less than a hand takes to throw a switch and throw it back: a faulty row."""
+    return between.end_s - between.start_s < BLIP_S and same_position(before.percent, after.percent)
 
 
 def _passages(throttle: Series, look: int) -> list[tuple[int, int]]:

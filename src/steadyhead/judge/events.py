@@ -56,7 +56,10 @@ def event(
         return None  # whether the pumping went on within the hole is not known
     seen = speed[whole]
     droop = None
-    noise = sqrt(row_noise(seen) ** 2 + signals.speed_step_rpm**2 / UNIFORM)
+    white, step = row_noise(seen), signals.speed_step_rpm
+    noise = sqrt(white**2 + step**2 / UNIFORM)
+    # Rounding is bounded by half a step, beside which a coarse speed has little noise.
+    likely = LIKELY_NOISE * (white if white < step else noise) + (0.5 * step if white < step else 0.0)
     back: Back | None = None
     arriving = load.start_s - governed.start_s < ARRIVED_S
     if load.kind == "climb" and not arriving:
@@ -66,10 +69,10 @@ def event(
         if late.stop > late.start and lost_s <= SHOWN_SHARE * LATE_SHARE * (end_s - load.start_s):
             droop = speed_droop_percent(before, mean(speed[late]), set_rpm)
         still = loaded if signals.collective_deg is not None else signals.within(load.start_s, end_s - UNLOADING_S)
-        back = _back(signals.time_s[still], speed[still], before, band_share * set_rpm, noise)
+        back = _back(signals.time_s[still], speed[still], before, band_share * set_rpm, noise, likely)
     unloaded: Back | None = None
     if after.stop - after.start >= 3:
-        unloaded = _back(signals.time_s[after], speed[after], set_rpm, band_share * set_rpm, noise)
+        unloaded = _back(signals.time_s[after], speed[after], set_rpm, band_share * set_rpm, noise, likely)
     loads_back = None if arriving else back is None or back.recovered
     words = (loads_back, None if unloaded is None else unloaded.recovered)
     recovered = False if False in words else None if None in words else True
@@ -116,9 +119,9 @@ class Back(NamedTuple):
     """None where the last row is outside by no more than noise makes it."""
 
 
-def _back(time_s: Series, speed: Series, centre: float, half_band: float, noise: float) -> Back:
+def _back(time_s: Series, speed: Series, centre: float, half_band: float, noise: float, likely_off: float) -> Back:
     took, left = recovery_time_s(time_s, speed, centre, half_band)
-    likely = took if not left else recovery_time_s(time_s, speed, centre, half_band + LIKELY_NOISE * noise)[0]
+    likely = took if not left else recovery_time_s(time_s, speed, centre, half_band + likely_off)[0]
     if likely is None:
         tail = np.abs(speed[time_s >= time_s[-1] - TAIL_S] - centre) > half_band
         if 2 * int(np.count_nonzero(tail)) < tail.size:  # it had been back, and left the band again or a row is faulty

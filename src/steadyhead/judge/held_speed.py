@@ -52,7 +52,7 @@ def _unless(check: Verdict, stretches: list[Stretch], found: Measured) -> Verdic
 
 
 def _held(signals: Signals, stretch: Stretch) -> list[tuple[float, float, float]]:
-    """Return for each HELD_S of a stretch how far its mean speed lay above the set speed, as a share, when, and that."""
+    """Return for each HELD_S of a stretch by what share its mean speed lay above the set speed, when, and that."""
     speed, set_rpm = signals.speed_rpm, stretch.set_rpm
     if speed is None or not set_rpm:
         return []

@@ -32,6 +32,8 @@ CALM_DUTY = 0.02
 HOVER_PITCH_DEG = 1.0
 STEP_SHARE = 0.005
 LONGEST_HOLE_S = 0.6
+EDGES = ("throttle_percent", "duty", "head_speed_rpm", "motor_side_speed_rpm")
+"""Channels that show when the motor was cut."""
 NOISE_SCATTER = 0.5
 """Standard deviations by which half the range of noise may lie above the usual one, one time in twenty."""
 
@@ -71,8 +73,9 @@ def calm_spans(signals: Signals, governed: Stretch, hard: tuple[Load, ...]) -> t
     if governed.set_rpm is None or governed.ramping:
         return ()
     start_s = max(governed.start_s + SETTLE_S, governed.ready_s + 1.0)
-    # A switch that is logged more seldom than the speed is seen after the head has begun to slow down.
-    late_s = signals.interval_s + max(signals.own_s.get(name, 0.0) for name in ("throttle_percent", "duty"))
+    # A switch logged more seldom than the speed is seen after the head has begun to slow down, and a speed logged more
+    # seldom than the switch is bridged from before it to after it.
+    late_s = signals.interval_s + max(signals.own_s.get(name, 0.0) for name in EDGES)
     found = []
     for begin, end in _gaps(start_s, governed.end_s - late_s, hard):
         for a, b in _calm_parts(signals, begin, end):

@@ -179,12 +179,13 @@ def _excursions(
         if at < after:
             continue
         away = values[at + 1] - values[at]
-        doubled = away > 0.0 and values[at] > 0.0 and abs(values[at + 1] / values[at] - 2.0) <= 2.0 * OCTAVE_SHARE
-        # A doubled speed may come back over a hole, where the step is no leap.
+        low, high = sorted((float(values[at]), float(values[at + 1])))
+        octave = low > 0.0 and abs(high / low - 2.0) <= 2.0 * OCTAVE_SHARE
+        # A doubled or halved speed may come back over a hole, where the step is no leap.
         soon_s = bound.back_within_s + 2.0 * max(float(when[at + 1] - when[at]), usual_s)
-        ends = _rows_within(when, int(at), soon_s) if doubled else leaps[nth + 1 : nth + 9]
+        ends = _rows_within(when, int(at), soon_s) if octave else leaps[nth + 1 : nth + 9]
         for back in ends:
-            lasted = when[back if doubled else back + 1] - when[at]
+            lasted = when[back if octave else back + 1] - when[at]
             dropped = head and abs(values[at + 1]) < 0.05 * abs(values[at])
             if lasted > (_LONG_DROP_S if dropped else soon_s):
                 break
