@@ -25,6 +25,8 @@ from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 
 REGULAR = 0.5
+ROUNDED_TWICE = 0.67
+"""By so much of a step the difference of two values may be off that stand between two steps: 1.645 root 2/12."""
 
 
 def governing_checks(found: Measured, machine: Machine, numbers: Owner) -> tuple[Verdict, ...]:
@@ -128,12 +130,13 @@ def _climb_droop(found: Measured, numbers: Owner) -> Verdict:
     if not climbs:
         return Verdict.unknown("climb_droop", "no hard climb-out in this log", needs=("a log with a hard climb-out",))
     droop, worst = max(climbs, key=lambda c: c[0])
+    doubt = 0.1 + ROUNDED_TWICE * 100.0 * found.signals.speed_step_rpm / worst.set_rpm
     verdict = Verdict.at_most(
         "climb_droop",
         droop,
         numbers.limit("limits.droop"),
         what=f"head speed droop in the climb-out at {_at(worst.start_s)}",
-        interval=(droop - 0.1, droop + 0.1),
+        interval=(droop - doubt, droop + doubt),
     )
     cause = ""
     if droop > 1.0 and worst.duty_max is not None:

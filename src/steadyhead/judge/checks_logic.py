@@ -59,7 +59,8 @@ def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
         what = f"soft start from rest at {spool.start_s:.1f} s"
         lost = max(found.signals.hidden_s(t - EDGE_S, t + EDGE_S) for t in (spool.start_s, spool.end_s))
         interval = (took - doubt - lost, took + doubt + lost)
-        judged.append(Verdict.between("soft_start_time", took, low, high, what=what, interval=interval))
+        verdict = Verdict.between("soft_start_time", took, low, high, what=what, interval=interval)
+        judged.append(verdict.unless_it_may_hold("a log without holes at the soft start") if lost else verdict)
     if not judged:
         return Verdict.unknown(
             "soft_start_time", "no complete soft start from rest", needs=("a log that begins at rest",)

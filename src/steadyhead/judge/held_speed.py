@@ -1,4 +1,4 @@
-"""Takes a pass back where the head once ran well above the set speed taken: without a duty that may be too low."""
+"""Takes a pass back where the head ran for seconds at a speed that the pass does not account for."""
 
 from dataclasses import replace
 
@@ -6,6 +6,7 @@ from steadyhead.judge.measured import Measured
 from steadyhead.judge.pieces import mean
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
+from steadyhead.judge.steady import LEAVING_S
 from steadyhead.words.verdict import Outcome, Verdict
 
 RESTS_ON_SET_SPEED = ("steady_band", "climb_droop", "recovery")
@@ -16,17 +17,42 @@ HELD_S = 3.0
 FASTER_SHARE = 0.02
 """The usual band of a hover, from end to end: what lies further above was not held at the set speed taken."""
 DUTY = ("duty",)
+BACK_S = 4.0
+"""So long after a hard load the head may still be on its way back."""
 
 
 def as_held(check: Verdict, found: Measured) -> Verdict:
     """Return a pass that rests on the set speed as unknown where the head ran well above it for seconds.
 
     The head may have sunk with the pack since. With a duty in the log the set speed is read where the governor had its
-    say, and the duty tells the rest.
+    say, and the duty tells the rest. A band passes only where the head was inside it whenever no hard load was on.
     """
     if check.check not in RESTS_ON_SET_SPEED or check.verdict is not Outcome.PASS:
         return check
-    return _unless(check, [s for s in found.governed if not s.ramping], found)
+    steady = [s for s in found.governed if not s.ramping]
+    return _within_band(_unless(check, steady, found), steady, found)
+
+
+def _within_band(check: Verdict, stretches: list[Stretch], found: Measured) -> Verdict:
+    """Return a band that passes in plain hover as unknown where the head lay outside it elsewhere, no hard load on."""
+    if check.check != "steady_band" or check.limit is None or check.verdict is not Outcome.PASS:
+        return check
+    loads = [(event.start_s - HELD_S, event.end_s + BACK_S) for event in found.events]
+    off = [
+        held
+        for stretch in stretches
+        if stretch.airborne
+        for held in _held(found.signals, stretch)
+        if not any(begin < held[1] < end for begin, end in loads)
+    ]
+    share, at_s, set_rpm = max(off, key=lambda held: abs(held[0]), default=(0.0, 0.0, 0.0))
+    if 100.0 * abs(share) <= check.limit:
+        return check
+    why = (
+        f"{check.reason}; but from {at_s:.0f} s the head ran at {(1.0 + share) * set_rpm:.0f} rpm for {HELD_S:g} s, "
+        f"set {set_rpm:.0f}, and the log does not show what it flew"
+    )
+    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("collective_deg or pack_current_a",))
 
 
 def reached_as_held(check: Verdict, found: Measured, at_s: float) -> Verdict:
@@ -57,7 +83,7 @@ def _held(signals: Signals, stretch: Stretch) -> list[tuple[float, float, float]
     if speed is None or not set_rpm:
         return []
     found, begin_s = [], stretch.start_s + SETTLE_S
-    while begin_s + HELD_S <= stretch.end_s:
+    while begin_s + HELD_S <= stretch.end_s - LEAVING_S:
         part = signals.within(begin_s, begin_s + HELD_S)
         if part.stop - part.start >= 2:
             found.append((mean(speed[part]) / set_rpm - 1.0, begin_s, set_rpm))

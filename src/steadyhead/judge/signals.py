@@ -21,9 +21,9 @@ LONGEST_SINGLE_S = 0.5
 """For one lone row, so that slow logs are cleaned too."""
 FEWEST_VALUES = 4
 SAMPLES_FOR_STATISTICS = 20_000
-ROWS_FOR_STEP = 4000
-LEAST_STEP_PERCENT = 25.0
-"""A quarter of the changes from row to row are less than the step of a coarse channel: bridged rows; own choice."""
+ROWS_FOR_STEP = 100_000
+LEAST_STEP_PERCENT = 5.0
+"""So many of the changes from row to row may be less than the step of a coarse channel: faulty rows; own choice."""
 AT_ONCE = 16_384
 """Rows gone through at once: few enough to stay in the fast memory."""
 
@@ -72,6 +72,8 @@ class Signals:
     """Time between the own values of a channel that is slower than the rows, by its name in the trace."""
     sensed: bool
     """Whether a sensor of unknown quickness saw the speed: true of a log that was read, false of a simulation."""
+    speed_step_rpm: float
+    """Step in which the speed was written; about nothing for one that was written finely, or simulated."""
 
     def index(self, time_s: float) -> int:
         """Return the first sample at or after a time."""
@@ -98,16 +100,6 @@ class Signals:
     def steps_s(self) -> Series:
         """Time from each sample to the next, s."""
         return np.diff(self.time_s)
-
-    @cached_property
-    def speed_step_rpm(self) -> float:
-        """Step in which the speed was written, rpm; about nothing for one that was written finely."""
-        if self.speed_rpm is None or not self.sensed:
-            return 0.0
-        begin = max(0, (self.speed_rpm.size - ROWS_FOR_STEP) // 2)
-        steps = np.abs(np.diff(self.speed_rpm[begin : begin + ROWS_FOR_STEP]))
-        moved = steps[steps > 0.0]
-        return percentile(moved, LEAST_STEP_PERCENT) if moved.size else 0.0
 
     def hidden_s(self, start_s: float, end_s: float) -> float:
         """Length of the longest hole of the speed that reaches into a span, s; 0 when all of it was seen."""
@@ -163,6 +155,7 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
     if degrees is None and percent is not None:
         degrees = percent * ((collective_max_deg or 12.0) / 100.0)
     height = clean("height_m")
+    speeds = [name for name in ("head_speed_rpm", "motor_side_speed_rpm") if clean(name) is not None]
     return Signals(
         time_s=time_s,
         interval_s=interval_s,
@@ -183,6 +176,7 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
         holes=_holes(trace, time_s, interval_s),
         own_s=own_intervals_s({name: trace.channels.get(name) for name in TIMED}, time_s, interval_s),
         sensed=bool(trace.columns),
+        speed_step_rpm=_written_step(trace.channels[speeds[0]]) if speeds and trace.columns else 0.0,
     )
 
 
@@ -199,6 +193,18 @@ TIMED = ("throttle_percent", "duty", "head_speed_rpm", "motor_side_speed_rpm", "
 def _holes(trace: Trace, time_s: Series, interval_s: float) -> Holes:
     speed = trace.channels.get("head_speed_rpm", trace.channels.get("motor_side_speed_rpm"))
     return holes_of(time_s, None if speed is None or all_finite(speed) else np.asarray(speed), interval_s)
+
+
+def _written_step(values: Series) -> float:
+    """Return the step in which a channel was written, in its unit, from the middle of the log; 0 for one that stands.
+
+    Read before gaps are bridged: a line between two values takes as many small steps as it has rows.
+    """
+    begin = max(0, (values.size - ROWS_FOR_STEP) // 2)
+    known = values[begin : begin + ROWS_FOR_STEP]
+    steps = np.abs(np.diff(known[np.isfinite(known)]))
+    moved = steps[steps > 0.0]
+    return percentile(moved, LEAST_STEP_PERCENT) if moved.size else 0.0
 
 
 IN_THE_AIR_M = 2.0

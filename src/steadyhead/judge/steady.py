@@ -19,11 +19,14 @@ from steadyhead.trace.trace import Series
 
 SETTLE_S = 3.0
 AFTER_LOAD_S = 4.0
+LEAVING_S = 2.0
+"""A slowed channel takes the head along for so long before the motor is cut, or another mode is there; own choice."""
 SHORTEST_S = 3.0
 FEWEST_ROWS = 8
 LONGEST_S = 15.0
 BLOCK_S = 0.5
 AFTER_MOVE_S = 1.5
+BAND_SHARE = 0.01
 SMOOTH_S = 0.3
 CALM_DEG = 1.2
 CALM_CURRENT = 0.2
@@ -72,13 +75,14 @@ def calm_spans(signals: Signals, governed: Stretch, hard: tuple[Load, ...]) -> t
     """
     if governed.set_rpm is None or governed.ramping:
         return ()
-    start_s = max(governed.start_s + SETTLE_S, governed.ready_s + 1.0)
+    start_s = _settled_s(signals, max(governed.start_s + SETTLE_S, governed.ready_s + 1.0), governed.set_rpm)
     # A switch logged more seldom than the speed is seen after the head has begun to slow down, and a speed logged more
     # seldom than the switch is bridged from before it to after it.
     late_s = signals.interval_s + max(signals.own_s.get(name, 0.0) for name in EDGES)
     found = []
-    for begin, end in _gaps(start_s, governed.end_s - late_s, hard):
-        for a, b in _calm_parts(signals, begin, end):
+    stays = governed.end_s - LEAVING_S - start_s >= 2.0 * SHORTEST_S
+    for begin, end in _gaps(start_s, governed.end_s - (max(late_s, LEAVING_S) if stays else late_s), hard):
+        for a, b in _calm_parts(signals, begin, end, governed.set_rpm):
             for first, last in _cut(a, b):
                 found.append(Span(governed=governed, set_rpm=governed.set_rpm, start_s=first, end_s=last))
     return tuple(found)
@@ -154,7 +158,7 @@ def _cut(start_s: float, end_s: float) -> list[tuple[float, float]]:
     return list(itertools.pairwise([*edges, end_s]))
 
 
-def _calm_parts(signals: Signals, start_s: float, end_s: float) -> list[tuple[float, float]]:
+def _calm_parts(signals: Signals, start_s: float, end_s: float, set_rpm: float) -> list[tuple[float, float]]:
     """Return the parts in which the load stays near the usual one, with time to settle after each move."""
     part = signals.within(start_s, end_s)
     plain = _plain_load(signals, part)
@@ -168,12 +172,23 @@ def _calm_parts(signals: Signals, start_s: float, end_s: float) -> list[tuple[fl
         usual = median(sparse(load))
         calm = true_runs(np.abs(load - usual) <= absolute + share * abs(usual))
     spans = [(float(stamps[a]), float(stamps[b - 1])) for a, b in calm]
-    found = [(a + AFTER_MOVE_S if a > stamps[0] else a, b - SMOOTH_S if b < stamps[-1] else b) for a, b in spans]
+    found = [
+        (_settled_s(signals, a + AFTER_MOVE_S, set_rpm) if a > stamps[0] else a, b - SMOOTH_S if b < stamps[-1] else b)
+        for a, b in spans
+    ]
     found = [(a, b) for a, b in found if b - a >= SHORTEST_S]
     if share > 0.0 and sum(b - a for a, b in found) < CALM_LEAST_SHARE * (end_s - start_s):
         # A hunting loop moves the current all the time: then the current cannot pick the calm parts.
         return [(start_s, end_s)]
     return found
+
+
+def _settled_s(signals: Signals, from_s: float, set_rpm: float) -> float:
+    """Return a time from which the head is taken as settled, or a little later where it is outside its band then."""
+    row, speed = signals.index(from_s), signals.speed_rpm
+    if speed is None or row >= speed.size or abs(float(speed[row]) - set_rpm) <= BAND_SHARE * set_rpm:
+        return from_s
+    return from_s + AFTER_LOAD_S - AFTER_MOVE_S
 
 
 def _plain_load(signals: Signals, part: slice) -> tuple[Series, float, float] | None:

@@ -7,6 +7,7 @@ A file that is anything but plain is left to polars.
 
 import mmap
 import os
+import re
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from itertools import accumulate, pairwise
@@ -25,6 +26,7 @@ __all__ = ["CACHE_FOLDER", "Numbers", "numbers_of"]
 Bytes = bytes | mmap.mmap
 _TENS = 10.0 ** np.arange(23)
 _ODD_LIMIT = 200_000
+GROUPED = re.compile(r"\d[,.'’\u00a0\u202f\ufffd ]\d{3}")
 _NEWLINE, _RETURN, _SPACE, _MINUS, _ZERO = 10, 13, 32, 45, 48
 _EXACT = 1 << 53
 _MOST_DIGITS = 18
@@ -96,16 +98,11 @@ def numbers_of(data: Bytes, layout: Layout, skipped: tuple[bool, ...], row_limit
         )
     if any(count < 0 or count > odd[k].shape[0] for k, count in enumerate(done)):
         return None
-    strange = b"\0." if layout.decimal_comma else b"\0"  # beside decimal commas a point groups thousands
-    if any(
-        byte in strange for k, count in enumerate(done) for a, b in odd[k][:count, :2].tolist() for byte in data[a:b]
-    ):
-        return None
     missing = np.sum(empty, axis=0)
     unreadable = np.zeros(width, np.int64)
-    for k, count in enumerate(done):
-        _read_odd(data, odd[k][:count], values, missing, unreadable)
-    return Numbers(values, missing, unreadable)
+    strange = b"\0." if layout.decimal_comma else b"\0"  # beside decimal commas a point groups thousands
+    plain = all(_read_odd(data, odd[k][:count], strange, values, missing, unreadable) for k, count in enumerate(done))
+    return Numbers(values, missing, unreadable) if plain else None
 
 
 @_compiled
@@ -222,22 +219,31 @@ def _cell_end(raw: NDArray[np.uint8], at: np.uint64, delimiter: np.uint8) -> tup
 def _read_odd(
     data: Bytes,
     odd: NDArray[np.int64],
+    strange: bytes,
     values: Series,
     missing: NDArray[np.int64],
     unreadable: NDArray[np.int64],
-) -> None:
-    """Read the cells that were no plain numbers: exponents, infinities, signs for nothing there."""
+) -> bool:
+    """Read the cells that were no plain numbers: exponents, infinities, signs for nothing there.
+
+    False when one holds a strange byte, or thousands in groups, which only the sure way reads.
+    """
     for start, stop, column, row in odd.tolist():
-        cell = data[start:stop].decode("utf-8", "replace").strip()
+        written = data[start:stop]
+        cell = written.decode("utf-8", "replace").strip()
+        if any(byte in strange for byte in written):
+            return False
         try:
             values[column, row] = float(cell)
         except ValueError:
-            pass
+            if GROUPED.search(cell):
+                return False
         else:
             if cell not in MISSING:
                 continue
         missing[column] += cell in MISSING
         unreadable[column] += cell not in MISSING
+    return True
 
 
 def _line_start(data: Bytes, line: int) -> int:

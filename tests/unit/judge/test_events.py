@@ -135,7 +135,7 @@ def test_a_head_speed_in_coarse_steps_fails_no_recovery() -> None:
         (0, 2010), (10, 2010), (10.1, 1950), (10.5, 2010), (12, 2010), (12.1, 2060), (12.5, 2026), (15.9, 2026)
     )
     coarse = np.round((speed + 8.0 * np.sin(40.0 * TIME)) / 30.0) * 30.0
-    signals = replace(made(TIME, head_speed_rpm=coarse), sensed=True)
+    signals = replace(made(TIME, head_speed_rpm=coarse), speed_step_rpm=30.0)
     load = Load(kind="climb", start_s=10, end_s=12)
     got = event(signals, coarse, governed(0, 30, 2010.0), load, 30.0, 0.01)
     assert got is not None

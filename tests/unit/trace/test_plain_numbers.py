@@ -1,9 +1,14 @@
 """The quick reader gives the nearest double, as Python does, and gives up on what is not plain."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
+from steadyhead.trace import text_file
+from steadyhead.trace.opening import content_of
 from steadyhead.trace.plain_numbers import numbers_of
+from steadyhead.trace.readers import table_of
 from steadyhead.trace.sniffing import layout_of
 
 
@@ -97,3 +102,28 @@ def test_a_point_beside_decimal_commas_is_left_to_the_sure_way() -> None:
     layout = layout_of("x", "a;b\n1,5;998\n2,5;999")
     assert layout.decimal_comma
     assert numbers_of(text.encode(), layout, (False, False), 10**6) is None
+
+
+@pytest.mark.parametrize("mark", [",", "'", "’", " ", "\u00a0", "\u202f"])
+def test_grouped_thousands_below_the_sample_are_left_to_the_sure_way(
+    mark: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A log that begins at rest shows no thousands in its first lines."""
+    monkeypatch.setattr(text_file, "_QUICK_FROM", 0)
+    speeds = [*range(300), *(12_000 + 7 * k for k in range(300))]
+    rows = "".join(f"{k / 100:.2f};{speed:,}\n".replace(",", mark) for k, speed in enumerate(speeds))
+    path = tmp_path / "grouped.csv"
+    path.write_text("time (s);motor speed (rpm)\n" + rows, "utf-8")
+    table = table_of(content_of(path))
+    found = table.columns[1].number
+    assert found is not None
+    assert found.tolist() == speeds
+    assert table.columns[1].unreadable == 0
+
+
+def test_a_word_in_a_long_log_is_counted_and_the_rest_is_read() -> None:
+    text = "a;b\n" + "".join(f"{k};{k}\n" for k in range(50)) + "50;E12\n51;51\n"
+    numbers = numbers_of(text.encode(), layout_of("x", text.rstrip()), (False, False), 10**6)
+    assert numbers is not None
+    assert numbers.unreadable.tolist() == [0, 1]
+    assert numbers.values[1, 51] == 51.0
