@@ -26,6 +26,8 @@ class Restart:
     start_seen: bool
     kind_told: bool
     """Whether the log can tell a quick start from a soft one."""
+    least_to_set_speed_s: float | None
+    """How soon it may have been there behind the rounding of a speed in coarse steps."""
     hidden_s: float
     """Longest stretch, from before the switch until the set speed, in which the speed shows nothing."""
 
@@ -43,6 +45,7 @@ def restarts(
         found.append(
             Restart(
                 figures=figures,
+                least_to_set_speed_s=_least_s(signals, spool, figures),
                 hidden_s=signals.hidden_s(figures.start_s - BEFORE_S, until_s),
                 out_of_hold=_out_of_hold(asked, spool, hold_percent),
                 start_seen=spool.start_seen,
@@ -71,6 +74,14 @@ def _figures(signals: Signals, before: Stretch, spool: Stretch) -> BailOut:
         height_lost_m=_height_lost(signals, begin, end) if quick and there is not None else None,
         least_rpm=least,
     )
+
+
+def _least_s(signals: Signals, spool: Stretch, figures: BailOut) -> float | None:
+    if figures.to_set_speed_s is None or spool.set_rpm is None:
+        return None
+    until_s = figures.start_s + figures.to_set_speed_s + 1.0
+    soonest = settled(signals, spool.set_rpm, spool.asked_s, until_s, doubt_rpm=0.5 * signals.speed_step_rpm)
+    return figures.to_set_speed_s if soonest is None else soonest - spool.asked_s
 
 
 def _height_lost(signals: Signals, begin_s: float, end_s: float) -> float | None:

@@ -83,7 +83,26 @@ def _hover_duty(found: Measured, numbers: Owner, duty: Duty | None) -> Verdict:
         verdict = Verdict.between("hover_duty", mean, low, high, what=what, interval=(mean - doubt, mean + doubt))
         judged.append(verdict if duty.logged else verdict.unless_it_may_hold("duty"))
     outcome = worst(v.verdict for v in judged)
-    return max((v for v in judged if v.verdict is outcome), key=lambda v: abs((v.figure or 0.0) - 0.75))
+    verdict = max((v for v in judged if v.verdict is outcome), key=lambda v: abs((v.figure or 0.0) - 0.75))
+    return _unless_it_hovers_elsewhere(verdict, found, duty, (low, high)) if outcome is Outcome.PASS else verdict
+
+
+def _unless_it_hovers_elsewhere(
+    verdict: Verdict, found: Measured, duty: Duty, limits: tuple[Limit | None, Limit | None]
+) -> Verdict:
+    """Return a pass as unknown where running at a speed that was hovered at lies outside, and may be hover, too."""
+    low, high = limits
+    hovered = {window.set_rpm for window in found.windows if window.hover}
+    windows = zip(found.windows, found.window_parts, strict=True)
+    untold = [(window, part) for window, part in windows if window.hover is None and window.set_rpm in hovered]
+    for (window, _), mean in zip(untold, part_means(duty.values, [part for _, part in untold]).tolist(), strict=True):
+        if (low and mean < low.value - READ_DOUBT) or (high and mean > high.value + READ_DOUBT):
+            why = (
+                f"{verdict.reason}; but from {window.start_s:.0f} s the duty stands at {mean:.2f}, and the log does "
+                "not show whether that was hover, too"
+            )
+            return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("height_m or collective_deg",))
+    return verdict
 
 
 def _cell_voltage(found: Measured, numbers: Owner) -> Verdict:

@@ -142,7 +142,7 @@ def _quick_time(found: Measured, machine: Machine) -> Verdict:
     if not found.channel_seen:
         return Verdict.unknown("quick_restart_time", NO_CHANNEL, needs=("throttle_percent",))
     times = [
-        (r.figures.to_set_speed_s, r.figures.start_s, r.hidden_s)
+        (r.figures.to_set_speed_s, r.least_to_set_speed_s or 0.0, r.figures.start_s, r.hidden_s)
         for r in found.restarts
         if r.figures.quick and not r.out_of_hold and r.kind_told
     ]
@@ -156,13 +156,13 @@ def _quick_time(found: Measured, machine: Machine) -> Verdict:
             low,
             high,
             what=f"time from the switch at {at:.1f} s to within 1 % of the set speed",
-            interval=None if took is None else (took - doubt - hidden, took + doubt + hidden),
+            interval=None if took is None else (min(least, took) - doubt - hidden, took + doubt + hidden),
         )
-        for took, at, hidden in times
+        for took, least, at, hidden in times
     ]
     finer = "a log with quick rows and without holes at the restart"
     judged = [restart_as_sensed(verdict.unless_it_may_hold(finer), found, to_set_speed=True) for verdict in judged]
-    judged = [reached_as_held(verdict, found, at) for verdict, (_, at, _) in zip(judged, times, strict=True)]
+    judged = [reached_as_held(verdict, found, at) for verdict, (_, _, at, _) in zip(judged, times, strict=True)]
     outcome = worst(v.verdict for v in judged)
     return max((v for v in judged if v.verdict is outcome), key=lambda v: v.figure or 0.0)
 

@@ -131,10 +131,11 @@ PASSES = 4
 """So often through its set speed, by more than 1 % on either side, is no settling: two whole swings; own choice."""
 
 
-def settled(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> float | None:
-    """Return when the head was first within 1 % of the set speed for 0.3 s, s."""
-    soon = _settled(signals, set_rpm, start_s, min(start_s + SOON_S, end_s))
-    return soon if soon is not None or end_s - start_s <= SOON_S else _settled(signals, set_rpm, start_s, end_s)
+def settled(signals: Signals, set_rpm: float, start_s: float, end_s: float, *, doubt_rpm: float = 0.0) -> float | None:
+    """Return when the head was first within 1 % of the set speed, and `doubt_rpm` more, for 0.3 s, s."""
+    near = 0.01 * set_rpm + doubt_rpm
+    soon = _settled(signals, set_rpm, start_s, min(start_s + SOON_S, end_s), near)
+    return soon if soon is not None or end_s - start_s <= SOON_S else _settled(signals, set_rpm, start_s, end_s, near)
 
 
 def swinging_from(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> float | None:
@@ -154,12 +155,12 @@ def swinging_from(signals: Signals, set_rpm: float, start_s: float, end_s: float
     return float(signals.time_s[part.start + int(first[0])])
 
 
-def _settled(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> float | None:
+def _settled(signals: Signals, set_rpm: float, start_s: float, end_s: float, near_rpm: float) -> float | None:
     speed = signals.speed_rpm
     part = signals.within(start_s, end_s)
     if speed is None or part.stop - part.start < 2:
         return None
-    inside = np.abs(speed[part] - set_rpm) <= 0.01 * set_rpm
+    inside = np.abs(speed[part] - set_rpm) <= near_rpm
     for begin, stop in true_runs(inside):
         first, last = part.start + begin, part.start + stop - 1
         if signals.time_s[last] - signals.time_s[first] >= 0.3 - signals.interval_s / 2.0:
