@@ -58,6 +58,8 @@ def _duty_margin(found: Measured, numbers: Owner, duty: Duty | None) -> Verdict:
         interval=(most - doubt, most + doubt),
     )
     deepest = max(found.events, key=lambda event: event.droop_percent or 0.0)
+    if not duty.logged:
+        verdict = verdict.unless_it_may_hold("duty")
     if duty.logged or verdict.verdict is not Outcome.PASS or (deepest.droop_percent or 0.0) <= AT_STOP_PERCENT:
         return verdict
     why = (

@@ -58,7 +58,7 @@ UNSURE_WHILE_SWINGING = ("steady_band", "overspeed", "recovery", "quick_restart_
 
 
 def _while_it_swings(check: Verdict) -> Verdict:
-    is_worked_out = check.check == "duty_margin" and WORKED_OUT in check.reason
+    is_worked_out = check.check in ("duty_margin", "hover_duty") and WORKED_OUT in check.reason
     if check.verdict is not Outcome.PASS or not (is_worked_out or check.check in UNSURE_WHILE_SWINGING):
         return check
     if check.check == "esc_current" and (check.figure or 0.0) * SWING_OF_CURRENT <= (check.limit or 0.0):
@@ -174,7 +174,8 @@ def _overspeed(found: Measured, numbers: Owner) -> Verdict:
             return verdict
         why = f"{verdict.reason}; but the speed is written in steps of {step_rpm:.0f} rpm: rounded up, it may hold"
         return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a speed written in finer steps",))
-    if found.events and all(event.peak_hidden for event in found.events):
+    climbs = [event for event in found.events if event.kind == "climb"]
+    if found.events and all(event.peak_hidden for event in climbs or found.events):
         why = "rows or values are missing where the head may have overshot"
         return Verdict.unknown("overspeed", why, needs=("a log without holes after a hard load",))
     if not found.events:
@@ -280,9 +281,10 @@ def _unless_another_swings(verdict: Verdict, found: Measured) -> Verdict:
     other = max(found.elsewhere, key=lambda one: one.head_percent, default=None)
     if other is None or other.head_percent <= verdict.limit:
         return verdict
-    told = (
-        f"the {other.channel} swings regularly by {other.swing_percent:.2g} % of itself at {other.frequency_hz:.1f} Hz"
-    )
+    told = f"the {other.channel} leaps by {other.swing_percent:.2g} % of itself from row to row"
+    if other.frequency_hz is not None:
+        by = f"by {other.swing_percent:.2g} % of itself at {other.frequency_hz:.1f} Hz"
+        told = f"the {other.channel} swings regularly {by}"
     return replace(
         verdict,
         verdict=Outcome.UNKNOWN,

@@ -2,8 +2,9 @@
 
 from dataclasses import replace
 
+from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.measured import Measured
-from steadyhead.judge.pieces import mean
+from steadyhead.judge.pieces import mean, median
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
 from steadyhead.judge.steady import LEAVING_S
@@ -17,6 +18,7 @@ HELD_S = 3.0
 FASTER_SHARE = 0.02
 """The usual band of a hover, from end to end: what lies further above was not held at the set speed taken."""
 DUTY = ("duty",)
+STOOD_S = 2.0
 BACK_S = 4.0
 """So long after a hard load the head may still be on its way back."""
 
@@ -56,9 +58,19 @@ def _within_band(check: Verdict, stretches: list[Stretch], found: Measured) -> V
 
 
 def reached_as_held(check: Verdict, found: Measured, at_s: float) -> Verdict:
-    """Return a pass of a restart as unknown where the head had run well above the speed that it came back to."""
+    """Return a pass of a restart as unknown where the head had run well above the speed that it came back to.
+
+    So, too, where the duty stood at its stop when it was there: the speed is then the drive's, not the governor's.
+    """
     if check.verdict is not Outcome.PASS:
         return check
+    if found.signals.duty is not None:
+        there_s = at_s + (check.figure or 0.0)
+        part = found.signals.within(there_s, there_s + STOOD_S)
+        if part.stop - part.start < 2 or median(found.signals.duty[part]) < FULL_DUTY:
+            return check
+        why = f"{check.reason}; but the duty stood at its stop then: the set speed may be higher"
+        return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("a restart on a full pack",))
     set_rpm = next((s.set_rpm for s in found.stretches if s.asked_s >= at_s and s.set_rpm is not None), None)
     return _unless(check, [s for s in found.governed if s.set_rpm == set_rpm and s.start_s < at_s], found)
 

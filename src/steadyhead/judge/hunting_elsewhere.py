@@ -9,6 +9,7 @@ from steadyhead.judge.owner import Owner
 from steadyhead.judge.pieces import deviation, mean
 from steadyhead.judge.signals import Signals
 from steadyhead.judge.steady import Calm
+from steadyhead.judge.transient import row_noise
 from steadyhead.trace.trace import Series
 
 REGULAR = 0.5
@@ -18,6 +19,9 @@ FACTOR_ON_INERTIA = 1.5
 """The least inertia is this much below the one known: what turns with the rotor is estimated; own choice."""
 CELL_V = 3.8
 """A cell in the middle of its charge, where no voltage was logged; common practice, no source."""
+SLOW_ROWS_S, RESTLESS_PERCENT = 0.04, 4.0
+"""A duty that differs by that share of itself from row to row, in rows no quicker, swings quicker than they show; noise
+of a speed sensor moves it by one or two; own choice."""
 LARGEST_LINE = 2.5
 """A line under a Hann window is at most root 2 times root 8/3, 2.31, times the deviation of the window; a little more,
 since the window is read on another grid."""
@@ -28,7 +32,8 @@ class Elsewhere(NamedTuple):
 
     start_s: float
     channel: str
-    frequency_hz: float
+    frequency_hz: float | None
+    """None where the rows are too slow to tell: the channel leaps from row to row."""
     swing_percent: float
     head_percent: float
 
@@ -39,7 +44,8 @@ def swings_elsewhere(signals: Signals, windows: Sequence[Calm], numbers: Owner) 
     Equations: duty d: dn/n <= dd/d, since a motor without load or inertia follows its voltage; current i, without a
     duty channel: dn/n = V di / (J w^2 2 pi f), the energy that the rotor takes up and gives back within half a period.
     Valid: plain running; a swing that repeats itself; without the rotor's inertia a current may move the head by any
-    amount. A window whose channel hardly moves is not looked into: LARGEST_LINE says how strong a line it can hold.
+    amount. A duty that leaps from row to row in slow rows counts, too. A window whose channel hardly moves is not
+    looked into: LARGEST_LINE says how strong a line it can hold.
     Source: energy of rotation, any mechanics textbook.
     """
     channel = "duty" if signals.duty is not None else "current"
@@ -55,8 +61,11 @@ def swings_elsewhere(signals: Signals, windows: Sequence[Calm], numbers: Owner) 
             each.append((window, part, level, reach))
     lines = swings(signals.time_s, values, [part for _, part, _, _ in each], [level for _, _, level, _ in each])
     seen = []
-    for (window, _, _, reach), line in zip(each, lines, strict=True):
+    for (window, part, level, reach), line in zip(each, lines, strict=True):
         if line is None or not _hunts(line):
+            restless = 100.0 * row_noise(values[part]) / level if channel == "duty" else 0.0
+            if signals.interval_s >= SLOW_ROWS_S and restless >= RESTLESS_PERCENT:
+                seen.append(Elsewhere(window.start_s, channel, None, restless, restless))
             continue
         head = line.amplitude_percent * reach / (1.0 if channel == "duty" else line.frequency_hz)
         if head > numbers.hunting_percent:

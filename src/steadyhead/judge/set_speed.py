@@ -13,6 +13,8 @@ FULL_DUTY = 0.97
 NEAR_SHARE = 0.08
 """Wide enough to hold both ends of a hunting head: half of a hunt has its own densest band away from the middle."""
 HIGHEST_LOSS = 1.2
+LOWEST_SHARE = 0.3
+"""A head that turns at less than that of its fastest set speed idles or is jerked, it is not governed; own choice."""
 HELD_S = 1.0
 """A plateau shorter than this shows no set speed."""
 
@@ -40,7 +42,8 @@ def set_speeds(
             speed = mode
         for k in running:
             answers[k] = speed
-    return tuple(answers)
+    least = LOWEST_SHARE * max((rpm for rpm in answers if rpm is not None), default=0.0)
+    return tuple(None if rpm is None or rpm < least else rpm for rpm in answers)
 
 
 def _plateau_of(signals: Signals, speed: Series, alike: list[Command]) -> tuple[float | None, bool]:

@@ -14,6 +14,8 @@ FLAT_S = 4.0
 CUT_FLAT_S = 1.5
 """A plateau that the end of the log cuts off was longer than it shows."""
 SAME_RUN_S = 0.3
+STILL_S, RISES = 1.0, 0.012
+"""A duty that rises by less than that in a second does not ramp: the slowest soft start rises twice as fast."""
 MOST_COMMANDS = 500
 
 
@@ -27,7 +29,7 @@ def commands_without_channel(signals: Signals) -> tuple[Command, ...]:
         return _quiet(signals)
     top = percentile(sparse(speed), 99)
     if signals.duty is not None:
-        driven = _driven(signals.time_s, signals.duty)
+        driven = _driven(signals.time_s, signals.duty, signals.samples(STILL_S))
         return _levels(signals, speed, top, driven) if len(driven) <= MOST_COMMANDS else _quiet(signals)
     edges = _plateaus(signals, speed, top) if top > 200.0 else []
     if not edges or len(edges) > MOST_COMMANDS:
@@ -51,8 +53,11 @@ def _quiet(signals: Signals) -> tuple[Command, ...]:
     return (_command(signals.start_s, signals.end_s, 0.0),)
 
 
-def _driven(stamps: Series, duty: Series) -> list[tuple[float, float]]:
-    """Return (start, stop) of each time the motor drove; the start is where the duty began to rise."""
+def _driven(stamps: Series, duty: Series, still: int) -> list[tuple[float, float]]:
+    """Return (start, stop) of each time the motor drove; the start is where the duty began to rise.
+
+    A slow ramp after a short rest makes most of what lies before it: there the duty last stood still over `still` rows.
+    """
     found: list[tuple[float, float]] = []
     earlier = 0
     for begin, stop in true_runs(duty > DRIVING_DUTY):
@@ -63,6 +68,8 @@ def _driven(stamps: Series, duty: Series) -> list[tuple[float, float]]:
         base = median(duty[earlier : begin + 1])
         low = rows_where(duty[earlier : begin + 1] <= min(base, 0.5 * DRIVING_DUTY) + 0.012)
         first = earlier + int(low[-1]) if low.size else begin
+        calm = rows_where(duty[earlier + still : begin + 1] - duty[earlier : max(begin + 1 - still, earlier)] <= RISES)
+        first = min(first, earlier + still + int(calm[-1])) if calm.size else first
         found.append((float(stamps[first]), float(stamps[min(stop, stamps.size - 1)])))
         earlier = stop
     return found

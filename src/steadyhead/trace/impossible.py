@@ -55,6 +55,11 @@ _DEAD_SHARE = 0.4
 OCTAVE_SHARE = 0.05
 OCTAVE_S = 0.5
 """Pulses counted wrong by two, over a step of a slow log with rows lost; common practice, no source."""
+BEYOND_SHARE, BEYOND_PER_S = 1.25, 1.6
+"""So far above its level no motor drives a head, and the air and its own drag move it by fewer levels a second; own
+choice."""
+MOST_PASSES = 3
+"""One fault within another is seen once that is out of the way."""
 _LONG_DROP_S = 5.0
 _DUTY_LEADS_ROWS = 5
 _USUAL_ROWS = 20_000
@@ -79,23 +84,32 @@ def impossible(name: str, values: Series, time_s: Series, duty: Series | None) -
         flags: Flags = np.asarray(np.isinf(values) | (values < bound.low) | (values > bound.high))
     if name == "pack_current_a":
         return flags | _current_gone(np.where(flags, np.nan, values), time_s, duty)
-    good = np.flatnonzero(~flags & np.isfinite(values))
-    if good.size < 5 or not leaps_matter:
+    if not leaps_matter:
         return flags
-    there, when = values[good], time_s[good]
+    for _ in range(MOST_PASSES):
+        if not _flag_leaps(name, values, time_s, duty, flags):
+            break
+    return flags
+
+
+def _flag_leaps(name: str, values: Series, time_s: Series, duty: Series | None, flags: Flags) -> bool:
+    """Flag what leaps away and back among the samples that are not flagged; return whether there was any."""
+    good = np.flatnonzero(~flags & np.isfinite(values))
+    if good.size < 5:
+        return False
+    there, when, bound = values[good], time_s[good], BOUNDS[name]
     level = level_of(there)
     if name in ("pack_voltage_v", "lowest_cell_v"):
         level = float(np.median(sample_of(there)))
         flags[good[there < _DEAD_SHARE * level]] = True
-    need = _least_leap(bound, there, when, level)
-    steps = np.diff(there)
-    leaps = np.flatnonzero(np.abs(steps) > need)
+    leaps = np.flatnonzero(np.abs(np.diff(there)) > _least_leap(bound, there, when, level))
     if level <= 0.0 or not leaps.size or leaps.size > max(1000, 0.05 * good.size):
-        return flags
+        return False
+    found = False
     for first, last in _excursions(there, when, leaps, bound, head=name == "head_speed_rpm"):
         if not _explained(there, good, first, last, duty):
-            flags[good[first : last + 1]] = True
-    return flags
+            flags[good[first : last + 1]] = found = True
+    return found
 
 
 def _least_leap(bound: Bound, values: Series, when: Series, level: float) -> Series | float:
@@ -108,6 +122,8 @@ def _least_leap(bound: Bound, values: Series, when: Series, level: float) -> Ser
         doubled = np.where(slow & (np.diff(values) > 0), np.maximum(0.75 * values[:-1], _SLOW_SHARE * level), np.inf)
         least = np.minimum(least, doubled)
         rate = np.minimum(bound.rate_per_s * np.diff(when), bound.rate_most) * level
+        beyond = np.maximum(values[1:], values[:-1]) > BEYOND_SHARE * level
+        rate = np.where(beyond, np.minimum(rate, BEYOND_PER_S * np.diff(when) * level), rate)
         least = np.where(_octave(values, when), least, np.maximum(least, rate))
     return least
 
