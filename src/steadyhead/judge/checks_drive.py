@@ -111,15 +111,25 @@ def _cell_voltage(found: Measured, numbers: Owner) -> Verdict:
     limit = numbers.limit("pack.cell_voltage_min")
     lowest = found.signals.lowest_cell_v
     if lowest is not None:
-        return Verdict.at_least("cell_voltage", float(lowest.min()), limit, what="the lowest cell under load")
+        least, unseen = float(lowest.min()), _hidden_between(lowest, found)
+        interval = (least - unseen, least + NOISE_OF_PEAK * row_noise(lowest))
+        return Verdict.at_least("cell_voltage", least, limit, what="the lowest cell under load", interval=interval)
     if found.signals.voltage_v is None:
         return Verdict.unknown("cell_voltage", "the log has no pack voltage", needs=("pack_voltage_v",))
     volts = found.signals.voltage_v
     mean = float(volts.min()) / numbers.cells
-    unseen = hidden(volts, int(volts.argmin()), found.signals.interval_s) / numbers.cells
+    unseen = _hidden_between(volts, found) / numbers.cells
     interval = (mean - unseen, mean + NOISE_OF_PEAK * row_noise(volts) / numbers.cells)
     verdict = Verdict.at_least("cell_voltage", mean, limit, what="the mean cell under load", interval=interval)
     return replace(verdict, reason=verdict.reason + "; the weakest cell was not logged and lies below the mean")
+
+
+def _hidden_between(volts: Series, found: Measured) -> float:
+    """Return by how much a voltage may have dipped deeper between its own values, V."""
+    own_s = max(found.signals.own_s.get("pack_voltage_v", 0.0), found.signals.interval_s)
+    every = max(1, round(own_s / found.signals.interval_s))
+    row = int(volts.argmin())
+    return hidden(volts[row % every :: every], row // every, own_s)
 
 
 def _charge_left(found: Measured, numbers: Owner) -> Verdict:

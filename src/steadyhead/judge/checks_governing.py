@@ -42,14 +42,16 @@ def governing_checks(found: Measured, machine: Machine, numbers: Owner) -> tuple
     return tuple(as_held(_as_far_as_shown(check, found, machine, unseen=unseen), found) for check in checks)
 
 
-def unless_it_swings(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
+def unless_it_swings(checks: tuple[Verdict, ...], interval_s: float) -> tuple[Verdict, ...]:
     """Take back passes where the head hunts, or may: it never settles, and a sensor shows its quick peaks too small."""
     hunting = next((check for check in checks if check.check == "no_hunting"), None)
     if hunting is None or hunting.verdict is Outcome.PASS or hunting.figure is None:
         return checks
-    return tuple(_while_it_swings(check) for check in checks)
+    return tuple(_while_it_swings(check, interval_s) for check in checks)
 
 
+SLOW_ROWS_S = 0.08
+"""Rows in which the peaks of a duty that swings with a hunting head are missed; own choice."""
 SWING_OF_CURRENT = 2.0
 """A current that swings with the head may peak at as many times what its sensor shows; own choice."""
 LARGE = 3.0
@@ -57,9 +59,10 @@ LARGE = 3.0
 UNSURE_WHILE_SWINGING = ("steady_band", "overspeed", "recovery", "quick_restart_time", "esc_current")
 
 
-def _while_it_swings(check: Verdict) -> Verdict:
-    is_worked_out = check.check in ("duty_margin", "hover_duty") and WORKED_OUT in check.reason
-    if check.verdict is not Outcome.PASS or not (is_worked_out or check.check in UNSURE_WHILE_SWINGING):
+def _while_it_swings(check: Verdict, interval_s: float) -> Verdict:
+    is_duty = check.check in ("duty_margin", "hover_duty") and WORKED_OUT in check.reason
+    is_duty = is_duty or (check.check == "duty_margin" and interval_s >= SLOW_ROWS_S)
+    if check.verdict is not Outcome.PASS or not (is_duty or check.check in UNSURE_WHILE_SWINGING):
         return check
     if check.check == "esc_current" and (check.figure or 0.0) * SWING_OF_CURRENT <= (check.limit or 0.0):
         return check

@@ -55,6 +55,8 @@ def event(
     if load.kind == "pump" and signals.hidden_s(load.start_s - 1.0, end_s + BEFORE_S) > 0.0:
         return None  # whether the pumping went on within the hole is not known
     seen = speed[whole]
+    if signals.sensed and float(seen.min()) == float(seen.max()):
+        return None  # no head bears a hard load without moving: its sensor stood still
     droop = None
     white, step = row_noise(seen), signals.speed_step_rpm
     noise = sqrt(white**2 + step**2 / UNIFORM)

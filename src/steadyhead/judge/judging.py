@@ -79,6 +79,7 @@ def judge(machine: Machine, trace: Trace, *, blades_heard: bool = False) -> Judg
     checks = _ordered(
         unless_it_swings(
             (*_by_pack(held, flown), *logic_checks(found, machine, numbers), conformance(found, machine)),
+            cleaned.interval_s,
         )
     )
     figures = tuple(each for each, _ in flown)
@@ -113,7 +114,8 @@ def judge(machine: Machine, trace: Trace, *, blades_heard: bool = False) -> Judg
 
 def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace) -> tuple[Verdict, ...]:
     """Judge how the head speed was held and what the drive bore, of a whole log or of one flight."""
-    return unless_it_swings((*governing_checks(found, machine, numbers), *drive_checks(found, machine, numbers, trace)))
+    checks = (*governing_checks(found, machine, numbers), *drive_checks(found, machine, numbers, trace))
+    return unless_it_swings(checks, found.signals.interval_s)
 
 
 def _flights(

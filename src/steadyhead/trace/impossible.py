@@ -29,8 +29,8 @@ class Bound(NamedTuple):
 
 
 BOUNDS: dict[str, Bound] = {
-    "head_speed_rpm": Bound(-100.0, 6000.0, jump_share=0.06, rate_per_s=4.0, rate_most=0.75),
-    "motor_side_speed_rpm": Bound(-100.0, 6000.0, jump_share=0.06, rate_per_s=4.0, rate_most=0.75),
+    "head_speed_rpm": Bound(-100.0, 6000.0, jump_share=0.06, rate_per_s=4.0, rate_most=0.5),
+    "motor_side_speed_rpm": Bound(-100.0, 6000.0, jump_share=0.06, rate_per_s=4.0, rate_most=0.5),
     "throttle_percent": Bound(-60.0, 160.0),
     "duty": Bound(-0.1, 1.2),
     "pack_voltage_v": Bound(-0.5, 120.0, jump_share=0.35),
@@ -187,35 +187,56 @@ def _current_gone(values: Series, time_s: Series, duty: Series | None) -> Flags:
 def _excursions(
     values: Series, when: Series, leaps: NDArray[np.int64], bound: Bound, *, head: bool
 ) -> list[tuple[int, int]]:
-    """Pair each leap away with the leap back, when that follows soon and lands near where it began."""
+    """Return first and last sample of each excursion, told by its leap away or, over a hole there, by its leap back."""
+    forth = _away_and_back(values, when, leaps, bound, head=head)
+    last = values.size - 1
+    back = _away_and_back(values[::-1], -when[::-1], last - 1 - leaps[::-1], bound, head=head)
+    seen = set(forth)
+    return forth + [span for a, b in back if (span := (last - b, last - a)) not in seen]
+
+
+def _away_and_back(
+    values: Series, when: Series, leaps: NDArray[np.int64], bound: Bound, *, head: bool
+) -> list[tuple[int, int]]:
+    """Pair each leap away with the leap back, when that follows soon and lands near where it began.
+
+    A doubled or halved speed may come back over a hole, where the step is no leap, and may last.
+    """
     out: list[tuple[int, int]] = []
     after = 0
     usual_s = float(np.median(np.diff(when[:_USUAL_ROWS])))
-    for nth, at in enumerate(leaps):
+    for nth, at in enumerate(leaps.tolist()):
         if at < after:
             continue
-        away = values[at + 1] - values[at]
-        low, high = sorted((float(values[at]), float(values[at + 1])))
-        octave = low > 0.0 and abs(high / low - 2.0) <= 2.0 * OCTAVE_SHARE
-        # A doubled or halved speed may come back over a hole, where the step is no leap.
-        soon_s = bound.back_within_s + 2.0 * max(float(when[at + 1] - when[at]), usual_s)
-        ends = _rows_within(when, int(at), soon_s) if octave else leaps[nth + 1 : nth + 9]
-        for back in ends:
-            lasted = when[back if octave else back + 1] - when[at]
-            dropped = head and abs(values[at + 1]) < 0.05 * abs(values[at])
-            if lasted > (_LONG_DROP_S if dropped else soon_s):
-                break
-            returned = abs(values[back + 1] - values[at]) < 0.5 * abs(away)
-            if returned and np.all(np.abs(values[at + 1 : back + 1] - values[at]) > 0.3 * abs(away)):
-                out.append((int(at) + 1, int(back)))
-                after = int(back) + 1
-                break
+        from_rpm, to_rpm = float(values[at]), float(values[at + 1])
+        away = abs(to_rpm - from_rpm)
+        step_s = float(when[at + 1] - when[at])
+        soon_s = bound.back_within_s + 2.0 * max(step_s, usual_s)
+        low, high = min(from_rpm, to_rpm), max(from_rpm, to_rpm)
+        if low > 0.0 and abs(high / low - 2.0) <= 2.0 * OCTAVE_SHARE and step_s <= OCTAVE_S:
+            stop = int(when.searchsorted(when[at] + _LONG_DROP_S, side="right"))
+            near = np.abs(values[at + 1 : stop] - from_rpm) < 0.5 * away
+            back = at + int(near.argmax()) if near.any() else None
+        else:
+            dropped = head and abs(to_rpm) < 0.05 * abs(from_rpm)
+            longest_s = _LONG_DROP_S if dropped else soon_s
+            back = _leap_back(values, when, at, leaps[nth + 1 : nth + 9].tolist(), longest_s)
+        if back is not None:
+            out.append((at + 1, back))
+            after = back + 1
     return out
 
 
-def _rows_within(when: Series, at: int, span_s: float) -> range:
-    """Return the rows after a leap that lie within a span of it, but for the last row of all."""
-    return range(at + 1, min(int(when.searchsorted(when[at] + span_s, side="right")), when.size - 1))
+def _leap_back(values: Series, when: Series, at: int, later: list[int], longest_s: float) -> int | None:
+    """Return the later leap that lands near where the one at `at` began; None when none does soon enough."""
+    away = abs(float(values[at + 1] - values[at]))
+    for back in later:
+        if when[back + 1] - when[at] > longest_s:
+            return None
+        returned = abs(float(values[back + 1] - values[at])) < 0.5 * away
+        if returned and np.all(np.abs(values[at + 1 : back + 1] - values[at]) > 0.3 * away):
+            return back
+    return None
 
 
 def _explained(values: Series, good: NDArray[np.int64], first: int, last: int, duty: Series | None) -> bool:

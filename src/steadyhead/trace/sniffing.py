@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 from itertools import islice
 
-from steadyhead.trace.headings import units_named
+from steadyhead.trace.headings import heading_of, units_named
 from steadyhead.words.errors import InputError
 
 DELIMITERS = ("\t", ";", "|", ",", " ")
@@ -40,6 +40,8 @@ _STAMP = re.compile(
     r"(Z|[+-]\d{2}:?\d{2})?$"
 )
 _WORDS_OF_NUMBERS = {"inf", "-inf", "+inf", "infinity", "-infinity"}
+WHOLE_UNITS = {"mv", "ma", "us", "rpm", "1/min", "min-1", "min^-1", "u/min", "tr/min", "giri/min", "omw/min", "obr/min"}
+"""Units that are written without decimals; common practice, no source."""
 _SAMPLE_LINES = 160
 COLUMN_LIMIT = 2000
 HEADING_LIMIT = 120
@@ -88,7 +90,7 @@ def layout_of(name: str, head: str) -> Layout:
         remarks=remark_rows,
         first_data_line=first + 1,
         sample=tuple(row[:width] for row in sample if len(row) >= width),
-        decimal_comma=_decimal_comma(sample, delimiter),
+        decimal_comma=_decimal_comma(sample, delimiter, headings, unit_row),
         trailing=trailing,
     )
 
@@ -240,8 +242,10 @@ def _padded(name: str, heading_row: tuple[str, ...] | None, width: int) -> tuple
     return tuple(cell[:HEADING_LIMIT] or f"column {at + 1}" for at, cell in enumerate(heading_row[:width]))
 
 
-def _decimal_comma(sample: tuple[tuple[str, ...], ...], delimiter: str) -> bool:
-    """Whether the comma is the decimal mark; 1,234 alone is a thousand only beside decimal points."""
+def _decimal_comma(
+    sample: tuple[tuple[str, ...], ...], delimiter: str, headings: tuple[str, ...], units: tuple[str, ...]
+) -> bool:
+    """Whether the comma is the decimal mark; 1,234 alone is a thousand only beside decimal points, or evidently."""
     cells = [cell for row in sample for cell in row if _DIGITS.fullmatch(cell)]
     both = [cell for cell in cells if "," in cell and "." in cell]
     if both:
@@ -250,7 +254,30 @@ def _decimal_comma(sample: tuple[tuple[str, ...], ...], delimiter: str) -> bool:
     if delimiter == "," and not commas:
         return False
     points = [cell for cell in cells if "." in cell]
+    if bool(points) != bool(commas) and _groups_thousands("," if commas else ".", sample, headings, units):
+        return not commas
     grouped = [cell for cell in commas if re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", cell)]
     if len(grouped) == len(commas) and (points or not commas):
         return False
     return bool(commas)
+
+
+def _groups_thousands(
+    mark: str, sample: tuple[tuple[str, ...], ...], headings: tuple[str, ...], units: tuple[str, ...]
+) -> bool:
+    """Whether a mark that is the only one in a file groups thousands in all that it is seen in, and in one evidently.
+
+    Evident is a column that holds 635 beside 33,210, for one that wrote decimals would write 635,000; and one in whole
+    units, such as millivolts.
+    """
+    thousands = re.compile(rf"[+-]?[1-9]\d{{0,2}}(?:{re.escape(mark)}\d{{3}})+")
+    evident = False
+    for at, heading in enumerate(headings):
+        cells = [row[at] for row in sample if at < len(row) and _DIGITS.fullmatch(row[at])]
+        marked = [cell for cell in cells if mark in cell]
+        if not all(map(thousands.fullmatch, marked)):
+            return False
+        if marked and all(mark in cell or len(cell.lstrip("+-")) < 4 for cell in cells):
+            unit = heading_of(heading, (units + ("",) * len(headings))[at]).unit
+            evident |= len(marked) < len(cells) or (unit is not None and unit.key in WHOLE_UNITS)
+    return evident

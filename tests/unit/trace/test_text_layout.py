@@ -81,6 +81,25 @@ def test_grouped_thousands_are_one_number(group: str, tmp_path: Path) -> None:
     as_written(read(tmp_path, HEAD.format(d=";") + "".join(lines)))
 
 
+@pytest.mark.parametrize("mark", [",", "."])
+def test_thousands_in_a_file_without_any_decimals_are_no_decimals(mark: str, tmp_path: Path) -> None:
+    """The current goes from 199 to 7,869: whoever wrote decimals would write 199,000."""
+    current = [199 + 130 * k for k in range(N)]
+    lines = [
+        f"12:00:{k // 20:02d}.{k % 20 * 5:02d}0;" + f"{rpm:,};{1000 * v:,.0f};{a:,}".replace(",", mark)
+        for k, (rpm, v, a) in enumerate(zip(RPM, VOLT, current, strict=True))
+    ]
+    trace = read(tmp_path, "time;head speed (rpm);voltage (mV);current (mA)\n" + "\n".join(lines) + "\n")
+    assert trace.channels["head_speed_rpm"] == pytest.approx(np.array(RPM, float))
+    assert trace.channels["pack_voltage_v"] == pytest.approx(np.array(VOLT))
+    assert trace.channels["pack_current_a"] == pytest.approx(np.array(current) / 1000.0)
+
+
+def test_three_decimals_that_stay_three_are_decimals(tmp_path: Path) -> None:
+    lines = [f"{t:.3f};{rpm};{v:.3f}".replace(".", ",") for t, rpm, v in zip(T, RPM, VOLT, strict=True)]
+    as_written(read(tmp_path, HEAD.format(d=";") + "\n".join(lines) + "\n"))
+
+
 def test_grouped_thousands_with_points_beside_decimal_commas(tmp_path: Path) -> None:
     lines = []
     for t, rpm, v in zip(T, RPM, VOLT, strict=True):
