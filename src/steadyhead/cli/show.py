@@ -67,6 +67,13 @@ def text(words: object) -> str:
     return escape(str(words))
 
 
+def needed(out: Console, unknowns: Iterable[str]) -> None:
+    """Show once each what would make known what is not, as a person says it: `pack_voltage_v` is pack voltage."""
+    from steadyhead.report.names import need_name
+
+    bullets(out, "Unknown; to know more it needs", dict.fromkeys(map(need_name, unknowns)))
+
+
 def bullets(out: Console, title: str, lines: Iterable[str], style: str = "") -> None:
     """Print a titled list, or nothing when it is empty."""
     kept = list(dict.fromkeys(lines))

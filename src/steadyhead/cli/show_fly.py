@@ -7,7 +7,7 @@ from rich.console import Console
 from rich.table import Table
 
 from steadyhead.cli.fitting import print_table
-from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
+from steadyhead.cli.show import bullets, checks_table, console, needed, show_json, text, word
 from steadyhead.cli.show_judge import segments_table
 from steadyhead.flight.residuals import Residual
 from steadyhead.flight.result import Flight
@@ -47,7 +47,7 @@ def show_flown(result: "Flown", *, as_json: bool) -> None:
     if result.residuals:
         _residuals(out, result.against or "", result.residuals)
     bullets(out, "What to change", judgement.advice)
-    bullets(out, "Unknown", judgement.unknowns)
+    needed(out, judgement.unknowns)
     bullets(out, "Written", (str(path) for path in result.written))
     bullets(out, "Cautions", result.cautions)
 

@@ -8,7 +8,7 @@ from rich.console import Console, JustifyMethod
 from rich.table import Table
 
 from steadyhead.cli.fitting import print_table
-from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
+from steadyhead.cli.show import bullets, checks_table, console, needed, show_json, text, word
 from steadyhead.judge.result import FlightFigures, Judgement, Segment, Session, Trend
 from steadyhead.words.verdict import Outcome
 
@@ -137,7 +137,7 @@ def _show_judgement(out: Console, result: Judgement) -> None:
     trends_table(out, result.trends)
     checks_table(out, "Checks", result.checks)
     bullets(out, "What to change", result.advice)
-    bullets(out, "Unknown", result.unknowns)
+    needed(out, result.unknowns)
     bullets(out, "Rests on typical values", [", ".join(result.typical)] if result.typical else [])
     out.print()
 

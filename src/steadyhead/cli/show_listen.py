@@ -4,7 +4,7 @@ from rich.console import Console
 from rich.table import Table
 
 from steadyhead.cli.fitting import print_table
-from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
+from steadyhead.cli.show import bullets, checks_table, console, needed, show_json, text, word
 from steadyhead.cli.show_judge import segments_table
 from steadyhead.judge.listening import Listening
 
@@ -30,7 +30,7 @@ def show_listening(result: Listening, *, as_json: bool) -> None:
     checks_table(out, "Checks", result.checks)
     bullets(out, "What was taken for granted", result.history)
     bullets(out, "What to change", result.advice)
-    bullets(out, "Unknown", result.unknowns)
+    needed(out, result.unknowns)
     bullets(out, "Rests on typical values", [", ".join(result.typical)] if result.typical else [])
     bullets(out, "Cautions", result.cautions)
 

@@ -193,10 +193,12 @@ def _said(word: str) -> str:
 
 def need_name(need: str) -> str:
     """Return what a check needs as a person says it: the channel `pack_voltage_v` is "pack voltage"."""
+    if " " in need:
+        return humanised(need)
     words = need.split("_")
-    if len(words) > 1 and words[-1] in _UNIT_ENDS and need == need.lower() and " " not in need:
+    if len(words) > 1 and words[-1] in _UNIT_ENDS and need == need.lower():
         return " ".join(words[: -2 if words[-2:] == ["m", "s"] else -1])
-    return key_name(need) if "." in need and " " not in need else need.replace("_", " ")
+    return key_name(need) if "." in need else need.replace("_", " ")
 
 
 def figure_name(key: str) -> tuple[str, str]:

@@ -28,6 +28,7 @@ def test_keys_of_the_machine_file_are_said_in_trade_words(key: str, said: str) -
 
 def test_what_a_check_needs_is_said_without_the_unit_of_the_channel() -> None:
     assert need_name("pack_voltage_v") == "pack voltage"
+    assert need_name("height_m or collective_deg") == "height or collective"
     assert need_name("climb_speed_m_s") == "climb speed"
     assert need_name("the limit of duty") == "the limit of duty"
     assert need_name("readings") == "readings"
