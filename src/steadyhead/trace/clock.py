@@ -14,6 +14,8 @@ _DAY_S = 86400.0
 _CLOCK = re.compile(r"^\d{1,3}:\d{1,2}(:\d{1,2})?([.,]\d+)?\s*([AaPp]\.?[Mm]\.?)?$")
 _DATE_TIME = re.compile(r"^(\d{1,4})([-/.])(\d{1,2})[-/.](\d{1,4})[T ]+\d{1,2}:\d{2}")
 _DATE = re.compile(r"^(\d{1,4})([-/.])(\d{1,2})[-/.](\d{1,4})$")
+_LONGEST_STEP_S = 60.0
+"""No log has rows further apart: what counts so far in a row is no time since 1970, but a counter; own choice."""
 _EPOCH = ((1e17, 1e-9), (1e14, 1e-6), (1e11, 1e-3), (1e8, 1.0))
 
 
@@ -85,14 +87,14 @@ def seconds_factor(values: Series, heading: Heading) -> tuple[float | None, str]
     first = float(np.nanmedian(np.abs(values[:1000]))) if np.isfinite(values[:1000]).any() else 0.0
     if heading.unit is not None and heading.unit.dimension == "time":
         return heading.unit.factor, f"time in {heading.unit.said}"
-    for least, factor in _EPOCH:
-        if first >= least:
-            return factor, f"time since 1970, one count is {factor:g} s"
     steps = np.diff(values[:5000])
     steps = steps[np.isfinite(steps) & (steps > 0)]
+    step = float(np.median(steps)) if steps.size else 0.0
+    epoch = next((factor for least, factor in _EPOCH if first >= least), None)
+    if epoch is not None and step * epoch <= _LONGEST_STEP_S:
+        return epoch, f"time since 1970, one count is {epoch:g} s"
     if steps.size == 0:
         return None, "time does not move"
-    step = float(np.median(steps))
     whole = bool(np.all(steps == np.round(steps)))
     if not whole:
         return 1.0, "no unit at the time, but fractions of a count: taken as seconds"

@@ -179,9 +179,12 @@ def _unit_at_the_end(name: str, wanted: str | None) -> tuple[str, Unit | None]:
         head, end = name.strip()[: cut.start()], name.strip()[cut.end() :]
         if not head or not end or _NUMBERED.match(end):
             continue
-        before = _dimension_of(words_in(head))
+        words = words_in(head)
+        before = _dimension_of(words)
         for unit in units_named(end):
             if before in (None, unit.dimension) or (before == "share" and unit.dimension in ("angle", "time")):
+                return head, unit
+            if unit.dimension == "time" and "time" in words:  # `Temps` begins like a temperature
                 return head, unit
     return name, None
 

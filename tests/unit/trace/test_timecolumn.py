@@ -34,6 +34,11 @@ FORMS: dict[str, tuple[list[str], list[list[str]]]] = {
     "milliseconds without a unit": (["elapsed"], [[str(50 * k) for k in range(N)]]),
     "seconds without a unit": (["time"], [[f"{k * STEP_S:.2f}" for k in range(N)]]),
     "microseconds without a unit": (["timestamp"], [[str(50_000 * k) for k in range(N)]]),
+    "microseconds without a unit, high in a counter": (
+        ["stamp"],
+        [[str(4_254_017_296 + 50_000 * k) for k in range(N)]],
+    ),
+    "microseconds behind a French word": (["Temps µs"], [[str(4_200_017_296 + 50_000 * k) for k in range(N)]]),
     "minutes": (["Zeit (min)"], [[f"{k * STEP_S / 60:.7f}" for k in range(N)]]),
     "epoch seconds": (["timestamp"], [[f"{START.timestamp() + k * STEP_S:.3f}" for k in range(N)]]),
     "epoch milliseconds": (["time"], [[f"{1_930_990_000_000 + 50 * k}" for k in range(N)]]),
