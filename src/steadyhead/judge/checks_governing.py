@@ -284,7 +284,9 @@ def _unless_another_swings(verdict: Verdict, found: Measured) -> Verdict:
     other = max(found.elsewhere, key=lambda one: one.head_percent, default=None)
     if other is None or other.head_percent <= verdict.limit:
         return verdict
-    told = f"the {other.channel} leaps by {other.swing_percent:.2g} % of itself from row to row"
+    told = (
+        f"the {other.channel} moves by {other.swing_percent:.2g} % of itself, quicker than rows so far apart can show"
+    )
     if other.frequency_hz is not None:
         by = f"by {other.swing_percent:.2g} % of itself at {other.frequency_hz:.1f} Hz"
         told = f"the {other.channel} swings regularly {by}"

@@ -64,6 +64,8 @@ def swings_elsewhere(signals: Signals, windows: Sequence[Calm], numbers: Owner) 
     for (window, part, level, reach), line in zip(each, lines, strict=True):
         if line is None or not _hunts(line):
             restless = 100.0 * row_noise(values[part]) / level if channel == "duty" else 0.0
+            if line is not None and channel == "duty":  # in slow rows a quick swing may look like a slow one
+                restless = max(restless, line.amplitude_percent)
             if signals.interval_s >= SLOW_ROWS_S and restless >= RESTLESS_PERCENT:
                 seen.append(Elsewhere(window.start_s, channel, None, restless, restless))
             continue

@@ -106,7 +106,7 @@ def _flag_leaps(name: str, values: Series, time_s: Series, duty: Series | None, 
     if level <= 0.0 or not leaps.size or leaps.size > max(1000, 0.05 * good.size):
         return False
     found = False
-    for first, last in _excursions(there, when, leaps, bound, head=name == "head_speed_rpm"):
+    for first, last in _excursions(there, when, leaps, bound, level, head=name == "head_speed_rpm"):
         if not _explained(there, good, first, last, duty):
             flags[good[first : last + 1]] = found = True
     return found
@@ -185,22 +185,23 @@ def _current_gone(values: Series, time_s: Series, duty: Series | None) -> Flags:
 
 
 def _excursions(
-    values: Series, when: Series, leaps: NDArray[np.int64], bound: Bound, *, head: bool
+    values: Series, when: Series, leaps: NDArray[np.int64], bound: Bound, level: float, *, head: bool
 ) -> list[tuple[int, int]]:
     """Return first and last sample of each excursion, told by its leap away or, over a hole there, by its leap back."""
-    forth = _away_and_back(values, when, leaps, bound, head=head)
+    forth = _away_and_back(values, when, leaps, bound, level, head=head)
     last = values.size - 1
-    back = _away_and_back(values[::-1], -when[::-1], last - 1 - leaps[::-1], bound, head=head)
+    back = _away_and_back(values[::-1], -when[::-1], last - 1 - leaps[::-1], bound, level, head=head)
     seen = set(forth)
     return forth + [span for a, b in back if (span := (last - b, last - a)) not in seen]
 
 
 def _away_and_back(
-    values: Series, when: Series, leaps: NDArray[np.int64], bound: Bound, *, head: bool
+    values: Series, when: Series, leaps: NDArray[np.int64], bound: Bound, level: float, *, head: bool
 ) -> list[tuple[int, int]]:
     """Pair each leap away with the leap back, when that follows soon and lands near where it began.
 
-    A doubled or halved speed may come back over a hole, where the step is no leap, and may last.
+    A doubled or halved speed may come back over a hole, where the step is no leap, and may last; a speed far beyond its
+    level, too, but that does not last.
     """
     out: list[tuple[int, int]] = []
     after = 0
@@ -213,8 +214,9 @@ def _away_and_back(
         step_s = float(when[at + 1] - when[at])
         soon_s = bound.back_within_s + 2.0 * max(step_s, usual_s)
         low, high = min(from_rpm, to_rpm), max(from_rpm, to_rpm)
-        if low > 0.0 and abs(high / low - 2.0) <= 2.0 * OCTAVE_SHARE and step_s <= OCTAVE_S:
-            stop = int(when.searchsorted(when[at] + _LONG_DROP_S, side="right"))
+        octave = low > 0.0 and abs(high / low - 2.0) <= 2.0 * OCTAVE_SHARE and step_s <= OCTAVE_S
+        if octave or (bound.rate_per_s and to_rpm > BEYOND_SHARE * level):
+            stop = int(when.searchsorted(when[at] + (_LONG_DROP_S if octave else soon_s), side="right"))
             near = np.abs(values[at + 1 : stop] - from_rpm) < 0.5 * away
             back = at + int(near.argmax()) if near.any() else None
         else:
