@@ -21,6 +21,8 @@ FOOT_DOUBT_S = 0.3
 """Without the duty the motor is seen to start when its speed has risen, which on a slow ramp is late; own choice."""
 WINDOW_S = 90.0
 """Longest time that a quick restart stays armed where the machine file does not say; common practice, no source."""
+AT_ONCE_S = 0.3
+"""No head that has slowed down is back so soon; own choice."""
 HIDDEN_S = 1.0
 """What a quick start takes: where the speed is missing for as long, soft and quick look alike; own choice."""
 WAITED_S = 2.0
@@ -162,9 +164,18 @@ def _quick_time(found: Measured, machine: Machine) -> Verdict:
     ]
     finer = "a log with quick rows and without holes at the restart"
     judged = [restart_as_sensed(verdict.unless_it_may_hold(finer), found, to_set_speed=True) for verdict in judged]
+    judged = [_unless_still_fast(verdict) for verdict in judged]
     judged = [reached_as_held(verdict, found, at) for verdict, (_, _, at, _) in zip(judged, times, strict=True)]
     outcome = worst(v.verdict for v in judged)
     return max((v for v in judged if v.verdict is outcome), key=lambda v: v.figure or 0.0)
+
+
+def _unless_still_fast(verdict: Verdict) -> Verdict:
+    """Return a restart that takes no time as unknown: the head had kept its speed, or its sensor stood still."""
+    if verdict.verdict is not Outcome.FAIL or verdict.figure is None or verdict.figure >= AT_ONCE_S:
+        return verdict
+    why = f"{verdict.reason}; the head still read its set speed when the motor was called back"
+    return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a bail-out from a slower head",))
 
 
 def _prompt(found: Measured, machine: Machine) -> Verdict:

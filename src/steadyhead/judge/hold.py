@@ -81,4 +81,6 @@ def _stop(signals: Signals, command: Command) -> HoldStop:
     first = int(off[0])
     back = bool(percentile(duty[first:], 90) > OFF_DUTY)
     after = float(signals.time_s[part.start + first] - signals.time_s[part.start])
+    gaps = [signals.time_s[row] - signals.time_s[row - 1] for row in (part.start, part.start + first) if row > 0]
+    doubt = max(doubt, 0.5 * float(max(gaps, default=0.0)))  # a row may be lost just there
     return HoldStop(at_s=command.start_s, after_s=after, doubt_s=doubt, seen=True, came_back=back)
