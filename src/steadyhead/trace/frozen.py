@@ -31,14 +31,16 @@ TURNS_BACK = 0.1
 MOVES_SHARE = 0.02
 """A witness moves when it runs over this share of its own level meanwhile; common practice, no source."""
 TURNS_SHARE = 0.05
+LEAP_SHARE, LEAP_PER_S = 0.06, 4.0
+"""A rotor changes its speed by less than that share of its level between rows, or in a second; own choice."""
 
 
 def frozen(name: str, channels: Mapping[str, Series], time_s: Series) -> Flags | None:
     """Return which samples of a channel are frozen; None when there are none.
 
     A run of equal values of a second or more is a frozen sensor when the value changed at most rows before and after
-    it, and another channel moved meanwhile. A steady value that nothing contradicts is believed. A speed that stands
-    still for a quarter of a second or more, where by chance it never does, is frozen too.
+    it, or a speed leaps out of it, and another channel moved meanwhile. A steady value that nothing contradicts is
+    believed. A speed that stands still for a quarter of a second or more, where by chance it never does, is frozen too.
 
     Shapes: channels (n,), time_s (n,) -> (n,)
     Valid: the sensor shows its own noise; one that is averaged or coarse cannot be told from a frozen one.
@@ -68,7 +70,7 @@ def frozen(name: str, channels: Mapping[str, Series], time_s: Series) -> Flags |
         turns = abs(values[first]) > TURNS_SHARE * level
         if (
             turns
-            and _restless(values, time_s, first, last)
+            and (_restless(values, time_s, first, last) or _released(name, values, time_s, last, level))
             and _contradicted(name, channels, *_ends(rows, first, last))
         ):
             flags[slice(first + 1, last + 1) if rows is None else rows[first + 1 : last + 1]] = True
@@ -139,6 +141,14 @@ def _restless(values: Series, time_s: Series, first: int, last: int) -> bool:
     after = values[last : int(time_s.searchsorted(time_s[last] + NEAR_S))]
     sides = [np.diff(side) for side in (before, after) if side.size > FEWEST_ROWS]
     return bool(sides) and all(_to_and_fro(steps) for steps in sides)
+
+
+def _released(name: str, values: Series, time_s: Series, last: int, level: float) -> bool:
+    """Whether a run of equal speeds ends with a leap that no rotor makes: its sensor came back to life."""
+    if name not in SPEEDS or last + 1 >= values.size:
+        return False
+    took_s = float(time_s[last + 1] - time_s[last])
+    return abs(float(values[last + 1] - values[last])) > max(LEAP_SHARE, LEAP_PER_S * took_s) * level
 
 
 def _ends(rows: NDArray[np.int64] | None, first: int, last: int) -> tuple[int, int]:

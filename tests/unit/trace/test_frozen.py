@@ -134,3 +134,19 @@ def test_a_log_at_rest_and_one_coarse_sensor_repeat_rows_of_right():
     channels["head_speed_rpm"][900:930] = 2001.0
     assert held_rows(channels, time_s) is None
     assert held_rows({"head_speed_rpm": channels["head_speed_rpm"]}, time_s) is None
+
+
+def test_a_coarse_speed_that_leaps_out_of_a_long_stand_was_frozen() -> None:
+    """In steps of 50 rpm a hover stands still by itself; out of a freeze it leaps where no rotor does."""
+    channels = {key: values.copy() for key, values in TRACE.channels.items()}
+    coarse = np.round(channels["head_speed_rpm"] / 50.0) * 50.0
+    first, last = int(104.8 * 50.0), int(110.0 * 50.0)
+    coarse[first:last] = coarse[first]
+    channels["head_speed_rpm"] = coarse
+    assert abs(coarse[last] - coarse[first]) > 0.06 * coarse.max()
+    flags = frozen("head_speed_rpm", channels, TRACE.time_s)
+    assert flags is not None
+    assert flags[first + 2 : last].all()
+    stood = first - int(np.argmax(coarse[first::-1] != coarse[first])) + 1
+    assert not flags[:stood].any()
+    assert not flags[last:].any()
