@@ -25,6 +25,8 @@ from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 
 REGULAR = 0.5
+HIDDEN_S = 0.5
+"""In a hole so long a head may leave its band and come back unseen; own choice."""
 ROUNDED_TWICE = 0.67
 """By so much of a step the difference of two values may be off that stand between two steps: 1.645 root 2/12."""
 
@@ -230,7 +232,7 @@ def _recovery(found: Measured, numbers: Owner) -> Verdict:
         limit,
         what=f"recovery to within {within} after the load at {_at(worst.start_s)}, read every "
         f"{found.signals.interval_s:.2g} s,",
-        interval=(max(least_s - doubt, 0.0), most_s + longer if most_s > 0.0 else 0.0),
+        interval=(max(least_s - doubt, 0.0), most_s + longer if most_s > 0.0 or longer > HIDDEN_S else 0.0),
     )
     likely_s = max((e.least_likely_s or 0.0 for e in found.events), default=0.0) - doubt
     if doubt > found.signals.interval_s or (limit is not None and likely_s <= limit.value):
