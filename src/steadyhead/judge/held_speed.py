@@ -2,9 +2,11 @@
 
 from dataclasses import replace
 
+import numpy as np
+
 from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.measured import Measured
-from steadyhead.judge.pieces import mean, median
+from steadyhead.judge.pieces import median
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
 from steadyhead.judge.steady import LEAVING_S
@@ -45,11 +47,11 @@ def _within_band(check: Verdict, stretches: list[Stretch], found: Measured) -> V
         for stretch in stretches
         if stretch.airborne
         for held in _held(found.signals, stretch)
-        if not any(begin < held[1] < end for begin, end in loads)
+        if 100.0 * abs(held[0]) > check.limit and not any(begin < held[1] < end for begin, end in loads)
     ]
-    share, at_s, set_rpm = max(off, key=lambda held: abs(held[0]), default=(0.0, 0.0, 0.0))
-    if 100.0 * abs(share) <= check.limit:
+    if not off:
         return check
+    share, at_s, set_rpm = max(off, key=lambda held: abs(held[0]))
     why = (
         f"{check.reason}; but from {at_s:.0f} s the head ran at {(1.0 + share) * set_rpm:.0f} rpm for {HELD_S:g} s, "
         f"set {set_rpm:.0f}, and the log does not show what it flew"
@@ -92,12 +94,16 @@ def _unless(check: Verdict, stretches: list[Stretch], found: Measured) -> Verdic
 def _held(signals: Signals, stretch: Stretch) -> list[tuple[float, float, float]]:
     """Return for each HELD_S of a stretch by what share its mean speed lay above the set speed, when, and that."""
     speed, set_rpm = signals.speed_rpm, stretch.set_rpm
-    if speed is None or not set_rpm:
+    begin_s = stretch.start_s + SETTLE_S
+    count = int((stretch.end_s - LEAVING_S - begin_s) / HELD_S)
+    if speed is None or not set_rpm or count < 1:
         return []
-    found, begin_s = [], stretch.start_s + SETTLE_S
-    while begin_s + HELD_S <= stretch.end_s - LEAVING_S:
-        part = signals.within(begin_s, begin_s + HELD_S)
-        if part.stop - part.start >= 2:
-            found.append((mean(speed[part]) / set_rpm - 1.0, begin_s, set_rpm))
-        begin_s += HELD_S
-    return found
+    edges = begin_s + HELD_S * np.arange(count + 1)
+    rows = signals.time_s.searchsorted(edges - 1e-9)
+    sizes = np.diff(rows)
+    full = (sizes >= 2).nonzero()[0]
+    sums = np.add.reduceat(speed[: rows[-1]], rows[full]) if full.size else np.empty(0)
+    if full.size < count:  # a sum runs on over the rows of the parts that are too short
+        sums = np.array([np.add.reduce(speed[rows[k] : rows[k + 1]]) for k in full])
+    shares = sums / sizes[full] / set_rpm - 1.0
+    return list(zip(shares.tolist(), edges[full].tolist(), [set_rpm] * full.size, strict=True))
