@@ -7,6 +7,7 @@ import numpy as np
 from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.pieces import median
+from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
 from steadyhead.judge.steady import LEAVING_S
@@ -20,6 +21,8 @@ HELD_S = 3.0
 FASTER_SHARE = 0.02
 """The usual band of a hover, from end to end: what lies further above was not held at the set speed taken."""
 DUTY = ("duty",)
+DROOPS_PERCENT = 1.0
+"""A head that stays as low under a load, duty left, stays below its set speed without one, too; own choice."""
 STOOD_S = 2.0
 BACK_S = 4.0
 """So long after a hard load the head may still be on its way back."""
@@ -66,6 +69,12 @@ def reached_as_held(check: Verdict, found: Measured, at_s: float) -> Verdict:
     """
     if check.verdict is not Outcome.PASS:
         return check
+    deepest = max((event.droop_percent or 0.0 for event in found.events if not _at_stop(event)), default=0.0)
+    if deepest >= DROOPS_PERCENT:
+        why = (
+            f"{check.reason}; but the governor lets the head droop by {deepest:.1f} %: which speed is set is not known"
+        )
+        return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("a governor that does not droop",))
     if found.signals.duty is not None:
         there_s = at_s + (check.figure or 0.0)
         part = found.signals.within(there_s, there_s + STOOD_S)
@@ -75,6 +84,11 @@ def reached_as_held(check: Verdict, found: Measured, at_s: float) -> Verdict:
         return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("a restart on a full pack",))
     set_rpm = next((s.set_rpm for s in found.stretches if s.asked_s >= at_s and s.set_rpm is not None), None)
     return _unless(check, [s for s in found.governed if s.set_rpm == set_rpm and s.start_s < at_s], found)
+
+
+def _at_stop(event: LoadEvent) -> bool:
+    """Whether the duty stood at its stop in a load: then the drive let the head droop, not the governor."""
+    return (event.duty_max or 0.0) >= FULL_DUTY
 
 
 def _unless(check: Verdict, stretches: list[Stretch], found: Measured) -> Verdict:

@@ -6,7 +6,9 @@ import pytest
 from steadyhead.judge.judging import judge
 from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Outcome, Verdict
+from tests.naive.drive_log import Drive, fly
 from tests.property.test_judge_any_trace import MACHINE
+from tests.recorded import flight, trace_of
 
 TOP_RPM = 2000.0
 
@@ -54,3 +56,11 @@ def test_a_head_that_sank_by_six_percent_passes_neither_band_nor_restart(name: s
 def test_a_head_that_sank_by_half_a_percent_is_judged(name: str) -> None:
     found = check(flown(0.995 * TOP_RPM), name)
     assert found.verdict is Outcome.PASS, found.reason
+
+
+def test_a_restart_under_a_governor_that_droops_is_not_known() -> None:
+    """Without an integral part the head never stands at the speed that was set, so no log shows that speed."""
+    drooping = check(trace_of(fly(Drive(ki=0.0, kp=3.0), flight())), "quick_restart_time")
+    assert drooping.verdict is Outcome.UNKNOWN, drooping.reason
+    assert "droop" in drooping.reason
+    assert check(trace_of(fly(Drive(), flight())), "quick_restart_time").verdict is Outcome.PASS
