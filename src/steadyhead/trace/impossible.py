@@ -61,6 +61,8 @@ choice."""
 MOST_PASSES = 3
 """One fault within another is seen once that is out of the way."""
 _LONG_DROP_S = 5.0
+_SOONEST_BACK_S = 1.0
+"""No motor is cut and called back sooner; own choice."""
 _DUTY_LEADS_ROWS = 5
 _USUAL_ROWS = 20_000
 _GONE_SHARE, _RUNS_SHARE, _GONE_S = 0.02, 0.15, 0.5
@@ -216,7 +218,9 @@ def _away_and_back(
         low, high = min(from_rpm, to_rpm), max(from_rpm, to_rpm)
         octave = low > 0.0 and abs(high / low - 2.0) <= 2.0 * OCTAVE_SHARE and step_s <= OCTAVE_S
         if octave or (bound.rate_per_s and to_rpm > BEYOND_SHARE * level):
-            stop = int(when.searchsorted(when[at] + (_LONG_DROP_S if octave else soon_s), side="right"))
+            # A motor that is cut may halve its speed between two slow rows, and be called back.
+            lasts_s = max(soon_s, _SOONEST_BACK_S) if to_rpm < from_rpm and not head else _LONG_DROP_S
+            stop = int(when.searchsorted(when[at] + (lasts_s if octave else soon_s), side="right"))
             near = np.abs(values[at + 1 : stop] - from_rpm) < 0.5 * away
             back = at + int(near.argmax()) if near.any() else None
         else:

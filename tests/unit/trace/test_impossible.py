@@ -183,3 +183,25 @@ def test_other_channels_have_their_own_sense(name: str, level: float, reads: flo
 def test_a_channel_of_noise_is_not_called_faulty_everywhere() -> None:
     draw = np.random.default_rng(3)
     assert len(flagged("head_speed_rpm", draw.uniform(0.0, 5000.0, 4000), 40.0)) == 0
+
+
+def test_a_motor_cut_for_four_seconds_in_slow_rows_is_no_fault() -> None:
+    """Without a duty, and so slow that its fall looks like a speed halved between two rows."""
+    speed = hover(2.0)
+    speed[40:48] = [1000.0, 480.0, 230.0, 110.0, 110.0, 600.0, 1100.0, 1050.0]
+    assert flagged("motor_side_speed_rpm", speed, 2.0) == []
+
+
+def test_a_halved_speed_behind_a_hole_is_told_by_its_way_back() -> None:
+    speed, time_s = hover(33.0), np.arange(1980) / 33.0
+    speed[[220, 221]] *= 0.5
+    kept = np.setdiff1d(np.arange(1980), np.arange(202, 220))
+    flags = impossible("motor_side_speed_rpm", speed[kept], time_s[kept], None)
+    assert flags is not None
+    assert kept[np.flatnonzero(flags)].tolist() == [220, 221]
+
+
+def test_a_fault_beside_a_fault_is_seen_once_that_is_out_of_the_way() -> None:
+    speed = hover(10.0)
+    speed[[300, 301, 302, 303]] = [0.0, 4200.0, 0.5 * speed[302], 0.5 * speed[303]]
+    assert set(flagged("head_speed_rpm", speed, 10.0)) >= {300, 301, 302, 303}
