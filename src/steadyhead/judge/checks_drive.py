@@ -7,6 +7,7 @@ import numpy as np
 
 from steadyhead.judge.bearing import bearing_may_run_free
 from steadyhead.judge.duty import READ_DOUBT, Duty, duty_of
+from steadyhead.judge.held_speed import DROOPS_PERCENT
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.parts import part_means
@@ -20,8 +21,6 @@ from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
 OCV_DOUBT_V = 0.08
 """Open-circuit curves of different makes differ by this much between 20 and 95 % charge."""
 FULL_REST_V = 4.12
-AT_STOP_PERCENT = 1.0
-"""A governor with duty left brings the head back into its band under a load that lasts; common practice, no source."""
 SENSOR_LOW, SENSOR_HIGH = 0.95, 1.1
 """A current sensor is off by a twentieth and smooths a short peak; common practice, no source."""
 
@@ -60,7 +59,7 @@ def _duty_margin(found: Measured, numbers: Owner, duty: Duty | None) -> Verdict:
     deepest = max(found.events, key=lambda event: event.droop_percent or 0.0)
     if not duty.logged:
         verdict = verdict.unless_it_may_hold("duty")
-    if duty.logged or verdict.verdict is not Outcome.PASS or (deepest.droop_percent or 0.0) <= AT_STOP_PERCENT:
+    if duty.logged or verdict.verdict is not Outcome.PASS or (deepest.droop_percent or 0.0) < DROOPS_PERCENT:
         return verdict
     why = (
         f"{verdict.reason}; but the head stayed {deepest.droop_percent:.1f} % low in the climb-out at "

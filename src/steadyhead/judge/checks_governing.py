@@ -52,7 +52,7 @@ def unless_it_swings(checks: tuple[Verdict, ...], interval_s: float) -> tuple[Ve
     return tuple(_while_it_swings(check, interval_s) for check in checks)
 
 
-SLOW_ROWS_S = 0.08
+PEAKS_MISSED_S = 0.08
 """Rows in which the peaks of a duty that swings with a hunting head are missed; own choice."""
 SWING_OF_CURRENT = 2.0
 """A current that swings with the head may peak at as many times what its sensor shows; own choice."""
@@ -63,7 +63,7 @@ UNSURE_WHILE_SWINGING = ("steady_band", "overspeed", "recovery", "quick_restart_
 
 def _while_it_swings(check: Verdict, interval_s: float) -> Verdict:
     is_duty = check.check in ("duty_margin", "hover_duty") and WORKED_OUT in check.reason
-    is_duty = is_duty or (check.check == "duty_margin" and interval_s >= SLOW_ROWS_S)
+    is_duty = is_duty or (check.check == "duty_margin" and interval_s >= PEAKS_MISSED_S)
     if check.verdict is not Outcome.PASS or not (is_duty or check.check in UNSURE_WHILE_SWINGING):
         return check
     if check.check == "esc_current" and (check.figure or 0.0) * SWING_OF_CURRENT <= (check.limit or 0.0):
@@ -174,8 +174,8 @@ def _overspeed(found: Measured, numbers: Owner) -> Verdict:
     verdict = Verdict.at_most("overspeed", share, limit, what=what, interval=(low, top))
     if verdict.verdict is Outcome.FAIL:
         verdict = _with(verdict, class_words("rise_percent", share))
-        step_rpm, set_rpm = found.signals.speed_step_rpm, min(s.set_rpm or inf for s in found.governed)
-        if limit is None or share - 50.0 * step_rpm / set_rpm > limit.value:
+        step_rpm = found.signals.speed_step_rpm
+        if limit is None or share - 0.5 * _step_percent(found) > limit.value:
             return verdict
         why = f"{verdict.reason}; but the speed is written in steps of {step_rpm:.0f} rpm: rounded up, it may hold"
         return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a speed written in finer steps",))
@@ -286,12 +286,11 @@ def _unless_another_swings(verdict: Verdict, found: Measured) -> Verdict:
     other = max(found.elsewhere, key=lambda one: one.head_percent, default=None)
     if other is None or other.head_percent <= verdict.limit:
         return verdict
-    told = (
-        f"the {other.channel} moves by {other.swing_percent:.2g} % of itself, quicker than rows so far apart can show"
-    )
-    if other.frequency_hz is not None:
-        by = f"by {other.swing_percent:.2g} % of itself at {other.frequency_hz:.1f} Hz"
-        told = f"the {other.channel} swings regularly {by}"
+    by = f"by {other.swing_percent:.2g} % of itself"
+    if other.frequency_hz is None:
+        told = f"the {other.channel} moves {by}, and rows so far apart do not show how fast"
+    else:
+        told = f"the {other.channel} swings regularly {by} at {other.frequency_hz:.1f} Hz"
     return replace(
         verdict,
         verdict=Outcome.UNKNOWN,
@@ -327,12 +326,17 @@ def _unless_it_swings_slowly(verdict: Verdict, lines: Sequence[Swing]) -> Verdic
     )
 
 
+def _step_percent(found: Measured) -> float:
+    """Return the step in which the speed was written, percent of the lowest set speed."""
+    return 100.0 * found.signals.speed_step_rpm / min((s.set_rpm or inf for s in found.governed), default=inf)
+
+
 def _least(line: Swing, found: Measured) -> float:
     """Return what is left of a line without noise, percent; one of less than a step of the speed may be its rounding.
 
     Equation: a speed that stands between two steps is written as a square wave of one, whose first line is 2/pi of it.
     """
-    step = 100.0 * found.signals.speed_step_rpm / min((s.set_rpm or inf for s in found.governed), default=inf)
+    step = _step_percent(found)
     rounded = 2.0 / pi * step if line.amplitude_percent < step else 0.0
     return max(line.amplitude_percent_low - rounded, 0.0)
 

@@ -10,22 +10,20 @@ from steadyhead.judge.pieces import median
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
-from steadyhead.judge.steady import LEAVING_S
+from steadyhead.judge.steady import AFTER_LOAD_S, LEAVING_S, SETTLE_S
 from steadyhead.words.verdict import Outcome, Verdict
 
 RESTS_ON_SET_SPEED = ("steady_band", "climb_droop", "recovery")
-SETTLE_S = 3.0
-"""A head is let settle so long after a start or a change of mode."""
 HELD_S = 3.0
 """A mean over so long is no peak after a load; own choice."""
 FASTER_SHARE = 0.02
 """The usual band of a hover, from end to end: what lies further above was not held at the set speed taken."""
 DUTY = ("duty",)
 DROOPS_PERCENT = 1.0
-"""A head that stays as low under a load, duty left, stays below its set speed without one, too; own choice."""
+"""A governor with duty left brings the head nearer under a load that lasts; common practice, no source. One that does
+not stays below its set speed without a load, too."""
 STOOD_S = 2.0
-BACK_S = 4.0
-"""So long after a hard load the head may still be on its way back."""
+"""A duty at its stop for so long after the head is there is the drive's limit, no last push of a ramp; own choice."""
 
 
 def as_held(check: Verdict, found: Measured) -> Verdict:
@@ -44,7 +42,7 @@ def _within_band(check: Verdict, stretches: list[Stretch], found: Measured) -> V
     """Return a band that passes in plain hover as unknown where the head lay outside it elsewhere, no hard load on."""
     if check.check != "steady_band" or check.limit is None or check.verdict is not Outcome.PASS:
         return check
-    loads = [(event.start_s - HELD_S, event.end_s + BACK_S) for event in found.events]
+    loads = [(event.start_s - HELD_S, event.end_s + AFTER_LOAD_S) for event in found.events]
     off = [
         held
         for stretch in stretches

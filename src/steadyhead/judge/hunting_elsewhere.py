@@ -20,8 +20,8 @@ FACTOR_ON_INERTIA = 1.5
 CELL_V = 3.8
 """A cell in the middle of its charge, where no voltage was logged; common practice, no source."""
 SLOW_ROWS_S, RESTLESS_PERCENT = 0.04, 4.0
-"""A duty that differs by that share of itself from row to row, in rows no quicker, swings quicker than they show; noise
-of a speed sensor moves it by one or two; own choice."""
+"""A duty that moves by that share of itself, in rows no quicker, may swing faster than they show; noise of a speed
+sensor moves it by one or two; own choice."""
 LARGEST_LINE = 2.5
 """A line under a Hann window is at most root 2 times root 8/3, 2.31, times the deviation of the window; a little more,
 since the window is read on another grid."""

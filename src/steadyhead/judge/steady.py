@@ -27,6 +27,7 @@ LONGEST_S = 15.0
 BLOCK_S = 0.5
 AFTER_MOVE_S = 1.5
 BAND_SHARE = 0.01
+"""A head further off than the usual band has not settled yet; common practice, no source."""
 SMOOTH_S = 0.3
 CALM_DEG = 1.2
 CALM_CURRENT = 0.2

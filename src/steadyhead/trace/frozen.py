@@ -5,7 +5,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.trace.impossible import Flags, level_of
+from steadyhead.trace.impossible import BOUNDS, Flags, level_of
 from steadyhead.trace.quick_look import sample_of
 from steadyhead.trace.side_by_side import side_by_side
 from steadyhead.trace.trace import Series
@@ -31,8 +31,6 @@ TURNS_BACK = 0.1
 MOVES_SHARE = 0.02
 """A witness moves when it runs over this share of its own level meanwhile; common practice, no source."""
 TURNS_SHARE = 0.05
-LEAP_SHARE, LEAP_PER_S = 0.06, 4.0
-"""A rotor changes its speed by less than that share of its level between rows, or in a second; own choice."""
 
 
 def frozen(name: str, channels: Mapping[str, Series], time_s: Series) -> Flags | None:
@@ -147,8 +145,9 @@ def _released(name: str, values: Series, time_s: Series, last: int, level: float
     """Whether a run of equal speeds ends with a leap that no rotor makes: its sensor came back to life."""
     if name not in SPEEDS or last + 1 >= values.size:
         return False
-    took_s = float(time_s[last + 1] - time_s[last])
-    return abs(float(values[last + 1] - values[last])) > max(LEAP_SHARE, LEAP_PER_S * took_s) * level
+    bound, took_s = BOUNDS[name], float(time_s[last + 1] - time_s[last])
+    least = max(bound.jump_share, min(bound.rate_per_s * took_s, bound.rate_most))
+    return abs(float(values[last + 1] - values[last])) > least * level
 
 
 def _ends(rows: NDArray[np.int64] | None, first: int, last: int) -> tuple[int, int]:
