@@ -59,3 +59,24 @@ def test_the_settings_can_be_reached_with_the_keyboard(browser, files) -> None:
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.getAttribute('href')") == "#settings"
     page.close()
+
+
+@pytest.mark.parametrize("width", [800, 1280])
+def test_a_long_reason_does_not_break_the_names_of_the_checks(browser, files, width: int) -> None:
+    """The widest word of a name, in the ink of the name, fits into its column."""
+    page = browser.new_page(viewport={"width": width, "height": 844})
+    page.goto(files.html.as_uri())
+    page.evaluate(
+        "document.querySelectorAll('.checks tbody td:last-child').forEach((one) => { one.textContent = 'it '.repeat(300) })"
+    )
+    lacking = page.evaluate(
+        """() => [...document.querySelectorAll('.checks tbody th')].flatMap((cell) => {
+          const inner = cell.clientWidth - 2 * parseFloat(getComputedStyle(cell).paddingLeft);
+          const ink = document.createElement('canvas').getContext('2d');
+          ink.font = getComputedStyle(cell).font;
+          return cell.textContent.split(/\\s+/).filter((word) => ink.measureText(word).width > inner);
+        })"""
+    )
+    assert page.locator(".checks tbody th").count() > 10
+    assert lacking == []
+    page.close()

@@ -68,10 +68,14 @@ def text(words: object) -> str:
 
 
 def needed(out: Console, unknowns: Iterable[str]) -> None:
-    """Show once each what would make known what is not, as a person says it: `pack_voltage_v` is pack voltage."""
+    """Show once each what would make known what is not, as a person says it: `pack_voltage_v` is pack voltage.
+
+    A key of the machine file stays as it is written there.
+    """
     from steadyhead.report.names import need_name
 
-    bullets(out, "Unknown; to know more it needs", dict.fromkeys(map(need_name, unknowns)))
+    words = [need if "." in need and " " not in need else need_name(need) for need in unknowns]
+    bullets(out, "Unknown; to know more it needs", dict.fromkeys(words))
 
 
 def bullets(out: Console, title: str, lines: Iterable[str], style: str = "") -> None:

@@ -71,6 +71,10 @@ def check_reason(check: Verdict) -> str:
     if check.check in SHARES and not check.unit and check.figure is not None:
         # The figure beside it stands in percent, and so does its limit.
         reason = reason.replace(f"is {check.figure:.4g}", f"is {figure(100.0 * check.figure, '%')}")
+        if check.figure_interval is not None:
+            low, high = check.figure_interval
+            doubt = f"from {figure(100.0 * low, '%')} to {figure(100.0 * high, '%')}"
+            reason = reason.replace(f"from {low:.4g} to {high:.4g}", doubt)
     needs = listed([need_name(need) for need in check.needs])
     return sentence(reason) + (f" Needed: {needs}." if check.needs else "")
 

@@ -132,3 +132,9 @@ def test_the_reason_of_a_check_in_a_band_leaves_its_limits_to_their_column(figur
     low, high = (Limit(value=value, unit="", origin="common practice, no source") for value in (0.5, 0.85))
     said = check_reason(Verdict.between("hover_duty", figure, low, high, what="hover duty"))
     assert said == f"Hover duty is {100.0 * figure:.0f} %."
+
+
+def test_the_doubt_of_a_share_is_said_in_percent_as_the_share_is():
+    limit = Limit(value=0.85, unit="", origin="common practice, no source")
+    said = check_reason(Verdict.at_most("hover_duty", 0.8644, limit, what="hover duty", interval=(0.8231, 0.9054)))
+    assert said == "Hover duty is 86.4 %, but its doubt runs from 82.3 % to 90.5 %: it may hold."
