@@ -67,7 +67,10 @@ def test_a_long_reason_does_not_break_the_names_of_the_checks(browser, files, wi
     page = browser.new_page(viewport={"width": width, "height": 844})
     page.goto(files.html.as_uri())
     page.evaluate(
-        "document.querySelectorAll('.checks tbody td:last-child').forEach((one) => { one.textContent = 'it '.repeat(300) })"
+        """() => {
+          const reasons = document.querySelectorAll('.checks tbody td:last-child');
+          reasons.forEach((cell) => { cell.textContent = 'it '.repeat(300) });
+        }"""
     )
     lacking = page.evaluate(
         """() => [...document.querySelectorAll('.checks tbody th')].flatMap((cell) => {
