@@ -281,13 +281,21 @@ def _hold_stops(found: Measured, machine: Machine) -> Verdict:
         )
         return Verdict.unknown("hold_stops_motor", why, needs=("a log that ends with throttle hold",))
     for stop in found.holds:
-        if stop.seen and (stop.after_s is None or stop.came_back):
-            what = "came back" if stop.came_back else "did not stop"
+        if stop.seen and (stop.after_s is None or stop.back_s is not None):
+            came = "did not stop" if stop.back_s is None else f"came back at {stop.back_s:.1f} s"
             return Verdict(
                 check="hold_stops_motor",
                 verdict=Outcome.FAIL,
-                reason=f"after throttle hold at {stop.at_s:.1f} s the motor {what}: the duty does not stay at zero",
+                reason=f"in throttle hold from {stop.at_s:.1f} s on the motor {came}, though hold stood",
             )
+    doubtful = [stop for stop in found.holds if stop.may_be_back_s is not None]
+    if doubtful:
+        return Verdict.unknown(
+            "hold_stops_motor",
+            f"in throttle hold from {doubtful[0].at_s:.1f} s on the motor may have come back at "
+            f"{doubtful[0].may_be_back_s:.1f} s; few rows say so, or one channel against another",
+            needs=("a bench log in throttle hold with duty, current and speed in quick rows, blades off",),
+        )
     if not all(stop.seen for stop in found.holds):
         return Verdict.unknown(
             "hold_stops_motor", "without the controller's duty the log cannot show that the motor is off within 0.1 s",

@@ -127,7 +127,7 @@ def _driven_in_hold(found: Measured, logic: RunLogic, doubt_s: float) -> Iterato
     for stop in found.holds:
         if not stop.seen:
             continue
-        if stop.after_s is None or stop.came_back or stop.after_s > (logic.stop_delay_s or 0.0) + doubt_s:
+        if stop.after_s is None or stop.back_s is not None or stop.after_s > (logic.stop_delay_s or 0.0) + doubt_s:
             yield Disagreement(
                 at_s=stop.at_s,
                 kind="driven in hold",

@@ -1,28 +1,34 @@
 """Whether throttle hold takes the motor away, how soon, and whether it stays away."""
 
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from steadyhead.judge.back_in_hold import OFF_DUTY, back_in_hold
 from steadyhead.judge.commands import Command, same_position
 from steadyhead.judge.parts import rows_where
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.segments import DRIVEN, Stretch
 from steadyhead.judge.signals import Signals
 
-OFF_DUTY = 0.03
 WATCH_S = 3.0
 HIGHEST_HOLD_PERCENT = 30.0
 
 
 @dataclass(frozen=True, kw_only=True)
 class HoldStop:
-    """One press of throttle hold on a driven motor. `after_s` None: the motor did not stop, or nothing shows it."""
+    """One press of throttle hold on a driven motor, or a hold in which the motor came back.
+
+    `after_s` None: the motor did not stop, or nothing shows it.
+    """
 
     at_s: float
     after_s: float | None
     doubt_s: float
     seen: bool
-    came_back: bool
+    back_s: float | None = None
+    """When the motor came back while hold stood."""
+    may_be_back_s: float | None = None
+    """The same where few rows of the duty, or the speed against the duty, say so and nothing bears them out."""
 
 
 def hold_percent(
@@ -42,7 +48,7 @@ def hold_percent(
 def hold_stops(
     signals: Signals, asked: tuple[Command, ...], stretches: tuple[Stretch, ...], hold: float | None
 ) -> tuple[HoldStop, ...]:
-    """Return every press of throttle hold while the motor drove or idled.
+    """Return every press of throttle hold while the motor drove or idled, and every hold in which it came back.
 
     The time runs from the first sample in which the channel has moved; doubt is half a sample interval, and
     half of what channel and duty are slower than the rows.
@@ -50,12 +56,31 @@ def hold_stops(
     if hold is None:
         return ()
     found = []
-    for before, command in itertools.pairwise(asked):
-        if not same_position(command.percent, hold) or same_position(before.percent, hold):
+    for before, command in itertools.pairwise((None, *asked)):
+        if command is None or not same_position(command.percent, hold):
             continue
-        if _turned(signals, stretches, command.start_s):
-            found.append(_stop(signals, command))
+        pressed = before is not None and not same_position(before.percent, hold)
+        stop = _stop(signals, command) if pressed and _turned(signals, stretches, command.start_s) else None
+        watched = _watched(signals, command, stop)
+        if watched is not None:
+            found.append(watched)
     return tuple(found)
+
+
+def _watched(signals: Signals, command: Command, stop: HoldStop | None) -> HoldStop | None:
+    """Return a stop with what came after it while hold stood; one for a motor that was off only if it came back."""
+    if stop is not None and (stop.back_s is not None or (stop.seen and stop.after_s is None)):
+        return stop
+    off_s = command.arrive_s if stop is None or stop.after_s is None else command.start_s + stop.after_s
+    back = back_in_hold(signals, off_s, command.end_s)
+    if back is None:
+        return stop
+    held = stop if stop is not None and stop.seen else _off(command)
+    return replace(held, back_s=back.at_s) if back.is_sure else replace(held, may_be_back_s=back.at_s)
+
+
+def _off(command: Command) -> HoldStop:
+    return HoldStop(at_s=command.start_s, after_s=0.0, doubt_s=0.0, seen=True)
 
 
 def _turned(signals: Signals, stretches: tuple[Stretch, ...], time_s: float) -> bool:
@@ -70,17 +95,20 @@ def _turned(signals: Signals, stretches: tuple[Stretch, ...], time_s: float) -> 
 def _stop(signals: Signals, command: Command) -> HoldStop:
     part = signals.within(command.start_s, min(command.end_s, command.arrive_s + WATCH_S))
     doubt = 0.5 * (signals.interval_s + signals.edge_doubt_s("throttle_percent", "duty"))
-    blind = HoldStop(at_s=command.start_s, after_s=None, doubt_s=doubt, seen=False, came_back=False)
+    blind = HoldStop(at_s=command.start_s, after_s=None, doubt_s=doubt, seen=False)
     unseen = signals.hidden_s(command.start_s - signals.interval_s, command.start_s + signals.interval_s) > 0.0
     if signals.duty is None or part.stop - part.start < 2 or unseen:
         return blind
     duty = signals.duty[part]
     off = rows_where(duty <= OFF_DUTY)
     if not off.size:
-        return HoldStop(at_s=command.start_s, after_s=None, doubt_s=doubt, seen=True, came_back=False)
+        return HoldStop(at_s=command.start_s, after_s=None, doubt_s=doubt, seen=True)
     first = int(off[0])
-    back = bool(percentile(duty[first:], 90) > OFF_DUTY)
+    on = duty[first:] > OFF_DUTY
+    back_s = None
+    if percentile(duty[first:], 90) > OFF_DUTY:
+        back_s = float(signals.time_s[part.start + first + int(on.argmax())])
     after = float(signals.time_s[part.start + first] - signals.time_s[part.start])
     gaps = [signals.time_s[row] - signals.time_s[row - 1] for row in (part.start, part.start + first) if row > 0]
     doubt = max(doubt, 0.5 * float(max(gaps, default=0.0)))  # a row may be lost just there
-    return HoldStop(at_s=command.start_s, after_s=after, doubt_s=doubt, seen=True, came_back=back)
+    return HoldStop(at_s=command.start_s, after_s=after, doubt_s=doubt, seen=True, back_s=back_s)

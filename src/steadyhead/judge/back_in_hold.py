@@ -1,0 +1,108 @@
+"""Finds a motor that comes back while throttle hold is still on, from the duty, or from a head or motor at rest."""
+
+from typing import NamedTuple
+
+from steadyhead.judge.parts import true_runs
+from steadyhead.judge.pieces import deviation, median, percentile
+from steadyhead.judge.signals import Signals
+from steadyhead.trace.trace import Series
+
+OFF_DUTY = 0.03
+EDGE_S = 0.3
+"""A switch may be logged late: the motor may already have been asked for by then; own choice."""
+FEWEST_ROWS, SHORTEST_S = 3, 0.15
+"""What no faulty row or two makes; own choice."""
+FEWEST_ALONE, SHORTEST_ALONE_S = 5, 0.3
+"""The same where the duty is the only witness; own choice."""
+SEEN_IN_CURRENT = 0.2
+"""A motor that is driven with so much duty draws current that a sensor sees; own choice."""
+LEAST_A, LEAST_RPM, SIGMAS = 0.5, 30.0, 4.0
+"""What a current and a speed must have risen by, and by how many of their own deviations; own choice."""
+REST_RPM, REST_S = 60.0, 1.0
+DRIVEN_RPM, DRIVEN_S = 300.0, 0.5
+"""No breeze and no hand turns a head from rest so fast for so long; common practice, no source."""
+
+
+class Back(NamedTuple):
+    """When the motor came back in throttle hold, and whether more than the duty of a few rows says so."""
+
+    at_s: float
+    is_sure: bool
+
+
+def back_in_hold(signals: Signals, off_s: float, end_s: float) -> Back | None:
+    """Return the surest sign, then the first, of a driven motor after it was off in throttle hold, if there is any.
+
+    Shapes: off_s, when the duty was zero or hold began at rest, and end_s, when hold ended; s.
+    Valid: throttle hold stood all the time between.
+    """
+    late_s = EDGE_S + signals.edge_doubt_s("throttle_percent", "duty") + 2.0 * signals.interval_s
+    part = signals.within(off_s, end_s - late_s)
+    if part.stop - part.start < 2:
+        return None
+    signs = [*_by_duty(signals, part), *_by_speed(signals, part)]
+    return min(signs, key=lambda sign: (not sign.is_sure, sign.at_s), default=None)
+
+
+def _by_duty(signals: Signals, part: slice) -> list[Back]:
+    if signals.duty is None:
+        return []
+    duty, time_s = signals.duty[part], signals.time_s[part]
+    on = duty > OFF_DUTY
+    if not on.any():
+        return []
+    found = []
+    own_s = max(signals.interval_s, signals.own_s.get("duty", 0.0))
+    for first, stop in true_runs(on):
+        driven = slice(part.start + first, part.start + stop)
+        lasted_s = float(time_s[stop - 1] - time_s[first]) + own_s
+        agrees = _rose(signals, signals.current_a, driven, ~on, part, LEAST_A) or _sped_up(signals, driven)
+        rows = round(lasted_s / own_s)
+        blind = signals.current_a is None or median(duty[first:stop]) < SEEN_IN_CURRENT
+        if agrees and rows >= FEWEST_ROWS and lasted_s >= SHORTEST_S:
+            found.append(Back(float(time_s[first]), True))
+        elif rows >= FEWEST_ALONE and lasted_s >= SHORTEST_ALONE_S:
+            found.append(Back(float(time_s[first]), blind))
+        elif agrees or rows > 1:
+            found.append(Back(float(time_s[first]), False))
+    return found
+
+
+def _rose(signals: Signals, values: Series | None, driven: slice, off: Series, part: slice, least: float) -> bool:
+    """Whether a channel stood higher while the duty did, by more than its own noise."""
+    if values is None or not off.any():
+        return False
+    still = values[part][off]
+    return median(values[driven]) - median(still) > max(least, SIGMAS * deviation(still))
+
+
+def _sped_up(signals: Signals, driven: slice) -> bool:
+    """Whether the motor, or the head, turned faster at the end than before: one that coasts only slows down."""
+    for speed in (signals.motor_rpm, signals.speed_rpm):
+        if speed is None or driven.start < 1:
+            continue
+        before = float(speed[driven.start - 1])
+        if percentile(speed[driven], 90) - before > max(LEAST_RPM, 0.02 * before):
+            return True
+    return False
+
+
+def _by_speed(signals: Signals, part: slice) -> list[Back]:
+    """Return where a motor or head that stood turns as only a motor turns it; with a duty of zero it is not sure."""
+    found = []
+    for speed in (signals.motor_rpm, signals.speed_rpm):
+        if speed is None:
+            continue
+        time_s = signals.time_s[part]
+        rested = [b for a, b in true_runs(speed[part] < REST_RPM) if time_s[b - 1] - time_s[a] >= REST_S]
+        if not rested:
+            continue
+        later = speed[part][rested[0] :]
+        fast = [
+            rested[0] + a
+            for a, b in true_runs(later > DRIVEN_RPM)
+            if b - a >= FEWEST_ROWS and time_s[rested[0] + b - 1] - time_s[rested[0] + a] >= DRIVEN_S
+        ]
+        if fast:
+            found.append(Back(float(time_s[fast[0]]), signals.duty is None))
+    return found
