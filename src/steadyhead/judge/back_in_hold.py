@@ -2,11 +2,15 @@
 
 from typing import NamedTuple
 
+import numpy as np
+from numpy.typing import NDArray
+
 from steadyhead.judge.parts import true_runs
 from steadyhead.judge.pieces import deviation, median, percentile
 from steadyhead.judge.signals import Signals
 from steadyhead.trace.trace import Series
 
+Rows = NDArray[np.bool_]
 OFF_DUTY = 0.03
 EDGE_S = 0.3
 """A switch may be logged late: the motor may already have been asked for by then; own choice."""
@@ -68,7 +72,7 @@ def _by_duty(signals: Signals, part: slice) -> list[Back]:
     return found
 
 
-def _rose(signals: Signals, values: Series | None, driven: slice, off: Series, part: slice, least: float) -> bool:
+def _rose(signals: Signals, values: Series | None, driven: slice, off: Rows, part: slice, least: float) -> bool:
     """Whether a channel stood higher while the duty did, by more than its own noise."""
     if values is None or not off.any():
         return False

@@ -5,6 +5,7 @@ from dataclasses import replace
 from math import inf, pi
 
 from steadyhead.judge.bearing import bearing_may_run_free, free_after_loads_s
+from steadyhead.judge.checks_left_out import as_left_out
 from steadyhead.judge.checks_sensor import (
     FREE_BEARING,
     band_as_sensed,
@@ -34,13 +35,14 @@ ROUNDED_TWICE = 0.67
 def governing_checks(found: Measured, machine: Machine, numbers: Owner) -> tuple[Verdict, ...]:
     """Judge the five governing figures of a log."""
     unseen = bearing_may_run_free(found, machine)
-    checks = (
+    judged = (
         _steady_band(found, numbers),
         _climb_droop(found, numbers),
         _overspeed(found, numbers),
         _recovery(found, numbers),
         _no_hunting(found, numbers),
     )
+    checks = [as_left_out(check, found) for check in judged]
     return tuple(as_held(_as_far_as_shown(check, found, machine, unseen=unseen), found) for check in checks)
 
 

@@ -132,6 +132,7 @@ def _within(found: Measured, start_s: float, end_s: float) -> Measured:
         swings_under_load=found.swings_under_load[swings],
         swings_at_s=found.swings_at_s[swings],
         elsewhere=found.elsewhere[begin(found.elsewhere, lambda swing: swing.start_s)],
+        left_out=found.left_out[begin(found.left_out, lambda part: part.start_s)],
         pack=pack_figures(signals, first, None if steps is None else steps[rows.start : rows.stop - 1]),
         flown=True if any(flown) else (False if flown and all(a is False for a in flown) else None),
     )

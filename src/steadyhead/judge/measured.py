@@ -13,6 +13,7 @@ from steadyhead.judge.events import event
 from steadyhead.judge.hold import HoldStop, hold_percent, hold_stops
 from steadyhead.judge.hunting import Swing, hunts_under_load
 from steadyhead.judge.hunting_elsewhere import Elsewhere, swings_elsewhere
+from steadyhead.judge.left_out import LeftOut, left_out
 from steadyhead.judge.loads import Load, loads
 from steadyhead.judge.overshoot import Overshoot, overshoot
 from steadyhead.judge.owner import Owner
@@ -52,6 +53,8 @@ class Measured:
     """When the climb of each of those swings began."""
     elsewhere: tuple[Elsewhere, ...]
     """The regular swings of duty or current with which the head may hunt unseen."""
+    left_out: tuple[LeftOut, ...]
+    """Governed running in which the head moved and no collective tells why, neither plain nor a hard load."""
     pack: PackFigures
     flown: bool | None
     blades_on: bool | None
@@ -98,6 +101,7 @@ def measured(signals: Signals, owner: Owner, *, blades_heard: bool = False) -> M
         swings_under_load=tuple(line for _, line in swinging),
         swings_at_s=tuple(at_s for at_s, _ in swinging),
         elsewhere=swings_elsewhere(signals, windows, owner),
+        left_out=left_out(signals, [(stretches[k], found) for k, found in hard.items()], windows, owner),
         pack=pack_figures(signals, first),
         flown=flown,
         blades_on=True if flown or blades_heard else blades_on(signals, owner, windows, stretches),
