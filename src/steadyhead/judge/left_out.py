@@ -1,7 +1,9 @@
-"""Looks at governed running that is neither plain nor a hard load: without collective, the log cannot tell which it was."""
+"""Looks at governed running that is neither plain nor a hard load, where no collective tells what it was."""
 
 from collections.abc import Sequence
 from typing import NamedTuple
+
+import numpy as np
 
 from steadyhead.judge.governing import speed_band_percent
 from steadyhead.judge.hunting import Swing, swings
@@ -74,7 +76,6 @@ def _between(covered: list[tuple[float, float]], begin_s: float, end_s: float) -
     free.append((at_s, end_s))
     parts = []
     for start_s, stop_s in free:
-        while stop_s - start_s >= SHORTEST_S:
-            parts.append((start_s, min(start_s + LONGEST_S, stop_s)))
-            start_s += LONGEST_S
+        for first_s in np.arange(start_s, stop_s - SHORTEST_S, LONGEST_S).tolist():
+            parts.append((first_s, min(first_s + LONGEST_S, stop_s)))
     return parts
