@@ -98,7 +98,7 @@ def _granted(found: Measured) -> Verdict:
         if on_ground:
             why = f"the restart at {on_ground[0].start_s:.1f} s was quick on the ground; none was tried in flight"
         return Verdict.unknown("quick_restart_granted", why, needs=("a practised bail-out at a safe height",))
-    slow = [r for r in tried if not r.figures.quick]
+    slow = [r for r in tried if not r.figures.quick and r.kind_told]
     if slow and all(r.hidden_s >= HIDDEN_S for r in slow):
         why = f"the head's speed is missing about the bail-out at {slow[0].figures.start_s:.1f} s, which looks soft"
         return Verdict.unknown("quick_restart_granted", why, needs=("a log without holes at the restart",))
@@ -111,6 +111,10 @@ def _granted(found: Measured) -> Verdict:
             reason=f"the bail-out at {first.start_s:.1f} s brought a soft start, not a quick one{lost}",
         )
     blind = [r.figures.start_s for r in tried if not r.kind_told]
+    if blind and _ramp_is_logged(found):
+        why = f"the start at {blind[0]:.1f} s was about as quick as the soft start from rest: which it was is not told"
+        needs = ("a soft start from rest of 10 s or more, then a bail-out",)
+        return Verdict.unknown("quick_restart_granted", why, needs=needs)
     if blind:
         return Verdict.unknown(
             "quick_restart_granted",
@@ -123,6 +127,10 @@ def _granted(found: Measured) -> Verdict:
         verdict=Outcome.PASS,
         reason=f"{len(tried)} of {len(tried)} bail-outs brought a quick start",
     )
+
+
+def _ramp_is_logged(found: Measured) -> bool:
+    return found.signals.duty is not None or found.signals.motor_rpm is not None
 
 
 def _ground_restarts(found: Measured) -> list[Stretch]:

@@ -38,6 +38,8 @@ class Disagreement:
     kind: str
     is_dangerous: bool
     says: str
+    is_sure: bool = True
+    """Whether the log shows it for certain."""
 
 
 def conformance(found: Measured, machine: Machine) -> Verdict:
@@ -57,7 +59,11 @@ def conformance(found: Measured, machine: Machine) -> Verdict:
     if not seen and not holds and not any(plays):
         return Verdict.unknown(CHECK, "the motor was not started in this log", needs=("a log with a start",))
     if all(told):
-        return _otherwise(told[0])
+        sure = tuple(each for each in told[0] if each.is_sure)
+        if sure:
+            return _otherwise(sure)
+        why = f"{told[0][0].says}; but the log does not show for certain which ramp it was"
+        return Verdict.unknown(CHECK, why, needs=("a soft start from rest of 10 s or more", "duty"))
     if any(told):
         first = next(each for each in told if each)[0]
         return Verdict.unknown(
@@ -108,10 +114,18 @@ def _otherwise_started(before: Stretch, spool: Stretch, start: Start, doubt_s: f
     if is_quick and not start.is_quick:
         rest = " from rest" if before.kind in ("rest", "stopped") else ""
         says = f"{at} was quick{rest}, where the run logic says slow"
-        told.append(Disagreement(at_s=spool.start_s, kind="unearned quick ramp", is_dangerous=True, says=says))
+        told.append(
+            Disagreement(
+                at_s=spool.start_s, kind="unearned quick ramp", is_dangerous=True, says=says, is_sure=spool.kind_told
+            )
+        )
     if start.is_quick and not is_quick:
         says = f"{at} was slow, where the run logic says quick: a bail-out would fail"
-        told.append(Disagreement(at_s=spool.start_s, kind="failed quick restart", is_dangerous=True, says=says))
+        told.append(
+            Disagreement(
+                at_s=spool.start_s, kind="failed quick restart", is_dangerous=True, says=says, is_sure=spool.kind_told
+            )
+        )
     late_s = spool.start_s - start.time_s
     if spool.start_seen and abs(late_s) > doubt_s:
         way = "late" if late_s > 0.0 else "early"

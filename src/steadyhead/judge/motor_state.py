@@ -10,6 +10,8 @@ from steadyhead.judge.signals import Signals
 from steadyhead.trace.trace import Series
 
 DUTY_RISE = 0.02
+DUTY_SEEN = 0.005
+"""Half a percent, the step of most duties: one that has risen by more drives the motor; common practice, no source."""
 OFF_DUTY = 0.03
 CUT_S = 0.8
 CUT_SHARE = 0.9
@@ -40,12 +42,28 @@ def motor_start(signals: Signals, start_s: float, end_s: float) -> float | None:
     if signals.speed_rpm is not None and signals.speed_rpm[part.start] < STANDING_RPM:
         foot = _speed_rise(signals, signals.speed_rpm, part, before)
         if foot is not None:
-            return foot
+            return max(foot, _still_off_s(signals, part, before, foot))
     if signals.duty is not None:
         return _rise(signals, signals.duty, part, before, DUTY_RISE)
     if signals.motor_rpm is not None:
         return _speed_rise(signals, signals.motor_rpm, part, before)
     return None
+
+
+def _still_off_s(signals: Signals, part: slice, before: slice, foot_s: float) -> float:
+    """Return the last time after the foot of a speed ramp at which the duty had not yet risen, s.
+
+    A motor that jumps to its least speed and waits there makes the line through its first seconds flat, and its foot
+    early; the duty knows better. Of a duty slower than the rows, one of its own intervals is left.
+    """
+    if signals.duty is None:
+        return foot_s
+    base = median(signals.duty[before]) if before.stop > before.start else float(signals.duty[part.start])
+    on = rows_where(signals.duty[part] > base + DUTY_SEEN)
+    if not on.size or on[0] == 0:
+        return foot_s
+    last_off_s = float(signals.time_s[part.start + int(on[0]) - 1])
+    return last_off_s - signals.own_s.get("duty", 0.0)
 
 
 def _rise(signals: Signals, values: Series, part: slice, before: slice, rise: float) -> float | None:

@@ -210,6 +210,8 @@ class _Walk:
         if there is None or set_rpm is None or self.first_rate is None:
             return True
         least, most = self._rise_rates(command, start_s, max(there - start_s, 1e-3), set_rpm)
+        if set_rpm / self.first_rate < QUICK_BELOW_S and most <= QUICKER_THAN_SOFT * self.first_rate:
+            return False  # the first start was so quick itself that it is no measure of a soft one
         return (least > QUICKER_THAN_SOFT * self.first_rate) == (most > QUICKER_THAN_SOFT * self.first_rate)
 
     def _rise_rates(self, command: Command, start_s: float, took_s: float, set_rpm: float) -> tuple[float, float]:
