@@ -39,19 +39,21 @@ def event(
 ) -> LoadEvent | None:
     """Return the figures of one load, or None where the log holds too little of it.
 
-    Before = mean over 1.5 s; droop = before less the mean over the last 40 % of a climb; deviations from before,
+    Before = mean over 1.5 s, or over what of it came after the head had settled; droop = before less the mean over the last 40 % of a climb; deviations from before,
     down to 4 s after; load recovery about the speed before, unload recovery about the set speed, both to stay.
     Shapes: speed (n,).
     """
     set_rpm = governed.set_rpm
-    before_part = signals.within(max(load.start_s - BEFORE_S, governed.start_s), load.start_s)
+    begin_s = max(load.start_s - BEFORE_S, governed.start_s)
+    before_part = signals.within(begin_s, load.start_s)
     end_s = min(load.end_s, governed.end_s)
     loaded = signals.within(load.start_s, end_s)
     after = signals.within(end_s, min(end_s + AFTER_S, until_s, governed.end_s))
     whole = slice(loaded.start, max(after.stop, loaded.stop))
     if set_rpm is None or before_part.stop - before_part.start < 2 or loaded.stop - loaded.start < 3:
         return None
-    before = mean(speed[before_part])
+    settled = signals.within(min(max(begin_s, governed.ready_s), load.start_s), load.start_s)
+    before = mean(speed[settled if settled.stop - settled.start >= 2 else before_part])
     if load.kind == "pump" and signals.hidden_s(load.start_s - 1.0, end_s + BEFORE_S) > 0.0:
         return None  # whether the pumping went on within the hole is not known
     seen = speed[whole]
@@ -63,7 +65,7 @@ def event(
     # Rounding is bounded by half a step, beside which a coarse speed has little noise.
     likely = LIKELY_NOISE * (white if white < step else noise) + (0.5 * step if white < step else 0.0)
     back: Back | None = None
-    arriving = load.start_s - governed.start_s < ARRIVED_S
+    arriving = load.start_s - max(governed.start_s, governed.ready_s) < ARRIVED_S
     if load.kind == "climb" and not arriving:
         late = signals.within(end_s - LATE_SHARE * (end_s - load.start_s), end_s)
         lost_s = signals.hidden_s(end_s - LATE_SHARE * (end_s - load.start_s), end_s)

@@ -10,6 +10,8 @@ from steadyhead.judge.signals import Signals
 from steadyhead.trace.trace import Series
 
 DUTY_RISE = 0.02
+FOOT_DOUBT_S = 0.15
+"""How well the foot of an even ramp is read from the speed, better than from a duty that rises slowly; own choice."""
 DUTY_SEEN = 0.005
 """Half a percent, the step of most duties: one that has risen by more drives the motor; common practice, no source."""
 OFF_DUTY = 0.03
@@ -62,8 +64,8 @@ def _still_off_s(signals: Signals, part: slice, before: slice, foot_s: float) ->
     on = rows_where(signals.duty[part] > base + DUTY_SEEN)
     if not on.size or on[0] == 0:
         return foot_s
-    last_off_s = float(signals.time_s[part.start + int(on[0]) - 1])
-    return last_off_s - signals.own_s.get("duty", 0.0)
+    last_off_s = float(signals.time_s[part.start + int(on[0]) - 1]) - signals.own_s.get("duty", 0.0)
+    return last_off_s if last_off_s - foot_s > FOOT_DOUBT_S else foot_s
 
 
 def _rise(signals: Signals, values: Series, part: slice, before: slice, rise: float) -> float | None:

@@ -104,7 +104,7 @@ def test_a_start_where_the_logic_stays_off_is_dangerous() -> None:
 
 def test_a_start_before_the_delay_is_over_is_dangerous_and_one_after_it_is_not() -> None:
     early = check(machine("bench_three_modes.csv", start_delay='"2 s"'), trace("bench_three_modes.csv"))
-    assert early.reason.startswith("dangerous: the start at 4.4 s came 1.")
+    assert early.reason.startswith("dangerous: the start at 4.4 s came 1.6")
     late = check(machine("coast_down.parquet", start_delay='"0 s"'), trace("coast_down.parquet"))
     assert late.verdict in {Outcome.PASS, Outcome.FAIL}
     assert "dangerous" not in late.reason
