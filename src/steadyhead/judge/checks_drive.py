@@ -12,12 +12,15 @@ from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.parts import part_means
 from steadyhead.judge.pieces import percentile
+from steadyhead.judge.quick_current import unseen_peak_a
 from steadyhead.judge.signals import all_finite
 from steadyhead.judge.transient import NOISE_OF_PEAK, hidden, row_noise
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Series, Trace
 from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
 
+UNTOLD_S = 10.0
+"""Running for so long is more than a check on the ground before the flight; own choice."""
 OCV_DOUBT_V = 0.08
 """Open-circuit curves of different makes differ by this much between 20 and 95 % charge."""
 FULL_REST_V = 4.12
@@ -91,11 +94,18 @@ def _hover_duty(found: Measured, numbers: Owner, duty: Duty | None) -> Verdict:
 def _unless_it_hovers_elsewhere(
     verdict: Verdict, found: Measured, duty: Duty, limits: tuple[Limit | None, Limit | None]
 ) -> Verdict:
-    """Return a pass as unknown where running at a speed that was hovered at lies outside, and may be hover, too."""
+    """Return a pass as unknown where running that may be hover, too, lies outside.
+
+    A speed at which nothing is known to be hover counts from UNTOLD_S on: less may be a check on the ground.
+    """
     low, high = limits
     hovered = {window.set_rpm for window in found.windows if window.hover}
-    windows = zip(found.windows, found.window_parts, strict=True)
-    untold = [(window, part) for window, part in windows if window.hover is None and window.set_rpm in hovered]
+    windows = [(w, part) for w, part in zip(found.windows, found.window_parts, strict=True) if w.hover is None]
+    lasted_s: dict[float, float] = {}
+    for window, _ in windows:
+        lasted_s[window.set_rpm] = lasted_s.get(window.set_rpm, 0.0) + window.end_s - window.start_s
+    told = hovered | {set_rpm for set_rpm, seconds in lasted_s.items() if seconds >= UNTOLD_S}
+    untold = [(window, part) for window, part in windows if window.set_rpm in told]
     for (window, _), mean in zip(untold, part_means(duty.values, [part for _, part in untold]).tolist(), strict=True):
         if (low and mean < low.value - READ_DOUBT) or (high and mean > high.value + READ_DOUBT):
             why = (
@@ -180,7 +190,16 @@ def _esc_current(found: Measured, numbers: Owner) -> Verdict:
     limit = numbers.limit("controller.current_burst")
     what = "the highest current, as the sensor saw it,"
     low = SENSOR_LOW * most - NOISE_OF_PEAK * row_noise(found.signals.current_a)
-    return Verdict.at_most("esc_current", most, limit, what=what, interval=(low, SENSOR_HIGH * most))
+    high, at_s = unseen_peak_a(found.signals, found.stretches) if found.signals.sensed else (0.0, 0.0)
+    verdict = Verdict.at_most("esc_current", most, limit, what=what, interval=(low, SENSOR_HIGH * most))
+    if limit is None or verdict.verdict is not Outcome.PASS or high <= limit.value:
+        return verdict
+    why = (
+        f"{verdict.reason}; but when the motor came back at {at_s:.1f} s it may have peaked at {high:.0f} A: "
+        "a sensor that smooths, or rows so far apart, show so quick a peak too small"
+    )
+    needs = ("a quicker current sensor, in quick rows",)
+    return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, figure_interval=(low, high), needs=needs)
 
 
 def _pack_resistance(found: Measured, numbers: Owner) -> Verdict:

@@ -17,7 +17,7 @@ from steadyhead.judge.checks_sensor import (
 from steadyhead.judge.classes import class_words
 from steadyhead.judge.duty import WORKED_OUT
 from steadyhead.judge.events import FULL_DUTY
-from steadyhead.judge.held_speed import as_held
+from steadyhead.judge.held_speed import another_level, as_held
 from steadyhead.judge.hunting import BY_CHANCE, Swing
 from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
 from steadyhead.judge.owner import Owner
@@ -54,6 +54,8 @@ def unless_it_swings(checks: tuple[Verdict, ...], interval_s: float) -> tuple[Ve
     return tuple(_while_it_swings(check, interval_s) for check in checks)
 
 
+CHANGED = ("climb_droop", "overspeed", "recovery")
+"""Checks that a change of set speed spoils where no throttle channel shows it."""
 PEAKS_MISSED_S = 0.08
 """Rows in which the peaks of a duty that swings with a hunting head are missed; own choice."""
 SWING_OF_CURRENT = 2.0
@@ -85,7 +87,8 @@ def _as_far_as_shown(check: Verdict, found: Measured, machine: Machine, *, unsee
     if unseen and check.check == "overspeed" and check.verdict is Outcome.PASS:
         return Verdict.unknown(check.check, FREE_BEARING, needs=("head speed measured at the head",))
     levels = {round(s.set_rpm or 0.0) for s in found.governed}
-    if not found.channel_seen and check.check in ("climb_droop", "overspeed", "recovery") and len(levels) > 1:
+    moved = CHANGED if len(levels) > 1 else (*CHANGED, "steady_band") if check.verdict is Outcome.FAIL else ()
+    if not found.channel_seen and check.check in moved and (len(levels) > 1 or another_level(found)):
         why = "without the throttle channel a change of set speed cannot be told from droop"
         return Verdict.unknown(check.check, why, needs=("throttle_percent",))
     if check.check == "no_hunting" and check.verdict is Outcome.FAIL and not found.swings_under_load:

@@ -69,6 +69,9 @@ def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
         )
     outcome = worst(v.verdict for v in judged)
     shown = min((v for v in judged if v.verdict is outcome), key=lambda v: v.figure or 0.0)
+    if outcome is Outcome.FAIL and not found.channel_seen and high and (shown.figure or 0.0) > high.value:
+        why = f"{shown.reason}; but without the throttle channel a slow change of set speed may be part of it"
+        return replace(shown, verdict=Outcome.UNKNOWN, reason=why, needs=("throttle_percent",))
     quick = [] if found.channel_seen else [s for b, s in _pairs(found) if s.kind == "quick_spool" and b.kind in AT_REST]
     if quick and outcome is Outcome.PASS:
         why = f"{shown.reason}; but the start from rest at {quick[0].start_s:.1f} s was quick, and nothing shows why"

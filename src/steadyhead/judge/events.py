@@ -39,8 +39,9 @@ def event(
 ) -> LoadEvent | None:
     """Return the figures of one load, or None where the log holds too little of it.
 
-    Before = mean over 1.5 s, or over what of it came after the head had settled; droop = before less the mean over the last 40 % of a climb; deviations from before,
-    down to 4 s after; load recovery about the speed before, unload recovery about the set speed, both to stay.
+    Before = mean over 1.5 s, or over what of it came after the head had settled; droop = before less the mean over
+    the last 40 % of a climb; deviations from before, down to 4 s after; load recovery about the speed before, unload
+    recovery about the set speed, both to stay.
     Shapes: speed (n,).
     """
     set_rpm = governed.set_rpm

@@ -18,12 +18,28 @@ HELD_S = 3.0
 """A mean over so long is no peak after a load; own choice."""
 FASTER_SHARE = 0.02
 """The usual band of a hover, from end to end: what lies further above was not held at the set speed taken."""
+LEVEL_PARTS, LEVEL_SHARE = 3, 0.005
+"""So many parts in a row within so much are one level: no load in flight holds a head as still; own choice."""
 DUTY = ("duty",)
 DROOPS_PERCENT = 1.0
 """A governor with duty left brings the head nearer under a load that lasts; common practice, no source. One that does
 not stays below its set speed without a load, too."""
 STOOD_S = 2.0
 """A duty at its stop for so long after the head is there is the drive's limit, no last push of a ramp; own choice."""
+
+
+def another_level(found: Measured) -> bool:
+    """Whether the head stayed for LEVEL_PARTS times HELD_S at a speed well off the set speed taken, on one level.
+
+    Without a throttle channel a slow change of set speed looks like that.
+    """
+    for stretch in found.governed:
+        run: list[float] = []
+        for share, _, _ in _held(found.signals, stretch):
+            run = [*run, share] if run and max(*run, share) - min(*run, share) <= LEVEL_SHARE else [share]
+            if len(run) >= LEVEL_PARTS and abs(share) > FASTER_SHARE:
+                return True
+    return False
 
 
 def as_held(check: Verdict, found: Measured) -> Verdict:
