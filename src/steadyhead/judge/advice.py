@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.measured import Measured
+from steadyhead.judge.slip import slip
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 
@@ -81,7 +82,8 @@ def _soft(_: Measured, verdict: Verdict, ___: Machine) -> str:
 
 
 def _hunting(found: Measured, _: Verdict, __: Machine) -> str:
-    lines = [w.line for w in found.windows if w.line is not None] + list(found.swings_under_load)
+    lines = [w.line for w in found.windows if w.line] + [p.line for p in found.left_out if p.line]
+    lines += found.swings_under_load
     strongest = max(lines, key=lambda line: line.amplitude_percent, default=None)
     at = f" at {strongest.frequency_hz:.1f} Hz" if strongest else ""
     return (
@@ -90,12 +92,14 @@ def _hunting(found: Measured, _: Verdict, __: Machine) -> str:
     )
 
 
-def _head_room(found: Measured, _: Verdict, machine: Machine) -> str:
+def _head_room(found: Measured, verdict: Verdict, machine: Machine) -> str:
     at_stop = [e for e in found.events if (e.duty_max or 0.0) >= FULL_DUTY]
     most = max((e.duty_max or 0.0 for e in found.events), default=0.0)
+    if verdict.check == "duty_margin":
+        most = max(most, verdict.figure or 0.0)
     limit = machine.limit("limits.duty_max")
     pinion = machine.gears.pinion_teeth.number
-    if not limit or most <= 0.0:
+    if not limit or most <= limit.value:
         return "The drive has too little head-room: a larger pinion or a lower head speed gives it back."
     need = most / limit.value
     if at_stop:
@@ -110,15 +114,25 @@ def _head_room(found: Measured, _: Verdict, machine: Machine) -> str:
     )
 
 
+SLIPS = (
+    "Head and motor do not keep step under load: look for a slipping pinion, belt, clutch or one-way bearing and mend "
+    "it before the next flight. No gain can help."
+)
+
+
 def _droop(found: Measured, verdict: Verdict, machine: Machine) -> str:
     if any((e.duty_max or 0.0) >= FULL_DUTY for e in found.events):
         return _head_room(found, verdict, machine)
+    if slip(found) is not None:
+        return SLIPS
     return "Raise the integral gain by about 20 %: the duty still had room while the head stayed low."
 
 
 def _recovery(found: Measured, verdict: Verdict, machine: Machine) -> str:
     if any((e.duty_max or 0.0) >= FULL_DUTY for e in found.events):
         return _head_room(found, verdict, machine)
+    if slip(found) is not None:
+        return SLIPS
     return "Raise the proportional gain by about 20 %, as long as the head does not begin to hunt."
 
 

@@ -14,6 +14,7 @@ from steadyhead.judge.parts import part_means
 from steadyhead.judge.pieces import percentile
 from steadyhead.judge.quick_current import unseen_peak_a
 from steadyhead.judge.signals import all_finite
+from steadyhead.judge.steady import Calm
 from steadyhead.judge.transient import NOISE_OF_PEAK, hidden, row_noise
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Series, Trace
@@ -21,6 +22,8 @@ from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
 
 UNTOLD_S = 10.0
 """Running for so long is more than a check on the ground before the flight; own choice."""
+CARRIES_SHARE = 0.7
+"""Hovers of one flight differ by less, with wind and pack; flat pitch on the ground takes half or less; own choice."""
 OCV_DOUBT_V = 0.08
 """Open-circuit curves of different makes differ by this much between 20 and 95 % charge."""
 FULL_REST_V = 4.12
@@ -105,7 +108,7 @@ def _unless_it_hovers_elsewhere(
     for window, _ in windows:
         lasted_s[window.set_rpm] = lasted_s.get(window.set_rpm, 0.0) + window.end_s - window.start_s
     told = hovered | {set_rpm for set_rpm, seconds in lasted_s.items() if seconds >= UNTOLD_S}
-    untold = [(window, part) for window, part in windows if window.set_rpm in told]
+    untold = [(w, part) for w, part in windows if w.set_rpm in told and not _carries_nothing(found, w, part)]
     for (window, _), mean in zip(untold, part_means(duty.values, [part for _, part in untold]).tolist(), strict=True):
         if (low and mean < low.value - READ_DOUBT) or (high and mean > high.value + READ_DOUBT):
             why = (
@@ -114,6 +117,23 @@ def _unless_it_hovers_elsewhere(
             )
             return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("height_m or collective_deg",))
     return verdict
+
+
+def _carries_nothing(found: Measured, window: Calm, part: slice) -> bool:
+    """Whether the current is too small for any hover at that speed, seen from the hover that is known.
+
+    Equation: P_hover(n) >= P_hover(n1) min(1, (n / n1)^3): the induced part does not fall with the speed, the profile
+    part with its cube; momentum and blade element theory, any textbook.
+    """
+    current = found.signals.current_a
+    if current is None:
+        return False
+    hover = [(w, p) for w, p in zip(found.windows, found.window_parts, strict=True) if w.hover]
+    least = min(
+        float(mean) * min(1.0, (window.set_rpm / w.set_rpm) ** 3)
+        for mean, (w, _) in zip(part_means(current, [p for _, p in hover]), hover, strict=True)
+    )
+    return float(current[part].mean()) < CARRIES_SHARE * least
 
 
 def _cell_voltage(found: Measured, numbers: Owner) -> Verdict:

@@ -8,8 +8,9 @@ from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
 from steadyhead.words.verdict import Outcome, Verdict
 
 REGULAR = 0.5
-FAR = 3.0
-"""A head that is moved by a light load stays within so many times its limit for hover; own choice."""
+FAR, FAR_UNSTEADY = 3.0, 5.0
+"""A head that is moved by a light load stays within so many times its limits for hover, of band and of hunting; own
+choice."""
 GROWS = 2.0
 """A swing that grows or fades is no single line: what it moves the head by says more; own choice."""
 NEEDS = ("collective_deg",)
@@ -56,7 +57,7 @@ def _no_hunting(check: Verdict, limit: float, parts: tuple[LeftOut, ...]) -> Ver
         line, part = max(large, key=lambda pair: pair[0].amplitude_percent)
         told = f"swings regularly by {line.amplitude_percent:.2g} % at {line.frequency_hz:.1f} Hz"
     else:
-        moved = [p for p in parts if p.half_range_percent > limit * (GROWS if _swings(p) else FAR)]
+        moved = [p for p in parts if p.half_range_percent > limit * (GROWS if _swings(p) else FAR_UNSTEADY)]
         if not moved:
             return check
         part = max(moved, key=lambda p: p.half_range_percent)

@@ -7,6 +7,7 @@ from steadyhead.judge.measured import Measured
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.set_speed import FULL_DUTY
 from steadyhead.judge.signals import sparse
+from steadyhead.judge.slip import slip
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Series
 
@@ -30,6 +31,12 @@ def implausible(found: Measured, machine: Machine) -> tuple[str, ...]:
     if share is not None and abs(share - 1.0) > KV_SHARE:
         words.append(
             f"the motor turns {share:.2f} times as fast as its Kv, duty and voltage say: check poles, gear teeth and Kv"
+        )
+    slipped = slip(found)
+    if slipped is not None:
+        words.append(
+            f"at {slipped.at_s:.0f} s the motor ran {100.0 * slipped.share:.0f} % ahead of the head: look for a "
+            "slipping pinion, belt, clutch or one-way bearing before you touch a gain"
         )
     return (*words, *_modes_missed(found, machine), *_always_at_the_stop(found))
 

@@ -8,9 +8,9 @@ from steadyhead.judge.transient import row_noise
 
 SMOOTHED_S = 0.06
 """A current sensor that smooths over so long is usual; common practice, no source."""
-SLOW_ROWS_S = 0.04
+SLOW_ROWS_S = 0.06
 """A motor that comes in draws its peak within a few hundredths of a second; own choice."""
-BETWEEN_ROWS = 2.0
+BETWEEN_ROWS = 1.5
 """In slow rows a motor that comes in may draw as many times what a row shows; own choice."""
 SIGMAS = 4.0
 QUICK = ("quick_spool",)
