@@ -1,0 +1,94 @@
+"""A motor that comes back while throttle hold is still on is found, however late, and a faulty row is no motor."""
+
+import dataclasses
+from functools import cache
+
+import numpy as np
+import pytest
+
+from steadyhead.judge.judging import judge
+from steadyhead.trace.trace import Trace
+from steadyhead.words.verdict import Outcome, Verdict
+from tests.naive.drive_log import Drive, fly
+from tests.property.test_judge_any_trace import MACHINE
+from tests.recorded import ALL, bench, flight, trace_of
+
+HELD_S = 160.0
+BENCH_HELD_S = 30.0
+
+
+@cache
+def flown(keep: tuple[str, ...] = ALL, hertz: float = 50.0) -> Trace:
+    return trace_of(fly(Drive(), flight()), keep=keep, hertz=hertz)
+
+
+@cache
+def on_bench(keep: tuple[str, ...]) -> Trace:
+    """Blades off: governed from about 20 s, throttle hold at 30 s, at rest long before the log ends."""
+    story = bench((4.0, 57.0), (BENCH_HELD_S, 0.0), length_s=80.0)
+    return trace_of(fly(Drive(blades=False, inertia=0.004), story), keep=keep)
+
+
+def changed(trace: Trace, start_s: float, end_s: float, **to: float) -> Trace:
+    """Return the trace with other values in a span."""
+    rows = (trace.time_s >= start_s) & (trace.time_s < end_s)
+    channels = {
+        name: np.where(rows, to[name], values) if name in to else values for name, values in trace.channels.items()
+    }
+    return dataclasses.replace(trace, channels=channels)
+
+
+def stops(trace: Trace) -> Verdict:
+    return next(found for found in judge(MACHINE, trace).checks if found.check == "hold_stops_motor")
+
+
+def test_a_motor_that_stays_off_passes() -> None:
+    found = stops(flown())
+    assert found.verdict is Outcome.PASS, found.reason
+
+
+@pytest.mark.parametrize("after_s", [1.0, 5.0, 20.0])
+@pytest.mark.parametrize("duty", [0.07, 0.3])
+def test_a_motor_that_comes_back_fails(after_s: float, duty: float) -> None:
+    begin_s = HELD_S + after_s
+    found = stops(changed(flown(), begin_s, begin_s + 1.5, duty=duty, pack_current_a=6.0))
+    assert found.verdict is Outcome.FAIL, found.reason
+    assert "came back" in found.reason
+    if after_s > 1.0:
+        assert f"at {begin_s:.1f} s" in found.reason
+
+
+def test_a_small_duty_alone_for_a_second_fails() -> None:
+    """A few percent draw less than the current sensor's noise tells."""
+    trace = flown(("head", "throttle", "duty", "volt"))
+    assert stops(changed(trace, HELD_S + 8.0, HELD_S + 9.5, duty=0.07)).verdict is Outcome.FAIL
+
+
+def test_much_duty_that_no_current_bears_out_is_not_known() -> None:
+    found = stops(changed(flown(), HELD_S + 8.0, HELD_S + 9.5, duty=0.5))
+    assert found.verdict is Outcome.UNKNOWN, found.reason
+    assert "may have come back" in found.reason
+
+
+def test_one_faulty_row_of_the_duty_is_no_motor() -> None:
+    found = stops(changed(flown(), HELD_S + 8.0, HELD_S + 8.02, duty=0.6))
+    assert found.verdict is Outcome.PASS, found.reason
+
+
+def test_without_duty_a_head_that_turns_up_from_rest_in_hold_fails() -> None:
+    trace = on_bench(("head", "throttle", "volt", "amp"))
+    assert stops(trace).verdict is Outcome.UNKNOWN
+    found = stops(changed(trace, 65.0, 68.0, head_speed_rpm=800.0))
+    assert found.verdict is Outcome.FAIL, found.reason
+
+
+def test_a_head_that_is_turned_by_hand_in_hold_is_no_motor() -> None:
+    trace = on_bench(("head", "throttle", "volt", "amp"))
+    assert stops(changed(trace, 65.0, 68.0, head_speed_rpm=90.0)).verdict is Outcome.UNKNOWN
+
+
+def test_a_head_that_turns_beside_a_duty_of_zero_is_not_known() -> None:
+    trace = on_bench(("head", "throttle", "duty", "volt", "amp"))
+    assert stops(trace).verdict is Outcome.PASS
+    found = stops(changed(trace, 65.0, 68.0, head_speed_rpm=800.0))
+    assert found.verdict is Outcome.UNKNOWN, found.reason
