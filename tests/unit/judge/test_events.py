@@ -160,3 +160,17 @@ def test_a_load_right_after_a_change_of_speed_has_no_level_before_it() -> None:
     assert got is not None
     assert got.recovered is None
     assert got.droop_percent is None
+
+
+def test_the_level_before_a_load_is_not_read_on_the_way_to_another_set_speed() -> None:
+    """A switch to a slower mode, and a push 0.3 s after the head is there: what it lost on the way is no droop."""
+    time_s = np.arange(0.0, 30.0, 0.02)
+    speed = np.interp(time_s, [0.0, 10.0, 11.2, 30.0], [2850.0, 2850.0, 2575.0, 2575.0])
+    signals = made(time_s, head_speed_rpm=speed + np.random.default_rng(5).standard_normal(time_s.size))
+    slower = replace(governed(10.0, 30.0, 2575.0), ready_s=11.1)
+    load = Load(kind="climb", start_s=11.4, end_s=16.0)
+    found = event(signals, signals.speed_rpm, slower, load, 30.0, 0.01)
+    assert found is not None
+    assert found.droop_percent is None
+    assert found.undershoot_percent < 1.0
+    assert found.recovered is not False

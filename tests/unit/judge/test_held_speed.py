@@ -64,3 +64,37 @@ def test_a_restart_under_a_governor_that_droops_is_not_known() -> None:
     assert drooping.verdict is Outcome.UNKNOWN, drooping.reason
     assert "droop" in drooping.reason
     assert check(trace_of(fly(Drive(), flight())), "quick_restart_time").verdict is Outcome.PASS
+
+
+def levels() -> Trace:
+    """Soft start to 1990 rpm, a hover, a slow rise of the set speed to 2250 rpm within 9 s, a hover there."""
+    time_s = np.arange(0.0, 150.0, 0.02)
+    head = np.interp(time_s, [0.0, 3.0, 18.0, 80.0, 89.0, 140.0, 150.0], [0, 0, 1990, 1990, 2250, 2250, 900])
+    noise = 2.0 * np.random.default_rng(2).standard_normal(time_s.size) * (head > 100.0)
+    channels = {
+        "head_speed_rpm": np.round(head + noise),
+        "duty": np.where(time_s < 140.0, head / 3000.0, 0.0),
+        "collective_deg": np.interp(
+            time_s, [20.0, 21.0, 50.0, 50.2, 52.5, 52.7, 138.0, 139.0], [0, 3.3, 3.3, 9.0, 9.0, 3.3, 3.3, 0]
+        ),
+        "height_m": np.interp(time_s, [20.0, 30.0, 120.0, 138.0], [0.0, 40.0, 40.0, 0.0]),
+    }
+    whole = {name: np.asarray(values, dtype=np.float64) for name, values in channels.items()}
+    return Trace(source="levels", time_s=time_s, channels=whole, rows_read=time_s.size, row=np.arange(time_s.size))
+
+
+@pytest.mark.parametrize("name", ["steady_band", "overspeed", "recovery"])
+def test_a_slow_change_of_set_speed_fails_nothing_without_the_channel(name: str) -> None:
+    found = check(levels(), name)
+    assert found.verdict is not Outcome.FAIL, found.reason
+    if name != "recovery":
+        assert "without the throttle channel" in found.reason
+
+
+def test_without_the_channel_a_start_that_seems_too_long_is_not_known() -> None:
+    time_s = np.arange(0.0, 120.0, 0.02)
+    head = np.interp(time_s, [0.0, 3.0, 17.0, 20.0, 50.0, 110.0, 120.0], [0, 0, 1500, 1500, 2250, 2250, 900])
+    channels = {"head_speed_rpm": np.round(head), "duty": np.where(time_s < 110.0, head / 3000.0, 0.0)}
+    trace = Trace(source="two", time_s=time_s, channels=channels, rows_read=time_s.size, row=np.arange(time_s.size))
+    found = check(trace, "soft_start_time")
+    assert found.verdict is not Outcome.FAIL, found.reason
