@@ -1,5 +1,6 @@
 """One pass over a long series, in blocks that stay in the processor's cache."""
 
+from math import gcd
 from typing import NamedTuple
 
 import numpy as np
@@ -42,9 +43,17 @@ def look_at(values: Series, *, steps_too: bool = True) -> Look:
 
 
 def sample_of(values: Series) -> Series:
-    """Return the finite values of an even sample of a series: all of a short one."""
-    some = values if values.size <= _WHOLE else values[:: values.size // _SAMPLE]
+    """Return the finite values of an even sample of a series: all of a short one.
+
+    The step has no small factor in common with the beat of a slow channel whose other rows are blank.
+    """
+    some = values if values.size <= _WHOLE else values[:: _step(values.size // _SAMPLE)]
     return some[np.isfinite(some)]
+
+
+def _step(least: int) -> int:
+    """Return the next number from `least` on that 2, 3, 5 and 7 do not divide."""
+    return next(step for step in range(least, least + 10) if gcd(step, 210) == 1)
 
 
 def holds_a_value(values: Series) -> bool:
