@@ -1,8 +1,9 @@
 """The fit as a flyer reads it: each number in the unit of the machine file, what it rests on, what would tell it."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
+from types import MappingProxyType
 
 from steadyhead.learn.joint import ALIKE, Joint
 from steadyhead.learn.model import LogModel, Numbers
@@ -22,6 +23,7 @@ WARMER_K = 8.0
 BLIND_K = 10.0
 LOGGED_K = 2.0
 """Half widths of the pack temperature, not logged and logged; common practice, no source."""
+NONE: Mapping[str, str] = MappingProxyType({})
 AT_25_C = ("pack.resistance", "pack.slow_resistance")
 
 NEEDS = {
@@ -43,19 +45,22 @@ NEEDS = {
 }
 
 
-def parameters(machine: Machine, made: Joint) -> tuple[Parameter, ...]:
-    """Return every number of the list, told or not."""
-    return tuple(_parameter(machine, made, key) for key in LEARNED)
+def parameters(machine: Machine, made: Joint | None, open_for: Mapping[str, str] = NONE) -> tuple[Parameter, ...]:
+    """Return every number of the list, told or not; none is told where nothing was fitted.
+
+    `open_for` says of keys that rest on something doubtful what they need instead.
+    """
+    return tuple(_parameter(machine, made, key, open_for.get(key, "")) for key in LEARNED)
 
 
-def _parameter(machine: Machine, made: Joint, key: str) -> Parameter:
+def _parameter(machine: Machine, made: Joint | None, key: str, needs: str) -> Parameter:
     declared, stated = machine.declared(key), machine.value(key)
     if not isinstance(declared, Quantity):
         raise TypeError(key)
-    kind, told = declared.kind, key in made.told
+    kind, told = declared.kind, made is not None and key in made.told
     value = interval = None
     remarks: list[str] = []
-    if told:
+    if made is not None and told:
         middle, below, above = _said(machine, made, key, remarks)
         unit = stated.unit if stated else kind.unit
         value = kind.number_in(middle, unit)
@@ -76,8 +81,8 @@ def _parameter(machine: Machine, made: Joint, key: str) -> Parameter:
         file_value=stated.number if stated else None,
         file_value_interval=file_interval,
         file_origin=str(stated.origin) if stated else "unknown",
-        rests_on=rests_on(made, key) if told else (),
-        needs="" if told else NEEDS[key],
+        rests_on=rests_on(made, key) if made is not None and told else (),
+        needs="" if told else needs or NEEDS[key],
         remarks=tuple(remarks),
     )
 
