@@ -33,3 +33,10 @@ def once(logs: Sequence[tuple[Trace, Kept]]) -> tuple[list[Kept], tuple[str, ...
             first[mark] = trace.source
             kept.append(own)
     return kept, tuple(words)
+
+
+def shared_logs(before: Sequence[Trace], after: Sequence[Trace]) -> tuple[str, ...]:
+    """Return a sentence for each log that lies on both sides of a comparison."""
+    old = {content(trace): trace.source for trace in before}
+    both = [(old[mark], trace.source) for trace in after if (mark := content(trace)) in old]
+    return tuple(f"{there} after the change is the same log as {here} before it" for here, there in both)
