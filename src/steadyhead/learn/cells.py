@@ -45,7 +45,7 @@ def cells_doubt(machine: Machine, one: Evidence, seen: Judgement) -> Doubt | Non
 
 
 def _doubt(one: Evidence, says: str, fits: int) -> Doubt:
-    why = "the count of cells in the file is wrong, or the pack or its sensor is another"
+    why = "the count of cells in the file is wrong, or the log is of another pack or machine"
     return Doubt(
         says=f"{one.log}: {says}: {why}; {fits} cells would be a pack of that voltage",
         verdict=Outcome.FAIL,
