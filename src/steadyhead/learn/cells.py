@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from steadyhead.judge.result import Judgement
 from steadyhead.learn.doubt import Doubt
 from steadyhead.learn.rows import Evidence
@@ -15,8 +17,10 @@ FULL_V = 4.25
 """No cell of the usual kind rests higher, its sensor one per cent high."""
 HIGHEST_V = 4.4
 """No cell at all does: 4.35 V for the high-voltage kind, and one per cent."""
-LOWEST_V = 3.3
-"""Nobody begins with a pack that rests lower."""
+LOWEST_V = 3.0
+"""A pack that rests lower is dead, not begun with."""
+MOSTLY = 95.0
+"""Percentile of the voltage windows that a lone glitch does not reach."""
 FULL_FROM_V = 4.15
 PART_USED_V = 4.0
 """A pack that rests between the two is begun neither full nor plainly used. All: common practice, no source."""
@@ -26,7 +30,8 @@ def cells_doubt(machine: Machine, one: Evidence, seen: Judgement) -> Doubt | Non
     """Return what the pack voltage of a log says against the count of cells; None where it fits."""
     cells = machine.cells
     rest_v = next((f.rest_voltage_v for f in seen.flights if f.rest_voltage_v is not None), None)
-    top_v = rest_v if one.pack is None else float(max(one.pack.voltage_v))
+    seen_v = [] if one.pack is None else [float(np.percentile(one.pack.voltage_v, MOSTLY))]
+    top_v = max((*seen_v, *([rest_v] if rest_v is not None else [])), default=None)
     if top_v is not None and top_v > HIGHEST_V * cells:
         return _doubt(one, f"{top_v:.1f} V is {top_v / cells:.2f} V a cell, more than any cell has", _least(top_v))
     if rest_v is not None and rest_v < LOWEST_V * cells:

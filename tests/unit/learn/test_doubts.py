@@ -135,6 +135,7 @@ def on_cells(text: str, volts: float) -> Doubt | None:
         ('{ value = 12, from = "measured" }', 46.2, None, ""),
         ("11", 50.2, Outcome.FAIL, "12 cells would be"),
         ("12", 33.4, Outcome.FAIL, "8 cells would be"),
+        ("12", 37.8, Outcome.UNKNOWN, "a full one of 9"),
     ],
 )
 def test_a_pack_voltage_that_fits_another_count_of_cells_never_passes(
