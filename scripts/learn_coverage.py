@@ -27,6 +27,7 @@ from steadyhead.learn.joint import joint, models_of
 from steadyhead.learn.parameters import parameters
 from steadyhead.learn.result import Parameter
 from steadyhead.learn.rows import Evidence, evidence
+from steadyhead.learn.teeth import two_speeds
 from steadyhead.learn.unknowns import NINETY
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.description import Machine
@@ -103,7 +104,8 @@ def honest_agreement(
         half = (one.file_value_interval[1] - one.file_value_interval[0]) / 2.0 / one.file_value
         value = kind.number_in(true.si, one.unit) * (1.0 + half / NINETY * rng.normal())
         owned.append(replace(one, file_value=value, file_value_interval=(value * (1.0 - half), value * (1.0 + half))))
-    check = agreement(machine, owned, (), (found,), seen_m)
+    speeds = two_speeds(machine, (found,))
+    check = agreement(machine, owned, (), (found,), seen_m, [speeds] if speeds else ())
     return check.verdict if check is not None else None
 
 

@@ -135,6 +135,6 @@ def test_the_log_of_another_machine_ends_in_fail_and_no_file_is_written(tmp_path
     words = " ".join(ran.stdout.split())
     assert "learn fail" in words
     assert "logs and file agree" in words
-    assert "these logs are of another machine or build, or the file is wrong" in words
+    assert "the count of cells in the file is wrong, or the log is of another pack or machine; 8 cells would" in words
     assert "nothing is proposed" in words
     assert not new.exists()

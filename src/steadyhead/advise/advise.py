@@ -1,13 +1,27 @@
 """`advise`: from figures to what to change and by how much, simulated before and after, and what to measure next."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import groupby
 from typing import NamedTuple
 
-from steadyhead.advise.effects import BETTER, MENDED, change_of, helps, never_helps, parts_of, score, shortfall
+from steadyhead.advise.effects import (
+    BETTER,
+    MENDED,
+    broken,
+    change_of,
+    helps,
+    never_helps,
+    parts_of,
+    score,
+    shortfall,
+    spoils,
+)
 from steadyhead.advise.evidence import DRAWN_ANYWAY, Evidence, evidence
+from steadyhead.advise.flown_amounts import is_of_mode, with_flown
+from steadyhead.advise.judges_words import agreed
 from steadyhead.advise.measure_next import LOG, measure_next
+from steadyhead.advise.ramp_trials import shortest_times
 from steadyhead.advise.result import Advice, Change, Withheld
 from steadyhead.advise.seen import PARTS, PLAN, Seen
 from steadyhead.advise.trial import NoNumber, Trial
@@ -23,6 +37,7 @@ from steadyhead.words.progress import Say, silent
 from steadyhead.words.verdict import Outcome, worst
 
 NOTHING = "Nothing fails and nothing is unknown: there is nothing to change and nothing to measure."
+SPOILS_FIRST = "first mend or widen what it would break, or make two changes one after the other and judge in between"
 WORKED_OUT = 2
 """Of several values for one key so many are worked out in full."""
 SIMULATED = "Every figure after a change is computed for the machine as described; only a log proves it."
@@ -44,8 +59,11 @@ def advise(
     seen = evidence(machine, PARTS, known, say)
     logged = of_logs(judgements)
     every = (*seen.every, *logged)
-    found, withheld = changes_of(machine, seen, known, say)
-    changes = tuple(with_logs(change, logged) for change in found)
+    found, withheld = changes_of(machine, seen, known, say, logged)
+    lines = [(judged.log, line) for judged in judgements for line in judged.advice]
+    shortest_s = shortest_times(seen.governor.ramps) if seen.governor is not None else {}
+    found, withheld, words = agreed(machine, found, withheld, lines, shortest_s)
+    changes = tuple(with_flown(machine, with_logs(machine, change, logged), logged) for change in found)
     say("what to measure next")
     unknown = [one for one in every if one.check.verdict is Outcome.UNKNOWN]
     ranked = measure_next(machine, every, seen.solved, seen.doubts)
@@ -58,7 +76,7 @@ def advise(
         unknown=len(unknown),
         changes=changes,
         withheld=withheld,
-        without_figures=without_figures(failing, changes, judgements),
+        without_figures=without_figures(failing, changes, words),
         measure_next=ranked if unknown or failing else (),
         verdict=worst(one.check.verdict for one in every),
         says=_says(failing, unknown, changes),
@@ -68,11 +86,14 @@ def advise(
 
 
 def changes_of(
-    machine: Machine, seen: Evidence, readings: Sequence[Reading], say: Say
+    machine: Machine, seen: Evidence, readings: Sequence[Reading], say: Say, logged: Sequence[Seen] = ()
 ) -> tuple[tuple[Change, ...], tuple[Withheld, ...]]:
-    """Return the changes that help, best first, the best for each key; and those whose today is not known."""
+    """Return the changes that help, best first, the best for each key; and those that are held back, with why.
+
+    A change that makes a check fail that passes today comes after all that do not; where all do, all are held back.
+    """
     withheld, found = [], []
-    for _, tried in groupby(trials(machine, seen, readings, say), key=lambda one: one.key):
+    for _, tried in groupby(trials(machine, seen, readings, say, logged), key=lambda one: one.key):
         group = []
         for one in tried:
             if isinstance(one, NoNumber):
@@ -82,8 +103,27 @@ def changes_of(
         best = best_of(group, seen, readings, say)
         if best is not None:
             found.append(best)
-    ordered = sorted(found, key=lambda one: (round(one.left, 6), *one.order, one.change.key))
-    return tuple(replace(one.change, rank=rank) for rank, one in enumerate(ordered, start=1)), tuple(withheld)
+    changes, spoiling = ranked(found)
+    return changes, (*withheld, *spoiling)
+
+
+def ranked(found: Sequence["Ranked"]) -> tuple[tuple[Change, ...], tuple[Withheld, ...]]:
+    """Return changes best first, those that break what passes today last; where all do, all are held back."""
+    ordered = sorted(found, key=lambda one: (bool(one.breaks), round(one.left, 6), *one.order, one.change.key))
+    if ordered and ordered[0].breaks:
+        return (), tuple(_spoiling(one) for one in ordered)
+    return tuple(replace(one.change, rank=rank) for rank, one in enumerate(ordered, start=1)), ()
+
+
+def _spoiling(one: "Ranked") -> Withheld:
+    """Hold back a change that would be named first and makes another check fail."""
+    mended = _listed(effect.check for effect in one.change.effects if effect.moved in (MENDED, BETTER))
+    why = f"{one.change.to} would help {mended}, but what passes today fails after it: {one.breaks[0]}"
+    return Withheld(key=one.change.key, why=why, measure=SPOILS_FIRST)
+
+
+def _listed(checks: Iterable[str]) -> str:
+    return ", ".join(dict.fromkeys(check.replace("_", " ") for check in checks))
 
 
 class Ranked(NamedTuple):
@@ -92,6 +132,15 @@ class Ranked(NamedTuple):
     order: tuple[float, ...]
     left: float
     change: Change
+    spoils: tuple[Seen, ...] = ()
+    """Checks that fail with it and did not before."""
+    breaks: tuple[Seen, ...] = ()
+    """Those of them that passed."""
+
+    @property
+    def harm(self) -> tuple[bool, bool]:
+        """Whether it makes a check fail that passed, or that was unknown."""
+        return bool(self.breaks), bool(self.spoils)
 
 
 def best_of(group: Sequence[Trial], seen: Evidence, readings: Sequence[Reading], say: Say) -> Ranked | None:
@@ -105,10 +154,10 @@ def best_of(group: Sequence[Trial], seen: Evidence, readings: Sequence[Reading],
     whole: list[Ranked] = []
     for one, first in told_apart(able, seen, readings)[:WORKED_OUT]:
         found = judged(one, first, seen, readings, say)
-        if found is not None and PLAN in first.parts:
+        if found is not None and PLAN in first.parts and not found.spoils:
             return found
         whole += [found] if found is not None else []
-    return min(whole, key=lambda one: one.order, default=None)
+    return min(whole, key=lambda one: (*one.harm, *one.order), default=None)
 
 
 def told_apart(
@@ -121,13 +170,16 @@ def told_apart(
     """
 
     def order(pair: tuple[Trial, Evidence]) -> tuple[float, ...]:
-        return gained(seen, pair[1], tuple(pair[1].parts))
+        parts = tuple(pair[1].parts)
+        before = parts_of(seen, parts)
+        spoilt = spoils(before, pair[1].every)
+        return (float(bool(broken(before, spoilt))), float(bool(spoilt)), *gained(seen, pair[1], parts))
 
-    ranked = sorted(able, key=lambda pair: order(pair)[:2])
+    ranked = sorted(able, key=lambda pair: order(pair)[:4])
     if not ranked or PLAN not in ranked[0][1].parts:
         return sorted(able, key=order)
-    last = order(ranked[:WORKED_OUT][-1])[:2]
-    near = [pair for pair in ranked if order(pair)[:2] <= last]
+    last = order(ranked[:WORKED_OUT][-1])[:4]
+    near = [pair for pair in ranked if order(pair)[:4] <= last]
     return sorted(((one, evidence(one.machine, (PLAN,), readings, silent, seen)) for one, _ in near), key=order)
 
 
@@ -169,7 +221,10 @@ def judged(trial: Trial, first: Evidence, seen: Evidence, readings: Sequence[Rea
     before = parts_of(seen, parts)
     failed = {one.key for one in before if one.fails}
     whole = replace(after, parts={**first.parts, **after.parts})
-    return Ranked(gained(seen, whole, parts), shortfall(now, failed) - shortfall(before), change)
+    spoilt = spoils(before, now)
+    return Ranked(
+        gained(seen, whole, parts), shortfall(now, failed) - shortfall(before), change, spoilt, broken(before, spoilt)
+    )
 
 
 def gained(seen: Evidence, after: Evidence, parts: Sequence[str]) -> tuple[float, ...]:
@@ -179,10 +234,10 @@ def gained(seen: Evidence, after: Evidence, parts: Sequence[str]) -> tuple[float
     return tuple(float(new - old) for new, old in zip(score(now, failed), score(before, failed), strict=True))
 
 
-def with_logs(change: Change, logged: Sequence[Seen]) -> Change:
+def with_logs(machine: Machine, change: Change, logged: Sequence[Seen]) -> Change:
     """Return a change with the failing checks of logs that it is for, too."""
     names = {one.check for one in change.effects if one.moved in (MENDED, BETTER)}
-    seen = [str(one) for one in logged if one.fails and one.check.check in names]
+    seen = [str(one) for one in logged if one.fails and one.check.check in names and is_of_mode(machine, change, one)]
     return replace(change, why=(*change.why, *seen))
 
 
@@ -193,10 +248,8 @@ def of_logs(judgements: Sequence[Judgement]) -> tuple[Seen, ...]:
     )
 
 
-def without_figures(
-    failing: Sequence[Seen], changes: Sequence[Change], judgements: Sequence[Judgement]
-) -> tuple[str, ...]:
-    """Return the failing checks that no change here mends, and what the judge of the logs advises in words."""
+def without_figures(failing: Sequence[Seen], changes: Sequence[Change], words: Sequence[str]) -> tuple[str, ...]:
+    """Return the failing checks that no change here mends, and the words of the judge of the logs that still stand."""
     helped = {(one.part, one.check) for change in changes for one in change.effects if one.moved in (MENDED, BETTER)}
     names = {check for _, check in helped}
     open_ones = [
@@ -209,8 +262,7 @@ def without_figures(
         for one in failing
         if one.part.startswith(LOG) and one.check.check not in names
     ]
-    told = [f"{judged.log}: {line}" for judged in judgements for line in judged.advice]
-    return tuple(dict.fromkeys((*open_ones, *logged, *told)))
+    return tuple(dict.fromkeys((*open_ones, *logged, *words)))
 
 
 def _says(failing: Sequence[Seen], unknown: Sequence[Seen], changes: Sequence[Change]) -> str:

@@ -64,11 +64,12 @@ def helps(before: Sequence[Seen], after: Sequence[Seen]) -> bool:
 
 
 def effects(before: Sequence[Seen], after: Sequence[Seen]) -> tuple[Effect, ...]:
-    """Return the checks that a change moves, mended ones first."""
+    """Return the checks that a change moves, mended ones first; what it spoils is never left out."""
     new = {one.key: one for one in after}
     pairs = [(old, new[old.key]) for old in before if old.key in new]
     told = [_effect(old, now, moved) for old, now in pairs if (moved := _moved(old, now))]
-    return tuple(sorted(told, key=lambda one: ORDER.index(one.moved))[:MOST_TOLD])
+    kept = sorted(told, key=lambda one: (one.moved != SPOILT, ORDER.index(one.moved)))[:MOST_TOLD]
+    return tuple(sorted(kept, key=lambda one: ORDER.index(one.moved)))
 
 
 def change_of(trial: Trial, before: Sequence[Seen], after: Sequence[Seen]) -> Change | None:
@@ -93,6 +94,19 @@ def change_of(trial: Trial, before: Sequence[Seen], after: Sequence[Seen]) -> Ch
         note=trial.note,
         makes_void=void(trial.key),
     )
+
+
+def spoils(before: Sequence[Seen], after: Sequence[Seen]) -> tuple[Seen, ...]:
+    """Return the checks that did not fail before and fail after a change."""
+    failed = {one.key for one in before if one.fails}
+    known = {one.key for one in before}
+    return tuple(one for one in after if one.fails and one.key in known and one.key not in failed)
+
+
+def broken(before: Sequence[Seen], spoilt: Sequence[Seen]) -> tuple[Seen, ...]:
+    """Return those of the checks that begin to fail which passed before: the others were unknown."""
+    passed = {one.key for one in before if one.check.verdict is Outcome.PASS}
+    return tuple(one for one in spoilt if one.key in passed)
 
 
 def void(key: str) -> tuple[str, ...]:
@@ -141,7 +155,8 @@ def _effect(old: Seen, now: Seen, moved: str) -> Effect:
         place=now.place,
         part=now.part,
         unit=will.unit or was.unit,
-        limit_text=will.limit_text or was.limit_text,
+        # Of two sides the one that failed: the check after it may stand nearer to the other.
+        limit_text=(was.limit_text if moved == MENDED else will.limit_text) or was.limit_text or will.limit_text,
         before=was.figure,
         before_interval=was.figure_interval,
         after=will.figure,

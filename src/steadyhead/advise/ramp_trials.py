@@ -7,7 +7,7 @@ from steadyhead.advise.seen import BAIL_OUT, HEIGHT, RAMPS, SOFT_START, TIMES, S
 from steadyhead.advise.trial import NoNumber, Tried, trial_of
 from steadyhead.flight.governor_result import Ramp
 from steadyhead.flight.quick_ramp import QUICK, SOFT
-from steadyhead.flight.tuning_advice import turned
+from steadyhead.flight.tuning_advice import MANY, turned
 from steadyhead.machine.description import Machine
 
 ROOM = 1.1
@@ -17,6 +17,8 @@ MODULES_MM = (0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.25, 1.5, 2.0,
 COARSEST = 1.3
 """The coarsest module that is tried, over today's: with the same teeth the shafts stand as much farther apart, and few
 frames let a motor be moved so far; common practice, no source."""
+KEYS = {QUICK: "governor.quick_spool", SOFT: "governor.soft_spool"}
+CHECKS = {QUICK: "quick_restart_time", SOFT: "soft_start_time"}
 TEETH = ("pinion_tooth", "main_gear_tooth")
 MODULE = "gears.module"
 STILL_BREAKS = "no ramp within the time that is usual keeps every known limit: this is the gentlest of them"
@@ -31,8 +33,8 @@ TAKES_LONG = "the shortest ramp that keeps every known limit, longer than is usu
 def ramp_trials(machine: Machine, every: Sequence[Ramp], failing: Sequence[Seen]) -> Iterator[Tried]:
     """Yield spool times that every flight mode's ramp and the limits of its time allow, or those that come nearest."""
     kinds: tuple[tuple[str, str, str, tuple[str, ...], Callable[[Seen], bool]], ...] = (
-        (QUICK, "governor.quick_spool", "limits.quick_spool", (BAIL_OUT, HEIGHT), _asks("quick_restart_time", QUICK)),
-        (SOFT, "governor.soft_spool", "limits.soft_spool", (SOFT_START,), _asks("soft_start_time", SOFT)),
+        (QUICK, KEYS[QUICK], "limits.quick_spool", (BAIL_OUT, HEIGHT), _asks(CHECKS[QUICK], QUICK)),
+        (SOFT, KEYS[SOFT], "limits.soft_spool", (SOFT_START,), _asks(CHECKS[SOFT], SOFT)),
     )
     for kind, key, limit, parts, asks in kinds:
         today, ramps = machine.value(key), [one for one in every if one.kind == kind]
@@ -45,13 +47,9 @@ def ramp_trials(machine: Machine, every: Sequence[Ramp], failing: Sequence[Seen]
         bare = f"not held against {', '.join(unknown)}: nobody stated them" if unknown else ""
         if today.si > most and least > most:
             yield NoNumber(key=key, why=_held_back(kind, today.si, least, most), measure=STRONGER_FIRST)
-        for to_s, note in spool_times(today.si, least, most, _too_slow(failing)):
-            words = (
-                key,
-                f"time of the {kind} spool-up",
-                f"{today.si:g} s",
-                f"{turned(to_s / today.si)} ({to_s:.1f} s)",
-            )
+        for wanted_s, note in spool_times(today.si, least, most, *_late(failing, CHECKS[kind])):
+            to_s = _settable(wanted_s)
+            words = (key, f"time of the {kind} spool-up", f"{today.si:g} s", f"{_by(to_s / today.si)} ({to_s:.3g} s)")
             told = "; ".join(one for one in (note, bare) if one)
             yield trial_of(machine, {key: to_s}, words, (RAMPS, TIMES, *parts), relative=True, note=told)
 
@@ -82,12 +80,14 @@ def teeth_trials(machine: Machine, failing: Sequence[Seen]) -> Iterator[Tried]:
         yield trial_of(machine, {MODULE: 1e-3 * to_mm}, words, (RAMPS,), note=note)
 
 
-def spool_times(today_s: float, least_s: float, most_s: float, too_slow: float) -> tuple[tuple[float, str], ...]:
+def spool_times(
+    today_s: float, least_s: float, most_s: float, too_slow: float, late_s: float = 0.0
+) -> tuple[tuple[float, str], ...]:
     """Return other spool times, s, each with what is to be said of it; none where today's will do.
 
     `least_s` is the shortest ramp that keeps every known limit on every drawn machine, endless where none does;
     `most_s` the longest that is usual. `too_slow` is how many times as long as allowed a flown restart took, 1 or less
-    where it was in time.
+    where it was in time, `late_s` by how much: what a restart takes beside its ramp, a shorter ramp leaves as it is.
     """
     if least_s > most_s:
         gentlest = ((most_s, STILL_BREAKS),) if today_s < most_s else ()
@@ -95,8 +95,9 @@ def spool_times(today_s: float, least_s: float, most_s: float, too_slow: float) 
     if today_s < least_s:
         return ((min(ROOM * least_s, most_s), ""),)
     if today_s > most_s:
-        return ((0.5 * (least_s + most_s), ""),)
-    wanted = max(least_s, today_s / (ROOM * too_slow))
+        middle_s, quick_s = 0.5 * (least_s + most_s), ROOM * least_s
+        return ((middle_s, ""), *(((quick_s, ""),) if quick_s < middle_s else ()))
+    wanted = max(least_s, min(today_s / (ROOM * too_slow), today_s - ROOM * late_s))
     return ((wanted, ""),) if too_slow > 1.0 and wanted < today_s else ()
 
 
@@ -115,9 +116,36 @@ def _held_back(kind: str, today_s: float, least_s: float, most_s: float) -> str:
     )
 
 
-def _too_slow(failing: Sequence[Seen]) -> float:
-    late = [one.excess for one in failing if one.part == BAIL_OUT and one.check.check == "quick_restart_time"]
-    return 1.0 + max(late, default=0.0)
+def _settable(time_s: float) -> float:
+    """Return a time as it is told, in twentieths of a second, never below: a shorter ramp asks more."""
+    return math.ceil(20.0 * time_s - 1e-6) / 20.0
+
+
+def _by(times: float) -> str:
+    """Return a change of a time in words that agree with its number."""
+    if times >= MANY:
+        return turned(times)
+    return f"{'raise' if times > 1.0 else 'lower'} by about {100.0 * abs(times - 1.0):.0f} %"
+
+
+def _late(failing: Sequence[Seen], check: str) -> tuple[float, float]:
+    """Return how many times as long as allowed a spool-up took where it was flown or logged, and by how many s."""
+    late = [
+        one
+        for one in failing
+        if one.check.check == check and one.part != TIMES and one.check.limit_text.startswith("<=")
+    ]
+    seconds = [(one.check.figure or 0.0) - (one.check.limit or 0.0) for one in late if one.check.figure is not None]
+    return 1.0 + max((one.excess for one in late), default=0.0), max(seconds, default=0.0)
+
+
+def shortest_times(every: Sequence[Ramp]) -> dict[str, float]:
+    """Return the shortest time of each spool-up, by its key, that keeps every known limit in every flight mode, s."""
+    found: dict[str, float] = {}
+    for one in every:
+        key = KEYS[one.kind]
+        found[key] = max(found.get(key, 0.0), _safe(one))
+    return found
 
 
 def _asks(check: str, kind: str) -> Callable[[Seen], bool]:

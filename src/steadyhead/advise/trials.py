@@ -33,8 +33,13 @@ NOT_ENOUGH = "no gains from a quarter to four times today's hold every tolerance
 GAINS_NEED = "log a flight with climb-outs and let the learn command fit the gains, or state them as measured"
 
 
-def trials(machine: Machine, seen: Evidence, readings: Sequence[Reading], say: Say) -> Iterator[Tried]:
-    """Yield the changes that the failing checks ask for; none for a machine on which nothing fails."""
+def trials(
+    machine: Machine, seen: Evidence, readings: Sequence[Reading], say: Say, logged: Sequence[Seen] = ()
+) -> Iterator[Tried]:
+    """Yield the changes that the failing checks ask for; none for a machine on which nothing fails.
+
+    `logged` are the checks of logs: a spool-up is made so much shorter that it would have been in time there, too.
+    """
     failing = [one for one in seen.every if one.fails]
     if CHANNEL in seen.parts:
         yield from _channel_trials(machine, readings, failing)
@@ -42,7 +47,8 @@ def trials(machine: Machine, seen: Evidence, readings: Sequence[Reading], say: S
         yield from _drive_trials(machine, seen.solved or solve(machine), failing, say)
     if seen.governor is not None:
         yield from _gain_trials(machine, seen, say)
-        yield from ramp_trials(machine, seen.governor.ramps, failing)
+        flown = [one for one in logged if one.fails]
+        yield from ramp_trials(machine, seen.governor.ramps, [*failing, *flown])
     if RAMPS in seen.parts:
         yield from teeth_trials(machine, failing)
 

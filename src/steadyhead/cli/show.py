@@ -79,8 +79,8 @@ def needed(out: Console, unknowns: Iterable[str]) -> None:
 
 
 def bullets(out: Console, title: str, lines: Iterable[str], style: str = "") -> None:
-    """Print a titled list, or nothing when it is empty."""
-    kept = list(dict.fromkeys(lines))
+    """Print a titled list, or nothing when it is empty; a line without words is none."""
+    kept = [line for line in dict.fromkeys(lines) if line]
     if not kept:
         return
     out.print(f"\n[bold]{text(title)}[/]", style=style)

@@ -1,27 +1,26 @@
 """Says which figures changed beyond noise between logs before and after a change, and what else could be the cause."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from steadyhead.judge.air_logged import density_of
+from steadyhead.judge.compare_conditions import Pair, conditions_of
 from steadyhead.judge.compare_figures import (
-    AIR,
+    BROUGHT_ALONG,
+    FED,
     FIGURES,
-    HOVER_VOLTS,
-    OTHER_HEAT,
-    PACK_HEAT,
     SAME_MODE_SHARE,
-    START,
+    SENSING,
     Compared,
     Sample,
     Side,
     paired_modes,
 )
-from steadyhead.judge.compare_result import Change, Comparison, Condition, Said
+from steadyhead.judge.compare_result import MOVED, Change, Comparison, Condition, Said
 from steadyhead.judge.noise import Difference, beyond_noise, difference_from_one, difference_of
-from steadyhead.judge.result import FlightFigures, Judgement
+from steadyhead.judge.result import Judgement
+from steadyhead.judge.same_log import once, shared_logs
 from steadyhead.machine.description import Machine
 from steadyhead.words.cautions import ALL
 from steadyhead.words.verdict import Outcome
@@ -32,11 +31,11 @@ FEWEST_FOR_ONE = 3
 """A single value is held against three or more of the other side."""
 ALIKE_SPEED = 0.01
 OTHER_SPEED = "the other head speed"
-MATTERS = {START: 0.05, HOVER_VOLTS: 0.02, PACK_HEAT: 5.0, OTHER_HEAT: 5.0, AIR: 0.01}
-"""From when a condition counts as different: V a cell, share of it, °C, °C, share; common practice, no source."""
-
-
-Pair = tuple[float | None, float | None]
+FED_SPEED = 0.002
+CUBE = 4.0
+"""Another head speed from `FED_SPEED` on moves power, duty and current, at most by so many times its own share: power
+goes with the cube, and one more for what goes beside it. Both: own choice."""
+SAME_LOG = "the same log lies on both sides, and shows no change whatever was changed"
 
 
 def compare(
@@ -51,9 +50,12 @@ def compare(
 
     Valid: logs of one machine, with one change between the sides; more changes cannot be told apart.
     """
+    (before, again), (after, also) = (once([(log.trace, log) for log in side]) for side in (before, after))
     sides = Side(before), Side(after)
-    conditions = _conditions(machine, *sides, density)
-    changes = _with_causes(_decided(_changes(*sides)), conditions)
+    shared = shared_logs(*([log.trace for log in side] for side in (before, after)))
+    conditions = conditions_of(machine, *sides, density)
+    found = _changes(*sides)
+    changes = [_no_change(one) for _, one in found] if shared else _with_causes(_decided(found), conditions)
     worse = [c for c in changes if c.said is Said.WORSE]
     better = [c for c in changes if c.said is Said.BETTER]
     return Comparison(
@@ -62,9 +64,9 @@ def compare(
         after=tuple(log.log for log in after),
         changes=tuple(changes),
         conditions=conditions,
-        warnings=_warnings(*sides),
+        warnings=(*shared, *again, *also, *_warnings(*sides)),
         verdict=Outcome.FAIL if worse else Outcome.PASS if better else Outcome.UNKNOWN,
-        reasons=_reasons(changes, worse, better),
+        reasons=(SAME_LOG,) if shared else _reasons(changes, worse, better),
         cautions=ALL,
     )
 
@@ -167,78 +169,44 @@ def _said(kept: Compared, change: Change) -> Said:
     return Said.BETTER if ((change.change or 0.0) < 0.0) == kept.less_is_better else Said.WORSE
 
 
+def _no_change(change: Change) -> Change:
+    return replace(change, said=Said.UNTOLD, reason=SAME_LOG)
+
+
 def _with_causes(found: list[tuple[Compared, Change]], conditions: tuple[Condition, ...]) -> list[Change]:
-    """Name, for each figure that changed, the conditions that could have done it."""
-    same = {condition.condition for condition in conditions if condition.differs is False}
-    moved = (Said.BETTER, Said.WORSE, Said.CHANGED)
-    return [
-        replace(change, could_be=(*_other_speed(change), *(name for name in kept.moved_by if name not in same)))
-        if change.said in moved
-        else change
-        for kept, change in found
-    ]
+    """Name, for each figure that changed, the conditions that could have done it, and take back what they forbid."""
+    return [_with_cause(kept, change, conditions) if change.said in MOVED else change for kept, change in found]
+
+
+def _with_cause(kept: Compared, change: Change, conditions: tuple[Condition, ...]) -> Change:
+    """Return a changed figure with what else could have done it.
+
+    Logs that were taken in another way tell nothing of the machine. Where a cause that the change itself does not
+    bring along is known to differ, neither better nor worse is said.
+    """
+    differs = {one.condition: one.differs for one in conditions}
+    sensed = [name for name in kept.moved_by if name in SENSING and differs.get(name) is True]
+    if sensed:
+        reason = f"the two sides were not logged alike ({', '.join(sensed)}): log both in the same way"
+        return replace(change, said=Said.UNTOLD, reason=reason, could_be=tuple(sensed))
+    causes = [name for name in kept.moved_by if name not in SENSING and differs.get(name) is not False]
+    speed = _other_speed(change)
+    excused = bool(speed) or any(differs[name] is True and name not in BROUGHT_ALONG for name in causes)
+    causes.sort(key=lambda name: differs[name] is not True)
+    said = Said.CHANGED if excused else change.said
+    return replace(change, said=said, could_be=(*speed, *causes))
 
 
 def _other_speed(change: Change) -> tuple[str, ...]:
+    """Return the other head speed where it could have moved a figure of its flight mode."""
     old, new = change.set_rpm, change.set_rpm_after
-    if old is None or new is None or change.figure == "head_speed_rpm" or abs(new - old) <= ALIKE_SPEED * old:
+    if old is None or new is None or change.figure == "head_speed_rpm":
         return ()
-    return (OTHER_SPEED,)
-
-
-def _conditions(machine: Machine, before: Side, after: Side, density: Pair) -> tuple[Condition, ...]:
-    cells = max(machine.cells, 1)
-
-    def rest(flight: FlightFigures) -> float | None:
-        return None if flight.rest_voltage_v is None else flight.rest_voltage_v / cells
-
-    def started(part: str) -> Callable[[FlightFigures], float | None]:
-        return lambda flight: next((h.start_c for h in flight.heat if h.part == part), None)
-
-    return (
-        _air(machine, before, after, density),
-        _condition(START, "V a cell", _mean_of(before, rest), _mean_of(after, rest)),
-        _condition(HOVER_VOLTS, "V", _hover_volts(before), _hover_volts(after), relative=True),
-        _condition(PACK_HEAT, "°C", _mean_of(before, started("pack")), _mean_of(after, started("pack"))),
-        _condition(OTHER_HEAT, "°C", _mean_of(before, started("controller")), _mean_of(after, started("controller"))),
-    )
-
-
-def _air(machine: Machine, before: Side, after: Side, stated: Pair) -> Condition:
-    """Return the air density of both sides; what rests on the site alone is never said to be alike."""
-    old, new = (
-        density_of(machine, [log.trace for log in side.logs], told)
-        for side, told in ((before, stated[0]), (after, stated[1]))
-    )
-    found = _condition(AIR, "kg/m³", old.kg_m3, new.kg_m3, relative=True)
-    origins = [f"{name}: {one.origin}" for name, one in (("before", old), ("after", new)) if one.origin]
-    found = replace(found, origin="; ".join(origins))
-    if old.kg_m3 is None or new.kg_m3 is None or not (doubt := max(old.doubt_share, new.doubt_share)):
-        return found
-    if abs(new.kg_m3 - old.kg_m3) > (MATTERS[AIR] + doubt) * old.kg_m3:
-        return found
-    return replace(found, differs=None, reason="the day's air is not known on both sides: it may have differed")
-
-
-def _condition(name: str, unit: str, before: float | None, after: float | None, *, relative: bool = False) -> Condition:
-    differs: bool | None = None
-    reason = "not known on both sides: it may have differed"
-    if before is not None and after is not None:
-        away = abs(after - before) / (abs(before) if relative and before else 1.0)
-        differs = away > MATTERS[name]
-        reason = f"differs by {after - before:+.3g} {unit}" if differs else f"alike, {after - before:+.2g} {unit}"
-    return Condition(condition=name, unit=unit, before=before, after=after, differs=differs, reason=reason)
-
-
-def _mean_of(side: Side, read: Callable[[FlightFigures], float | None]) -> float | None:
-    known = [value for _, flight in side.flights if (value := read(flight)) is not None]
-    return float(np.mean(known)) if known else None
-
-
-def _hover_volts(side: Side) -> float | None:
-    known = [w.pack_voltage_mean_v for log in side.logs for w in log.steady if w.hover]
-    there = [volts for volts in known if volts is not None]
-    return float(np.mean(there)) if there else None
+    share = abs(new - old) / old
+    fed = change.figure in FED and share > FED_SPEED and change.before and change.change is not None
+    if share > ALIKE_SPEED or (fed and abs(change.change or 0.0) <= CUBE * share * abs(change.before or 0.0)):
+        return (OTHER_SPEED,)
+    return ()
 
 
 def _warnings(before: Side, after: Side) -> tuple[str, ...]:
@@ -250,6 +218,12 @@ def _warnings(before: Side, after: Side) -> tuple[str, ...]:
 
 
 def _reasons(changes: list[Change], worse: list[Change], better: list[Change]) -> tuple[str, ...]:
+    excused = dict.fromkeys(name for change in changes if change.said in MOVED for name in change.could_be)
+    unlike = dict.fromkeys(name for change in changes if change.said is Said.UNTOLD for name in change.could_be)
+    if not worse and not better and (excused or unlike):
+        words = ["no figure became better or worse that nothing else explains"]
+        words += [f"the sides were not logged alike: {', '.join(unlike)}"] if unlike else []
+        return (*words, *([f"what changed could be the work of: {', '.join(excused)}"] if excused else []))
     if not worse and not better:
         told = any(change.said is not Said.UNTOLD for change in changes)
         return ("no figure became better or worse beyond noise",) if told else ("no figure could be compared",)

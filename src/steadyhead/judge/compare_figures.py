@@ -4,6 +4,8 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
+import numpy as np
+
 from steadyhead.judge.result import FlightFigures, Judgement, LoadEvent, SteadyWindow
 
 ALIKE_SHARE = 0.03
@@ -16,8 +18,20 @@ START = "pack voltage at rest before the start"
 HOVER_VOLTS = "pack voltage in hover"
 PACK_HEAT = "pack temperature at the start"
 OTHER_HEAT = "controller temperature at the start"
+CLIMB_PITCH = "pitch of the climbs"
+AT_HEAD = "speed measured at the head"
+ROWS = "time between two rows"
+LAG = "lag of the logged speed"
+SENSING = (AT_HEAD, ROWS, LAG)
+"""How the logs were taken: what is no matter of the machine at all."""
+BROUGHT_ALONG = (HOVER_VOLTS,)
+"""What a change of the machine itself moves, another pack or pinion: it names a cause and excuses nothing."""
 ELECTRIC = (START, HOVER_VOLTS)
-LOADED = (AIR, *ELECTRIC, PACK_HEAT)
+LOADED = (AIR, *ELECTRIC, PACK_HEAT, CLIMB_PITCH)
+PEAKS = (ROWS, LAG)
+"""What a slow sensor or few rows flatten."""
+FED = ("hover_duty", "hover_power_w", "load_duty_max", "load_current_max_a")
+"""Figures that even a slightly other head speed moves."""
 
 
 class Sample(NamedTuple):
@@ -125,6 +139,20 @@ def _climbs(read: Callable[[LoadEvent], float | None]) -> Reader:
     return values
 
 
+def climb_pitches(side: Side) -> list[float]:
+    """Return the collective of each climb of a side, degrees: what was held for a tenth of it or more."""
+    found = []
+    for log in side.logs:
+        pitch = log.trace.get("collective_deg")
+        for event in log.events if pitch is not None else ():
+            rows = slice(*np.searchsorted(log.trace.time_s, (event.start_s, event.end_s)))
+            held = pitch[rows] if pitch is not None else np.empty(0)
+            held = held[np.isfinite(held)]
+            if event.kind == "climb" and held.size:
+                found.append(float(np.percentile(held, 90)))
+    return found
+
+
 def _flight(read: Callable[[FlightFigures], float | None]) -> Reader:
     def values(_: Judgement, flight: FlightFigures) -> Values:
         yield None, read(flight), None
@@ -168,23 +196,23 @@ def _power(window: SteadyWindow) -> float | None:
 
 
 FIGURES = (
-    Compared("head_speed_rpm", "rpm", 1.0, None, ()),
-    Compared("steady_band_percent", "%", 0.05, True, (AIR,)),
-    Compared("hunting_percent", "%", 0.02, True, (AIR,)),
+    Compared("head_speed_rpm", "rpm", 1.0, None, (AT_HEAD,)),
+    Compared("steady_band_percent", "%", 0.05, True, (AIR, *SENSING)),
+    Compared("hunting_percent", "%", 0.02, True, (AIR, *SENSING)),
     Compared("hover_duty", "", 0.01, None, (AIR, *ELECTRIC)),
     Compared("hover_power_w", "W", 1.0, True, (AIR,)),
-    Compared("climb_droop_percent", "%", 0.05, True, LOADED),
-    Compared("undershoot_percent", "%", 0.05, True, LOADED),
-    Compared("overshoot_percent", "%", 0.05, True, (AIR, *ELECTRIC)),
-    Compared("load_recovery_s", "s", 0.02, True, LOADED),
-    Compared("unload_recovery_s", "s", 0.02, True, (AIR, *ELECTRIC)),
-    Compared("load_duty_max", "", 0.01, True, LOADED),
-    Compared("load_current_max_a", "A", 0.5, None, LOADED),
-    Compared("load_voltage_min_v", "V", 0.1, False, LOADED),
-    Compared("soft_start_s", "s", 0.1, None, ()),
-    Compared("bail_out_s", "s", 0.05, True, ELECTRIC),
+    Compared("climb_droop_percent", "%", 0.05, True, (*LOADED, AT_HEAD)),
+    Compared("undershoot_percent", "%", 0.05, True, (*LOADED, *SENSING)),
+    Compared("overshoot_percent", "%", 0.05, True, (AIR, *ELECTRIC, CLIMB_PITCH, *SENSING)),
+    Compared("load_recovery_s", "s", 0.02, True, (*LOADED, *SENSING)),
+    Compared("unload_recovery_s", "s", 0.02, True, (AIR, *ELECTRIC, CLIMB_PITCH, *SENSING)),
+    Compared("load_duty_max", "", 0.01, True, (*LOADED, *PEAKS)),
+    Compared("load_current_max_a", "A", 0.5, None, (*LOADED, *PEAKS)),
+    Compared("load_voltage_min_v", "V", 0.1, False, (*LOADED, *PEAKS)),
+    Compared("soft_start_s", "s", 0.1, None, (AT_HEAD,)),
+    Compared("bail_out_s", "s", 0.05, True, (*ELECTRIC, *SENSING)),
     Compared("bail_out_height_lost_m", "m", 0.5, True, (AIR,)),
-    Compared("pack_resistance_mohm", "mohm", 0.5, True, (PACK_HEAT, START)),
+    Compared("pack_resistance_mohm", "mohm", 0.5, True, (PACK_HEAT, START, *PEAKS)),
     Compared("controller_hottest_c", "°C", 1.0, True, (AIR, OTHER_HEAT)),
     Compared("motor_hottest_c", "°C", 1.0, True, (AIR, OTHER_HEAT)),
     Compared("pack_hottest_c", "°C", 1.0, True, (AIR, PACK_HEAT)),

@@ -16,6 +16,9 @@ class Said(StrEnum):
     UNTOLD = "cannot tell"
 
 
+MOVED = (Said.BETTER, Said.WORSE, Said.CHANGED)
+
+
 @dataclass(frozen=True, kw_only=True)
 class Change:
     """One figure before and after. Means over what it rests on; None where that side does not show it."""

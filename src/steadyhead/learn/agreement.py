@@ -1,12 +1,14 @@
 """Whether what logs say and what the machine file says can be of one machine."""
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from steadyhead.learn.not_shown import PINION, RADIUS, Claimed, not_shown, ratio_off, ratios, rests_on_the_file, says
+from steadyhead.learn.doubt import Doubt
+from steadyhead.learn.not_shown import RADIUS, Claimed, not_shown, ratio_off, ratios, rests_on_the_file, says
 from steadyhead.learn.result import GovernorSeen, Parameter
 from steadyhead.learn.rows import Evidence
+from steadyhead.learn.teeth import named_pinion
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 
@@ -15,6 +17,11 @@ WIDER = 2.0
 """Intervals that do not meet even so many times as wide contradict each other for certain; own choice."""
 WHOLE_SHARE = 0.02
 """How near to a whole number a count of teeth or poles must come to be named; own choice."""
+ANOTHER = "these logs are of another machine or build, or the file is wrong: take nothing over before you know which"
+CHANGED = (
+    "a part may have changed or aged, a number in the file may be wrong, or it is chance (one in ten of such intervals "
+    "misses)"
+)
 GAINS = ("governor.gain", "governor.integral_time")
 HOVERS = (
     "the blade length is that of hovers at the stated mass: a log does not say that its steady stretches were hovers, "
@@ -38,49 +45,46 @@ def agreement(
     governors: Sequence[GovernorSeen],
     found: Sequence[Evidence],
     radius_m: tuple[float, float] | None = None,
+    doubts: Sequence[Doubt] = (),
 ) -> Verdict | None:
     """Judge whether every number that the logs tell and the file states lies where both can be right.
 
-    `radius_m` is the 90 % interval of the rotor's radius that hovers show. None where the file states none of the told
-    numbers: a typical number is no statement, and cannot contradict.
+    `radius_m` is the 90 % interval of the rotor's radius that hovers show; `doubts` are what else stands against logs
+    and file. None where the file states none of the told numbers and nothing stands against it: a typical number is no
+    statement, and cannot contradict.
     Valid: pass when the two 90 % intervals of every number meet and what the logs cannot show is measured; fail when
     those of one do not meet even twice as wide. The radius never fails: a log does not say that a hover was one.
     """
     known = [*_stated(parameters), *_gains(machine, governors)]
-    if not known:
+    against = [doubt for doubt in doubts if doubt.verdict is not None]
+    if not known and not against:
         return None
     apart = [both for both in (*known, *_radius(machine, radius_m)) if not meets(both, 1.0)]
-    off = ratio_off(found)
-    if not apart and off is None:
-        return _met(machine, known, found)
+    if not apart and not against:
+        return _met(machine, known, found, frozenset(one.key for one in parameters if one.told))
     far = [both for both in apart if both.key != RADIUS and not meets(both, WIDER)]
-    told = "; ".join((*map(_says, far or apart), *_two_speeds(off)))
-    what = (
-        "these logs are of another machine or build, or the file is wrong: take nothing over before you know which"
-        if far
-        else "a part may have changed or aged, a number in the file may be wrong, or it is chance (one in ten of such "
-        "intervals misses)"
-    )
-    speeds = [_speeds(machine, both, found) for both in apart if both.key == "motor.kv" and off is None]
+    counts = [_speeds(machine, both, found) for both in apart if both.key == "motor.kv" and ratio_off(found) is None]
     hovers = [HOVERS] if any(both.key == RADIUS for both in apart) else []
+    cause = [ANOTHER if far else CHANGED] if apart else []
+    fails = bool(far) or any(doubt.verdict is Outcome.FAIL for doubt in against)
     return Verdict(
         check=CHECK,
-        verdict=Outcome.FAIL if far else Outcome.UNKNOWN,
-        reason="; ".join((told, what, *speeds, *hovers)),
-        figure=float(len(apart) + (off is not None)),
+        verdict=Outcome.FAIL if fails else Outcome.UNKNOWN,
+        reason="; ".join((*map(_says, far or apart), *(doubt.says for doubt in against), *cause, *counts, *hovers)),
+        figure=float(len(apart) + len(against)),
         unit="numbers apart",
         limit=0.0,
         limit_text="<= 0 numbers apart",
         limit_origin="the two intervals of every number meet",
-        needs=(*(both.key for both in apart), *((PINION,) if off is not None else ())),
+        needs=tuple(dict.fromkeys((*(both.key for both in apart), *(key for one in against for key in one.needs)))),
     )
 
 
-def _met(machine: Machine, known: Sequence[Both], found: Sequence[Evidence]) -> Verdict:
+def _met(machine: Machine, known: Sequence[Both], found: Sequence[Evidence], told: Container[str]) -> Verdict:
     """Judge logs and a file whose numbers all meet: on what the logs cannot show it must be measured."""
     names = ", ".join(both.key for both in known)
     said = f"logs and file can both be right: {names}"
-    hidden = not_shown(machine, [Claimed(both.key, both.logs, both.file) for both in known], found)
+    hidden = not_shown(machine, [Claimed(both.key, both.logs, both.file) for both in known], found, told)
     measured, open_ones = rests_on_the_file(machine, hidden)
     rests = f"{' and '.join(measured)}: not shown by these logs, taken as measured in the file" if measured else ""
     if open_ones:
@@ -132,11 +136,6 @@ def _says(both: Both) -> str:
     return f"{both.key}: the logs say {logs}, the file says {file} ({both.origin})"
 
 
-def _two_speeds(off: float | None) -> Iterator[str]:
-    if off is not None:
-        yield f"the head reads {off:.3f} times the motor side: teeth or poles in the file are wrong, or a sensor's are"
-
-
 def _speeds(machine: Machine, both: Both, found: Sequence[Evidence]) -> str:
     """Return what the logged speeds say of teeth and poles, since a wrong count looks like another Kv."""
     if ratios(found):
@@ -149,12 +148,14 @@ def _speeds(machine: Machine, both: Both, found: Sequence[Evidence]) -> str:
 
 def _counts(machine: Machine, times: float, found: Sequence[Evidence]) -> Iterator[str]:
     """Name the whole count of teeth or pole pairs that would explain the Kv, where there is one."""
-    head = any(one.found.signals.speed_is_head and one.found.signals.motor_rpm is None for one in found)
-    stated = machine.gears.pinion_teeth.number if head else machine.pole_pairs
+    if any(one.found.signals.speed_is_head and one.found.signals.motor_rpm is None for one in found):
+        pinion = named_pinion(machine, times, WHOLE_SHARE)
+        yield from [pinion] if pinion else []
+        return
+    stated = machine.pole_pairs
     if not stated:
         return
     right = float(stated) * times
     near = round(right)
     if near >= 1 and abs(right - near) <= WHOLE_SHARE * right and near != stated:
-        what = "a pinion of {} teeth where the file says {}" if head else "{} pole pairs where the file says {}"
-        yield what.format(near, int(stated)) + " would do that"
+        yield f"{near} pole pairs where the file says {int(stated)} would do that"

@@ -53,7 +53,7 @@ def joint(machine: Machine, models: tuple[LogModel, ...], say: Say = silent) -> 
     looked_for, can = _looked_for(models), can_tell(models)
     held: frozenset[str] = frozenset()
     say("fit what the logs tell alone")
-    fitted = fit(models, unknowns_of(machine, models, looked_for, held))
+    fitted = alone(machine, models)
     stated = frozenset(key for key in looked_for if not _typical(machine, key))
     for may_be_held, words in ((stated, "with what the owner knows"), (looked_for, "with what is typical")):
         more = frozenset(key for key in may_be_held - held if key not in can or not told(fitted, key))
@@ -67,6 +67,11 @@ def joint(machine: Machine, models: tuple[LogModel, ...], say: Say = silent) -> 
         told=frozenset(key for key in (looked_for - held) & can if told(fitted, key)),
         held=held | (frozenset(LEARNED) - looked_for),
     )
+
+
+def alone(machine: Machine, models: tuple[LogModel, ...]) -> Fitted:
+    """Return what logs tell with no number of the list taken from the file."""
+    return fit(models, unknowns_of(machine, models, _looked_for(models), frozenset()))
 
 
 def unknowns_of(

@@ -1,25 +1,28 @@
 """Learns a machine from its logs: fits, governor, set-point law, and the proposed machine file."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from steadyhead.channel.law_result import law_result
-from steadyhead.channel.result import Reading
 from steadyhead.channel.set_point_law import set_point_law
 from steadyhead.judge.gearing_of import gearing_of
 from steadyhead.judge.judging import judge
 from steadyhead.judge.readings import readings
 from steadyhead.judge.result import Judgement
+from steadyhead.judge.same_log import once
 from steadyhead.learn.agreement import agreement
 from steadyhead.learn.blade_length import radius_seen
+from steadyhead.learn.doubt import Doubt
+from steadyhead.learn.doubts import ReadLog, doubts_of, fails, good_readings, open_for, stops
 from steadyhead.learn.governor_gains import governor_seen
 from steadyhead.learn.joint import Joint, joint, models_of
+from steadyhead.learn.not_shown import THROUGH_THE_GEARS
 from steadyhead.learn.parameters import figures, not_told_apart, parameters
 from steadyhead.learn.proposal import proposal, refuse_taken, write_proposal
 from steadyhead.learn.replay import explains_better, flown_logs, replays
 from steadyhead.learn.result import FlownLog, LawSeen, Learned, Parameter, Proposal
-from steadyhead.learn.rows import Evidence, evidence
+from steadyhead.learn.rows import evidence
 from steadyhead.learn.unknowns import LEARNED
 from steadyhead.machine.description import Machine
 from steadyhead.machine.reading import machine_from_text, read_machine, read_machine_text
@@ -29,6 +32,8 @@ from steadyhead.words.cautions import ALL
 from steadyhead.words.progress import Say, silent
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
+NOT_FITTED = "logs and a file that can be of one machine: nothing was fitted to these"
+SETTLE = "this settled first:"
 LAW_NEEDS = "steady running at three channel values or more, with the throttle channel logged"
 
 
@@ -59,39 +64,32 @@ def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = sil
 
     Valid: logs of one machine in one build; what a log cannot tell is said per number, with what it would need.
     """
-    found: list[Evidence] = []
-    seen: list[Reading] = []
-    judged: list[Judgement] = []
-    warnings: list[str] = []
-    for trace in traces:
-        say(f"read {Path(trace.source).name}")
-        one = evidence(machine, trace)
-        warnings += [f"{trace.source}: {line}" for line in trace.warnings]
-        if one is None:
-            warnings.append(f"{trace.source}: the log is too short to tell anything")
-            continue
-        found.append(one)
-        judged.append(judge(machine, trace))
-        seen += readings(judged[-1])
-    made = joint(machine, models_of(machine, found), say)
-    told = parameters(machine, made)
+    kept, same = once([(trace, trace) for trace in traces])
+    seen, warnings = _read(machine, kept, say)
+    found = [one.evidence for one in seen]
+    models = models_of(machine, found)
+    doubts = doubts_of(machine, seen, models, say)
+    made = None if stops(doubts) else joint(machine, models, say)
+    held = {key: f"{SETTLE} {says}" for key, says in open_for(doubts).items()}
+    if made is not None:
+        made = replace(made, told=made.told - frozenset(held))
+    told = parameters(machine, made, held if made is not None else dict.fromkeys(LEARNED, NOT_FITTED))
     governors = tuple(governor_seen(one.log, one.found) for one in found)
-    law = _law(seen)
+    law = _law(seen, doubts)
     say("write the proposal")
-    logs = tuple(trace.source for trace in traces)
-    untold = [p for p in told if not p.told]
-    warnings += _trouble(made, told)
+    logs = tuple(trace.source for trace in kept)
     any_told = any(p.told for p in told) or any(g.told for g in governors) or law.told
-    trusted = made.fitted.converged and not _limits(made)
-    agreed = agreement(machine, told, governors, found, radius_seen(machine, made))
+    trusted = made is not None and made.fitted.converged and not _limits(made)
+    agreed = agreement(machine, told, governors, found, _radius(machine, made, held), doubts)
     another = agreed is not None and agreed.verdict is Outcome.FAIL
+    warnings = [*same, *warnings, *_trouble(made, told), *(one.says for one in doubts if one.verdict is None)]
     if another:
-        warnings.append("nothing is proposed: the logs and the file contradict each other")
+        warnings.append("nothing is proposed: logs and file, or the logs themselves, contradict each other")
     proposed = proposal(
         machine, text, logs, told if trusted and not another else (), () if another else governors,
-        [] if another else seen,
+        () if another else good_readings(doubts, seen),
     )  # fmt: skip
-    flown = _flown(machine, proposed, judged, say)
+    flown = _flown(machine, proposed, [one.judged for one in seen], say)
     replayed = replays(flown)
     checks = tuple(check for check in (agreed, explains_better(replayed) if proposed.changes else None) if check)
     outcomes = (Outcome.PASS if any_told and trusted else Outcome.UNKNOWN, *(check.verdict for check in checks))
@@ -100,13 +98,13 @@ def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = sil
         machine_revision=machine.revision,
         logs=logs,
         parameters=told,
-        figures=figures(made),
-        not_told_apart=not_told_apart(made),
+        figures=figures(made) if made else (),
+        not_told_apart=not_told_apart(made) if made else (),
         governors=governors,
         law=law,
-        converged=made.fitted.converged,
+        converged=made is not None and made.fitted.converged,
         warnings=tuple(dict.fromkeys(warnings)),
-        unknowns=tuple(f"{p.key}: {p.needs}" for p in untold),
+        unknowns=tuple(f"{p.key}: {p.needs}" for p in told if not p.told),
         proposal=proposed,
         replayed=replayed,
         flown=flown,
@@ -117,10 +115,35 @@ def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = sil
     )
 
 
-def _law(seen: Sequence[Reading]) -> LawSeen:
-    law = set_point_law(seen)
-    told = law.known and law.tested
-    return LawSeen(told=told, law=law_result(law, 0.0), readings=tuple(seen), needs="" if told else LAW_NEEDS)
+def _radius(machine: Machine, made: Joint | None, held: Container[str]) -> tuple[float, float] | None:
+    """Return the radius that hovers show; None where their torque comes through doubtful gears."""
+    return None if made is None or any(key in held for key in THROUGH_THE_GEARS) else radius_seen(machine, made)
+
+
+def _read(machine: Machine, traces: Sequence[Trace], say: Say) -> tuple[list[ReadLog], list[str]]:
+    """Return what each log holds, and what is to be said of them; logs that are too short are left out."""
+    seen, words = [], []
+    for trace in traces:
+        say(f"read {Path(trace.source).name}")
+        one = evidence(machine, trace)
+        words += [f"{trace.source}: {line}" for line in trace.warnings]
+        if one is None:
+            words.append(f"{trace.source}: the log is too short to tell anything")
+            continue
+        judged = judge(machine, trace)
+        seen.append(ReadLog(one, judged, readings(judged)))
+    return seen, words
+
+
+def _law(seen: Sequence[ReadLog], doubts: Sequence[Doubt]) -> LawSeen:
+    """Return the set-point law; it is told from readings alone that rest on nothing doubtful."""
+    every = tuple(reading for one in seen for reading in one.readings)
+    good = good_readings(doubts, seen)
+    law = set_point_law(every)
+    told = law.known and law.tested and len(good) == len(every) and not fails(doubts)
+    why = [doubt.says for doubt in doubts if doubt.readings_of or doubt.verdict is Outcome.FAIL]
+    needs = "" if told else f"{SETTLE} {why[0]}" if why and every else LAW_NEEDS
+    return LawSeen(told=told, law=law_result(law, 0.0), readings=every, needs=needs)
 
 
 def _flown(
@@ -143,7 +166,9 @@ def _limits(made: Joint) -> list[str]:
     return [key for key in free if fitted.at_limit(key)]
 
 
-def _trouble(made: Joint, told: Sequence[Parameter]) -> list[str]:
+def _trouble(made: Joint | None, told: Sequence[Parameter]) -> list[str]:
+    if made is None:
+        return []
     words = []
     if not made.fitted.converged:
         words.append("the fit did not settle: nothing of it is proposed")
@@ -152,7 +177,9 @@ def _trouble(made: Joint, told: Sequence[Parameter]) -> list[str]:
     return words
 
 
-def _reasons(made: Joint, told: Sequence[Parameter], *, any_told: bool) -> tuple[str, ...]:
+def _reasons(made: Joint | None, told: Sequence[Parameter], *, any_told: bool) -> tuple[str, ...]:
+    if made is None:
+        return ("nothing was fitted: logs and file, or the logs themselves, contradict each other",)
     if not any_told:
         return ("these logs tell nothing that the machine file holds",)
     keys = [p.key for p in told if p.told]

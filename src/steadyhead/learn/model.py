@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from steadyhead.flight.replay import charge_at
 from steadyhead.learn.flat_drag import FlatDrag
-from steadyhead.learn.rows import FEWEST_WINDOWS, Coast, Driven, Evidence
+from steadyhead.learn.rows import FEWEST_WINDOWS, Coast, Driven, Evidence, PackRows
 from steadyhead.learn.unknowns import Unknown, of_log
 from steadyhead.machine import si
 from steadyhead.machine.description import Machine
@@ -35,6 +35,11 @@ OFFSET_SD_V = 0.05
 """Of a cell: open-circuit voltages of makes differ by 0.08 V; see `pack.cell_open_circuit`."""
 TILT_SD_V = 0.1
 """Of a cell, over the whole charge."""
+TOP_SD_V = 0.06
+"""Of a cell: how steep the curve is where it is full; about as much as our own term there, see `cell_open_circuit`."""
+BEND_SD_V = 0.1
+"""Of a cell, over the whole charge: how the curve bends. Both common practice, no source."""
+TOP_POWER = 8
 LAG_SD_S = 0.05
 SENSOR_LAG_S = 0.04
 CURRENT_LAG_SD_S = 0.02
@@ -212,8 +217,20 @@ class LogModel:
         drawn_a = scale * (rows.current_a - numbers[self._own("zero")])
         pack_run(run, rows.time_s, drawn_a, scale * rows.rate_a_s, out)
         # The voltage's scale is left out: the open-circuit curve of a make is no measure for a sensor.
-        left = rows.voltage_v - out
+        left = rows.voltage_v - out - cells * self._other_curve(numbers, rows, drawn_a)
         return [Block(name=self._own("pack"), left=left, floor=0.001 * cells)]
+
+    def _other_curve(self, numbers: Numbers, rows: PackRows, drawn_a: Series) -> Series:
+        """Return how much otherwise than ours the curve of this make falls from where it began, V a cell.
+
+        top (s^8 - s0^8) + bend (s0 - s)^2, s by charge counting
+        """
+        mean_a = 0.5 * (drawn_a[1:] + drawn_a[:-1])
+        used = np.concatenate(([0.0], np.cumsum(mean_a * np.diff(rows.time_s)))) / numbers["pack.capacity"]
+        first = min(max(numbers[self._own("charge")], 0.0), 1.0)
+        charge = np.clip(first - used, 0.0, 1.0)
+        top = numbers[self._own("top")] * (charge**TOP_POWER - first**TOP_POWER)
+        return np.asarray(top + numbers[self._own("bend")] * (first - charge) ** 2)
 
     @property
     def inertia_key(self) -> str:
@@ -245,6 +262,8 @@ class LogModel:
             of_log("charge", self.number, charge, CHARGE_SD),
             of_log("offset", self.number, 0.0, OFFSET_SD_V),
             of_log("tilt", self.number, 0.0, TILT_SD_V),
+            of_log("top", self.number, 0.0, TOP_SD_V),
+            of_log("bend", self.number, 0.0, BEND_SD_V),
             of_log("lag", self.number, 0.0, LAG_SD_S),
             of_log("speed lag", self.number, SENSOR_LAG_S, LAG_SD_S),
             of_log("current lag", self.number, SENSOR_LAG_S, CURRENT_LAG_SD_S),

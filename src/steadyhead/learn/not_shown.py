@@ -1,6 +1,6 @@
 """What the machine file says and these logs cannot show: agreement on it rests on who measured it."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -30,12 +30,15 @@ class Claimed(NamedTuple):
     file: tuple[float, float]
 
 
-def not_shown(machine: Machine, known: Sequence[Claimed], found: Sequence[Evidence]) -> tuple[str, ...]:
+def not_shown(
+    machine: Machine, known: Sequence[Claimed], found: Sequence[Evidence], told: Container[str] = ()
+) -> tuple[str, ...]:
     """Return the keys of the file that play a part in these logs and that they cannot show.
 
+    `told` are all keys that the logs tell, those that the file calls typical too.
     Valid: blade length plays a part where blades turned; teeth where a number that was told comes through the gears.
     """
-    return (*_blades(machine, found), *_teeth(machine, known, found))
+    return (*_blades(machine, found), *_teeth(machine, known, found, told))
 
 
 def rests_on_the_file(machine: Machine, keys: Iterable[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -81,7 +84,9 @@ def _blades(machine: Machine, found: Sequence[Evidence]) -> Iterator[str]:
         yield RADIUS
 
 
-def _teeth(machine: Machine, known: Sequence[Claimed], found: Sequence[Evidence]) -> Iterator[str]:
+def _teeth(
+    machine: Machine, known: Sequence[Claimed], found: Sequence[Evidence], told: Container[str]
+) -> Iterator[str]:
     """Yield the pinion where one tooth more or fewer would do as well.
 
     Two speeds show the ratio. One speed at the head shows Kv times the ratio: as well as the file knows Kv.
@@ -92,7 +97,8 @@ def _teeth(machine: Machine, known: Sequence[Claimed], found: Sequence[Evidence]
     alone = [one.speed_is_head and one.motor_rpm is None for one in signals]
     kv = next((one for one in known if one.key == KV), None)
     teeth = machine.gears.pinion_teeth.number
-    if not (any(one.key in THROUGH_THE_GEARS for one in known) or (kv is not None and any(alone))):
+    geared = any(one.key in THROUGH_THE_GEARS for one in known) or any(key in told for key in THROUGH_THE_GEARS)
+    if not (geared or (kv is not None and any(alone))):
         return
     if kv is None or not all(alone) or any(_would_do(kv, other / teeth) for other in (teeth - 1.0, teeth + 1.0)):
         yield PINION

@@ -1,8 +1,9 @@
 """The fit as a flyer reads it: each number in the unit of the machine file, what it rests on, what would tell it."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
+from types import MappingProxyType
 
 from steadyhead.learn.joint import ALIKE, Joint
 from steadyhead.learn.model import LogModel, Numbers
@@ -22,8 +23,19 @@ WARMER_K = 8.0
 BLIND_K = 10.0
 LOGGED_K = 2.0
 """Half widths of the pack temperature, not logged and logged; common practice, no source."""
+NONE: Mapping[str, str] = MappingProxyType({})
+CURVE_SHARE = {"pack.slow_time": 0.2, "pack.slow_resistance": 0.08}
+"""Half width that one RC pair and the shape of the rest-voltage curve leave on top of the fit: with the curve of
+another generator of logs the slow time came out up to a quarter too short; own choice."""
 AT_25_C = ("pack.resistance", "pack.slow_resistance")
 
+DRAG = "gears.drag_torque"
+TWO_SPEEDS = 1.1
+"""Head speeds farther apart than this are two; own choice."""
+STILL_MIXED = (
+    "a coast-down to rest and steady running at two head speeds without blades: these logs hold both with blades on, "
+    "and the drag of the gears is too small beside that of the blades to be told apart"
+)
 NEEDS = {
     "motor.kv": "duty, pack voltage, pack current and a speed, with the motor driving",
     "motor.resistance": "duty, pack voltage, pack current and a speed, at light and at heavy load",
@@ -39,23 +51,26 @@ NEEDS = {
         "current"
     ),
     "rotor.drag_factor": "steady running at flat pitch on the ground with duty, voltage, current and collective",
-    "gears.drag_torque": "a coast-down to low speed and steady running at two head speeds, with current and head speed",
+    DRAG: "a coast-down to low speed and steady running at two head speeds, with current and head speed",
 }
 
 
-def parameters(machine: Machine, made: Joint) -> tuple[Parameter, ...]:
-    """Return every number of the list, told or not."""
-    return tuple(_parameter(machine, made, key) for key in LEARNED)
+def parameters(machine: Machine, made: Joint | None, open_for: Mapping[str, str] = NONE) -> tuple[Parameter, ...]:
+    """Return every number of the list, told or not; none is told where nothing was fitted.
+
+    `open_for` says of keys that rest on something doubtful what they need instead.
+    """
+    return tuple(_parameter(machine, made, key, open_for.get(key, "")) for key in LEARNED)
 
 
-def _parameter(machine: Machine, made: Joint, key: str) -> Parameter:
+def _parameter(machine: Machine, made: Joint | None, key: str, needs: str) -> Parameter:
     declared, stated = machine.declared(key), machine.value(key)
     if not isinstance(declared, Quantity):
         raise TypeError(key)
-    kind, told = declared.kind, key in made.told
+    kind, told = declared.kind, made is not None and key in made.told
     value = interval = None
     remarks: list[str] = []
-    if told:
+    if made is not None and told:
         middle, below, above = _said(machine, made, key, remarks)
         unit = stated.unit if stated else kind.unit
         value = kind.number_in(middle, unit)
@@ -76,19 +91,29 @@ def _parameter(machine: Machine, made: Joint, key: str) -> Parameter:
         file_value=stated.number if stated else None,
         file_value_interval=file_interval,
         file_origin=str(stated.origin) if stated else "unknown",
-        rests_on=rests_on(made, key) if told else (),
-        needs="" if told else NEEDS[key],
+        rests_on=rests_on(made, key) if made is not None and told else (),
+        needs="" if told else needs or _needs(made, key),
         remarks=tuple(remarks),
     )
+
+
+def _needs(made: Joint | None, key: str) -> str:
+    """Return what would tell a number; it asks for nothing that the logs hold already."""
+    found = [model.evidence for model in made.models] if made is not None else []
+    flat = [one.driven.head_rad_s[one.driven.flat] for one in found if one.driven is not None and one.blades_on]
+    speeds = [float(speed) for one in flat for speed in one]
+    holds_both = any(one.coasts for one in found) and len(speeds) > 1 and max(speeds) > TWO_SPEEDS * min(speeds)
+    return STILL_MIXED if key == DRAG and holds_both else NEEDS[key]
 
 
 def _said(machine: Machine, made: Joint, key: str, remarks: list[str]) -> tuple[float, float, float]:
     """Return a number in SI and how far its logarithm reaches below and above; pack resistances at 25 C."""
     middle, reach = made.fitted.numbers()[key], ends(made.fitted, key)
     if reach.moved:
-        remarks.append("the doubt is not alike to both sides or not as wide as the straight estimate: by profile")
+        remarks.append("each end of its 90 % was looked for in the logs by itself: the value need not lie midway")
+    below, above = (math.hypot(side, math.log1p(CURVE_SHARE.get(key, 0.0))) for side in (reach.below, reach.above))
     if key not in AT_25_C:
-        return middle, reach.below, reach.above
+        return middle, below, above
     pack_k, doubt_k = pack_temperature(machine, made.models)
     if doubt_k > LOGGED_K:
         remarks.append(
@@ -96,7 +121,7 @@ def _said(machine: Machine, made: Joint, key: str, remarks: list[str]) -> tuple[
         )
     factor = temperature_factor(pack_k)
     steep = abs(math.log(temperature_factor(pack_k + doubt_k) / factor))
-    return middle / factor, math.hypot(reach.below, steep), math.hypot(reach.above, steep)
+    return middle / factor, math.hypot(below, steep), math.hypot(above, steep)
 
 
 def pack_temperature(machine: Machine, models: tuple[LogModel, ...]) -> tuple[float, float]:

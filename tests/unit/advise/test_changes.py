@@ -188,9 +188,11 @@ def test_teeth_too_coarse_for_any_frame_are_held_back_and_other_gears_named(worn
         ((2.0, math.inf, 3.0, 1.0), [3.0]),
         ((3.0, math.inf, 3.0, 1.0), []),
         ((1.0, 1.5, 3.0, 1.0), [1.65]),
-        ((8.0, 1.0, 3.0, 1.0), [2.0]),
+        ((8.0, 1.0, 3.0, 1.0), [2.0, 1.1]),
         ((2.0, 1.0, 3.0, 1.0), []),
         ((2.5, 1.0, 3.0, 1.5), [2.5 / 1.65]),
+        ((2.5, 1.0, 3.0, 1.2, 0.6), [2.5 - 0.66]),
+        ((2.5, 2.2, 3.0, 1.2, 0.6), [2.2]),
     ],
 )
 def test_spool_times_tried_are_the_gentlest_that_the_limits_leave(asked, times):
@@ -204,7 +206,7 @@ def test_a_failing_check_of_a_log_joins_the_reasons_of_a_change_or_is_told_witho
         Seen(part="log: a.csv", place="", check=Verdict(**{**failed, "check": "no_hunting", "reason": "it hunts"})),
     ]
     small = machine("wren450").replaced({"gears.pinion_teeth": 10.0})
-    change = advising.with_logs(by_key(advised(small, PLAN)[0], "gears.pinion_teeth"), logged)
+    change = advising.with_logs(small, by_key(advised(small, PLAN)[0], "gears.pinion_teeth"), logged)
     assert "log: a.csv: duty is 0.99 in the log" in change.why
     told = advising.without_figures(logged, [change], ())
     assert len(told) == 1

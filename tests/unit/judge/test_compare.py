@@ -1,24 +1,25 @@
 """Before and after a change: what changed is said, what did not is not, and what else could have done it is named."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
 import pytest
 
-from steadyhead.judge.compare import OTHER_SPEED, compare
-from steadyhead.judge.compare_figures import AIR
-from steadyhead.judge.compare_result import Change, Comparison, Condition, Said
+from steadyhead.judge.compare import OTHER_SPEED, SAME_LOG, compare
+from steadyhead.judge.compare_figures import AIR, AT_HEAD, CLIMB_PITCH, LAG, PACK_HEAT, ROWS
+from steadyhead.judge.compare_result import MOVED, Change, Comparison, Condition, Said
 from steadyhead.judge.judging import judge
-from steadyhead.judge.result import Judgement
+from steadyhead.judge.result import Heat, Judgement
 from steadyhead.machine.reading import machine_from_text
+from steadyhead.trace.trace import ColumnRead, Trace
 from steadyhead.words.verdict import Outcome
 from tests.given_machine import machine_text
 from tests.naive.drive_log import Drive, fly
+from tests.noisy_flight import low_passed
 from tests.property.test_judge_any_trace import GIVEN, MACHINE
 from tests.recorded import ALL, flight, trace_of
-
-MOVED = (Said.BETTER, Said.WORSE, Said.CHANGED)
 
 
 @lru_cache
@@ -67,7 +68,7 @@ def test_another_head_speed_is_named_as_a_cause_of_everything_at_that_mode() -> 
     assert speed.said is Said.CHANGED
     assert speed.change == pytest.approx(100.0, abs=3.0)
     power = change_of(told, "hover_power_w", 1990.0)
-    assert power.said is Said.WORSE
+    assert power.said is Said.CHANGED
     assert OTHER_SPEED in power.could_be
 
 
@@ -162,3 +163,102 @@ def test_before_and_after_swapped_gives_the_opposite_change() -> None:
         assert back.said is opposite.get(one.said, one.said)
         if one.change is not None and back.change is not None:
             assert np.isclose(one.change, -back.change)
+
+
+SOFT = (("kp", 0.7),)
+READ = (ColumnRead(channel="head_speed_rpm", heading="rpm", confidence="named"),)
+"""A log that was read knows of what columns; the speed of one without any is taken as simulated, without a sensor."""
+
+
+def with_speed(trace: Trace, name: str, lag_s: float = 0.0) -> Trace:
+    channels = {key: column for key, column in trace.channels.items() if not key.endswith("speed_rpm")}
+    speed = low_passed(trace.time_s, trace.channels[name], lag_s)
+    return replace(trace, channels={**channels, name: speed}, columns=READ)
+
+
+def at_the_head(trace: Trace) -> Trace:
+    return with_speed(trace, "head_speed_rpm")
+
+
+def at_the_motor(trace: Trace) -> Trace:
+    return with_speed(trace, "motor_side_speed_rpm")
+
+
+def slow_sensor(trace: Trace) -> Trace:
+    return with_speed(trace, "head_speed_rpm", 0.25)
+
+
+def every_fifth(trace: Trace) -> Trace:
+    channels = {name: values[::5] for name, values in at_the_head(trace).channels.items()}
+    rows = trace.time_s[::5]
+    return replace(trace, time_s=rows, channels=channels, rows_read=rows.size, row=np.arange(rows.size), columns=READ)
+
+
+@pytest.mark.parametrize(("how", "named"), [(at_the_motor, AT_HEAD), (every_fifth, ROWS), (slow_sensor, LAG)])
+def test_logs_taken_in_another_way_tell_nothing_of_the_machine(how: Callable[[Trace], Trace], named: str) -> None:
+    before = [judge(MACHINE, at_the_head(one.trace)) for one in logs()]
+    told = compare(MACHINE, before, [judge(MACHINE, how(one.trace)) for one in logs(SOFT, seeds=(4, 5, 6))])
+    assert next(one for one in told.conditions if one.condition == named).differs is True
+    dips = [one for one in told.changes if one.figure == "undershoot_percent" and one.could_be]
+    assert dips
+    for one in dips:
+        assert one.said is Said.UNTOLD
+        assert named in one.could_be
+        assert "not logged alike" in one.reason
+
+
+def test_climbs_at_another_pitch_are_no_better_governor() -> None:
+    story = flight()
+    gentle = [(at, 8.0 if pitch == 11.0 else pitch, up) for at, pitch, up in story.collective]
+    after = [judge(MACHINE, trace_of(fly(Drive(), replace(story, collective=gentle), seed=seed))) for seed in (4, 5, 6)]
+    told = compare(MACHINE, logs(), after)
+    dip = next(one for one in told.changes if one.figure == "undershoot_percent" and one.said in MOVED)
+    assert dip.said is Said.CHANGED
+    assert dip.could_be[0] == CLIMB_PITCH
+    assert told.verdict is Outcome.UNKNOWN
+    assert any(CLIMB_PITCH in reason for reason in told.reasons)
+
+
+def at_pack(judged: Judgement, celsius: float) -> Judgement:
+    heat = (
+        Heat(
+            part="pack",
+            start_c=celsius,
+            hottest_c=celsius + 9.0,
+            end_rise_c_per_min=None,
+            end_rise_c_per_min_interval=None,
+        ),
+    )
+    return replace(judged, flights=tuple(replace(one, heat=heat) for one in judged.flights))
+
+
+def test_a_colder_pack_is_neither_worse_nor_better() -> None:
+    worn = logs((("pack_resistance", 0.045),), seeds=(4, 5, 6))
+    cold = compare(MACHINE, [at_pack(one, 27.0) for one in logs()], [at_pack(one, 8.0) for one in worn])
+    resistance = change_of(cold, "pack_resistance_mohm")
+    assert resistance.said is Said.CHANGED
+    assert resistance.could_be[0] == PACK_HEAT
+    alike = compare(MACHINE, [at_pack(one, 27.0) for one in logs()], [at_pack(one, 26.0) for one in worn])
+    assert change_of(alike, "pack_resistance_mohm").said is Said.WORSE
+
+
+def test_ten_rpm_more_are_named_beside_the_power_that_they_ask() -> None:
+    told = compare(MACHINE, logs(), logs((("rpm_at_zero", 600.0),), seeds=(4, 5, 6)))
+    power = change_of(told, "hover_power_w", 1990.0)
+    assert power.said in (Said.CHANGED, Said.NOISE)
+    assert power.said is Said.NOISE or OTHER_SPEED in power.could_be
+
+
+def test_a_log_given_twice_counts_once_and_says_so() -> None:
+    once = compare(MACHINE, logs(seeds=(1,)), logs(SOFT, seeds=(4,)))
+    copies = [replace(one, log="copy.csv", trace=replace(one.trace, source="copy.csv")) for one in logs(seeds=(1,))]
+    twice = compare(MACHINE, [*logs(seeds=(1,)), *copies, *logs(seeds=(1,))], logs(SOFT, seeds=(4,)))
+    assert twice.changes == once.changes
+    assert "copy.csv is the same log as plain drive: it counts once" in twice.warnings
+
+
+def test_the_same_log_on_both_sides_shows_no_change_and_is_said() -> None:
+    told = compare(MACHINE, logs(seeds=(1, 2)), [*logs(SOFT, seeds=(4,)), *logs(seeds=(2,))])
+    assert told.verdict is Outcome.UNKNOWN
+    assert {one.said for one in told.changes} == {Said.UNTOLD}
+    assert told.reasons == (SAME_LOG,)

@@ -11,6 +11,7 @@ from steadyhead.learn.learning import learned
 from steadyhead.learn.not_shown import ratio_off
 from steadyhead.learn.result import Learned, Parameter
 from steadyhead.learn.rows import Evidence, evidence
+from steadyhead.learn.teeth import two_speeds
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.description import Machine
 from steadyhead.machine.reading import machine_from_text, read_machine, read_machine_text
@@ -32,7 +33,8 @@ def kv(logs: tuple[float, float], file: tuple[float, float], origin: str = "meas
 
 
 def held(logs: tuple[float, float], file: tuple[float, float], found: tuple[Evidence, ...] = ()) -> Verdict:
-    check = agreement(MACHINE, [kv(logs, file)], (), found)
+    speeds = two_speeds(MACHINE, found)
+    check = agreement(MACHINE, [kv(logs, file)], (), found, doubts=[speeds] if speeds else ())
     assert check is not None
     return check
 
@@ -88,12 +90,14 @@ def test_two_speeds_that_fit_each_other_clear_teeth_and_poles() -> None:
     assert "teeth or poles in the file are wrong" in held((801.0, 810.0), (543.0, 577.0), (off,)).reason
 
 
+ON_8_CELLS, _ = rewritten(read_machine_text(Path(bundled("fox600"))), {"pack.cells": "8"})
+
+
 @pytest.fixture(scope="module")
 def another() -> Learned:
-    """The invented Fox 600 with a log of quite another machine."""
-    path = Path(bundled("fox600"))
-    log = read_trace(DATA / "coast_down.parquet", gearing=gearing_of(MACHINE))
-    return learned(MACHINE, read_machine_text(path), [log])
+    """The invented Fox 600, on as many cells as the log, with a log of quite another machine."""
+    machine = machine_from_text(ON_8_CELLS, "owner")
+    return learned(machine, ON_8_CELLS, [read_trace(DATA / "coast_down.parquet", gearing=gearing_of(machine))])
 
 
 def test_the_log_of_another_machine_fails_and_proposes_nothing(another: Learned) -> None:
@@ -103,7 +107,7 @@ def test_the_log_of_another_machine_fails_and_proposes_nothing(another: Learned)
     assert "motor.kv" in check.needs
     assert "another machine" in check.reason
     assert another.proposal.changes == ()
-    assert another.proposal.text == read_machine_text(Path(bundled("fox600")))
+    assert another.proposal.text == ON_8_CELLS
     assert any("nothing is proposed" in line for line in another.warnings)
 
 
@@ -160,15 +164,26 @@ def test_a_pinion_with_a_tooth_more_that_would_explain_the_log_as_well_leaves_it
     assert near.verdict is Outcome.PASS
 
 
-def test_two_speeds_that_do_not_fit_the_teeth_never_pass_however_well_the_numbers_meet() -> None:
+@pytest.mark.parametrize(
+    ("times", "outcome", "says"),
+    [
+        (14.0 / 13.0, Outcome.FAIL, "the head reads 0.929 times the motor side"),
+        (14.0 / 13.0, Outcome.FAIL, "a pinion of 12 teeth where the file says 13"),
+        (1.015, Outcome.UNKNOWN, "the head reads 0.985 times the motor side"),
+    ],
+)
+def test_two_speeds_that_do_not_fit_the_teeth_never_pass_however_well_the_numbers_meet(
+    times: float, outcome: Outcome, says: str
+) -> None:
+    # 13 teeth in the file. A head at 12/13 of what they say is that of 12.
+    times = 13.0 / 12.0 if "12 teeth" in says else times
     head = COAST.channels["head_speed_rpm"]
-    channels = {**COAST.channels, "motor_side_speed_rpm": 14.0 / 13.0 * head}
-    one = evidence(MACHINE, replace(COAST, channels=channels))
+    one = evidence(MACHINE, replace(COAST, channels={**COAST.channels, "motor_side_speed_rpm": times * head}))
     assert one is not None
     check = held((555.0, 560.0), (543.0, 577.0), (one,))
-    assert check.verdict is Outcome.UNKNOWN
+    assert check.verdict is outcome
     assert "gears.pinion_teeth" in check.needs
-    assert "the head reads 0.929 times the motor side" in check.reason
+    assert says in check.reason
 
 
 def test_two_speeds_are_held_against_each_other_on_a_log_without_a_calm_stretch_too() -> None:

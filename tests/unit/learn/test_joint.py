@@ -149,3 +149,37 @@ def test_a_current_sensor_whose_zero_lies_below_nothing_is_fitted_too(whole: Joi
     assert after["standby 1"] < 0.0
     assert after["motor.kv"] == pytest.approx(before["motor.kv"], rel=0.002)
     assert after["rotor.inertia"] == pytest.approx(before["rotor.inertia"], rel=0.02)
+
+
+@pytest.mark.parametrize("top_v", [-0.1, 0.1])
+def test_a_rest_voltage_curve_of_another_shape_does_not_make_the_slow_part_look_sure(top_v: float) -> None:
+    """The curve near full steeper or flatter than ours by 0.1 V a cell: what is told still holds the truth."""
+    truth = noisy_flight(MACHINE, 4)
+    trace, capacity = truth.trace, truth.machine.value("pack.capacity")
+    assert capacity is not None
+    drawn = trace.channels["pack_current_a"][1:] * np.diff(trace.time_s)
+    charge = 0.95 - np.concatenate(([0.0], np.cumsum(drawn))) / capacity.si
+    volts = trace.channels["pack_voltage_v"] + MACHINE.cells * top_v * (charge**8 - charge[0] ** 8)
+    other = replace(trace, channels={**trace.channels, "pack_voltage_v": volts})
+    told = [one for one in parameters(MACHINE, made(other)) if one.key.startswith("pack.") and one.told]
+    assert "pack.resistance" in {one.key for one in told}
+    for one in told:
+        value, declared = truth.machine.value(one.key), MACHINE.declared(one.key)
+        assert value is not None
+        assert one.value_interval is not None
+        true = declared.kind.number_in(value.si, one.unit)  # type: ignore[attr-defined]
+        assert one.value_interval[0] <= true <= one.value_interval[1], one.key
+
+
+def test_what_a_number_needs_is_never_what_the_logs_hold_already(whole: Joint) -> None:
+    drag = next(one for one in parameters(MACHINE, whole) if one.key == "gears.drag_torque")
+    assert not drag.told
+    assert "these logs hold both with blades on" in drag.needs
+    bare = made(without(COAST.trace, "pack_current_a", "pack_voltage_v", "duty", "pack_temperature_c"))
+    asks = next(one for one in parameters(MACHINE, bare) if one.key == "gears.drag_torque")
+    assert asks.told or "steady running at two head speeds, with current" in asks.needs
+
+
+def test_remarks_on_an_interval_are_in_words_of_a_flyer(whole: Joint) -> None:
+    remarks = [remark for one in parameters(MACHINE, whole) for remark in one.remarks]
+    assert not any("profile" in remark or "straight" in remark for remark in remarks)

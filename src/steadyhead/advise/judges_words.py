@@ -1,0 +1,124 @@
+"""What the judge of the logs asks for in words, held against the changes with figures: one answer, not two."""
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import NamedTuple
+
+from steadyhead.advise.result import Change, Withheld
+from steadyhead.flight.tuning_advice import GAIN_KEYS
+from steadyhead.machine.description import Machine
+
+QUICK, SOFT, PINION, GAINS = "governor.quick_spool", "governor.soft_spool", "gears.pinion_teeth", ", ".join(GAIN_KEYS)
+RAMPS = {QUICK: "quick spool-up", SOFT: "soft start"}
+RAMP = re.compile(r"Make the (quick spool-up|soft start) (shorter|longer)")
+GAIN = re.compile(r"\b(raise|lower) the (proportional|integral) gain", re.IGNORECASE)
+TEETH = re.compile(r"\b(?:(more) (?:tooth|teeth)|(?:tooth|teeth) (more|fewer) on the pinion)")
+TURNED_SHARE = 0.02
+"""A gain that a change moves by less than this stays as it is; own choice."""
+A_THIRD = 2.0 / 3.0
+"""How short the judge's words make a ramp."""
+LEARN_FIRST = "fit the file to the log with the learn command, then run advise again"
+
+
+class Asked(NamedTuple):
+    """A setting that a line of the judge asks to be turned: key, which of its parts, and which way."""
+
+    key: str
+    part: str
+    up: bool
+
+
+def asked(line: str) -> tuple[Asked, ...]:
+    """Return what a line of the judge asks for; empty where it names no setting that is tried here."""
+    return tuple(_asked(line))
+
+
+def _asked(line: str) -> Iterator[Asked]:
+    for what, way in RAMP.findall(line):
+        yield Asked(next(key for key, name in RAMPS.items() if name == what), "", way == "longer")
+    for way, what in GAIN.findall(line):
+        yield Asked(GAINS, what.lower(), way.lower() == "raise")
+    for more, way in TEETH.findall(line):
+        yield Asked(PINION, "", (more or way) == "more")
+
+
+def agreed(
+    machine: Machine, changes: Sequence[Change], withheld: Sequence[Withheld], lines: Sequence[tuple[str, str]],
+    shortest_s: Mapping[str, float],
+) -> tuple[tuple[Change, ...], tuple[Withheld, ...], tuple[str, ...]]:  # fmt: skip
+    """Return changes, what is held back, and the judge's words, none of which says another thing than the others.
+
+    `lines` are the judge's words, each with its log; `shortest_s` the shortest time of each spool-up that keeps every
+    known limit. A ramp is as the limits say. Gains and pinions are held back where a log asks the other way: it is
+    flown, and the simulation does not show it.
+    """
+    against = {change.key: line for change in changes for line in lines if _against(machine, change, line[1])}
+    held = [change for change in changes if change.key in against and change.key not in RAMPS]
+    kept = tuple(
+        replace(change, rank=rank) for rank, change in enumerate((one for one in changes if one not in held), start=1)
+    )
+    back = (*withheld, *(_held_back(change, against[change.key]) for change in held))
+    told = [_told(machine, line, kept, back, shortest_s) for line in lines]
+    return kept, back, tuple(dict.fromkeys(line for line in told if line))
+
+
+def _against(machine: Machine, change: Change, line: str) -> bool:
+    ways = {(one.part, one.up) for one in asked(line) if one.key == change.key}
+    return any((part, not up) in ways for part, up in _turned(machine, change))
+
+
+def _turned(machine: Machine, change: Change) -> Iterator[tuple[str, bool]]:
+    """Yield each part of a setting that a change turns, and whether upwards."""
+    today = {key: value.si for key in change.numbers if (value := machine.value(key)) is not None}
+    times = {key: number / today[key] for key, number in change.numbers.items() if today.get(key)}
+    if change.key != GAINS:
+        yield from (("", share > 1.0) for share in times.values())
+        return
+    gain, time = (times.get(key, 1.0) for key in GAIN_KEYS)
+    for part, share in (("proportional", gain), ("integral", gain / time)):
+        if abs(share - 1.0) > TURNED_SHARE:
+            yield part, share > 1.0
+
+
+def _held_back(change: Change, line: tuple[str, str]) -> Withheld:
+    log, words = line
+    why = (
+        f"the simulation asks for {change.to} ({change.what}), but what was flown in {log} asks the other way: {words}"
+    )
+    return Withheld(key=change.key, why=why, measure=LEARN_FIRST)
+
+
+def _told(
+    machine: Machine, line: tuple[str, str], changes: Sequence[Change], withheld: Sequence[Withheld],
+    shortest_s: Mapping[str, float],
+) -> str:  # fmt: skip
+    """Return a line of the judge as it is told beside the changes; empty where what is held back says it already."""
+    log, words = line
+    keys = [one.key for one in asked(words)]
+    change = next((one for one in changes if one.key in keys), None)
+    if change is not None and _against(machine, change, words):
+        return (
+            f"{log}: the {change.what} came out too {'long' if 'shorter' in words else 'short'} in flight, but change "
+            f"{change.rank} turns it the other way, for the limits that it names: look for what else held it up"
+        )
+    if change is not None:
+        rest = words.partition(". ")[2]
+        return f"{log}: for the {change.what}, change {change.rank} says how far ({change.to}). {rest}".strip()
+    if any(one.key in keys for one in withheld):
+        return ""
+    return next(
+        (told for one in asked(words) if (told := _too_short(machine, log, one, shortest_s))), f"{log}: {words}"
+    )
+
+
+def _too_short(machine: Machine, log: str, one: Asked, shortest_s: Mapping[str, float]) -> str:
+    """Say that a ramp is not to be shortened, where a third less breaks a known limit; empty elsewhere."""
+    today, least_s = machine.value(one.key) if one.key in RAMPS else None, shortest_s.get(one.key)
+    if one.up or today is None or least_s is None or A_THIRD * today.si >= least_s:
+        return ""
+    known = "none at any length" if least_s == float("inf") else f"{least_s:.1f} s"
+    return (
+        f"{log}: the {RAMPS[one.key]} came out too long, but a third shorter breaks a known limit (shortest that keeps "
+        f"them all: {known}); mend what the ramp checks name first, and look for what else held it up"
+    )
