@@ -11,9 +11,11 @@ from steadyhead.trace.channels import Channels, channels_of
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.mapping import TARGETS, chosen_columns
 from steadyhead.trace.meaning import claims_of
+from steadyhead.trace.newest_first import is_newest_first, oldest_first
 from steadyhead.trace.opening import content_of
 from steadyhead.trace.quick_look import holds_a_value
 from steadyhead.trace.readers import table_of
+from steadyhead.trace.sentinels import without_sentinels
 from steadyhead.trace.set_aside import set_aside
 from steadyhead.trace.table import RawTable
 from steadyhead.trace.timecolumn import TimeSeen, time_seen
@@ -46,9 +48,13 @@ def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remem
     table = table_of(content_of(path))
     if table.rows_read < 2:
         raise InputError(path.name, read=f"{table.rows_read} data row", right="two rows or more")
+    table = without_sentinels(table)
     known = recalled_for(table, mapping or {})
     chosen = chosen_columns(path.name, table, {**known, **(mapping or {})})
     claims = claims_of(table, chosen)
+    if is_newest_first(table, claims):
+        table = oldest_first(table)
+        claims = claims_of(table, chosen)
     seen = time_seen(path.name, table, claims)
     channels = channels_of(path.name, table, claims, gearing, seen.used)
     timeline = timeline_of(

@@ -6,7 +6,8 @@ from collections import Counter
 from dataclasses import dataclass
 from itertools import islice
 
-from steadyhead.trace.headings import heading_of, units_named
+from steadyhead.trace.headings import heading_of
+from steadyhead.trace.units import units_named
 from steadyhead.words.errors import InputError
 
 DELIMITERS = ("\t", ";", "|", ",", " ")
