@@ -135,7 +135,8 @@ def _why_not(claim: Claim) -> str:
     if claim.meaning.startswith("charge_"):
         return "it does not count what was taken from the pack"
     if claim.meaning == "pack_current_a" and unit is None:
-        return f'it has no unit, and is too large for amperes: --column "{option_for(claim.heading.text, claim.meaning, "mA")}"'
+        option = option_for(claim.heading.text, claim.meaning, "mA")
+        return f'it has no unit, and is too large for amperes: --column "{option}"'
     if claim.meaning == "duty":
         return f'what it is at full duty is not said: --column "{option_for(claim.heading.text, "duty", "0..255")}"'
     words = claim.heading.words

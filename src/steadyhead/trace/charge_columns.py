@@ -31,14 +31,15 @@ def charge_used(meaning: str, name: str, values: Series, heading: Heading) -> Co
     if meaning == "charge_left_mah":
         if falls <= 1.0 - _FALLS_SHARE:
             return None
-        said = (f"{name}: charge left, counted down from the first",)
-        return Converted("charge_used_mah", start - values, said, warnings)
+        counted = f"{name}: charge left, counted down from the first"
+        return Converted("charge_used_mah", start - values, (counted,), warnings)
     if falls >= _FALLS_SHARE:
         doubt = f"{name}: counts down from {start:g} mAh: turned round, so that the charge used grows"
         return Converted("charge_used_mah", start - values, (), (*warnings, doubt))
     offset = abs(start) > _OFFSET_MAH
-    said = (f"{name}: charge used",) + ((f"{name}: {start:g} mAh at the first row taken off",) if offset else ())
-    return Converted("charge_used_mah", values - start if offset else values, said, warnings)
+    taken_off = (f"{name}: {start:g} mAh at the first row taken off",) if offset else ()
+    used = values - start if offset else values
+    return Converted("charge_used_mah", used, (f"{name}: charge used", *taken_off), warnings)
 
 
 def _share_of_falls(some: Series) -> float:

@@ -26,7 +26,7 @@ _DATE = re.compile(r"^(\d{1,4})([-/.])(\d{1,2})[-/.](\d{1,4})$")
 _LONGEST_STEP_S = 60.0
 """No log has rows further apart: what counts so far in a row is no time since 1970, but a counter; own choice."""
 _QUICKEST_STEP_S, _SLOWEST_STEP_S = 4e-4, 2.01
-"""Rows of a log of a flight come no quicker and no slower than this; own choice, 2000 a second to one in two seconds."""
+"""Rows of a log of a flight come no quicker and no slower than this; own choice: 2000 a second to one in two."""
 _EPOCH = ((1e17, 1e-9), (1e14, 1e-6), (1e11, 1e-3), (1e8, 1.0))
 
 

@@ -51,9 +51,9 @@ def converted(claim: Claim, gearing: Gearing, remarks: tuple[str, ...]) -> Conve
         return _collective(name, values, claim)
     if meaning in ("charge_used_mah", "charge_left_mah"):
         return charge_used(meaning, name, values, claim.heading)
-    if meaning == "pack_current_a" and claim.heading.unit is None and not claim.by_person:
-        if level_of(np.abs(values)) > _MOST_AMPERES:
-            return None
+    bare = claim.heading.unit is None and not claim.by_person
+    if meaning == "pack_current_a" and bare and level_of(np.abs(values)) > _MOST_AMPERES:
+        return None
     if meaning == "height_m":
         return _height(name, values)
     if meaning == "air_pressure_hpa" and claim.heading.unit is None:

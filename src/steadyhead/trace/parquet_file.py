@@ -70,8 +70,8 @@ def _column(series: pl.Series) -> RawColumn:
     if kind == pl.Duration:
         number = series.dt.total_microseconds().cast(pl.Float64).fill_null(math.nan).to_numpy() * 1e-6
         return RawColumn(heading=series.name, unit="s", number=np.array(number), empty=series.null_count())
-    if kind == pl.String and (number := _numbers_as_text(series)) is not None:
-        return number
+    if kind == pl.String and (written := _numbers_as_text(series)) is not None:
+        return written
     if kind in (pl.String, pl.Date, pl.Time) or kind == pl.Datetime:
         return RawColumn(heading=series.name, text=series, empty=series.null_count())
     return RawColumn(heading=series.name, text=pl.Series(series.name, [None] * len(series), dtype=pl.String))

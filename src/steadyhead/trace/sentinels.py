@@ -1,4 +1,4 @@
-"""Numbers that stand for no value: 65535, 9999, 32767, 255 and their like, told by the gap between them and the rest."""
+"""Numbers that stand for no value: 65535, 9999, 32767, 255 and their like, told by the gap to the rest."""
 
 from dataclasses import replace
 

@@ -75,17 +75,14 @@ def speed_seen(
             raise _unsure_scale(source, heading, meaning, level)
         return SpeedSeen("head_speed_rpm", 1.0, f"{heading}: taken as head speed, no running seen", True)
     strange = fits and kind not in fits and meaning in _ONLY_AS_NAMED
-    contradicted = (
-        not named and kind and drive_rpm is not None and _runs(values_rpm, divisors[kind], gearing, drive_rpm) is False
-    )
-    if kind is None or strange or contradicted:
+    if kind is None or strange or (not named and _contradicted(values_rpm, divisors[kind], gearing, drive_rpm)):
         raise _unsure(source, heading, level, gearing)
-    if not fits and drive_rpm is not None and _runs(values_rpm, divisors[kind], gearing, drive_rpm) is False:
+    if not fits and _contradicted(values_rpm, divisors[kind], gearing, drive_rpm):
         raise _unsure_scale(source, heading, meaning, level)
     if fits and kind not in fits:
         other = fits[0]
         by = divisors[other] or 1.0
-        if drive_rpm is not None and _runs(values_rpm, by, gearing, drive_rpm) is False:
+        if _contradicted(values_rpm, by, gearing, drive_rpm):
             raise _unsure_scale(source, heading, meaning, level)
         text = f"{heading}: named {kind} speed, but {level:.0f} rpm only fits {other} speed: read as that"
         return SpeedSeen("motor_side_speed_rpm", by, text, True)
@@ -124,6 +121,10 @@ def _drives_a_rotor(gearing: Gearing, drive_rpm: Series) -> bool:
 
 def _product(ratio: float | None, pole_pairs: float | None) -> float | None:
     return ratio * pole_pairs if ratio and pole_pairs else None
+
+
+def _contradicted(values: Series, divisor: float | None, gearing: Gearing, drive_rpm: Series | None) -> bool:
+    return drive_rpm is not None and _runs(values, divisor, gearing, drive_rpm) is False
 
 
 def _fits_drive(values: Series, divisor: float | None, gearing: Gearing, drive_rpm: Series) -> bool:

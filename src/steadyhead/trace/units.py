@@ -12,7 +12,7 @@ _FRACTION = re.compile(r"^(?:1\s*/\s*(?P<of>10{1,6})|(?P<point>0[.,]0{0,5}1))\s*
 """One count is a tenth, a hundredth ... of the unit: `1/10 A`, `0,1 A`."""
 _FACTOR = re.compile(r"^(?P<mark>[x*]\s*)?(?P<factor>10{0,4})\s*(?P<behind>[x*])?\s*(?P<unit>[^\d\s].*)$")
 _PART = re.compile(r"^(?P<unit>(?:1/)?[a-z%][a-z0-9/^-]*?)\s*[/x*:]\s*(?P<times>10{1,4})$")
-"""A unit with a factor behind it: `eRPM/100`, `V x 100`. Whether to multiply or to divide, only the figures can tell."""
+"""A unit with a factor behind it: `eRPM/100`, `V x 100`. To multiply or to divide: only the figures can tell."""
 _PREFIX = re.compile(r"^(?P<prefix>deci|dezi|centi|zenti|milli|micro|mikro|kilo)[\s-]?(?P<unit>[a-z]+)$")
 _PREFIXES = {"deci": 0.1, "dezi": 0.1, "centi": 0.01, "zenti": 0.01, "milli": 1e-3, "micro": 1e-6, "mikro": 1e-6}
 _SHORT = re.compile(r"^(?P<prefix>[dc])(?P<unit>a|v|s|degc)$")
@@ -70,7 +70,7 @@ def units_named(said: str) -> tuple[Unit, ...]:
 
 
 def scale_alone(said: str, dimension: str | None) -> Unit | None:
-    """Return what a factor without a unit means, `x10`, `1/1000`, `k`, for a column of this dimension; None for none."""
+    """Return what a factor without a unit means, `x10`, `1/1000`, `k`, in a column of this dimension; else None."""
     key = unit_key(said)
     if dimension not in _OWN_UNITS:
         return None
