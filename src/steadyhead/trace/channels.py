@@ -3,13 +3,16 @@
 from collections import defaultdict
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from steadyhead.trace.cell_columns import Joined, cells_joined, packs_joined
 from steadyhead.trace.converting import converted
 from steadyhead.trace.gearing import Gearing
-from steadyhead.trace.left_out import SPEEDS, said_of_left_out
+from steadyhead.trace.left_out import SPEEDS, said_of_left_out, said_of_missing
 from steadyhead.trace.mapping import option_for
 from steadyhead.trace.meaning import Claim
 from steadyhead.trace.offered import Converted
+from steadyhead.trace.quick_look import sample_of
 from steadyhead.trace.rivals import Found, Offer, choice_of
 from steadyhead.trace.scales import settled
 from steadyhead.trace.signs import discharge_forward
@@ -64,7 +67,7 @@ def channels_of(
     warnings, history = said_of_left_out([claim for claim in wanted if claim not in plain], out.found)
     out.warnings.extend(warnings)
     out.history.extend(history)
-    _say_unused(table, claims, used, out)
+    out.warnings.extend(said_of_missing(out.found, _unused(table, claims, used, out)))
     return out
 
 
@@ -117,12 +120,21 @@ def _drive_rpm(out: Channels, gearing: Gearing) -> Series | None:
     return out.found["duty"].values * out.found["pack_voltage_v"].values * gearing.kv_rpm_v
 
 
-def _say_unused(table: RawTable, claims: tuple[Claim, ...], used: frozenset[int], out: Channels) -> None:
+def _unused(table: RawTable, claims: tuple[Claim, ...], used: frozenset[int], out: Channels) -> list[str]:
+    """Note the columns without a meaning in the history; return the headings of those that hold moving numbers."""
     known = {claim.at for claim in claims} | used
+    unknown: list[str] = []
     for at, column in enumerate(table.columns):
-        if at not in known and column.heading.strip():
-            kind = "text, kept out" if column.number is None else "meaning not known, kept out"
-            out.history.append(f"{column.heading}: {kind}")
+        if at in known or not column.heading.strip():
+            continue
+        out.history.append(f"{column.heading}: {'text' if column.number is None else 'meaning not known'}, kept out")
+        if column.number is not None and _moves(sample_of(column.number)):
+            unknown.append(column.heading)
+    return unknown
+
+
+def _moves(some: Series) -> bool:
+    return some.size > 0 and float(np.ptp(some)) > 0.0
 
 
 def _why_not(claim: Claim) -> str:

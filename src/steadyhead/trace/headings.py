@@ -19,9 +19,15 @@ _NO_MARK = str.maketrans({"ø": "o", "ł": "l"})
 """Letters with a stroke, which Unicode does not part into a letter and a mark."""
 _LIKE_A_UNIT = re.compile(r"[/*%°^×‰]|\b[x:]\s?\d|\d\s?x\b|\d[.,]\d|^[a-zµμ°]{1,3}$")
 _NO_UNIT = re.compile(
-    r"raw|val|1|none|bool\w*|u?int\d*|integer|float\d*|double|text|str(ing)?|counts?|digits?|lsb|#?\d+"
+    r"raw|val|none|bool\w*|u?int\d*|integer|float\d*|double|text|str(ing)?|counts?|digits?|lsb|#?\d+"
+    r"|utc|gmt|cet|mez|sum|all|tot|abs|rel|new|old|in|out|on|off|[+]/-|±"
 )
 """What stands in the place of a unit and is none: the kind of the numbers, or a number of the sensor."""
+_SCALE = re.compile(
+    r"(?<![a-z0-9])[/x*·]\s*\d[\d.,]*|10\s*(?:\^|\*\*)\s*-?\d|·10-?\d|\b(?:tenth|hundredth|thousandth|zehntel|hundertstel|"
+    r"tausendstel|dixieme|centieme|millieme|decim[oi]|centesim|millesim|decima|tiende|honderdste|dziesiat|setn)\w*"
+)
+"""A factor, in figures or in words."""
 _PER_SECOND = re.compile(r"\b(?:per|pro|par|al|por|na)\s(?:s|sec|second[eoa]?|segundo|sekund[ey]?)\b|\bpps\b|[a-z]/s\b")
 _NOW = re.compile(r"^current[\s_]+(?=\w)", re.IGNORECASE)
 """`Current rpm` is the speed of now, no current."""
@@ -76,8 +82,7 @@ def heading_of(text: str, unit_row: str = "") -> Heading:
         words = words_in(name) if unit else words
     dimension = unit.dimension if unit else wanted
     unread = said.strip() if unit is None and not units else ""
-    if unit is None and not unread and dimension == "rotation" and (per := _PER_SECOND.search(plain(text))):
-        unread = per[0]
+    unread = unread or _left_over(text, unit, dimension)
     return Heading(
         text=text.strip() or "(no heading)",
         words=words,
@@ -86,6 +91,18 @@ def heading_of(text: str, unit_row: str = "") -> Heading:
         name=name.strip(),
         unread="" if _NO_UNIT.fullmatch(unread.casefold()) else unread,
     )
+
+
+def _left_over(text: str, unit: Unit | None, dimension: str | None) -> str:
+    """Return what of a unit or a factor was written and is not part of the unit that was understood."""
+    whole, understood = plain(text), plain(unit.said) if unit else ""
+    scale = next((found[0] for found in _SCALE.finditer(whole) if found[0].strip() not in understood), "")
+    if scale:
+        return scale
+    if unit is not None and unit.other_factor is not None and text.count("(") + text.count("[") > 1:
+        return text[text.index(next(mark for mark in text if mark in "([")) :]
+    per = _PER_SECOND.search(whole) if unit is None and dimension == "rotation" else None
+    return per[0] if per else ""
 
 
 def words_in(name: str) -> frozenset[str]:

@@ -21,6 +21,30 @@ _GIVES = {
 }
 
 
+_NEEDED = {
+    "head or motor speed": MATTERS,
+    "throttle channel": ("throttle_percent",),
+    "pack voltage": ("pack_voltage_v",),
+    "pack current": ("pack_current_a",),
+}
+"""What most checks need, by what a flyer calls it."""
+_MOST_NAMED = 8
+
+
+def said_of_missing(found: Mapping[str, Found], unused: list[str]) -> tuple[str, ...]:
+    """Return a warning that names the columns nobody understood, where something is missing that most checks need."""
+    missing = [name for name, channels in _NEEDED.items() if not any(channel in found for channel in channels)]
+    if not missing or not unused:
+        return ()
+    more = f" and {len(unused) - _MOST_NAMED} more" if len(unused) > _MOST_NAMED else ""
+    named = ", ".join(unused[:_MOST_NAMED]) + more
+    first = next(channels[0] for name, channels in _NEEDED.items() if name == missing[0])
+    return (
+        f"no {' and no '.join(missing)} was found; columns that were not understood: {named}; "
+        f'to say what one is: --column "{option_for(unused[0], first)}"',
+    )
+
+
 def said_of_left_out(claims: list[Claim], found: Mapping[str, Found]) -> tuple[list[str], list[str]]:
     """Return warnings and history for columns that are left out: a warning where nothing else gives their channel."""
     warnings, history = [], []

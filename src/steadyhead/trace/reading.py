@@ -18,6 +18,7 @@ from steadyhead.trace.readers import table_of
 from steadyhead.trace.sentinels import without_sentinels
 from steadyhead.trace.set_aside import set_aside
 from steadyhead.trace.table import RawTable
+from steadyhead.trace.time_sense import in_good_sense
 from steadyhead.trace.timecolumn import TimeSeen, time_seen
 from steadyhead.trace.timeline import Rows, Timeline, timeline_of
 from steadyhead.trace.trace import Trace
@@ -61,6 +62,9 @@ def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remem
         path.name, seen.seconds, time_of_day=seen.time_of_day, count_s=seen.count_s, doubled=_doubled(table)
     )
     trace = _trace(path, table, seen, channels, timeline)
+    timed = [claim for claim in claims if claim.at in seen.used]
+    sure = not timed or any(claim.by_person or claim.column.number is None for claim in timed)
+    trace = in_good_sense(path.name, trace, table.columns[min(seen.used)].heading, sure=sure)
     if known:
         trace = trace.noted("columns named as remembered for this layout: " + _said(known))
     if mapping:

@@ -91,7 +91,14 @@ def unit_key(said: str) -> str:
     """Return a written unit in one spelling: lower case, `degc` for °C, `u` for µ, `x` for ×."""
     text = unicodedata.normalize("NFKC", said.strip().replace("º", "°").replace("⁻¹", "-1")).casefold()
     text = text.replace("μ", "u").replace("µ", "u").replace("·", "").replace("°c", "degc").replace("°f", "degf")
-    text = text.replace("° c", "degc").replace("° f", "degf").replace("°", "deg").replace("‰", "promille")
+    text = (
+        text.replace("deg c", "degc")
+        .replace("deg f", "degf")
+        .replace("° c", "degc")
+        .replace("° f", "degf")
+        .replace("°", "deg")
+        .replace("‰", "promille")
+    )
     text = text.replace("r.p.m", "rpm").replace("./", "/").replace("×", "x").replace("⁄", "/")
     return re.sub(r"\s+", " ", text).strip(" .")
 

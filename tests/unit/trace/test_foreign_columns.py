@@ -63,7 +63,7 @@ def test_polish_headings(encoding: str, tmp_path: Path) -> None:
     )
     cells = ["2000", "47.1", "20.5", "80", "74", "350", "12.5", "41", "5.5"]
     columns = [[cell] * N for cell in cells]
-    columns[5] = [str(5 * k) for k in range(N)]
+    columns[5] = [f"{0.285 * k:.3f}" for k in range(N)]
     trace = read(tmp_path, headings, *columns, encoding=encoding)
     got = {each.channel for each in trace.columns}
     assert got == {
