@@ -135,6 +135,8 @@ def _written_unit(unit: Unit, step: float, *, sure: bool) -> tuple[float | None,
     fits = [factor for factor in factors if step == 0.0 or _QUICKEST_STEP_S <= step * factor <= _SLOWEST_STEP_S]
     if sure or len(fits) == 1:
         return (unit.factor if sure else fits[0]), f"time in {unit.said}"
+    if len(fits) > 1:
+        return None, f"whether {unit.said} means to multiply or to divide is not clear"
     return None, f"in {unit.said} a row would come every {step * unit.factor:.4g} s, as no log of a flight does"
 
 

@@ -24,7 +24,7 @@ _NO_UNIT = re.compile(
 )
 """What stands in the place of a unit and is none: the kind of the numbers, or a number of the sensor."""
 _SCALE = re.compile(
-    r"(?<![a-z0-9])[/x*·]\s*\d[\d.,]*|10\s*(?:\^|\*\*)\s*-?\d|·10-?\d|\b(?:tenth|hundredth|thousandth|zehntel|hundertstel|"
+    r"(?<![a-z0-9])x\s*\d[\d.,]*|[/*·×]\s*\d[\d.,]*|10\s*(?:\^|\*\*)\s*-?\d|\b(?:tenth|hundredth|thousandth|zehntel|hundertstel|"
     r"tausendstel|dixieme|centieme|millieme|decim[oi]|centesim|millesim|decima|tiende|honderdste|dziesiat|setn)\w*"
 )
 """A factor, in figures or in words."""

@@ -1,6 +1,7 @@
 """Reading a log into a trace: open, take apart, give meanings, put time in order, set impossible values aside."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -53,7 +54,8 @@ def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remem
     known = recalled_for(table, mapping or {})
     chosen = chosen_columns(path.name, table, {**known, **(mapping or {})})
     claims = claims_of(table, chosen)
-    if is_newest_first(table, claims):
+    turned = is_newest_first(table, claims)
+    if turned:
         table = oldest_first(table)
         claims = claims_of(table, chosen)
     seen = time_seen(path.name, table, claims)
@@ -64,6 +66,7 @@ def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remem
     trace = _trace(path, table, seen, channels, timeline)
     timed = [claim for claim in claims if claim.at in seen.used]
     sure = not timed or any(claim.by_person or claim.column.number is None for claim in timed)
+    trace = replace(trace, row=table.rows_read - 1 - trace.row) if turned else trace
     trace = in_good_sense(path.name, trace, table.columns[min(seen.used)].heading, sure=sure)
     if known:
         trace = trace.noted("columns named as remembered for this layout: " + _said(known))

@@ -186,7 +186,9 @@ def _above_data(name: str, lines: list[str], delimiter: str) -> tuple[int, list[
     above: list[tuple[str, ...]] = []
     for at, line in enumerate(lines):
         row = tuple(split(line, delimiter))
-        if widths[at] >= max(2, usual - 1) and _is_data(row):
+        below = tuple(split(lines[at + 1], delimiter)) if at + 1 < len(lines) else ()
+        first = not any(len(known) > 1 for known in above)
+        if widths[at] >= max(2, usual - 1) and _is_data(row) and not (first and _heads(row, below)):
             return at, above
         above.append(() if _is_rule(row) or _is_kind_row(row) else row)
     titles = next((row for row in above if len(row) > 1), ())
@@ -202,6 +204,11 @@ def _is_data(row: tuple[str, ...]) -> bool:
     if not any(cell[:1].isdigit() for cell in filled):
         return False
     return sum(map(reads_as_value, filled)) >= 0.5 * len(filled) and not _is_unit_row(row)
+
+
+def _heads(row: tuple[str, ...], below: tuple[str, ...]) -> bool:
+    """Whether a row with figures in it still holds headings, as `1` to `12` for cells: words stand over numbers."""
+    return sum(not reads_as_value(cell) and bool(_NUMBER.match(low)) for cell, low in zip(row, below, strict=False)) > 1
 
 
 def _is_rule(row: tuple[str, ...]) -> bool:

@@ -65,7 +65,9 @@ def units_named(said: str) -> tuple[Unit, ...]:
     if scaled := _FACTOR.match(key):
         times = float(scaled["factor"])
         marked = scaled["mark"] or scaled["behind"]
-        return _readings(said, scaled["unit"], times, (1.0 / times if marked else 1.0) if times > 1.0 else None)
+        if times == 1.0 or (not marked and scaled["unit"] in _times()):
+            return _readings(said, scaled["unit"], times)
+        return _readings(said, scaled["unit"], times, 1.0 / times if marked else 1.0)  # `100 A` may be a sensor's span
     return ()
 
 
@@ -120,6 +122,11 @@ def _readings(said: str, key: str, times: float, other: float | None = None) -> 
         )
         for dimension, factor in _units().get(key, ())
     )
+
+
+def _times() -> set[str]:
+    """Return the units of time: a time has no span, so `10 ms` can only be the step of its count."""
+    return {unit for unit, found in _units().items() if found[0][0] == "time"}
 
 
 @cache
