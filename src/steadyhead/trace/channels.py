@@ -122,7 +122,7 @@ def _drive_rpm(out: Channels, gearing: Gearing) -> Series | None:
 
 def _unused(table: RawTable, claims: tuple[Claim, ...], used: frozenset[int], out: Channels) -> list[str]:
     """Note the columns without a meaning in the history; return the headings of those that hold moving numbers."""
-    known = {claim.at for claim in claims} | used
+    known = {claim.at for claim in claims if claim.meaning != "time" or "time" in claim.heading.words} | used
     unknown: list[str] = []
     for at, column in enumerate(table.columns):
         if at in known or not column.heading.strip():

@@ -29,6 +29,7 @@ _SCALE = re.compile(
 )
 """A factor, in figures or in words."""
 _PER_SECOND = re.compile(r"\b(?:per|pro|par|al|por|na)\s(?:s|sec|second[eoa]?|segundo|sekund[ey]?)\b|\bpps\b|[a-z]/s\b")
+_PER = re.compile(r"\b(?:per|pro|par|al|por|na)$")
 _NOW = re.compile(r"^current[\s_]+(?=\w)", re.IGNORECASE)
 """`Current rpm` is the speed of now, no current."""
 _AFTER_NOW = ("rotation", "length", "velocity", "share")
@@ -180,7 +181,7 @@ def _unit_at_the_end(name: str, wanted: str | None) -> tuple[str, Unit | None]:
         return name, _fitting(whole, wanted)
     for cut in re.finditer(r"[\s_\-/,:|.]+(?:in\s+)?", name.strip()):
         head, end = name.strip()[: cut.start()], name.strip()[cut.end() :]
-        if not head or not end or _NUMBERED.match(end):
+        if not head or not end or _NUMBERED.match(end) or _PER.search(plain(head)):
             continue
         words = words_in(head)
         before = _dimension_of(words)

@@ -6,6 +6,7 @@ import numpy as np
 
 from steadyhead.trace import clock
 from steadyhead.trace.meaning import Claim
+from steadyhead.trace.quick_look import sample_of
 from steadyhead.trace.table import RawColumn, RawTable
 from steadyhead.trace.trace import Series
 
@@ -36,6 +37,6 @@ def _turned(column: RawColumn) -> RawColumn:
 
 
 def _share_that_falls(values: Series) -> float:
-    steps = np.diff(values[np.isfinite(values)])
+    steps = np.diff(sample_of(values))
     moved = steps[steps != 0.0]
     return float((moved < 0.0).mean()) if moved.size else 0.0

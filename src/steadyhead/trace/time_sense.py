@@ -13,24 +13,25 @@ _LONGEST_RUN_S = 3.0 * 3600.0
 """No pack drives a rotor without a pause for longer; own choice, made wide."""
 _RUNS_SHARE = 0.5
 _MAH_PER_AS = 1.0 / 3.6
-_PLAIN_STEP_S, _PLAIN_LENGTH_S = 0.5, 3600.0
-"""Rows and a length that any flight has: then the time is believed, and not the current; own choice."""
+_PLAIN_STEP_S = 0.5
+"""Rows that come no slower are believed to do so: then the current is doubted, not the time; own choice."""
 
 
 def in_good_sense(source: str, trace: Trace, heading: str, *, sure: bool) -> Trace:
     """Return the trace, less current and charge where they contradict each other by far.
 
-    `heading` is that of the time; `sure` says that a person named its unit, or that it needs none.
+    `heading` is that of the time; `sure` says that a person named its unit, or that it needs none. Rows that come twice
+    a second or quicker are believed to do so.
 
     Raises: UnsureColumns when the time can only be in another unit.
     """
+    sure = sure or float(np.median(np.diff(sample_of(trace.time_s[:5000])))) <= _PLAIN_STEP_S
     if not sure and _longest_run_s(trace) > _LONGEST_RUN_S:
         raise _ask(source, heading, "by it the rotor runs for hours without a pause")
     ratio = _current_over_charge(trace)
     if ratio is None or 1.0 / _FAR_OFF <= ratio <= _FAR_OFF:
         return trace
-    step_s = float(np.median(np.diff(sample_of(trace.time_s[:5000]))))
-    if not sure and not (step_s <= _PLAIN_STEP_S and trace.duration_s <= _PLAIN_LENGTH_S):
+    if not sure:
         raise _ask(source, heading, f"by it the current makes {ratio:.2g} times the charge that the log counts")
     named = {column.channel: column for column in trace.columns}
     if any(named[name].confidence == "said by you" for name in ("pack_current_a", "charge_used_mah")):
