@@ -97,7 +97,7 @@ def heading_of(text: str, unit_row: str = "") -> Heading:
 def _left_over(text: str, unit: Unit | None, dimension: str | None) -> str:
     """Return what of a unit or a factor was written and is not part of the unit that was understood."""
     whole, understood = plain(text), plain(unit.said) if unit else ""
-    scale = next((found[0] for found in _SCALE.finditer(whole) if found[0].strip() not in understood), "")
+    scale = next((found[0] for found in _SCALE.finditer(whole) if found[0].strip(" /*x·×.,") not in understood), "")
     if scale:
         return scale
     if unit is not None and unit.other_factor is not None and text.count("(") + text.count("[") > 1:
