@@ -38,7 +38,11 @@ def cells_joined(table: RawTable, claims: list[Claim], gearing: Gearing, used: f
     Valid: columns that are named cells, or numbered ones that read as cells and are as many as the pack has.
     """
     out = Joined(list(claims), {}, [], [])
-    for stem, members in _numbered(table, claims, used).items():
+    groups = _numbered(table, claims, used)
+    cells = [claim for stem, group in groups.items() if "cell" in words_in(stem) for claim in group]
+    if gearing.cells == len(cells):  # the cells of several packs
+        groups = {"cell": cells}
+    for stem, members in groups.items():
         named = "cell" in words_in(stem)
         volts = [_volts(claim) for claim in members]
         live = [values for values in volts if values.size and not _unused(values)]

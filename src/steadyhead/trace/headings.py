@@ -29,6 +29,8 @@ _SCALE = re.compile(
 )
 """A factor, in figures or in words."""
 _PER_SECOND = re.compile(r"\b(?:per|pro|par|al|por|na)\s(?:s|sec|second[eoa]?|segundo|sekund[ey]?)\b|\bpps\b|[a-z]/s\b")
+_SCALE_BEHIND = re.compile(r"[\s_]([x*/×]\s?10{1,4}|10{1,4}\s?[x×])$", re.IGNORECASE)
+"""A factor without a unit, behind the name: `Voltage x100`."""
 _PER = re.compile(r"\b(?:per|pro|par|al|por|na)$")
 _NOW = re.compile(r"^current[\s_]+(?=\w)", re.IGNORECASE)
 """`Current rpm` is the speed of now, no current."""
@@ -81,6 +83,9 @@ def heading_of(text: str, unit_row: str = "") -> Heading:
     if unit is None and not said:
         name, unit = _unit_at_the_end(name, wanted)
         words = words_in(name) if unit else words
+        behind = _SCALE_BEHIND.search(name) if unit is None else None
+        if behind and (unit := scale_alone(behind[1], wanted)):
+            name = name[: behind.start()]
     dimension = unit.dimension if unit else wanted
     unread = said.strip() if unit is None and not units else ""
     unread = unread or _left_over(text, unit, dimension)

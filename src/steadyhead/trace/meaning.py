@@ -86,7 +86,7 @@ def _qualified(heading: Heading) -> tuple[str, Any] | None:
     qualifiers = word_table("qualifying_words")["qualifier"]
     named = {word for qualifier in qualifiers for word in qualifier["any"]} | {"highest"}
     bare = heading.words - named - (set() if "cell" in heading.words else {"lowest"})
-    rule = _rule_for(replace(heading, words=bare))
+    rule = _rule_for(replace(heading, words=bare, name=""))
     if rule is None or rule["is"] in _NEVER_QUALIFIED:
         return None
     for qualifier in qualifiers:

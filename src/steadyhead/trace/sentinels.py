@@ -16,9 +16,11 @@ _LONG_CODE = 9999
 """Only codes this long are looked for with decimals: 25.5 A is a current like any other; own choice."""
 _NEVER_NEAR = 0.7
 """No other value of the column comes nearer to it than this share; own choice: a reading that climbs there is real."""
-_BELOW_TIMES = 3.0
-"""A code below zero is so many times as far down as anything else; own choice."""
 _MOST_KINDS = 3
+_FILLERS = (0.0, -1.0)
+_FEWEST_BETWEEN, _EVENLY, _SMOOTH, _FAR_ABOVE = 20, 0.8, 0.1, 5.0
+"""So many values, so evenly spaced, in steps of so small a share of their level, and so far above the filler; own
+choice."""
 _COUNTED = ("share", "pulse", "time")
 """Channels in counts reach the end of their scale by themselves."""
 
@@ -49,16 +51,35 @@ def codes_in(column: RawColumn) -> tuple[float, ...]:
     if values is None or values.size == 0:
         return ()
     found: list[float] = []
+    if heading_of(column.heading, column.unit).dimension in _COUNTED:
+        return ()
     for _ in range(_MOST_KINDS):
         low, high = float(np.fmin.reduce(values)), float(np.fmax.reduce(values))
         code = next((end for end in (high, low) if _is_code(end)), None)
         if code is None or not _stands_apart(values, code):
             break
-        if not found and heading_of(column.heading, column.unit).dimension in _COUNTED:
-            return ()
         found.append(code)
         values = values[values != code]
-    return tuple(found)
+    return tuple(found) or _fillers_in(values)
+
+
+def _fillers_in(values: Series) -> tuple[float, ...]:
+    """Return 0 or -1 where a logger writes it in the rows between the values of a slower sensor.
+
+    Valid: values that come in single rows, evenly, and follow one another smoothly, as no quantity does that falls to
+    nothing between them.
+    """
+    for filler in _FILLERS:
+        there = np.flatnonzero(np.isfinite(values) & (values != filler))
+        filled = int(np.count_nonzero(values == filler))
+        if there.size < _FEWEST_BETWEEN or filled < _EVENLY * max(there.size, values.size - there.size):
+            continue
+        gaps, reads = np.diff(there), values[there]
+        level = float(np.quantile(np.abs(reads), 0.9))
+        even = float(np.median(gaps)) >= 2.0 and float((gaps == np.median(gaps)).mean()) >= _EVENLY
+        if even and level > _FAR_ABOVE and float(np.median(np.abs(np.diff(reads)))) < _SMOOTH * level:
+            return (filler,)
+    return ()
 
 
 def _is_code(value: float) -> bool:
@@ -77,4 +98,4 @@ def _stands_apart(values: Series, code: float) -> bool:
         return False
     if code > 0.0:
         return float(rest.max()) < _NEVER_NEAR * code
-    return code < -_BELOW_TIMES * float(np.abs(rest).max()) and code < -1.0
+    return float(rest.min()) > _NEVER_NEAR * code

@@ -69,8 +69,12 @@ def _current_over_charge(trace: Trace) -> float | None:
         return None
     amperes, time_s = current[there], trace.time_s[there]
     made = float(np.sum(0.5 * (amperes[1:] + amperes[:-1]) * np.diff(time_s))) * _MAH_PER_AS
-    used = float(np.maximum(np.diff(charge[counted]), 0.0).sum())  # a count may begin again with each flight
-    return made / used if min(abs(made), used) > 0.0 and max(abs(made), used) > _FEWEST_MAH and made > 0.0 else None
+    if made <= 0.0:
+        return None
+    # A count may begin again with each flight, or be blank in most rows: of two sums the one that agrees better counts.
+    sums = (float(np.maximum(np.diff(charge[counted]), 0.0).sum()), float(np.ptp(charge[counted])))
+    ratios = [made / used for used in sums if used > 0.0 and max(made, used) > _FEWEST_MAH]
+    return min(ratios, key=lambda ratio: abs(np.log(ratio)), default=None)
 
 
 def _longest_run_s(trace: Trace) -> float:

@@ -11,6 +11,8 @@ _RANGE = re.compile(r"^(?P<low>-?\d+(?:\.\d+)?)\s*(?:\.{2,3}|…|-|–|to|bis)\s
 _FRACTION = re.compile(r"^(?:1\s*/\s*(?P<of>10{1,6})|(?P<point>0[.,]0{0,5}1))\s*[x*]?\s*(?P<unit>[^\d\s].*)$")
 """One count is a tenth, a hundredth ... of the unit: `1/10 A`, `0,1 A`."""
 _FACTOR = re.compile(r"^(?P<mark>[x*]\s*)?(?P<factor>10{0,4})\s*(?P<behind>[x*])?\s*(?P<unit>[^\d\s].*)$")
+_MAY_BE_A_SPAN = ("a", "amp", "amps", "v", "volt", "volts")
+"""`100 A` may say how far a sensor reads; nobody writes that of milliamperes, seconds or turns."""
 _PART = re.compile(r"^(?P<unit>(?:1/)?[a-z%][a-z0-9/^-]*?)\s*[/x*:]\s*(?P<times>10{1,4})$")
 """A unit with a factor behind it: `eRPM/100`, `V x 100`. To multiply or to divide: only the figures can tell."""
 _PREFIX = re.compile(r"^(?P<prefix>deci|dezi|centi|zenti|milli|micro|mikro|kilo)[\s-]?(?P<unit>[a-z]+)$")
@@ -65,9 +67,9 @@ def units_named(said: str) -> tuple[Unit, ...]:
     if scaled := _FACTOR.match(key):
         times = float(scaled["factor"])
         marked = scaled["mark"] or scaled["behind"]
-        if times == 1.0 or (not marked and scaled["unit"] in _times()):
+        if times == 1.0 or not (marked or scaled["unit"] in _MAY_BE_A_SPAN):
             return _readings(said, scaled["unit"], times)
-        return _readings(said, scaled["unit"], times, 1.0 / times if marked else 1.0)  # `100 A` may be a sensor's span
+        return _readings(said, scaled["unit"], times, 1.0 / times if marked else 1.0)
     return ()
 
 
@@ -122,11 +124,6 @@ def _readings(said: str, key: str, times: float, other: float | None = None) -> 
         )
         for dimension, factor in _units().get(key, ())
     )
-
-
-def _times() -> set[str]:
-    """Return the units of time: a time has no span, so `10 ms` can only be the step of its count."""
-    return {unit for unit, found in _units().items() if found[0][0] == "time"}
 
 
 @cache

@@ -40,6 +40,26 @@ def test_a_sensor_that_wakes_up_at_255_degrees_is_not_believed(tmp_path: Path) -
     assert np.nanmax(flight(tmp_path, last={"controller temp (°C)": warm}).channels["controller_temperature_c"]) < 40.0
 
 
+@pytest.mark.parametrize("filler", [0.0, -1.0])
+def test_what_a_logger_writes_between_the_values_of_a_slow_sensor_is_left_out(filler: float, tmp_path: Path) -> None:
+    between = np.arange(ROWS) % 8 != 0
+    warm_c = 40.0 + USED_MAH / 9.0
+    filled = {
+        "charge used (mAh)": np.where(between, filler, USED_MAH),
+        "motor temp (°C)": np.where(between, filler, warm_c),
+    }
+    trace = flight(tmp_path, instead={"charge used (mAh)": filled})
+    for channel in ("charge_used_mah", "motor_temperature_c"):
+        assert np.isnan(trace.channels[channel][between]).all()
+    assert np.isfinite(trace.channels["motor_temperature_c"][~between]).all()
+
+
+def test_zeros_among_blank_rows_are_readings(tmp_path: Path) -> None:
+    blank = np.where(np.arange(ROWS) % 4 == 0, np.where(np.arange(ROWS) < 80, 0.0, HEAD_RPM), np.nan)
+    trace = flight(tmp_path, instead={"head speed (rpm)": {"head speed (rpm)": blank}})
+    assert trace.channels["head_speed_rpm"][0] == 0.0
+
+
 def test_two_codes_in_one_column_are_both_found() -> None:
     column = RawColumn(heading="motor temp (°C)", number=np.array([20.0, 21.0, 65535.0, 22.0, 32767.0, 23.0]))
     assert set(codes_in(column)) == {65535.0, 32767.0}
