@@ -14,6 +14,7 @@ MATTERS = ("head_speed_rpm", "motor_side_speed_rpm")
 NAMED = 2
 """The rank of a heading that names its meaning; a lower one is a guess that may not decide for another column."""
 _SAME_SHARE = 0.01
+_LOOKED_AT = 20_000
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,9 +66,18 @@ def choice_of(source: str, channel: str, offers: list[Offer]) -> Choice:
     unlike = [offer for offer in equals[1:] if not alike(best.found.values, offer.found.values)]
     if unlike:
         return _neither(source, channel, best.found, unlike[0].found)
+    best = max(
+        equals, key=lambda offer: _liveliness(offer.found.values)
+    )  # a set value stands still, a reading trembles
     others = (offer.found.heading for offer in offers if offer is not best)
     lost = tuple(f"{heading}: not used, {best.found.heading} is the surer {channel}" for heading in others)
     return Choice(found=best.found, history=(*lost, *best.said), warnings=best.warnings)
+
+
+def _liveliness(values: Series) -> float:
+    """Return the share of rows in which a series changes. Shapes: (n,)"""
+    steps = np.diff(values[:_LOOKED_AT])
+    return float((np.abs(steps) > 0.0).mean()) if steps.size else 0.0
 
 
 def alike(one: Series, other: Series) -> bool:

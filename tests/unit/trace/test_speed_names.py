@@ -39,6 +39,15 @@ def test_of_two_numbered_speeds_the_one_that_the_motor_drives_is_the_head(
     assert any(f"{tail}: kept out" in said for said in trace.warnings)
 
 
+@pytest.mark.parametrize(
+    "order", [("rotor speed X (rpm)", "rotor speed Y (rpm)"), ("rotor speed Y (rpm)", "rotor speed X (rpm)")]
+)
+def test_of_two_that_say_the_same_the_one_that_trembles_is_the_reading(order: tuple[str, str], tmp_path: Path) -> None:
+    columns = {"rotor speed X (rpm)": np.round(HEAD_RPM / 50.0) * 50.0, "rotor speed Y (rpm)": HEAD_RPM}
+    trace = flight(tmp_path, instead={"head speed (rpm)": {name: columns[name] for name in order}})
+    assert heading_of(trace, "head_speed_rpm") == "rotor speed Y (rpm)"
+
+
 def test_a_dead_sensor_beside_a_live_one_is_kept_out(tmp_path: Path) -> None:
     trace = flight(tmp_path, first={"head speed A (rpm)": np.zeros(ROWS)})
     assert heading_of(trace, "head_speed_rpm") == "head speed (rpm)"
