@@ -15,6 +15,8 @@ NAMED = 2
 """The rank of a heading that names its meaning; a lower one is a guess that may not decide for another column."""
 _SAME_SHARE = 0.01
 _LOOKED_AT = 20_000
+_STANDS_STILL = 0.5
+"""One that changes in so much fewer rows is no reading beside one that does; own choice."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,9 +68,9 @@ def choice_of(source: str, channel: str, offers: list[Offer]) -> Choice:
     unlike = [offer for offer in equals[1:] if not alike(best.found.values, offer.found.values)]
     if unlike:
         return _neither(source, channel, best.found, unlike[0].found)
-    best = max(
-        equals, key=lambda offer: _liveliness(offer.found.values)
-    )  # a set value stands still, a reading trembles
+    liveliest = max(equals, key=lambda offer: _liveliness(offer.found.values))
+    if _liveliness(best.found.values) < _STANDS_STILL * _liveliness(liveliest.found.values):
+        best = liveliest  # a set value stands still where a reading trembles
     others = (offer.found.heading for offer in offers if offer is not best)
     lost = tuple(f"{heading}: not used, {best.found.heading} is the surer {channel}" for heading in others)
     return Choice(found=best.found, history=(*lost, *best.said), warnings=best.warnings)

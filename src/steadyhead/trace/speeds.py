@@ -166,8 +166,8 @@ def _dead(source: str, heading: str, level: float) -> UnsureColumns:
 def _unsure_scale(source: str, heading: str, meaning: str, level: float) -> UnsureColumns:
     return UnsureColumns(
         source,
-        read=f"a speed column {heading!r} that reaches {level:.0f} rpm, while duty and voltage drive the rotor at another "
-        "speed: a tenth or a hundredth of it, or another shaft?",
+        read=f"a speed column {heading!r} that reaches {level:.0f} rpm, while duty and voltage drive the rotor at "
+        "another speed: a tenth or a hundredth of it, or another shaft?",
         options=tuple(option_for(heading, _TARGET.get(meaning, meaning), unit) for unit in ("10 rpm", "100 rpm")),
     )
 
