@@ -23,6 +23,7 @@ from steadyhead.trace.mapping import chosen_columns
 from steadyhead.trace.meaning import claims_of
 from steadyhead.trace.reading import recalled_for
 from steadyhead.trace.remembered import remember
+from steadyhead.trace.sentinels import codes_in, without_sentinels
 from steadyhead.trace.set_aside import set_aside
 from steadyhead.trace.table import RawColumn, RawTable
 from steadyhead.trace.timecolumn import time_seen
@@ -62,6 +63,8 @@ class Plan:
     time: Line
     count_s: float
     channels: dict[str, Line]
+    codes: dict[int, tuple[float, ...]]
+    """Numbers that stand for no value, by column."""
     rows: int
     warnings: tuple[str, ...]
     history: tuple[str, ...]
@@ -98,7 +101,7 @@ def _plan(path: Path, source: Source, gearing: Gearing, mapping: Mapping[str, st
         raise InputError(path.name, read=f"{rows} data row", right="two rows or more")
     raw = np.concatenate(sketch, axis=1)
     columns = tuple(_raw_column(at, source, raw) for at in range(len(source.headings)))
-    table = RawTable(kind="large", columns=columns, rows_read=raw.shape[1], remarks=source.remarks)
+    table = without_sentinels(RawTable(kind="large", columns=columns, rows_read=raw.shape[1], remarks=source.remarks))
     known = recalled_for(table, mapping)
     claims = claims_of(table, chosen_columns(path.name, table, {**known, **mapping}))
     seen = time_seen(path.name, table, claims)
@@ -117,8 +120,9 @@ def _plan(path: Path, source: Source, gearing: Gearing, mapping: Mapping[str, st
         time=time,
         count_s=seen.count_s,
         channels=channels,
+        codes={at: codes for at, column in enumerate(columns) if (codes := codes_in(column))},
         rows=rows,
-        warnings=(*source.warnings(), *found.warnings, *lost),
+        warnings=(*source.warnings(), *(f"in a sample: {said}" for said in table.warnings), *found.warnings, *lost),
         history=(seen.said, *found.history, *(remember(table.layout_digest, {**known, **mapping}) if mapping else ())),
         speed_level=level_of(speed) if speed.size else 0.0,
         columns=tuple(column for column in found.columns if column.channel in channels),
@@ -178,6 +182,8 @@ class _Buffer:
     def add(self, values: Series) -> None:
         """Convert the needed columns of a block and keep them."""
         lines = {"time": self.plan.time, **self.plan.channels}
+        for at, codes in self.plan.codes.items():
+            values[at] = np.where(np.isin(values[at], codes), np.nan, values[at])
         self.blocks.append({name: values[line.at] * line.slope + line.offset for name, line in lines.items()})
         self.rows += values.shape[1]
 

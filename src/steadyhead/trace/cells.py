@@ -12,7 +12,7 @@ import polars as pl
 from steadyhead.trace.sniffing import MISSING, Layout
 from steadyhead.trace.table import RawColumn
 from steadyhead.trace.trace import Series
-from steadyhead.words.errors import InputError, in_short
+from steadyhead.words.errors import InputError
 
 _PLAIN = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)(e[+-]?\d+)?", re.IGNORECASE)
 _GROUPED = re.compile(r"[+-]?\d{1,3}([.,'’   ]\d{3})+([.,]\d+)?")
@@ -45,9 +45,8 @@ def frame_of(name: str, data: bytes, layout: Layout, kinds: list[Any], only: lis
                 columns=None if only is None else [names[at] for at in only],
             )
     except (pl.exceptions.PolarsError, pl.exceptions.PanicException, ValueError, OverflowError) as error:
-        raise InputError(
-            name, read=f"a table that cannot be taken apart ({in_short(error)})", right="a plain text table"
-        ) from error
+        read = "a table that cannot be taken apart: its rows do not hold as many cells as it has headings"
+        raise InputError(name, read=read, right="a plain text table, every row as wide as the headings") from error
     if any("malformed" in str(warning.message) for warning in heard):
         raise InputError(name, read="quotes that run over the ends of lines", right="every row in a line of its own")
     wanted = range(layout.width) if only is None else only

@@ -5,40 +5,20 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from steadyhead.trace.converting import Converted, converted
+from steadyhead.trace.cell_columns import Joined, cells_joined, packs_joined
+from steadyhead.trace.converting import converted
 from steadyhead.trace.gearing import Gearing
+from steadyhead.trace.left_out import SPEEDS, said_of_left_out, said_of_missing
 from steadyhead.trace.mapping import option_for
-from steadyhead.trace.meaning import SURE, Claim
-from steadyhead.trace.quick_look import holds_a_value
-from steadyhead.trace.speeds import speed_seen
+from steadyhead.trace.meaning import Claim
+from steadyhead.trace.offered import Converted
+from steadyhead.trace.quick_look import sample_of
+from steadyhead.trace.rivals import Found, Offer, choice_of
+from steadyhead.trace.scales import settled
+from steadyhead.trace.signs import discharge_forward
+from steadyhead.trace.speed_columns import distinct_speeds, speeds_offered
 from steadyhead.trace.table import RawTable
 from steadyhead.trace.trace import ColumnRead, Series
-from steadyhead.trace.unsure import UnsureColumns
-
-_SPEEDS = ("head_speed_rpm", "motor_side_speed_rpm", "motor_speed_rpm", "electrical_speed_rpm", "some_speed_rpm")
-_MATTERS = ("head_speed_rpm", "motor_side_speed_rpm")
-_SAME_SHARE = 0.01
-_NAMED = 2
-"""The rank of a heading that names its meaning; a lower one is a guess that may not decide for another column."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Found:
-    """One channel and the heading it came from. Shapes: values (n,)."""
-
-    heading: str
-    values: Series
-    rank: int
-    doubtful: bool = False
-
-    @property
-    def confidence(self) -> str:
-        """How sure it is that the column holds this channel, in a word or two."""
-        if self.rank >= SURE:
-            return "said by you"
-        if self.doubtful:
-            return "doubtful"
-        return "named" if self.rank >= _NAMED else "likely" if self.rank else "worked out"
 
 
 @dataclass(kw_only=True)
@@ -46,6 +26,7 @@ class Channels:
     """All channels of a table, with what was done and what is doubtful."""
 
     found: dict[str, Found] = field(default_factory=dict)
+    offers: dict[str, list[Offer]] = field(default_factory=lambda: defaultdict(list))
     warnings: list[str] = field(default_factory=list)
     history: list[str] = field(default_factory=list)
 
@@ -67,105 +48,70 @@ def channels_of(
     """
     out = Channels()
     wanted = [c for c in claims if c.at not in used and c.meaning != "time" and c.column.number is not None]
-    rest = [claim for claim in wanted if claim.meaning not in _SPEEDS]
-    for claim, made in [
-        (claim, converted(claim, gearing, table.remarks)) for claim in _cells_joined(rest, gearing, out)
-    ]:
-        if made is None:
-            out.warnings.append(f"{claim.heading.text}: left out, {_why_not(claim)}")
-        else:
-            _put(source, out, claim, made)
-    _put_speeds(source, _distinct_speeds(source, [c for c in wanted if c.meaning in _SPEEDS], out), gearing, out)
-    _say_unused(table, claims, used, out)
+    plain = [claim for claim in wanted if claim.by_person or not claim.not_plain]
+    rest = _taken(out, cells_joined(table, [c for c in plain if c.meaning not in SPEEDS], gearing, used))
+    rest = _taken(out, packs_joined(table, rest, gearing))
+    for claim in rest:
+        _convert(out, claim, gearing, table.remarks)
+    for channel in list(out.offers):
+        _settle(source, out, channel)
+    _turn_discharge(out)
+    speeds, warnings = distinct_speeds([claim for claim in plain if claim.meaning in SPEEDS])
+    out.warnings.extend(warnings)
+    offers, warnings = speeds_offered(source, speeds, gearing, _drive_rpm(out, gearing))
+    out.warnings.extend(warnings)
+    for claim, made in offers:
+        _offer(out, claim, made)
+    for channel in dict.fromkeys(made.channel for _, made in offers):
+        _settle(source, out, channel)
+    warnings, history = said_of_left_out([claim for claim in wanted if claim not in plain], out.found)
+    out.warnings.extend(warnings)
+    out.history.extend(history)
+    out.warnings.extend(said_of_missing(out.found, _unused(table, claims, used, out)))
     return out
 
 
-def _put_speeds(source: str, claims: list[Claim], gearing: Gearing, out: Channels) -> None:
-    """Give the speed channels their columns, the surest first; once a speed is known, an unclear one is kept out."""
-    drive = _drive_rpm(out, gearing)
-    for claim in sorted(claims, key=lambda claim: -claim.rank):
-        unit = claim.heading.unit
-        values = _values(claim)
-        rpm = values * unit.factor if unit and unit.factor != 1.0 else values
-        if not holds_a_value(rpm):
-            _put(source, out, claim, Converted(_empty_speed(claim), rpm))
-            continue
-        sure = (out.found[name] for name in _MATTERS if name in out.found)
-        known = next((found.values for found in sure if found.rank >= _NAMED), None)
-        try:
-            seen = speed_seen(source, claim.heading.text, claim.meaning, rpm, gearing, drive, known)
-        except UnsureColumns as unsure:
-            if claim.by_person or known is None:
-                raise
-            out.warnings.append(f"{claim.column.heading}: kept out, {unsure.read}")
-            continue
-        scaled = rpm / seen.divide_by if seen.divide_by != 1.0 else rpm
-        said, doubts = ((), (seen.said,)) if seen.doubtful else ((seen.said,), ())
-        _put(source, out, claim, Converted(seen.channel, scaled, said, doubts))
+def _taken(out: Channels, joined: Joined) -> list[Claim]:
+    for channel, offer in joined.offers.items():
+        out.offers[channel].append(offer)
+    out.warnings.extend(joined.warnings)
+    out.history.extend(joined.history)
+    return joined.claims
 
 
-def _put(source: str, out: Channels, claim: Claim, made: Converted) -> None:
-    """Give a channel its column; of two, the surer; of two alike and equal, the first; else none."""
-    old = out.found.get(made.channel)
-    new = Found(heading=claim.column.heading, values=made.values, rank=claim.rank, doubtful=bool(made.warnings))
-    if old is not None and old.rank == new.rank and not _alike(old.values, new.values):
-        if made.channel in _MATTERS:
-            raise UnsureColumns(
-                source,
-                read=f"two columns that may be {made.channel}: {old.heading!r} and {new.heading!r}",
-                options=(option_for(old.heading, made.channel), option_for(new.heading, made.channel)),
-            )
-        out.warnings.append(
-            f"{old.heading} and {new.heading} may both be {made.channel}: the first is used; "
-            f'to change that: --column "{option_for(new.heading, made.channel)}"'
-        )
+def _convert(out: Channels, claim: Claim, gearing: Gearing, remarks: tuple[str, ...]) -> None:
+    sure = settled(claim, gearing)
+    made = converted(sure, gearing, remarks) if sure is not None else None
+    if sure is not None and made is not None:
+        _offer(out, sure, made)
+    else:
+        out.warnings.append(f"{claim.heading.text}: left out, {_why_not(claim)}")
+
+
+def _turn_discharge(out: Channels) -> None:
+    if "pack_current_a" not in out.found:
         return
-    if old is not None and old.rank >= new.rank:
-        out.history.append(f"{new.heading}: not used, {old.heading} is the surer {made.channel}")
-        return
-    if old is not None:
-        out.history.append(f"{old.heading}: not used, {new.heading} is the surer {made.channel}")
-    out.found[made.channel] = new
-    out.history.extend(made.said)
-    out.warnings.extend(made.warnings)
+    current, said = discharge_forward(out.found)
+    if said:
+        out.warnings.append(said)
+    if current is None:
+        del out.found["pack_current_a"]
+    else:
+        out.found["pack_current_a"] = current
 
 
-def _distinct_speeds(source: str, claims: list[Claim], out: Channels) -> list[Claim]:
-    """Set aside columns of one and the same name that differ: none of them is chosen in silence."""
-    named: dict[str, list[Claim]] = defaultdict(list)
-    for claim in claims:
-        named[claim.column.heading.strip().casefold()].append(claim)
-    keep: list[Claim] = []
-    for same in named.values():
-        by_person = [claim for claim in same if claim.by_person]
-        first = same[0]
-        if len(same) == 1 or by_person:
-            keep.extend(by_person or same)
-        elif all(_alike(_values(first), _values(other)) for other in same[1:]):
-            out.warnings.append(f"{len(same)} columns are called {first.column.heading} and say the same: one is used")
-            keep.append(first)
-        else:
-            factor = _factor(_values(first), _values(same[1]))
-            option = option_for(f"{first.column.heading}#2", "head_speed_rpm", "rpm")
-            out.warnings.append(
-                f"{len(same)} columns are called {first.column.heading} and differ (by a factor of {factor:.3g}): "
-                f'none is used; say which, for example --column "{option}"'
-            )
-    return keep
+def _offer(out: Channels, claim: Claim, made: Converted) -> None:
+    found = Found(heading=claim.column.heading, values=made.values, rank=claim.rank, doubtful=bool(made.warnings))
+    out.offers[made.channel].append(Offer(found=found, said=made.said, warnings=made.warnings))
 
 
-def _cells_joined(claims: list[Claim], gearing: Gearing, out: Channels) -> list[Claim]:
-    """Turn one column for each cell into the weakest cell, and into the pack when all its cells are there."""
-    cells = [claim for claim in claims if claim.meaning == "cell_voltage_v" and not claim.by_person]
-    if len(cells) < 2:
-        return claims
-    table = np.vstack([_values(claim) * (claim.heading.unit.factor if claim.heading.unit else 1.0) for claim in cells])
-    out.found["lowest_cell_v"] = Found(heading=f"least of {len(cells)} cells", values=np.fmin.reduce(table), rank=2)
-    out.history.append(f"weakest cell: the least of {len(cells)} cell columns, row by row")
-    if gearing.cells == len(cells):
-        out.found["pack_voltage_v"] = Found(heading=f"sum of {len(cells)} cells", values=table.sum(axis=0), rank=0)
-        out.history.append(f"pack voltage: the sum of {len(cells)} cell columns")
-    return [claim for claim in claims if claim not in cells]
+def _settle(source: str, out: Channels, channel: str) -> None:
+    """Give a channel its column, now that all that may give it are known."""
+    choice = choice_of(source, channel, out.offers[channel])
+    out.history.extend(choice.history)
+    out.warnings.extend(choice.warnings)
+    if choice.found is not None:
+        out.found[channel] = choice.found
 
 
 def _drive_rpm(out: Channels, gearing: Gearing) -> Series | None:
@@ -174,41 +120,37 @@ def _drive_rpm(out: Channels, gearing: Gearing) -> Series | None:
     return out.found["duty"].values * out.found["pack_voltage_v"].values * gearing.kv_rpm_v
 
 
-def _say_unused(table: RawTable, claims: tuple[Claim, ...], used: frozenset[int], out: Channels) -> None:
-    known = {claim.at for claim in claims} | used
+def _unused(table: RawTable, claims: tuple[Claim, ...], used: frozenset[int], out: Channels) -> list[str]:
+    """Note the columns without a meaning in the history; return the headings of those that hold moving numbers."""
+    known = {claim.at for claim in claims if claim.meaning != "time" or "time" in claim.heading.words} | used
+    unknown: list[str] = []
     for at, column in enumerate(table.columns):
-        if at not in known and column.heading.strip():
-            kind = "text, kept out" if column.number is None else "meaning not known, kept out"
-            out.history.append(f"{column.heading}: {kind}")
+        if at in known or not column.heading.strip():
+            continue
+        out.history.append(f"{column.heading}: {'text' if column.number is None else 'meaning not known'}, kept out")
+        if column.number is not None and _moves(sample_of(column.number)):
+            unknown.append(column.heading)
+    return unknown
+
+
+def _moves(some: Series) -> bool:
+    return some.size > 0 and float(np.ptp(some)) > 0.0
 
 
 def _why_not(claim: Claim) -> str:
+    unit = claim.heading.unit
+    if unit is not None and unit.other_factor is not None:
+        return (
+            f"whether {unit.said} means to multiply or to divide its figures do not tell: "
+            f'--column "{option_for(claim.heading.text, claim.meaning, unit.key)}"'
+        )
+    if claim.meaning.startswith("charge_"):
+        return "it does not count what was taken from the pack"
+    if claim.meaning == "pack_current_a" and unit is None:
+        option = option_for(claim.heading.text, claim.meaning, "mA")
+        return f'it has no unit, and is too large for amperes: --column "{option}"'
     if claim.meaning == "duty":
         return f'what it is at full duty is not said: --column "{option_for(claim.heading.text, "duty", "0..255")}"'
     words = claim.heading.words
     cells = claim.meaning.endswith("_v") and words & {"voltage", "cell", "lowest"}
     return "the number of cells is not known" if cells else "its unit or range is not understood"
-
-
-def _empty_speed(claim: Claim) -> str:
-    return "head_speed_rpm" if claim.meaning in ("head_speed_rpm", "some_speed_rpm") else "motor_side_speed_rpm"
-
-
-def _values(claim: Claim) -> Series:
-    return claim.column.number if claim.column.number is not None else np.empty(0)
-
-
-def _alike(one: Series, other: Series) -> bool:
-    both = np.isfinite(one) & np.isfinite(other)
-    if not both.any():
-        return True
-    size = float(np.median(np.abs(one[both]))) or 1.0
-    return bool(np.median(np.abs(one[both] - other[both])) <= _SAME_SHARE * size)
-
-
-def _factor(one: Series, other: Series) -> float:
-    both = np.isfinite(one) & np.isfinite(other) & (np.abs(other) > 0.1 * np.nanmax(np.abs(other), initial=0.0))
-    if not both.any():
-        return float("nan")
-    ratio = float(np.median(np.abs(one[both] / other[both])))
-    return max(ratio, 1.0 / ratio) if ratio else float("inf")

@@ -9,14 +9,28 @@ import polars as pl
 from steadyhead.trace.headings import Heading
 from steadyhead.trace.table import RawColumn
 from steadyhead.trace.trace import Series
+from steadyhead.trace.units import Unit
 
 _DAY_S = 86400.0
 _CLOCK = re.compile(r"^\d{1,3}:\d{1,2}(:\d{1,2})?([.,]\d+)?\s*([AaPp]\.?[Mm]\.?)?$")
+_FOURTH = r"^(\d{1,3}:\d{1,2}:\d{1,2}):(\d{1,6})$"
+"""Milliseconds behind a third colon."""
+_BASIC = r"^(\d{4})(\d{2})(\d{2})T?(\d{2})(\d{2})(\d{2})([.,]\d+)?(Z|[+-]\d{2}:?\d{2})?$"
+"""A stamp without marks between its parts, ISO 8601."""
+_BASIC_T = re.compile(r"^\d{8}T\d{6}")
+_SPAN = r"(?i)^(?:P?T)?(?:(\d+)H)?(?:(\d+)M)?(\d+(?:[.,]\d+)?)S$"
+"""A length of time: `PT1M2.5S`, `1m2.5s`."""
+_SPAN_CELL = re.compile(_SPAN)
 _DATE_TIME = re.compile(r"^(\d{1,4})([-/.])(\d{1,2})[-/.](\d{1,4})[T ]+\d{1,2}:\d{2}")
 _DATE = re.compile(r"^(\d{1,4})([-/.])(\d{1,2})[-/.](\d{1,4})$")
 _LONGEST_STEP_S = 60.0
 """No log has rows further apart: what counts so far in a row is no time since 1970, but a counter; own choice."""
+_QUICKEST_STEP_S, _SLOWEST_STEP_S = 4e-4, 2.01
+"""Rows of a log of a flight come no quicker and no slower than this; own choice: 2000 a second to one in two."""
 _EPOCH = ((1e17, 1e-9), (1e14, 1e-6), (1e11, 1e-3), (1e8, 1.0))
+
+
+_FORMS = (_CLOCK, _DATE_TIME, re.compile(_FOURTH), _BASIC_T, re.compile(r"(?i)^(?:P?T\d|\d+[HM]).*\dS$"))
 
 
 def is_clock(column: RawColumn) -> bool:
@@ -26,7 +40,7 @@ def is_clock(column: RawColumn) -> bool:
     if column.text.dtype != pl.String:
         return column.text.dtype in (pl.Datetime, pl.Time)
     cells = _filled(column.text)
-    fits = sum(bool(_CLOCK.match(cell) or _DATE_TIME.match(cell)) for cell in cells)
+    fits = sum(any(form.match(cell) for form in _FORMS) for cell in cells)
     return bool(cells) and fits >= 0.9 * len(cells)
 
 
@@ -53,6 +67,10 @@ def seconds_of_text(column: RawColumn) -> tuple[Series, str]:
         return _array(text.cast(pl.Int64).cast(pl.Float64) * 1e-9), "time of day"
     cells = _filled(text)
     tidy = text.str.strip_chars().str.replace(",", ".", literal=True)
+    if cells and _SPAN_CELL.match(cells[0]):
+        return _span_seconds(tidy), "time since the start"
+    tidy = tidy.str.replace(_FOURTH, "${1}.${2}").str.replace(_BASIC, "${1}-${2}-${3}T${4}:${5}:${6}${7}${8}")
+    cells = _filled(tidy)
     if cells and _DATE_TIME.match(cells[0]):
         day = days_of_text(tidy.str.extract(r"^([^T ]+)"))
         clock = _clock_seconds(tidy.str.extract(r"[T ]+(.*?)(?:Z|[+-]\d{2}:?\d{2})?$"))
@@ -82,14 +100,19 @@ def days_of_text(text: Any) -> Series:
     return _array(text.str.strip_chars().str.to_date(order, strict=False).cast(pl.Int32).cast(pl.Float64))
 
 
-def seconds_factor(values: Series, heading: Heading) -> tuple[float | None, str]:
-    """Return the seconds in one count of a time column of numbers, and why; None when it cannot be told."""
+def seconds_factor(values: Series, heading: Heading, *, sure: bool = False) -> tuple[float | None, str]:
+    """Return the seconds in one count of a time column of numbers, and why; None when it cannot be told.
+
+    `sure` says that a person named the unit. Shapes: values (n,)
+    """
     first = float(np.nanmedian(np.abs(values[:1000]))) if np.isfinite(values[:1000]).any() else 0.0
-    if heading.unit is not None and heading.unit.dimension == "time":
-        return heading.unit.factor, f"time in {heading.unit.said}"
     steps = np.diff(values[:5000])
     steps = steps[np.isfinite(steps) & (steps > 0)]
     step = float(np.median(steps)) if steps.size else 0.0
+    if heading.unit is not None and heading.unit.dimension == "time":
+        return _written_unit(heading.unit, step, sure=sure)
+    if heading.unread:
+        return None, f"its unit {heading.unread!r} is not understood"
     epoch = next((factor for least, factor in _EPOCH if first >= least), None)
     if epoch is not None and step * epoch <= _LONGEST_STEP_S:
         return epoch, f"time since 1970, one count is {epoch:g} s"
@@ -106,6 +129,17 @@ def seconds_factor(values: Series, heading: Heading) -> tuple[float | None, str]
     return None, f"no unit at the time, and steps of {step:g} fit more than one"
 
 
+def _written_unit(unit: Unit, step: float, *, sure: bool) -> tuple[float | None, str]:
+    """Return the factor of a written unit where rows then come as a logger writes them; else None, and why not."""
+    factors = (unit.factor,) if unit.other_factor is None else (unit.factor, unit.other_factor)
+    fits = [factor for factor in factors if step == 0.0 or _QUICKEST_STEP_S <= step * factor <= _SLOWEST_STEP_S]
+    if sure or len(fits) == 1:
+        return (unit.factor if sure else fits[0]), f"time in {unit.said}"
+    if len(fits) > 1:
+        return None, f"whether {unit.said} means to multiply or to divide is not clear"
+    return None, f"in {unit.said} a row would come every {step * unit.factor:.4g} s, as no log of a flight does"
+
+
 def _clock_seconds(text: Any) -> Series:
     """H:M:S, M:S with fractions, and AM or PM, as seconds."""
     afternoon = text.str.contains(r"(?i)p\.?m").fill_null(False).to_numpy()
@@ -115,6 +149,13 @@ def _clock_seconds(text: Any) -> Series:
     a, b, c = (_array(parts[name].str.strip_chars().cast(pl.Float64, strict=False)) for name in parts.columns)
     hours = np.where((morning | afternoon) & (a == 12), 0.0, a) + 12.0 * afternoon
     return np.where(np.isnan(c), a * 60.0 + b, hours * 3600.0 + b * 60.0 + c)
+
+
+def _span_seconds(text: Any) -> Series:
+    hours, minutes, seconds = (
+        _array(text.str.extract(_SPAN, group).cast(pl.Float64, strict=False)) for group in (1, 2, 3)
+    )
+    return np.nan_to_num(hours) * 3600.0 + np.nan_to_num(minutes) * 60.0 + seconds
 
 
 def _filled(text: Any) -> list[str]:

@@ -1,15 +1,17 @@
 """From a column with a meaning to a channel in the trace's own unit; every guess is said."""
 
 import re
-from typing import NamedTuple
 
 import numpy as np
 
+from steadyhead.trace.cell_columns import CELL_HIGH_V, CELL_LOW_V
+from steadyhead.trace.charge_columns import charge_used
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.headings import Heading
 from steadyhead.trace.impossible import level_of
 from steadyhead.trace.mapping import option_for
 from steadyhead.trace.meaning import Claim
+from steadyhead.trace.offered import Converted
 from steadyhead.trace.quick_look import sample_of
 from steadyhead.trace.trace import Series
 
@@ -21,20 +23,12 @@ _PULSE_REMARK = re.compile(
     re.IGNORECASE,
 )
 _PULSE_SHARE = 0.03
-_CELL_LOW_V, _CELL_HIGH_V = 2.3, 4.5
 _MOST_PERCENT = 130.0
 """A channel or duty without a unit that reaches more is written in counts."""
+_MOST_AMPERES = 400.0
+"""A current without a unit that reaches more is written in tenths or thousandths; own choice."""
 _FULL_SCALES = (255.0, 1000.0, 1024.0, 2048.0, 4096.0)
 """What a count usually runs to; common practice, no source."""
-
-
-class Converted(NamedTuple):
-    """A channel, with what was done to get it and what is doubtful about it."""
-
-    channel: str
-    values: Series
-    said: tuple[str, ...] = ()
-    warnings: tuple[str, ...] = ()
 
 
 def converted(claim: Claim, gearing: Gearing, remarks: tuple[str, ...]) -> Converted | None:
@@ -56,7 +50,10 @@ def converted(claim: Claim, gearing: Gearing, remarks: tuple[str, ...]) -> Conve
     if meaning in ("collective_deg", "collective_percent"):
         return _collective(name, values, claim)
     if meaning in ("charge_used_mah", "charge_left_mah"):
-        return _charge(meaning, name, values, claim.heading)
+        return charge_used(meaning, name, values, claim.heading)
+    bare = claim.heading.unit is None and not claim.by_person
+    if meaning == "pack_current_a" and bare and level_of(np.abs(values)) > _MOST_AMPERES:
+        return None
     if meaning == "height_m":
         return _height(name, values)
     if meaning == "air_pressure_hpa" and claim.heading.unit is None:
@@ -95,9 +92,11 @@ def _voltage(meaning: str, name: str, values: Series, claim: Claim, gearing: Gea
         scaled = ()
     level = level_of(values)
     if meaning == "lowest_cell_v":
+        if not CELL_LOW_V <= level <= CELL_HIGH_V and not claim.by_person and "cell" not in claim.heading.words:
+            return None
         return Converted(meaning, values, (f"{name}: voltage of the weakest cell", *scaled))
-    looks_per_cell = _CELL_LOW_V <= level <= _CELL_HIGH_V
-    if meaning == "cell_voltage_v" and level > _CELL_HIGH_V * 1.3:
+    looks_per_cell = CELL_LOW_V <= level <= CELL_HIGH_V
+    if meaning == "cell_voltage_v" and level > CELL_HIGH_V * 1.3:
         return Converted(
             "pack_voltage_v", values, scaled, (f"{name}: named per cell, but {level:.1f} V is a whole pack",)
         )
@@ -117,11 +116,11 @@ def _voltage(meaning: str, name: str, values: Series, claim: Claim, gearing: Gea
 
 
 def _is_pack_voltage(level: float, gearing: Gearing) -> bool:
-    return bool(gearing.cells) and _CELL_LOW_V <= level / (gearing.cells or 1.0) <= _CELL_HIGH_V
+    return bool(gearing.cells) and CELL_LOW_V <= level / (gearing.cells or 1.0) <= CELL_HIGH_V
 
 
 def _cells_check(name: str, level: float, gearing: Gearing) -> tuple[str, ...]:
-    if gearing.cells and level > 1.0 and not _CELL_LOW_V <= level / gearing.cells <= _CELL_HIGH_V:
+    if gearing.cells and level > 1.0 and not CELL_LOW_V <= level / gearing.cells <= CELL_HIGH_V:
         return (f"{name}: {level:.1f} V does not fit a pack of {gearing.cells:g} cells",)
     return ()
 
@@ -129,7 +128,7 @@ def _cells_check(name: str, level: float, gearing: Gearing) -> tuple[str, ...]:
 def _scaled_voltage(values: Series, cells: float | None) -> tuple[Series, tuple[str, ...]]:
     """Find the unit of a voltage without one: volts, tenths, hundredths or thousandths."""
     level = level_of(values)
-    low, high = (_CELL_LOW_V * cells, _CELL_HIGH_V * cells) if cells else (_CELL_LOW_V, 16 * _CELL_HIGH_V)
+    low, high = (CELL_LOW_V * cells, CELL_HIGH_V * cells) if cells else (CELL_LOW_V, 16 * CELL_HIGH_V)
     for scale in (1.0, 1e-3, 1e-2, 1e-1):
         if low <= level * scale <= high:
             return values * scale, () if scale == 1.0 else (f"no unit: taken as {scale:g} V a count",)
@@ -222,20 +221,6 @@ def _collective(name: str, values: Series, claim: Claim) -> Converted:
     channel = "collective_deg" if angle else "collective_percent"
     doubt = () if unit is not None or claim.by_person else (f"{name}: no unit, taken as {'degrees' if angle else '%'}",)
     return Converted(channel, values, (f"{name}: collective",), doubt)
-
-
-def _charge(meaning: str, name: str, values: Series, heading: Heading) -> Converted:
-    warnings: tuple[str, ...] = ()
-    if heading.unit is None and 0.0 < level_of(values) < 30.0:
-        values, warnings = values * 1000.0, (f"{name}: no unit, taken as Ah",)
-    first = values[:1000][np.isfinite(values[:1000])][:1]
-    start = float(first[0]) if first.size else 0.0
-    if meaning == "charge_left_mah":
-        return Converted(
-            "charge_used_mah", start - values, (f"{name}: charge left, counted down from the first",), warnings
-        )
-    said = (f"{name}: charge used",) + ((f"{name}: {start:g} mAh at the first row taken off",) if start > 5.0 else ())
-    return Converted("charge_used_mah", values - start if start > 5.0 else values, said, warnings)
 
 
 def _height(name: str, values: Series) -> Converted:

@@ -6,17 +6,35 @@ import unicodedata
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from itertools import pairwise
+from typing import Any
+
+from steadyhead.trace.units import Unit, is_span, scale_alone, units_named
 
 _BRACKET = re.compile(r"^(?P<name>.*?)[\s_]*[(\[{<]\s*(?P<inside>[^)\]}>]*?)\s*[)\]}>]\s*$")
-_FACTOR = re.compile(r"^(?:[x*]\s*)?(?P<factor>\d+(?:\.\d+)?)\s*[x*]?\s*(?P<unit>[^\d\s].*)$")
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
-_RANGE = re.compile(r"^(?P<low>-?\d+(?:\.\d+)?)\s*(?:\.{2,3}|…|-|–|to|bis)\s*(?P<high>\d+(?:\.\d+)?)$")
-_PART = re.compile(r"^(?P<unit>[a-z][a-z0-9/^-]*?)\s*[/x*:]\s*(?P<times>10{1,4})$")
-"""A unit of which only a tenth, a hundredth ... is written: `eRPM/100`, `rpm x10`."""
 _NUMBERED = re.compile(r"^\d{1,2}(?![\d.,/])")
 """`Cell 6 V` is the voltage of the sixth cell, not six volts a count."""
 _NO_MARK = str.maketrans({"ø": "o", "ł": "l"})
 """Letters with a stroke, which Unicode does not part into a letter and a mark."""
+_LIKE_A_UNIT = re.compile(r"[/*%°^×‰]|\b[x:]\s?\d|\d\s?x\b|\d[.,]\d|^[a-zµμ°]{1,3}$")
+_NO_UNIT = re.compile(
+    r"raw|val|none|bool\w*|u?int\d*|integer|float\d*|double|text|str(ing)?|counts?|digits?|lsb|#?\d+"
+    r"|utc|gmt|cet|mez|sum|all|tot|abs|rel|new|old|in|out|on|off|[+]/-|±"
+)
+"""What stands in the place of a unit and is none: the kind of the numbers, or a number of the sensor."""
+_SCALE = re.compile(
+    r"(?<![a-z0-9])x\s*\d[\d.,]*|[/*·×]\s*\d[\d.,]*|10\s*(?:\^|\*\*)\s*-?\d|\b(?:tenth|hundredth|thousandth|zehntel|hundertstel|"
+    r"tausendstel|dixieme|centieme|millieme|decim[oi]|centesim|millesim|decima|tiende|honderdste|dziesiat|setn)\w*"
+)
+"""A factor, in figures or in words."""
+_PER_SECOND = re.compile(r"\b(?:per|pro|par|al|por|na)\s(?:s|sec|second[eoa]?|segundo|sekund[ey]?)\b|\bpps\b|[a-z]/s\b")
+_SCALE_BEHIND = re.compile(r"[\s_]([x*/×]\s?10{1,4}|10{1,4}\s?[x×])$", re.IGNORECASE)
+"""A factor without a unit, behind the name: `Voltage x100`."""
+_PER = re.compile(r"\b(?:per|pro|par|al|por|na)$")
+_NOW = re.compile(r"^current[\s_]+(?=\w)", re.IGNORECASE)
+"""`Current rpm` is the speed of now, no current."""
+_AFTER_NOW = ("rotation", "length", "velocity", "share")
 _DIMENSION_OF_WORDS = (
     ("temperature", "temperature"),
     ("pressure", "pressure"),
@@ -39,44 +57,68 @@ _DIMENSION_OF_WORDS = (
 
 
 @dataclass(frozen=True, kw_only=True)
-class Unit:
-    """A unit as written and as understood: `factor` times the number is in the trace's own unit."""
-
-    said: str
-    key: str
-    dimension: str
-    factor: float
-
-
-@dataclass(frozen=True, kw_only=True)
 class Heading:
-    """A heading, taken apart. `unit` is None when none was written; the words may still give the dimension."""
+    """A heading, taken apart. `unit` is None when none was understood; the words may still give the dimension."""
 
     text: str
     words: frozenset[str]
     unit: Unit | None
     dimension: str | None
+    name: str = ""
+    """The heading without its unit."""
+    unread: str = ""
+    """A unit that was written and is not understood."""
 
 
 def heading_of(text: str, unit_row: str = "") -> Heading:
     """Return what a heading and the cell of the unit row below it say."""
     name, said = _name_and_unit(text, unit_row)
+    name = _without_now(name)
     words = words_in(name)
     wanted = _dimension_of(words)
     units = units_named(said) if said else ()
     unit = _fitting(units, wanted)
+    if said and (unit is None or unit.dimension != wanted):
+        unit = scale_alone(said, wanted) or unit
     if unit is None and not said:
         name, unit = _unit_at_the_end(name, wanted)
         words = words_in(name) if unit else words
+        behind = _SCALE_BEHIND.search(name) if unit is None else None
+        if behind and (unit := scale_alone(behind[1], wanted)):
+            name = name[: behind.start()]
     dimension = unit.dimension if unit else wanted
-    return Heading(text=text.strip() or "(no heading)", words=words, unit=unit, dimension=dimension)
+    unread = said.strip() if unit is None and not units else ""
+    unread = unread or _left_over(text, unit, dimension)
+    return Heading(
+        text=text.strip() or "(no heading)",
+        words=words,
+        unit=unit,
+        dimension=dimension,
+        name=name.strip(),
+        unread="" if _NO_UNIT.fullmatch(unread.casefold()) else unread,
+    )
+
+
+def _left_over(text: str, unit: Unit | None, dimension: str | None) -> str:
+    """Return what of a unit or a factor was written and is not part of the unit that was understood."""
+    whole, understood = plain(text), plain(unit.said) if unit else ""
+    scale = next((found[0] for found in _SCALE.finditer(whole) if found[0].strip(" /*x·×.,") not in understood), "")
+    if scale:
+        return scale
+    if unit is not None and unit.other_factor is not None and text.count("(") + text.count("[") > 1:
+        return text[text.index(next(mark for mark in text if mark in "([")) :]
+    per = _PER_SECOND.search(whole) if unit is None and dimension == "rotation" else None
+    return per[0] if per else ""
 
 
 def words_in(name: str) -> frozenset[str]:
-    """Return the meanings of the words in a heading, from the words table."""
-    parted = plain(f"{name} {_CAMEL.sub(' ', name)}")
-    parts = {part for part in re.split(r"[^a-z0-9%]+", parted) if part}
-    return frozenset(meaning for meaning, pattern in word_patterns().items() if any(pattern.match(p) for p in parts))
+    """Return the meanings of the words in a heading, and of two words side by side, from the words tables."""
+    found: set[str] = set()
+    for spelling in (plain(name), plain(_CAMEL.sub(" ", name))):
+        parts = [part for part in re.split(r"[^a-z0-9%]+", spelling) if part]
+        told = {*parts, *(f"{one} {two}" for one, two in pairwise(parts))}
+        found |= {meaning for meaning, pattern in word_patterns().items() if any(pattern.match(part) for part in told)}
+    return frozenset(found)
 
 
 def plain(text: str) -> str:
@@ -85,65 +127,20 @@ def plain(text: str) -> str:
     return "".join(letter for letter in apart if not unicodedata.combining(letter)).translate(_NO_MARK)
 
 
-def units_named(said: str) -> tuple[Unit, ...]:
-    """Return every reading of a written unit; `m` may only be metres, `deg` an angle or a temperature.
-
-    A span from zero, or from one end to the other, is a share of its top: `0..255`, `-100..100`.
-    """
-    key = _unit_key(said)
-    found = _units().get(key, ())
-    if found:
-        return tuple(Unit(said=said.strip(), key=key, dimension=d, factor=f) for d, f in found)
-    span = _RANGE.match(key)
-    if span and float(span["low"]) in (0.0, -float(span["high"])) and float(span["high"]) > 0.0:
-        return (Unit(said=said.strip(), key=key, dimension="share", factor=100.0 / float(span["high"])),)
-    part = _PART.match(key)
-    if part and part["unit"] in _units():
-        times = float(part["times"])
-        return tuple(Unit(said=said.strip(), key=key, dimension=d, factor=f * times) for d, f in _units()[part["unit"]])
-    scaled = _FACTOR.match(key)
-    if scaled and scaled["unit"] in _units():
-        times = float(scaled["factor"])
-        return tuple(
-            Unit(said=said.strip(), key=key, dimension=d, factor=f * times) for d, f in _units()[scaled["unit"]]
-        )
-    return ()
-
-
 @cache
-def word_table() -> dict[str, object]:
-    """Return the words table as it stands in column_words.toml."""
-    return tomllib.loads(files(__package__).joinpath("column_words.toml").read_text("utf-8"))
+def word_table(name: str = "column_words") -> dict[str, Any]:
+    """Return a table of words as it stands in its file: column_words or qualifying_words."""
+    return tomllib.loads(files(__package__).joinpath(f"{name}.toml").read_text("utf-8"))
 
 
 @cache
 def word_patterns() -> dict[str, re.Pattern[str]]:
-    """Return one pattern for each meaning in the words table."""
-    words = word_table()["words"]
-    if not isinstance(words, dict):
-        raise TypeError("column_words.toml: [words] is a table")
+    """Return one pattern for each meaning in the words tables; `*` is any letters of one word."""
+    words = word_table()["words"] | word_table("qualifying_words")["words"]
     return {
-        meaning: re.compile("|".join(f"(?:{re.escape(w).replace(re.escape('*'), '.*')})$" for w in listed))
+        meaning: re.compile("|".join(f"(?:{re.escape(w).replace(re.escape('*'), '[^ ]*')})$" for w in listed))
         for meaning, listed in words.items()
     }
-
-
-@cache
-def _units() -> dict[str, tuple[tuple[str, float], ...]]:
-    table = tomllib.loads(files(__package__).joinpath("units.toml").read_text("utf-8"))
-    out: dict[str, tuple[tuple[str, float], ...]] = {}
-    for dimension, units in table.items():
-        for unit, factor in units.items():
-            out[unit] = (*out.get(unit, ()), (dimension, float(factor)))
-    return out
-
-
-def _unit_key(said: str) -> str:
-    text = unicodedata.normalize("NFKC", said.strip().replace("º", "°").replace("⁻¹", "-1")).casefold()
-    text = text.replace("μ", "u").replace("µ", "u").replace("·", "").replace("°c", "degc").replace("°f", "degf")
-    text = text.replace("° c", "degc").replace("° f", "degf").replace("°", "deg").replace("‰", "promille")
-    text = text.replace("r.p.m", "rpm").replace("./", "/")
-    return re.sub(r"\s+", " ", text).strip(" .")
 
 
 def _name_and_unit(text: str, unit_row: str) -> tuple[str, str]:
@@ -158,14 +155,26 @@ def _name_and_unit(text: str, unit_row: str) -> tuple[str, str]:
     first = re.split(r"[,;]", inside)[0]
     if units_named(first):
         return f"{bracket['name']} {inside[len(first) :]}", first
+    if bracket["name"] and _LIKE_A_UNIT.search(plain(inside)) and not words_in(inside):
+        return bracket["name"], inside
     return f"{bracket['name']} {inside}", ""
+
+
+def _without_now(name: str) -> str:
+    """Cut a leading `current` that only says now: what follows is another quantity."""
+    now = _NOW.match(name)
+    if now is None:
+        return name
+    rest = name[now.end() :]
+    dimension = _dimension_of(words_in(rest)) or next((u.dimension for u in units_named(rest)), None)
+    return rest if dimension in _AFTER_NOW else name
 
 
 def _fitting(units: tuple[Unit, ...], wanted: str | None) -> Unit | None:
     for unit in units:
         if unit.dimension == wanted:
             return unit
-    if units and wanted not in (None, "share") and _RANGE.match(units[0].key):
+    if units and wanted not in (None, "share") and is_span(units[0]):
         return None  # a span of the sensor, not a share
     return units[0] if units else None
 
@@ -177,7 +186,7 @@ def _unit_at_the_end(name: str, wanted: str | None) -> tuple[str, Unit | None]:
         return name, _fitting(whole, wanted)
     for cut in re.finditer(r"[\s_\-/,:|.]+(?:in\s+)?", name.strip()):
         head, end = name.strip()[: cut.start()], name.strip()[cut.end() :]
-        if not head or not end or _NUMBERED.match(end):
+        if not head or not end or _NUMBERED.match(end) or _PER.search(plain(head)):
             continue
         words = words_in(head)
         before = _dimension_of(words)

@@ -65,13 +65,21 @@ _SOONEST_BACK_S = 1.0
 """No motor is cut and called back sooner; own choice."""
 _DUTY_LEADS_ROWS = 5
 _USUAL_ROWS = 20_000
+_MOTOR_GONE_S = 4.5
+"""A motor that had stopped would take longer to come back to speed; own choice."""
+_DRAWN_SHARE, _BEFORE_ROWS = 0.3, 10
+"""A motor that draws this share of what it drew in the rows before still turns; own choice."""
 _GONE_SHARE, _RUNS_SHARE, _GONE_S = 0.02, 0.15, 0.5
 
 
-def impossible(name: str, values: Series, time_s: Series, duty: Series | None) -> Flags | None:
+def impossible(
+    name: str, values: Series, time_s: Series, duty: Series | None, current: Series | None = None
+) -> Flags | None:
     """Return which samples of a channel cannot be; None when a quick look finds nothing to look for.
 
-    Shapes: values (n,), time_s (n,), duty (n,) or None -> (n,)
+    A motor speed that falls to zero and comes back while duty and `current` go on was lost by its sensor.
+
+    Shapes: values (n,), time_s (n,), duty (n,) or None, current (n,) or None -> (n,)
     Valid: any sample rate; a fall of speed that the duty explains is left alone.
     """
     bound = BOUNDS[name]
@@ -91,7 +99,34 @@ def impossible(name: str, values: Series, time_s: Series, duty: Series | None) -
     for _ in range(MOST_PASSES):
         if not _flag_leaps(name, values, time_s, duty, flags):
             break
+    if name == "motor_side_speed_rpm" and duty is not None and current is not None:
+        flags |= _motor_gone(np.where(flags, np.nan, values), time_s, duty, current)
     return flags
+
+
+def _motor_gone(values: Series, time_s: Series, duty: Series, current: Series) -> Flags:
+    """Flag a motor speed that is gone for up to four seconds while duty and current go on as before."""
+    flags = np.zeros(values.size, np.bool_)
+    level = level_of(values)
+    runs = values > _RUNS_SHARE * level
+    gone = np.nan_to_num(values, nan=np.inf) <= _GONE_SHARE * level
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], gone.view(np.int8), [0]))))
+    for first, stop in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        before = first - 1
+        if before < 0 or stop >= values.size or not (runs[before] and runs[stop]):
+            continue
+        if time_s[stop] - time_s[before] > _MOTOR_GONE_S or values[stop] < 0.5 * values[before]:
+            continue
+        duty_held = np.fmin.reduce(duty[first:stop]) > 0.5 * duty[before] > 0.0
+        drawn, drawn_before = _middle(current[first:stop]), _middle(current[max(0, first - _BEFORE_ROWS) : first])
+        if duty_held and drawn > _DRAWN_SHARE * drawn_before > 0.0:
+            flags[first:stop] = True
+    return flags
+
+
+def _middle(values: Series) -> float:
+    there = values[np.isfinite(values)]
+    return float(np.median(there)) if there.size else 0.0
 
 
 def _flag_leaps(name: str, values: Series, time_s: Series, duty: Series | None, flags: Flags) -> bool:

@@ -3,9 +3,9 @@
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from steadyhead.trace.headings import Unit, units_named
 from steadyhead.trace.table import RawTable
 from steadyhead.trace.trace import CHANNELS
+from steadyhead.trace.units import Unit, units_named
 from steadyhead.words.errors import InputError, did_you_mean
 
 OTHER_TARGETS: dict[str, str] = {

@@ -1,14 +1,16 @@
 """What each column may mean, from its heading and unit: claims, before the data has its say."""
 
-from dataclasses import dataclass
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
-from steadyhead.trace.headings import Heading, heading_of, word_table
+from steadyhead.trace.headings import Heading, heading_of, plain, word_patterns, word_table
 from steadyhead.trace.mapping import Chosen
 from steadyhead.trace.table import RawColumn, RawTable
 
 SURE = 9
-_TIME_LIKE_PULSE = ("us", "ms")
+_NEVER_QUALIFIED = ("time", "link_percent", "air_temperature_c", "air_pressure_hpa")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -21,6 +23,8 @@ class Claim:
     meaning: str
     rank: int
     chosen: Chosen | None = None
+    not_plain: str = ""
+    """Why the column is another quantity than the plain measurement, in words; empty when it is plain."""
 
     @property
     def by_person(self) -> bool:
@@ -37,36 +41,60 @@ def claims_of(table: RawTable, chosen: dict[int, Chosen]) -> tuple[Claim, ...]:
         if at in chosen:
             claims.append(_said(at, column, heading, chosen[at]))
             continue
-        rule = _rule_for(heading)
+        not_plain, rule = _qualified(heading) or ("", _rule_for(heading))
         if rule is None or (attitude and str(rule["is"]).startswith("collective") and _is_bare_pitch(heading)):
             continue
-        claims.append(Claim(at=at, column=column, heading=heading, meaning=rule["is"], rank=rule["rank"]))
+        if heading.unread and not not_plain:
+            not_plain = f"in a unit that is not understood ({heading.unread})"
+        rank = rule["rank"] + int("measured" in heading.words)
+        claims.append(Claim(at=at, column=column, heading=heading, meaning=rule["is"], rank=rank, not_plain=not_plain))
     return tuple(claim for claim in claims if claim.meaning != "ignore")
 
 
 def _said(at: int, column: RawColumn, heading: Heading, chosen: Chosen) -> Claim:
     if chosen.unit is not None:
-        heading = Heading(text=heading.text, words=heading.words, unit=chosen.unit, dimension=chosen.unit.dimension)
+        heading = replace(heading, unit=chosen.unit, dimension=chosen.unit.dimension, unread="")
     meaning = "time" if chosen.target == "time_s" else chosen.target
     return Claim(at=at, column=column, heading=heading, meaning=meaning, rank=SURE, chosen=chosen)
 
 
 def _rule_for(heading: Heading) -> Any:
     dimension = heading.dimension
-    if heading.unit is not None and dimension == "time" and heading.words & {"throttle", "pulse", "duty"}:
+    pulse = heading.words & {"throttle", "pulse", "duty"} and "time" not in heading.words
+    if heading.unit is not None and dimension == "time" and pulse:
         dimension = "pulse"
-    for rule in _rules():
+    for rule in word_table()["rule"]:
         if rule["dimension"] != dimension or heading.words & set(rule["none"]):
             continue
-        if not set(rule.get("all", ())) <= heading.words:
+        if not set(rule.get("all", ())) <= heading.words or not _only(heading, rule.get("only")):
             continue
         if not rule.get("any") or heading.words & set(rule["any"]):
             return rule
     return None
 
 
-def _rules() -> Any:
-    return word_table()["rule"]
+def _only(heading: Heading, classes: Sequence[str] | None) -> bool:
+    """Whether every word of a heading belongs to one of the classes, or is a number."""
+    if classes is None:
+        return True
+    parts = [part for part in re.split(r"[^a-z]+", plain(heading.name)) if part]
+    return all(any(word_patterns()[name].match(part) for name in classes) for part in parts)
+
+
+def _qualified(heading: Heading) -> tuple[str, Any] | None:
+    """Return why a column is no plain measurement, and the rule it would fit if it were one; None where it is plain."""
+    qualifiers = word_table("qualifying_words")["qualifier"]
+    named = {word for qualifier in qualifiers for word in qualifier["any"]} | {"highest"}
+    bare = heading.words - named - (set() if "cell" in heading.words else {"lowest"})
+    rule = _rule_for(replace(heading, words=bare, name=""))
+    if rule is None or rule["is"] in _NEVER_QUALIFIED:
+        return None
+    for qualifier in qualifiers:
+        if not heading.words & set(qualifier["any"]) or heading.words & set(qualifier.get("unless", ())):
+            continue
+        if rule["is"] in qualifier.get("of", (rule["is"],)):
+            return qualifier["says"], rule
+    return None
 
 
 def _is_bare_pitch(heading: Heading) -> bool:

@@ -9,6 +9,7 @@ import numpy as np
 import polars as pl
 
 from steadyhead.trace.opening import Content
+from steadyhead.trace.sniffing import MISSING
 from steadyhead.trace.table import RawColumn, RawTable
 from steadyhead.trace.unheard import unheard
 from steadyhead.words.errors import InputError, in_short
@@ -69,6 +70,21 @@ def _column(series: pl.Series) -> RawColumn:
     if kind == pl.Duration:
         number = series.dt.total_microseconds().cast(pl.Float64).fill_null(math.nan).to_numpy() * 1e-6
         return RawColumn(heading=series.name, unit="s", number=np.array(number), empty=series.null_count())
+    if kind == pl.String and (written := _numbers_as_text(series)) is not None:
+        return written
     if kind in (pl.String, pl.Date, pl.Time) or kind == pl.Datetime:
         return RawColumn(heading=series.name, text=series, empty=series.null_count())
     return RawColumn(heading=series.name, text=pl.Series(series.name, [None] * len(series), dtype=pl.String))
+
+
+def _numbers_as_text(series: pl.Series) -> RawColumn | None:
+    """Return a column of numbers that were written as text; None when most of it is no number."""
+    cells = series.str.strip_chars()
+    empty = cells.is_null() | cells.is_in(list(MISSING))
+    value = cells.cast(pl.Float64, strict=False)
+    bad = int((~empty & value.is_null()).sum())
+    readable = len(value) - value.null_count()
+    if readable == 0 or bad > readable:
+        return None
+    number = np.array(value.fill_null(math.nan).to_numpy(), dtype=np.float64)
+    return RawColumn(heading=series.name, number=number, empty=int(empty.sum()), unreadable=bad)

@@ -1,6 +1,7 @@
 """Reading a log into a trace: open, take apart, give meanings, put time in order, set impossible values aside."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -11,11 +12,14 @@ from steadyhead.trace.channels import Channels, channels_of
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.mapping import TARGETS, chosen_columns
 from steadyhead.trace.meaning import claims_of
+from steadyhead.trace.newest_first import is_newest_first, oldest_first
 from steadyhead.trace.opening import content_of
 from steadyhead.trace.quick_look import holds_a_value
 from steadyhead.trace.readers import table_of
+from steadyhead.trace.sentinels import without_sentinels
 from steadyhead.trace.set_aside import set_aside
 from steadyhead.trace.table import RawTable
+from steadyhead.trace.time_sense import in_good_sense
 from steadyhead.trace.timecolumn import TimeSeen, time_seen
 from steadyhead.trace.timeline import Rows, Timeline, timeline_of
 from steadyhead.trace.trace import Trace
@@ -46,15 +50,24 @@ def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remem
     table = table_of(content_of(path))
     if table.rows_read < 2:
         raise InputError(path.name, read=f"{table.rows_read} data row", right="two rows or more")
+    table = without_sentinels(table)
     known = recalled_for(table, mapping or {})
     chosen = chosen_columns(path.name, table, {**known, **(mapping or {})})
     claims = claims_of(table, chosen)
+    turned = is_newest_first(table, claims)
+    if turned:
+        table = oldest_first(table)
+        claims = claims_of(table, chosen)
     seen = time_seen(path.name, table, claims)
     channels = channels_of(path.name, table, claims, gearing, seen.used)
     timeline = timeline_of(
         path.name, seen.seconds, time_of_day=seen.time_of_day, count_s=seen.count_s, doubled=_doubled(table)
     )
     trace = _trace(path, table, seen, channels, timeline)
+    timed = [claim for claim in claims if claim.at in seen.used]
+    sure = not timed or any(claim.by_person or claim.column.number is None for claim in timed)
+    trace = replace(trace, row=table.rows_read - 1 - trace.row) if turned else trace
+    trace = in_good_sense(path.name, trace, table.columns[min(seen.used)].heading, sure=sure)
     if known:
         trace = trace.noted("columns named as remembered for this layout: " + _said(known))
     if mapping:

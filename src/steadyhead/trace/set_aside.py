@@ -16,8 +16,8 @@ def set_aside(values: dict[str, Series], time_s: Series, named: Mapping[str, str
     Shapes: each channel (n,), time_s (n,).
     """
     warnings, names = [], list(values)
-    duty = values.get("duty")
-    wrong = side_by_side(lambda name: impossible(name, values[name], time_s, duty), names, time_s.size)
+    duty, current = values.get("duty"), values.get("pack_current_a")
+    wrong = side_by_side(lambda name: impossible(name, values[name], time_s, duty, current), names, time_s.size)
     for name, flags in zip(names, wrong, strict=True):
         series = values[name]
         count = 0 if flags is None else int(flags.sum())

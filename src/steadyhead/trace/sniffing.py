@@ -6,7 +6,8 @@ from collections import Counter
 from dataclasses import dataclass
 from itertools import islice
 
-from steadyhead.trace.headings import heading_of, units_named
+from steadyhead.trace.headings import heading_of
+from steadyhead.trace.units import units_named
 from steadyhead.words.errors import InputError
 
 DELIMITERS = ("\t", ";", "|", ",", " ")
@@ -30,6 +31,9 @@ MISSING = (
     "?",
     "#N/A",
     "*",
+    "**",
+    "***",
+    "****",
 )
 _NUMBER = re.compile(r"^[+-]?(\d[\d.,'’   ]*|[.,]\d+)(e[+-]?\d+)?\s*(%|°?[a-zA-Zµ]{0,4})$", re.IGNORECASE)
 _COMMA_NUMBER = re.compile(r"[+-]?\d+,\d+")
@@ -42,6 +46,11 @@ _STAMP = re.compile(
 _WORDS_OF_NUMBERS = {"inf", "-inf", "+inf", "infinity", "-infinity"}
 WHOLE_UNITS = {"mv", "ma", "us", "rpm", "1/min", "min-1", "min^-1", "u/min", "tr/min", "giri/min", "omw/min", "obr/min"}
 """Units that are written without decimals; common practice, no source."""
+_RULE = re.compile(r"[:=+_*-]{2,}|[:-]-+:?")
+_KINDS = re.compile(
+    r"(u?int|float|double|real)(\d+|eger)?|bool(ean)?|str(ing)?|text|num(ber|eric)?|date(time)?|time|category"
+)
+"""What a row of kinds below the headings may say of a column."""
 _SAMPLE_LINES = 160
 COLUMN_LIMIT = 2000
 HEADING_LIMIT = 120
@@ -177,9 +186,11 @@ def _above_data(name: str, lines: list[str], delimiter: str) -> tuple[int, list[
     above: list[tuple[str, ...]] = []
     for at, line in enumerate(lines):
         row = tuple(split(line, delimiter))
-        if widths[at] >= max(2, usual - 1) and _is_data(row):
+        below = tuple(split(lines[at + 1], delimiter)) if at + 1 < len(lines) else ()
+        first = not any(len(known) > 1 for known in above)
+        if widths[at] >= max(2, usual - 1) and _is_data(row) and not (first and _heads(row, below)):
             return at, above
-        above.append(row)
+        above.append(() if _is_rule(row) or _is_kind_row(row) else row)
     titles = next((row for row in above if len(row) > 1), ())
     raise InputError(
         name,
@@ -193,6 +204,31 @@ def _is_data(row: tuple[str, ...]) -> bool:
     if not any(cell[:1].isdigit() for cell in filled):
         return False
     return sum(map(reads_as_value, filled)) >= 0.5 * len(filled) and not _is_unit_row(row)
+
+
+def _heads(row: tuple[str, ...], below: tuple[str, ...]) -> bool:
+    """Whether a row with figures in it still holds headings, as `1` to `12` for cells: words stand over numbers."""
+    return sum(not reads_as_value(cell) and bool(_NUMBER.match(low)) for cell, low in zip(row, below, strict=False)) > 1
+
+
+def _is_rule(row: tuple[str, ...]) -> bool:
+    """Whether a line only draws a rule below the headings."""
+    filled = [cell for cell in row if cell]
+    return len(row) > 1 and bool(filled) and all(map(_RULE.fullmatch, filled))
+
+
+def _is_kind_row(row: tuple[str, ...]) -> bool:
+    """Whether a line says the kind of each column, as `float` or `int`."""
+    filled = [cell.casefold().strip("()[]<>") for cell in row if cell]
+    return len(filled) > 1 and all(map(_KINDS.fullmatch, filled)) and len(set(filled)) < len(filled)
+
+
+def _joined(upper: tuple[str, ...], names: tuple[str, ...]) -> tuple[str, ...]:
+    """Put the names of devices in the row above before headings that alone do not tell columns apart."""
+    said = [name.casefold() for name in names]
+    if len(upper) != len(names) or (len(set(said)) == len(said) and all(said)):
+        return names
+    return tuple(f"{above} {name}".strip() for above, name in zip(upper, names, strict=True))
 
 
 def _is_unit_row(row: tuple[str, ...]) -> bool:
@@ -221,6 +257,11 @@ def _above(
         if len(near) > 1 and _is_unit_row(rows[last]) and not _is_unit_row(rows[near[-2]]):
             heading, units = rows[near[-2]], rows[last]
             used.add(near[-2])
+            near = near[:-1]
+        if len(near) > 1 and not _is_unit_row(rows[near[-2]]):
+            joined = _joined(rows[near[-2]], heading)
+            used |= {near[-2]} if joined != heading else set()
+            heading = joined
     if heading:
         heading = (heading[0].lstrip("#/% "), *heading[1:])
     remarks = tuple(lines[at].strip().lstrip("#/ ") for at in range(len(rows)) if at not in used and lines[at].strip())

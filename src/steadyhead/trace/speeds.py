@@ -17,6 +17,21 @@ _KV_LOW, _KV_HIGH = 0.55, 1.1
 """Motor speed over duty × pack voltage × Kv while driven: below 1 by the resistance, above by the scatter of Kv."""
 
 
+_NAMED = {
+    "head_speed_rpm": "head",
+    "motor_side_speed_rpm": "head",
+    "geared_speed_rpm": "head",
+    "motor_speed_rpm": "motor",
+    "electrical_speed_rpm": "electrical",
+}
+_ONLY_AS_NAMED = ("head_speed_rpm", "geared_speed_rpm")
+"""A head speed or a gear's speed that fits another kind only is asked about, never divided."""
+_TARGET = {"some_speed_rpm": "head_speed_rpm", "geared_speed_rpm": "motor_side_speed_rpm"}
+"""What a person may call a speed of which the heading says no more."""
+_DEAD_SHARE = 0.001
+"""A sensor that never shows this share of the speed that is driven shows nothing; own choice."""
+
+
 class SpeedSeen(NamedTuple):
     """A speed column understood: its channel, what to divide by, a sentence, and whether that is a warning."""
 
@@ -44,43 +59,72 @@ def speed_seen(
     Raises: UnsureColumns when name and figures leave more than one answer, or a ratio is needed and unknown.
     """
     level = level_of(values_rpm)
-    divisors = {"head": 1.0, "motor": gearing.ratio, "electrical": _product(gearing.ratio, gearing.pole_pairs)}
+    if drive_rpm is not None and level < _DEAD_SHARE * level_of(drive_rpm) and _drives_a_rotor(gearing, drive_rpm):
+        raise _dead(source, heading, level)
+    divisors = _divisors(gearing)
     fits = [kind for kind, by in divisors.items() if by and HEAD_LOW_RPM <= level / by <= HEAD_HIGH_RPM]
     if meaning == "some_speed_rpm" and known_rpm is not None:
         known = level_of(known_rpm)
         fits = [kind for kind in fits if abs(level / (divisors[kind] or 1.0) - known) < _AGREES_SHARE * known]
     if len(fits) > 1 and drive_rpm is not None:
         fits = [kind for kind in fits if _fits_drive(values_rpm, divisors[kind], gearing, drive_rpm)] or fits
-    named = {
-        "head_speed_rpm": "head",
-        "motor_side_speed_rpm": "head",
-        "motor_speed_rpm": "motor",
-        "electrical_speed_rpm": "electrical",
-    }.get(meaning)
+    named = _NAMED.get(meaning)
     kind = named or (fits[0] if len(fits) == 1 else None)
     if kind is None and level < HEAD_LOW_RPM and level / (gearing.ratio or 1.0) < HEAD_LOW_RPM:
+        if drive_rpm is not None and _drives_a_rotor(gearing, drive_rpm):
+            raise _unsure_scale(source, heading, meaning, level)
         return SpeedSeen("head_speed_rpm", 1.0, f"{heading}: taken as head speed, no running seen", True)
-    if kind is None or (fits and kind not in fits and named == "head" and meaning == "head_speed_rpm"):
+    strange = fits and kind not in fits and meaning in _ONLY_AS_NAMED
+    if kind is None or strange or (not named and _contradicted(values_rpm, divisors[kind], gearing, drive_rpm)):
         raise _unsure(source, heading, level, gearing)
-    if not fits and drive_rpm is not None and _runs(values_rpm, divisors[kind], gearing, drive_rpm) is False:
+    if not fits and _contradicted(values_rpm, divisors[kind], gearing, drive_rpm):
         raise _unsure_scale(source, heading, meaning, level)
     if fits and kind not in fits:
         other = fits[0]
         by = divisors[other] or 1.0
-        if drive_rpm is not None and _runs(values_rpm, by, gearing, drive_rpm) is False:
+        if _contradicted(values_rpm, by, gearing, drive_rpm):
             raise _unsure_scale(source, heading, meaning, level)
         text = f"{heading}: named {kind} speed, but {level:.0f} rpm only fits {other} speed: read as that"
         return SpeedSeen("motor_side_speed_rpm", by, text, True)
     divisor = divisors[kind]
     if divisor is None:
         raise _needs_gearing(source, heading, kind, level)
-    channel = "motor_side_speed_rpm" if kind != "head" or meaning == "motor_side_speed_rpm" else "head_speed_rpm"
+    head = kind == "head" and meaning not in ("motor_side_speed_rpm", "geared_speed_rpm")
+    channel = "head_speed_rpm" if head else "motor_side_speed_rpm"
     said = f"{heading}: {kind} speed" + (f", divided by {divisor:g}" if divisor != 1.0 else "")
     return SpeedSeen(channel, divisor, said, False)
 
 
+def kinds_that_fit(meaning: str, level_rpm: float, gearing: Gearing) -> list[str]:
+    """Return which kinds of speed a level may be, head, motor or electrical; of a named column only that kind."""
+    kinds = _divisors(gearing)
+    named = _NAMED.get(meaning)
+    return [
+        kind
+        for kind, by in kinds.items()
+        if by and named in (None, kind) and HEAD_LOW_RPM <= level_rpm / by <= HEAD_HIGH_RPM
+    ]
+
+
+def is_driven_as_said(head_rpm: Series, gearing: Gearing, drive_rpm: Series | None) -> bool:
+    """Whether a speed, brought to the head, is what duty, voltage and Kv drive. Shapes: (n,), (n,) or None."""
+    return drive_rpm is not None and _fits_drive(head_rpm, 1.0, gearing, drive_rpm)
+
+
+def _divisors(gearing: Gearing) -> dict[str, float | None]:
+    return {"head": 1.0, "motor": gearing.ratio, "electrical": _product(gearing.ratio, gearing.pole_pairs)}
+
+
+def _drives_a_rotor(gearing: Gearing, drive_rpm: Series) -> bool:
+    return bool(gearing.ratio) and level_of(drive_rpm) / (gearing.ratio or 1.0) >= HEAD_LOW_RPM
+
+
 def _product(ratio: float | None, pole_pairs: float | None) -> float | None:
     return ratio * pole_pairs if ratio and pole_pairs else None
+
+
+def _contradicted(values: Series, divisor: float | None, gearing: Gearing, drive_rpm: Series | None) -> bool:
+    return drive_rpm is not None and _runs(values, divisor, gearing, drive_rpm) is False
 
 
 def _fits_drive(values: Series, divisor: float | None, gearing: Gearing, drive_rpm: Series) -> bool:
@@ -111,12 +155,20 @@ def _unsure(source: str, heading: str, level: float, gearing: Gearing) -> Unsure
     )
 
 
+def _dead(source: str, heading: str, level: float) -> UnsureColumns:
+    return UnsureColumns(
+        source,
+        read=f"a speed column {heading!r} that stands at {level:.0f} rpm while duty and voltage drive a rotor",
+        options=(option_for(heading, "ignore"),),
+    )
+
+
 def _unsure_scale(source: str, heading: str, meaning: str, level: float) -> UnsureColumns:
     return UnsureColumns(
         source,
-        read=f"a speed column {heading!r} that reaches {level:.0f} rpm only, while duty and voltage drive a rotor: "
-        "a tenth or a hundredth of the speed?",
-        options=tuple(option_for(heading, meaning, unit) for unit in ("10 rpm", "100 rpm")),
+        read=f"a speed column {heading!r} that reaches {level:.0f} rpm, while duty and voltage drive the rotor at "
+        "another speed: a tenth or a hundredth of it, or another shaft?",
+        options=tuple(option_for(heading, _TARGET.get(meaning, meaning), unit) for unit in ("10 rpm", "100 rpm")),
     )
 
 

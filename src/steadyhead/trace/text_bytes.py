@@ -17,6 +17,8 @@ _MIDDLE_EUROPE = re.compile(
 Bytes = TypeVar("Bytes", bytes, bytes | mmap.mmap)
 HEAD_BYTES = 1 << 17
 _NUL_LIMIT = 1000
+_LOOKED_AT = 160
+"""Lines by which a drawn table is told; own choice."""
 _CELL_ENDS = (b",", b";", b"\t", b"|", b"\n", b"\r")
 
 
@@ -101,6 +103,26 @@ def one_line_end(data: bytes) -> bytes:
     if data.count(b"\r", 0, HEAD_BYTES) > 2 * data.count(b"\n", 0, HEAD_BYTES):
         return data.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     return data
+
+
+def without_outer_bars(data: bytes) -> bytes:
+    """Take away the bar that begins every line of a table drawn with bars."""
+    lines = [line for line in data[:HEAD_BYTES].split(b"\n")[:_LOOKED_AT] if line.strip()]
+    drawn = sum(line.lstrip().startswith(b"|") for line in lines)
+    return re.sub(rb"(?m)^[ \t]*\|", b"", data) if lines and drawn >= 0.9 * len(lines) else data
+
+
+def with_whole_first_row(data: bytes, layout: Layout) -> bytes:
+    """Give the first row of data the empty cells at its end that it lacks: by it the width of the table is told."""
+    start = 0
+    for _ in range(layout.first_data_line - 1):
+        start = data.find(b"\n", start) + 1
+    end = data.find(b"\n", start)
+    row = data[start : end if end >= 0 else len(data)].rstrip(b"\r")
+    missing = layout.width + int(layout.trailing) - 1 - row.count(layout.delimiter.encode())
+    if missing <= 0 or b'"' in row or layout.delimiter == " ":
+        return data
+    return data[: start + len(row)] + missing * layout.delimiter.encode() + data[start + len(row) :]
 
 
 def single_tabs(data: bytes) -> bytes:

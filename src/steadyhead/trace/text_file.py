@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 
 from steadyhead.trace import cells
 from steadyhead.trace.opening import MIB, Content
+from steadyhead.trace.pairs_text import as_table
 from steadyhead.trace.sniffing import DELIMITER_NAMES, MISSING, Layout, layout_of
 from steadyhead.trace.table import RawColumn, RawTable
 from steadyhead.trace.text_bytes import (
@@ -15,9 +16,11 @@ from steadyhead.trace.text_bytes import (
     one_line_end,
     single_tabs,
     wide_encoding,
+    with_whole_first_row,
     without_broken_end,
     without_nuls,
     without_open_quotes,
+    without_outer_bars,
 )
 from steadyhead.words.errors import InputError
 
@@ -47,15 +50,15 @@ def read(content: Content) -> RawTable:
         return quick
     data, encoding = as_utf8(content)
     data, nuls = without_nuls(content.name, data)
-    data = one_line_end(data)
+    data, named = as_table(without_outer_bars(one_line_end(data)))
     layout = layout_of(content.name, head_text(data))
     if len(data) > _COUNT_FROM and (rows := data.count(b"\n")) > _row_limit(layout):
         raise InputError(content.name, read=f"{rows} rows", right=f"at most {_row_limit(layout)} rows (the size limit)")
     data, cut = without_broken_end(data, layout)
     data, open_quotes = without_open_quotes(data)
-    data = single_tabs(data) if layout.delimiter == " " else data
+    data = single_tabs(data) if layout.delimiter == " " else with_whole_first_row(data, layout)
     columns, aside, rows = _columns(content.name, data, layout)
-    return _table(columns, rows, layout, encoding, nuls + open_quotes + cut + aside)
+    return _table(columns, rows, layout, encoding, nuls + open_quotes + cut + aside, named)
 
 
 def _read_quickly(content: Content) -> RawTable | None:
@@ -81,14 +84,24 @@ def _read_quickly(content: Content) -> RawTable | None:
 
 
 def _table(
-    columns: tuple[RawColumn, ...], rows: int, layout: Layout, encoding: str, warnings: tuple[str, ...]
+    columns: tuple[RawColumn, ...],
+    rows: int,
+    layout: Layout,
+    encoding: str,
+    warnings: tuple[str, ...],
+    history: tuple[str, ...] = (),
 ) -> RawTable:
     said = (
         f"read as text ({encoding}), cells parted by {DELIMITER_NAMES[layout.delimiter]}, "
         f"decimal {'comma' if layout.decimal_comma else 'point'}, data from line {layout.first_data_line}"
     )
     return RawTable(
-        kind="text", columns=columns, rows_read=rows, remarks=layout.remarks, warnings=warnings, history=(said,)
+        kind="text",
+        columns=columns,
+        rows_read=rows,
+        remarks=layout.remarks,
+        warnings=warnings,
+        history=(*history, said),
     )
 
 

@@ -7,6 +7,7 @@ import numpy as np
 from steadyhead.trace import clock
 from steadyhead.trace.mapping import option_for
 from steadyhead.trace.meaning import Claim
+from steadyhead.trace.parted_time import parted_time
 from steadyhead.trace.quick_look import sample_of
 from steadyhead.trace.table import RawTable
 from steadyhead.trace.trace import Series
@@ -33,6 +34,9 @@ def time_seen(name: str, table: RawTable, claims: tuple[Claim, ...]) -> TimeSeen
     by_person = [claim for claim in claims if claim.meaning == "time" and claim.by_person]
     if by_person:
         return _counted(name, by_person[0])
+    parted = parted_time([claim for claim in claims if claim.meaning == "time"])
+    if parted is not None:
+        return _added_up(*parted)
     clocks = [at for at, column in enumerate(table.columns) if clock.is_clock(column)]
     counted = [claim for claim in claims if claim.meaning == "time" and _moves(claim)]
     fine = [claim for claim in counted if _is_fine(claim)]
@@ -56,6 +60,14 @@ def time_seen(name: str, table: RawTable, claims: tuple[Claim, ...]) -> TimeSeen
         read=f"no time column; the first heading is {first.heading!r}",
         right=f'a column of times, named by --column "{option_for("HEADING", "time_s", "s")}"',
     )
+
+
+def _added_up(parts: tuple[Claim, ...], seconds: Series) -> TimeSeen:
+    names = " and ".join(claim.column.heading for claim in parts)
+    first = sample_of(seconds)[:1]
+    start = float(first[0]) if first.size else 0.0
+    at = frozenset(claim.at for claim in parts)
+    return TimeSeen(seconds - start, False, 1e-3, at, f"time from {names}: added up")
 
 
 def _stamped(table: RawTable, at: int) -> TimeSeen:
@@ -85,7 +97,7 @@ def _counted(name: str, claim: Claim) -> TimeSeen:
     if claim.chosen is not None and claim.chosen.rate_hz:
         factor, why = 1.0 / claim.chosen.rate_hz, f"a count of rows at {claim.chosen.rate_hz:g} a second"
     else:
-        known, why = clock.seconds_factor(values, claim.heading)
+        known, why = clock.seconds_factor(values, claim.heading, sure=claim.by_person)
         if known is None:
             raise UnsureColumns(
                 name,

@@ -62,7 +62,9 @@ def test_polish_headings(encoding: str, tmp_path: Path) -> None:
         "Zużyta pojemność mAh;Wysokość [m];Temperatura regulatora °C;Skok ogólny [°]"
     )
     cells = ["2000", "47.1", "20.5", "80", "74", "350", "12.5", "41", "5.5"]
-    trace = read(tmp_path, headings, *[[cell] * N for cell in cells], encoding=encoding)
+    columns = [[cell] * N for cell in cells]
+    columns[5] = [f"{0.285 * k:.3f}" for k in range(N)]
+    trace = read(tmp_path, headings, *columns, encoding=encoding)
     got = {each.channel for each in trace.columns}
     assert got == {
         "head_speed_rpm", "pack_voltage_v", "pack_current_a", "throttle_percent", "duty", "charge_used_mah",

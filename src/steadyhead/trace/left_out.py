@@ -1,0 +1,62 @@
+"""Columns that are no plain measurement: what is said of them, and when it is a warning."""
+
+from collections.abc import Mapping
+
+from steadyhead.trace.mapping import option_for
+from steadyhead.trace.meaning import Claim
+from steadyhead.trace.rivals import MATTERS, Found
+
+SPEEDS = (
+    "head_speed_rpm",
+    "motor_side_speed_rpm",
+    "geared_speed_rpm",
+    "motor_speed_rpm",
+    "electrical_speed_rpm",
+    "some_speed_rpm",
+)
+_GIVES = {
+    "cell_voltage_v": "pack_voltage_v",
+    "throttle_pulse_us": "throttle_percent",
+    "charge_left_mah": "charge_used_mah",
+}
+
+
+_NEEDED = {
+    "head or motor speed": MATTERS,
+    "throttle channel": ("throttle_percent",),
+    "pack voltage": ("pack_voltage_v",),
+    "pack current": ("pack_current_a",),
+}
+"""What most checks need, by what a flyer calls it."""
+_MOST_NAMED = 8
+
+
+def said_of_missing(found: Mapping[str, Found], unused: list[str]) -> tuple[str, ...]:
+    """Return a warning that names the columns nobody understood, where something is missing that most checks need."""
+    missing = [name for name, channels in _NEEDED.items() if not any(channel in found for channel in channels)]
+    if not missing or not unused:
+        return ()
+    more = f" and {len(unused) - _MOST_NAMED} more" if len(unused) > _MOST_NAMED else ""
+    named = ", ".join(unused[:_MOST_NAMED]) + more
+    first = next(channels[0] for name, channels in _NEEDED.items() if name == missing[0])
+    return (
+        f"no {' and no '.join(missing)} was found; columns that were not understood: {named}; "
+        f'to say what one is: --column "{option_for(unused[0], first)}"',
+    )
+
+
+def said_of_left_out(claims: list[Claim], found: Mapping[str, Found]) -> tuple[list[str], list[str]]:
+    """Return warnings and history for columns that are left out: a warning where nothing else gives their channel."""
+    warnings, history = [], []
+    for claim in claims:
+        heading = claim.column.heading
+        targets = MATTERS if claim.meaning in SPEEDS else (_GIVES.get(claim.meaning, claim.meaning),)
+        used = next((found[name].heading for name in targets if name in found), None)
+        if used is not None:
+            history.append(f"{heading}: not used, it is {claim.not_plain}; {used} is used")
+        else:
+            option = option_for(heading, targets[0])
+            warnings.append(
+                f'{heading}: left out, it is {claim.not_plain}; if it is what the check needs: --column "{option}"'
+            )
+    return warnings, history

@@ -1,0 +1,14 @@
+"""What a column gives when it is converted."""
+
+from typing import NamedTuple
+
+from steadyhead.trace.trace import Series
+
+
+class Converted(NamedTuple):
+    """A channel, with what was done to get it and what is doubtful about it. Shapes: values (n,)."""
+
+    channel: str
+    values: Series
+    said: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()

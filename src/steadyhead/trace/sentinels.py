@@ -1,0 +1,101 @@
+"""Numbers that stand for no value: 65535, 9999, 32767, 255 and their like, told by the gap to the rest."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from steadyhead.trace.headings import heading_of
+from steadyhead.trace.table import RawColumn, RawTable
+from steadyhead.trace.trace import Series
+
+_CODES = (255, 511, 999, 1023, 4095, 9999, 16383, 32767, 32768, 65535, 99999, 999999, 8388607, 16777215, 2147483647)
+_CODES_BELOW = (128, 999, 9999, 32767, 32768, 99999, 8388608, 2147483648)
+"""Full counters and rows of nines, above and below; written with up to three decimals. Common practice, no source."""
+_PLACES = (10.0, 100.0, 1000.0)
+_LONG_CODE = 9999
+"""Only codes this long are looked for with decimals: 25.5 A is a current like any other; own choice."""
+_NEVER_NEAR = 0.7
+"""No other value of the column comes nearer to it than this share; own choice: a reading that climbs there is real."""
+_MOST_KINDS = 3
+_FILLERS = (0.0, -1.0)
+_FEWEST_BETWEEN, _EVENLY, _SMOOTH, _FAR_ABOVE = 20, 0.8, 0.1, 5.0
+"""So many values, so evenly spaced, in steps of so small a share of their level, and so far above the filler; own
+choice."""
+_COUNTED = ("share", "pulse", "time")
+"""Channels in counts reach the end of their scale by themselves."""
+
+
+def without_sentinels(table: RawTable) -> RawTable:
+    """Return the table with such numbers missing, and a warning that counts them.
+
+    Valid: they lie beyond 1.4 times of what else the column reads; what stands alone in a column is believed.
+    """
+    columns, warnings = [], []
+    for column in table.columns:
+        codes = codes_in(column)
+        if not codes or column.number is None:
+            columns.append(column)
+            continue
+        flags = np.isin(column.number, codes)
+        said = " and ".join(f"{code:g}" for code in codes)
+        warnings.append(f"{int(flags.sum())} values of {said} in {column.heading} stand for no value: left out")
+        columns.append(replace(column, number=np.where(flags, np.nan, column.number)))
+    if not warnings:
+        return table
+    return replace(table, columns=tuple(columns), warnings=(*table.warnings, *warnings))
+
+
+def codes_in(column: RawColumn) -> tuple[float, ...]:
+    """Return the numbers of a column that stand for no value."""
+    values = column.number
+    if values is None or values.size == 0:
+        return ()
+    found: list[float] = []
+    if heading_of(column.heading, column.unit).dimension in _COUNTED:
+        return ()
+    for _ in range(_MOST_KINDS):
+        low, high = float(np.fmin.reduce(values)), float(np.fmax.reduce(values))
+        code = next((end for end in (high, low) if _is_code(end)), None)
+        if code is None or not _stands_apart(values, code):
+            break
+        found.append(code)
+        values = values[values != code]
+    return tuple(found) or _fillers_in(values)
+
+
+def _fillers_in(values: Series) -> tuple[float, ...]:
+    """Return 0 or -1 where a logger writes it in the rows between the values of a slower sensor.
+
+    Valid: values that come in single rows, evenly, and follow one another smoothly, as no quantity does that falls to
+    nothing between them.
+    """
+    for filler in _FILLERS:
+        there = np.flatnonzero(np.isfinite(values) & (values != filler))
+        filled = int(np.count_nonzero(values == filler))
+        if there.size < _FEWEST_BETWEEN or filled < _EVENLY * max(there.size, values.size - there.size):
+            continue
+        gaps, reads = np.diff(there), values[there]
+        level = float(np.quantile(np.abs(reads), 0.9))
+        even = float(np.median(gaps)) >= 2.0 and float((gaps == np.median(gaps)).mean()) >= _EVENLY
+        if even and level > _FAR_ABOVE and float(np.median(np.abs(np.diff(reads)))) < _SMOOTH * level:
+            return (filler,)
+    return ()
+
+
+def _is_code(value: float) -> bool:
+    if not np.isfinite(value):
+        return False
+    codes = _CODES if value > 0.0 else _CODES_BELOW
+    if abs(value) in codes:
+        return True
+    long = [code for code in codes if code >= _LONG_CODE]
+    return any(abs(abs(value) * places - code) < 1e-6 * code for places in _PLACES for code in long)
+
+
+def _stands_apart(values: Series, code: float) -> bool:
+    rest = values[np.isfinite(values) & (values != code)]
+    if not rest.size:
+        return False
+    if code > 0.0:
+        return float(rest.max()) < _NEVER_NEAR * code
+    return float(rest.min()) > _NEVER_NEAR * code

@@ -1,0 +1,103 @@
+"""Times in tenths, in parts and in odd stamps; a time that no flight has is asked about."""
+
+from pathlib import Path
+
+import numpy as np
+import polars as pl
+import pytest
+
+from steadyhead.trace.reading import read_trace
+from steadyhead.trace.unsure import UnsureColumns
+from tests.unit.trace.flights import HEAD_RPM, PLAIN, ROWS, STEP_S, TIME_S, flight
+
+BEGINS_S = 58.0 + TIME_S
+
+
+@pytest.mark.parametrize(
+    ("heading", "per_second"),
+    [("tick 1/100 s", 100.0), ("time (1/10 s)", 10.0), ("time (1/1000 s)", 1000.0), ("time (cs)", 100.0),
+     ("Zeit [ms/10]", 10000.0), ("time (10 ms)", 100.0)],
+)  # fmt: skip
+def test_a_part_of_a_second_is_read_as_such(heading: str, per_second: float, tmp_path: Path) -> None:
+    trace = flight(tmp_path, instead={"time (s)": {heading: TIME_S * per_second}})
+    assert trace.time_s == pytest.approx(TIME_S, abs=1e-3)
+
+
+@pytest.mark.parametrize(("heading", "step"), [("time (s)", 40.0), ("time (min)", 1.0), ("time (µs)", 20.0)])
+def test_rows_as_no_logger_writes_them_are_asked_about(heading: str, step: float, tmp_path: Path) -> None:
+    with pytest.raises(UnsureColumns, match="as no log of a flight does"):
+        flight(tmp_path, instead={"time (s)": {heading: step * np.arange(ROWS)}})
+    said = {heading: "time_s:ms"}
+    assert read_trace(tmp_path / "log.csv", mapping=said, remember=False).duration_s > 0.0
+
+
+def test_a_unit_that_is_not_understood_is_asked_about(tmp_path: Path) -> None:
+    with pytest.raises(UnsureColumns, match="not understood"):
+        flight(tmp_path, instead={"time (s)": {"time (jif)": TIME_S * 100.0}})
+
+
+def test_a_rotor_that_runs_for_hours_is_asked_about(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    rows = 9000
+    speed = 2000.0 + np.random.default_rng(3).normal(size=rows)
+    cells = [f"{2.0 * k:.1f},{speed[k]:.1f}" for k in range(rows)]
+    path.write_text("time (s),head speed (rpm)\n" + "\n".join(cells) + "\n", "utf-8")
+    with pytest.raises(UnsureColumns, match="for hours without a pause"):
+        read_trace(path, remember=False)
+
+
+@pytest.mark.parametrize(
+    "parts",
+    [
+        {"minutes": BEGINS_S // 60, "seconds": BEGINS_S % 60},
+        {"hour": 12 + 0 * BEGINS_S, "min": BEGINS_S // 60, "sec": BEGINS_S % 60},
+        {"sec": np.floor(BEGINS_S + 1e-6), "msec": 1000 * ((BEGINS_S + 1e-6) % 1)},
+    ],
+    ids=["minutes and seconds", "hours, minutes, seconds", "seconds and milliseconds"],
+)
+def test_a_time_in_several_columns_is_added_up(parts: dict[str, np.ndarray], tmp_path: Path) -> None:
+    trace = flight(tmp_path, instead={"time (s)": parts})
+    assert trace.time_s == pytest.approx(TIME_S, abs=0.002)
+    assert trace.warnings == ()
+
+
+def _stamped(form: str, seconds: float) -> str:
+    whole, milli = divmod(round(1000 * seconds), 1000)
+    return form.format(minute=whole // 60, second=whole % 60, milli=milli)
+
+
+@pytest.mark.parametrize(
+    "form",
+    [
+        "20310726T0758{second:02d}.{milli:03d}",
+        "20310726T0758{second:02d},{milli:03d}Z",
+        "07:{minute:02d}:{second:02d}:{milli:03d}",
+        "PT{minute}M{second}.{milli:03d}S",
+        "{minute}m{second}.{milli:03d}s",
+    ],
+)
+def test_odd_stamps_are_times(form: str, tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    rows = [f"{_stamped(form, 0.1 * k)};{HEAD_RPM[k]:.1f}" for k in range(ROWS)]
+    path.write_text("stamp;head speed (rpm)\n" + "\n".join(rows) + "\n", "utf-8")
+    assert read_trace(path, remember=False).time_s == pytest.approx(TIME_S, abs=1e-6)
+
+
+def test_the_newest_row_first_is_turned_round_and_said(tmp_path: Path) -> None:
+    flight(tmp_path)
+    path = tmp_path / "log.csv"
+    heading, *rows = path.read_text("utf-8").splitlines()
+    path.write_text("\n".join([heading, *reversed(rows)]) + "\n", "utf-8")
+    trace = read_trace(path, remember=False)
+    assert trace.time_s == pytest.approx(TIME_S, abs=1e-6)
+    assert trace.channels["head_speed_rpm"] == pytest.approx(HEAD_RPM, abs=1e-3)
+    assert any("newest row comes first" in said for said in trace.warnings)
+    assert trace.row[0] == ROWS - 1
+
+
+def test_a_table_of_numbers_as_text_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "log.parquet"
+    pl.DataFrame({name: [f"{v:.4f}" for v in values] for name, values in PLAIN.items()}).write_parquet(path)
+    trace = read_trace(path, remember=False)
+    assert trace.duration_s == pytest.approx(STEP_S * (ROWS - 1))
+    assert trace.channels["head_speed_rpm"] == pytest.approx(HEAD_RPM, abs=1e-3)
