@@ -154,7 +154,7 @@ def test_a_pinion_out_of_true_is_heard_though_it_sounds_beside_its_mesh(depth):
     mesh = sum(np.sin(12.0 * k * motor + 0.5 * depth * np.sin(motor + 1.0) + k) / k for k in (1, 2, 3))
     sound = (1.0 + depth * np.sin(motor)) * mesh + 0.1 * np.sin(motor)
     sound = sound + 0.7 * sum(gain * np.sin(3.0 * k * motor + k) for k, gain in ((1, 0.2), (2, 0.4), (6, 0.8)))
-    sound = at_ratio(sound, coloured(sound.size, rate_hz, 3), 15.0)
+    sound = at_ratio(sound, coloured(sound.size, rate_hz, 3, slope=0.0), 15.0)
     given = Made(sound=0.3 * sound / sound.std(), rate_hz=rate_hz, time_s=time_s, head_rpm=head_rpm, rotor=rotor)
     right, claimed = right_share(given, tracked(given))
     assert claimed > 0.9
