@@ -142,7 +142,7 @@ class Tracker:
         self.strays: Floats = np.array(stray_orders(lines))
         self.old_apart = np.zeros((self.sources, 0, len(FAMILIES) + 1 + self.strays.size))
         """What `_apart` returned of the frames told last."""
-        self.old_found = np.zeros((0, 2))
+        self.old_found = np.zeros((0, 3))
         """What `rivals` found of them."""
 
     def _places(self) -> Places:
@@ -258,7 +258,7 @@ class Tracker:
         blades, _ = self._refined(self.blades, speeds_hz)
         apart = self._apart(speeds_hz)
         slow = self.speeds_hz[-1] / np.maximum(path_hz, self.speeds_hz[0])
-        found = np.empty((self.scored, 2))
+        found = np.empty((self.scored, 3))
         rivals(scores, path % self.speeds_hz.size, RIVAL_SHARE, self.first, np.float32(LEAST_RIVAL), found)
         behind = behind_rivals(self.old_found, found, self.ahead)
         around = (self.ahead, self.families_needed)
