@@ -139,7 +139,8 @@ def readings_heard(heard: Listening) -> tuple[Reading, ...]:
             percent=speed.channel_percent or 0.0,
             head_speed_rpm=speed.head_speed_rpm,
             spread_rpm=0.5 * (speed.head_speed_rpm_interval[1] - speed.head_speed_rpm_interval[0]),
-            source=f"{heard.wav}, {speed.start_s:.1f} to {speed.end_s:.1f} s",
+            source=f"{heard.wav}, {speed.start_s:.1f} to {speed.end_s:.1f} s"
+            + ("" if heard.sound.hears_head else ", motor and gears alone"),
         )
         for speed in sorted(heard.set_speeds, key=lambda speed: speed.channel_percent or 0.0)
     )
