@@ -93,6 +93,18 @@ def hum_of_mains(count: int, rate_hz: int, draw: np.random.Generator) -> Floats:
     return tones(np.full(count, mains), gains, rate_hz, draw)
 
 
+def hum_of_room(
+    count: int, rate_hz: int, draw: np.random.Generator, mains_hz: float = 50.0, kind: str = "full"
+) -> Floats:
+    """What rectifiers, dimmers and loose sheets make of the mains: many multiples, uneven, as still as a grid is."""
+    drift = knots(draw, count / rate_hz, 1.0, -1.0, 1.0)(np.arange(count) / rate_hz)
+    mains = mains_hz * (1.0 + 1e-3 * draw.uniform(-1.0, 1.0) + 1e-4 * drift)
+    shares = {"full": (1.0, 1.0), "even": (1.0, 0.0), "odd": (0.0, 1.0), "dimmer": (1.0, 0.3)}[kind]
+    tilt = draw.uniform(0.2, 1.0)
+    gains = {float(k): shares[k % 2] * np.exp(0.8 * draw.standard_normal()) * k**-tilt for k in range(1, 60)}
+    return tones(mains, gains, rate_hz, draw)
+
+
 def buzzer(count: int, rate_hz: int, draw: np.random.Generator) -> Floats:
     """An alarm or a motor that beeps: a saw or a square wave, on and off or held."""
     t = np.arange(count) / rate_hz

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 
 from steadyhead.bench.step import HOLD_AT_REST, MICROPHONE, Answer, Entry, Step
 from steadyhead.judge.commands import same_position
-from steadyhead.judge.listening import SAME_SPEED_SHARE, Listening
+from steadyhead.judge.held_heard import SAME_SPEED_SHARE
+from steadyhead.judge.listening import Listening
 from steadyhead.judge.live_ear import SpeedTaken
 from steadyhead.judge.readings import readings as readings_of
 from steadyhead.judge.result import Judgement

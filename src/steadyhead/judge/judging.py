@@ -16,6 +16,7 @@ from steadyhead.judge.plausible import implausible
 from steadyhead.judge.result import FlightFigures, Judgement
 from steadyhead.judge.signals import Signals, signals
 from steadyhead.judge.trends import trends
+from steadyhead.judge.without_channel import FLAT_S
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Trace
 from steadyhead.words.cautions import ALL
@@ -64,7 +65,7 @@ RESTS_ON = (
 """Keys of the machine file, beside the limits, that figures of a log rest on."""
 
 
-def judge(machine: Machine, trace: Trace, *, blades_heard: bool = False) -> Judgement:
+def judge(machine: Machine, trace: Trace, *, blades_heard: bool = False, level_s: float = FLAT_S) -> Judgement:
     """Return the judgement of one log: segments, events, steady windows, verdicts and advice.
 
     Valid: any trace; what a log cannot show comes out as unknown, never as pass.
@@ -73,7 +74,7 @@ def judge(machine: Machine, trace: Trace, *, blades_heard: bool = False) -> Judg
     cleaned = signals(trace, numbers.collective_max_deg)
     if cleaned is None:
         return _nothing(machine, trace, "the log is too short to judge")
-    found = measured(cleaned, numbers, blades_heard=blades_heard)
+    found = measured(cleaned, numbers, blades_heard=blades_heard, level_s=level_s)
     held = _held(found, machine, numbers, trace)
     flown = _flights(found, machine, numbers, trace, held)
     checks = _ordered(

@@ -23,7 +23,7 @@ from steadyhead.judge.segments import Stretch, segments
 from steadyhead.judge.set_speed import set_speeds
 from steadyhead.judge.signals import Signals
 from steadyhead.judge.steady import Calm, Span, calm_spans, calm_windows
-from steadyhead.judge.without_channel import commands_without_channel
+from steadyhead.judge.without_channel import FLAT_S, commands_without_channel
 
 FIRST_DIP_S = 0.6
 QUICKER_THAN_A_HAND_HZ = 3.2
@@ -70,10 +70,14 @@ class Measured:
         return tuple(s for s in self.stretches if s.kind == "governed" and s.set_rpm is not None)
 
 
-def measured(signals: Signals, owner: Owner, *, blades_heard: bool = False) -> Measured:
-    """Measure a log from end to end; `blades_heard` says that blades were heard to pass."""
+def measured(signals: Signals, owner: Owner, *, blades_heard: bool = False, level_s: float = FLAT_S) -> Measured:
+    """Measure a log from end to end.
+
+    `blades_heard` says that blades were heard to pass; without a throttle channel a head that stands still for
+    `level_s` is set so.
+    """
     from_channel = commands(signals)
-    asked = from_channel if from_channel is not None else commands_without_channel(signals)
+    asked = from_channel if from_channel is not None else commands_without_channel(signals, level_s)
     run = runs(signals, asked, owner.start_percent if from_channel is not None else 1.0)
     stretches = segments(signals, asked, run, set_speeds(signals, asked, run, owner.modes))
     hard = {k: loads(signals, s) for k, s in enumerate(stretches) if s.kind == "governed"}

@@ -19,10 +19,11 @@ STILL_S, RISES = 1.0, 0.012
 MOST_COMMANDS = 500
 
 
-def commands_without_channel(signals: Signals) -> tuple[Command, ...]:
+def commands_without_channel(signals: Signals, level_s: float = FLAT_S) -> tuple[Command, ...]:
     """Return what must have been asked, judged from head speed and duty; percent is the share of the top speed.
 
-    Valid: plateaus of 4 s or longer, 1.5 s at the end of the log; the time of a stop is exact only with a duty channel.
+    Valid: plateaus of `level_s` or longer, 1.5 s at the end of the log; the time of a stop is exact only with a duty
+    channel.
     """
     speed = signals.speed_rpm
     if speed is None:
@@ -30,8 +31,8 @@ def commands_without_channel(signals: Signals) -> tuple[Command, ...]:
     top = percentile(sparse(speed), 99)
     if signals.duty is not None:
         driven = _driven(signals.time_s, signals.duty, signals.samples(STILL_S))
-        return _levels(signals, speed, top, driven) if len(driven) <= MOST_COMMANDS else _quiet(signals)
-    edges = _plateaus(signals, speed, top) if top > 200.0 else []
+        return _levels(signals, speed, top, driven, level_s) if len(driven) <= MOST_COMMANDS else _quiet(signals)
+    edges = _plateaus(signals, speed, top, level_s) if top > 200.0 else []
     if not edges or len(edges) > MOST_COMMANDS:
         return _quiet(signals)
     found: list[Command] = []
@@ -75,11 +76,13 @@ def _driven(stamps: Series, duty: Series, still: int) -> list[tuple[float, float
     return found
 
 
-def _levels(signals: Signals, speed: Series, top: float, driven: list[tuple[float, float]]) -> tuple[Command, ...]:
+def _levels(
+    signals: Signals, speed: Series, top: float, driven: list[tuple[float, float]], level_s: float
+) -> tuple[Command, ...]:
     """Return the commands of a log with duty: off between the driven times, a new level at each new plateau."""
     found: list[Command] = []
     now_s = signals.start_s
-    plateaus = _plateaus(signals, speed, top) if top > 200.0 else []
+    plateaus = _plateaus(signals, speed, top, level_s) if top > 200.0 else []
     for begin_s, stop_s in driven:
         found.append(_command(now_s, begin_s, 0.0))
         now_s = begin_s
@@ -99,7 +102,7 @@ def _command(start_s: float, end_s: float, percent: float) -> Command:
     return Command(start_s=start_s, arrive_s=start_s, end_s=end_s, percent=percent)
 
 
-def _plateaus(signals: Signals, speed: Series, top: float) -> list[tuple[float, float, float]]:
+def _plateaus(signals: Signals, speed: Series, top: float, level_s: float) -> list[tuple[float, float, float]]:
     """Return (start, end, percent of the top speed) of the stretches where the speed stands still."""
     look = signals.samples(0.5)
     if speed.size <= 2 * look + 2:
@@ -112,7 +115,7 @@ def _plateaus(signals: Signals, speed: Series, top: float) -> list[tuple[float, 
     found: list[tuple[float, float, float]] = []
     for begin, stop in true_runs(flat):
         first, last = begin, stop - 1 + look
-        needed_s = CUT_FLAT_S if last == speed.size - 1 else FLAT_S
+        needed_s = min(CUT_FLAT_S, level_s) if last == speed.size - 1 else level_s
         if signals.time_s[last] - signals.time_s[first] < needed_s:
             continue
         level = median(speed[first : last + 1]) / top * 100.0

@@ -21,6 +21,10 @@ BESIDE = 16
 """Speeds that are looked at in one instruction."""
 FORGOTTEN_SHARE = np.float32(1e-12)
 """Belief in a speed below which it is no longer followed at the ends of the stretch: some 28 natural units behind."""
+OVER = (1.5, 2.0, 3.0)
+OVER_STEPS = 3
+"""Lines of a speed so many times as high are lines of this one, too, every second or third of them; so many steps about
+it are looked at."""
 UNHEARD_SHARE = np.float32(2e-4)
 """Belief in silence from which all speeds are followed: a leap to one of them is then likelier than 1e-7."""
 
@@ -317,9 +321,10 @@ def tempered(scores: Shares, top: Shares, temper_share: Single, furthest: Single
 
 @wide_kernel
 def rivals(scores: Shares, path: Counts, near_share: float, first: int, least: Single, found: Floats) -> None:
-    """Evidence of the speed that is told at each instant, and of the best other one, natural units, each at least so.
+    """Evidence of the speed that is told at each instant, of the best other one, and of the best of OVER times it.
 
-    Shapes: scores (t, n), path (t,), numbers of speeds -> found (t, 2)
+    Natural units, each at least so.
+    Shapes: scores (t, n), path (t,), numbers of speeds -> found (t, 3)
     Valid: speed number v is v + first steps; speeds within `near_share` of the one told are no others.
     Source: definition.
     """
@@ -341,7 +346,11 @@ def rivals(scores: Shares, path: Counts, near_share: float, first: int, least: S
         other = least
         for k in range(BESIDE):
             other = max(other, most[k])
-        found[t, 0], found[t, 1] = max(told, least), other
+        found[t, 0], found[t, 1], found[t, 2] = max(told, least), other, least
+        for ratio in OVER:
+            middle = int(ratio * (v + first) + 0.5) - first
+            for at in range(middle - OVER_STEPS, min(count, middle + OVER_STEPS + 1)):
+                found[t, 2] = max(found[t, 2], row[at])
 
 
 @kernel

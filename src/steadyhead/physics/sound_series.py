@@ -24,6 +24,11 @@ HIGHEST_DIVISOR = 12
 MOST_TONES, ENOUGH_TONES, FEWEST_TONES = 60, 6, 4
 """So many tones in a row are a series; of one that begins so high that fewer fit in, as many as fit."""
 GAPS_SHARE = 0.125
+GRIDS_HZ = (50.0, 60.0)
+GRID_SHARE = 0.01
+"""EN 50160, from memory: 50 Hz within 1 % for all but half a per cent of the year; taken for 60 Hz, too."""
+BLADE_FAMILIES = 2
+"""Families of main and tail blades come first."""
 
 
 @inlined_kernel
@@ -134,7 +139,46 @@ def families_apart(
                 most = explained
                 for other in range(lines):
                     best[other] = one[other]
+    on_grid(comb, speed_hz, evidence, near, one)
+    if one.sum() > most:
+        best = one
     collected(comb, evidence, best, apart)
+
+
+@inlined_kernel
+def on_grid(comb: Comb, speed_hz: float, evidence: Floats, near: Floats, one: Floats) -> None:
+    """Fill in what a hum of the mains would explain: the blade lines that are heard, all at multiples of its frequency.
+
+    The lowest of them must lie there, too; else none is filled in. Lines of the drive are left out: a rotor that
+    truly turns so fast sounds them beside.
+    Shapes: evidence, near (l,) -> one (l,)
+    Valid: orders rise; families below BLADE_FAMILIES are the blades'.
+    Source: definition.
+    """
+    base_hz = 0.0
+    for line in range(comb.orders.size):
+        one[line] = 0.0
+        if comb.families[line] >= BLADE_FAMILIES or evidence[line] <= 0.0:
+            continue
+        line_hz = comb.orders[line] * speed_hz
+        if base_hz == 0.0:
+            base_hz = grid_of(line_hz)
+        number = math.floor(line_hz / max(base_hz, 1.0) + 0.5)
+        one[line] = evidence[line] if base_hz > 0.0 and abs(line_hz - number * base_hz) < near[line] else 0.0
+
+
+@inlined_kernel
+def grid_of(line_hz: float) -> float:
+    """Frequency of the grid of which a tone is a multiple, Hz; -1 where it is none.
+
+    Valid: some Hz or more; of a high tone, a few lines among which one near it always is.
+    Source: GRID_SHARE.
+    """
+    for grid_hz in GRIDS_HZ:
+        number = max(1.0, math.floor(line_hz / grid_hz + 0.5))
+        if abs(line_hz / (number * grid_hz) - 1.0) < GRID_SHARE:
+            return line_hz / number
+    return -1.0
 
 
 @kernel

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from steadyhead.trace.heard_drive import FAMILY_HEARD, motor_silent
 from steadyhead.trace.sound_file import opened
 from steadyhead.trace.sound_lines import FAMILIES, Line
 from steadyhead.trace.sound_spectrum import HOP_S
@@ -25,8 +26,6 @@ CLOCK_SHARE = 0.001
 """Sound cards and telephones keep their sample rate within this share; common practice, no source."""
 FROM_REST_SHARE = 0.5
 RISE_S = 1.0
-FAMILY_HEARD = 0.3
-"""Evidence of a frame, natural units, from which a family of lines counts as heard in it."""
 BLADES_SHARE = 0.5
 """Blades are heard when their lines are there in more than this share of the claimed frames."""
 BLADE_WORDS = ("main blades", "tail blades")
@@ -65,6 +64,11 @@ class Heard:
     def hears_blades(self) -> bool:
         """Whether main and tail blades are heard to pass most of the time: then they are fitted."""
         return self.shares["blade-pass"] > 0.5 and self.shares["tail blade-pass"] > 0.5
+
+    @property
+    def hears_head(self) -> bool:
+        """Whether main or tail blades are heard: only they tell how fast the head turns behind motor and gears."""
+        return bool(self.blades)
 
     @property
     def shares(self) -> dict[str, float]:
@@ -131,12 +135,15 @@ def listened(path: Path, lines: tuple[Line, ...], top_rpm: float, say: Say = sil
 def heard_trace(heard: Heard) -> Trace:
     """Return the trace of what was heard: head speed every 25 ms, gaps left as gaps.
 
+    Where the motor falls silent while blades are heard, a gap is left too: the head may fall there, undriven.
     A rotor that is first heard while it rises from a low speed has come from rest: the rise is drawn on downwards.
     """
-    frames, claimed = heard.frames, heard.claimed
+    frames = heard.frames
+    silent = motor_silent(frames.heard, heard.claimed)
+    claimed = heard.claimed & ~silent
     speed = np.where(claimed, frames.head_speed_rpm, np.nan)
     keep = claimed | _short_gaps(claimed)
-    notes = [f"head speed heard in {100.0 * claimed.mean():.0f} % of the recording"] if claimed.size else []
+    notes = [f"head speed heard in {100.0 * heard.claimed.mean():.0f} % of the recording"] if claimed.size else []
     notes += [heard_where(heard)] if len(heard.channels) > 1 and claimed.any() else []
     began = _from_rest(frames.time_s, speed)
     if began is not None:
@@ -153,9 +160,18 @@ def heard_trace(heard: Heard) -> Trace:
         time_s=frames.time_s[keep],
         channels={"head_speed_rpm": speed[keep]},
         rows_read=int(frames.time_s.size),
-        warnings=heard.warnings,
+        warnings=(*heard.warnings, *_silence_told(frames.time_s[silent])),
         history=tuple(notes),
         row=np.flatnonzero(keep).astype(np.int64),
+    )
+
+
+def _silence_told(at_s: Floats) -> tuple[str, ...]:
+    if not at_s.size:
+        return ()
+    return (
+        f"between {at_s[0]:.1f} and {at_s[-1]:.1f} s blades are heard for {at_s.size * HOP_S:.1f} s without the motor, "
+        "which is heard elsewhere: it may be off there, so that part is not judged",
     )
 
 

@@ -33,6 +33,8 @@ NO_SOUND_SHARE = 1e-4
 little beside the loudest channel."""
 COPY_SHARE = 1e-4
 """Two channels are one when so little of their power is left after the one is taken from the other."""
+OGG_PAGE, LONGEST_PAGE, LAST_PAGE = b"OggS", 65_307, 4
+"""How an OGG page begins, its greatest length in bytes, and the flag of the last one: RFC 3533."""
 _SIZE_NOT_KNOWN = 0xFFFFFF00
 """Recorders that stream write this or more as the length."""
 
@@ -71,11 +73,19 @@ class Recording:
         """
         low_passes = [LowPass(self.thin) for _ in self.channels]
         self.levels = [Level() for _ in self.channels]
-        read = 0
-        while (block := _read_quietly(self.file, seconds * self.rate_hz)).shape[0]:
+        read, broken = 0, None
+        while broken is None:
+            block, broken = _read_quietly(self.file, seconds * self.rate_hz)
+            if not block.shape[0]:
+                break
             read += block.shape[0]
             parts = [level.cleaned(block[:, k]) for level, k in zip(self.levels, self.channels, strict=True)]
             yield np.stack([one.thinned(part) for one, part in zip(low_passes, parts, strict=True)])
+        if broken is not None and not read:
+            raise broken
+        if broken is not None:
+            at_s = read / self.rate_hz
+            self.warnings.append(f"the recording is damaged or breaks off at {at_s:.1f} s: what is before was heard")
         self._say(read)
 
     def _say(self, read: int) -> None:
@@ -141,7 +151,7 @@ def opened(path: Path) -> Iterator[Recording]:
                 thin=thinning_of(file.samplerate),
                 warnings=doubts,
             )
-            _choose_channels(recording)
+            _choose_channels(recording, path)
             yield recording
 
 
@@ -160,16 +170,24 @@ def _sound(name: str, head: bytes, raw: BinaryIO) -> Iterator[Any]:
         try:
             yield file
         except soundfile.SoundFileError as error:
-            raise InputError(name, read=f"sound that breaks off ({error})", right="a whole sound file") from error
+            raise InputError(name, read="sound that breaks off at once", right="a whole sound file") from error
 
 
-def _read_quietly(file: Any, samples: float) -> NDArray[np.float32]:
-    """Return the next samples of every channel. A packed recording with a hole makes the library speak up.
+def _read_quietly(file: Any, samples: float) -> tuple[NDArray[np.float32], "soundfile.SoundFileError | None"]:
+    """Return the next samples of every channel, and why there are no more where the file breaks off in them.
 
+    A packed recording with a hole makes the library speak up; what it had unpacked until then is kept.
     Shapes: (samples, channels).
     """
+    import soundfile
+
+    out = np.full((round(samples), file.channels), np.nan, np.float32)
     with unheard():
-        return np.asarray(file.read(round(samples), dtype="float32", always_2d=True))
+        try:
+            return np.asarray(file.read(out.shape[0], out=out, always_2d=True)), None
+        except soundfile.SoundFileError as error:
+            unpacked = np.flatnonzero(~np.isnan(out).any(axis=1))
+            return out[: unpacked[-1] + 1 if unpacked.size else 0], error
 
 
 def _refuse_what_cannot_be_heard(name: str, file: Any) -> None:
@@ -185,11 +203,11 @@ def _refuse_what_cannot_be_heard(name: str, file: Any) -> None:
         )
 
 
-def _choose_channels(recording: Recording) -> None:
+def _choose_channels(recording: Recording, path: Path) -> None:
     """Leave out channels that hold no sound, and those that are copies of another."""
     if recording.file.channels == 1:
         return
-    pieces = _pieces(recording)
+    pieces = _pieces(recording, path)
     all_power, high_power = np.sum([_powers(piece, recording.rate_hz) for piece in pieces], axis=0)
     quiet = high_power < NO_SOUND_SHARE * np.maximum(high_power.max(), 1e-20)
     sound = np.flatnonzero(~quiet | (high_power > NO_SOUND_SHARE * np.maximum(all_power, 1e-20))).tolist()
@@ -206,25 +224,25 @@ def _choose_channels(recording: Recording) -> None:
     recording.channels = tuple(chosen)
 
 
-def _pieces(recording: Recording) -> list[NDArray[np.float32]]:
+def _pieces(recording: Recording, path: Path) -> list[NDArray[np.float32]]:
     """Return some seconds from the beginning, the middle and the end, as far as the file lets itself be wound on.
 
+    The file is opened anew for it: one that breaks off cannot be wound back.
     Shapes: each (samples, channels)
     """
     import soundfile
 
-    file, size = recording.file, round(PEEK_S * recording.rate_hz)
+    size = round(PEEK_S * recording.rate_hz)
     starts = sorted({0, max(0, recording.count // 2 - size // 2), max(0, recording.count - size)})
     pieces = []
-    with unheard():
+    with unheard(), path.open("rb") as raw, soundfile.SoundFile(raw) as file:
         for start in starts:
             try:
                 file.seek(start)
             except soundfile.SoundFileError:
                 break
-            pieces.append(np.clip(np.nan_to_num(_read_quietly(file, size)), -10.0, 10.0))
-        file.seek(0)
-    return [piece for piece in pieces if piece.shape[0]] or [np.zeros((1, file.channels), np.float32)]
+            pieces.append(np.clip(np.nan_to_num(_read_quietly(file, size)[0]), -10.0, 10.0))
+    return [piece for piece in pieces if piece.shape[0]] or [np.zeros((1, recording.file.channels), np.float32)]
 
 
 def _powers(piece: NDArray[np.float32], rate_hz: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -250,7 +268,13 @@ def is_copy(pieces: list[NDArray[np.float32]], one: int, other: int) -> bool:
 
 
 def _length_doubts(raw: BinaryIO, head: bytes, size: int) -> list[str]:
-    """Return a warning when the header of a WAV file promises more samples than there are."""
+    """Return a warning when a WAV file promises more samples than there are, or an OGG file lacks its last page."""
+    if head[:4] == OGG_PAGE:
+        raw.seek(max(0, size - LONGEST_PAGE))
+        end = raw.read(LONGEST_PAGE)
+        flags_at = end.rfind(OGG_PAGE) + 5
+        ends = flags_at < len(end) and end[flags_at] & LAST_PAGE
+        return [] if ends else ["the file ends before its last page, it was cut off: what is there was heard"]
     if not looks_like_wav(head) or head[:4] != b"RIFF":
         return []
     at = 12

@@ -100,13 +100,16 @@ def lines_of(gearing: SoundGearing) -> tuple[Line, ...]:
 def stray_orders(lines: tuple[Line, ...]) -> tuple[float, ...]:
     """Return the multiples of the motor's turns, per main rotor turn, at which no line of the machine stands.
 
-    Another source with many multiples of one base (an engine, a voice, a drill) sounds there, the machine hardly.
+    Another source with many multiples of one base (an engine, a voice, a drill) sounds there, the machine hardly. A
+    pinion out of true sounds one motor turn either side of its mesh: those are the machine's.
     Valid: empty where no line of the motor is known.
     """
     base = next((line.order / line.motor_turns for line in lines if line.motor_turns), 0.0)
     own = [line.order / base for line in lines] if base else []
     roots = [line.order / base for line in lines if base and line.multiple == 1 and line.family in RICH]
     own += [turns * multiple for turns in roots for multiple in range(2, MOST_STRAYS)]
+    meshes = [line.order / base for line in lines if base and line.multiple == 1 and line.family == "gear mesh"]
+    own += [turns * multiple + side for turns in meshes for multiple in range(1, MOST_STRAYS) for side in (-1.0, 1.0)]
     taken = {round(turns) for turns in own if abs(turns - round(turns)) < STRAY_FROM_SHARE * turns}
     return tuple(base * turns for turns in range(1, MOST_STRAYS + 1) if base and turns not in taken)
 

@@ -20,6 +20,7 @@ from steadyhead.physics.sound_path import Course
 from steadyhead.physics.sound_peaks import Hills
 from steadyhead.trace.sound_backing import SERIES_EVERY, backing, behind_rivals
 from steadyhead.trace.sound_lines import BLADES, FAMILIES, Line, stray_orders
+from steadyhead.trace.sound_mains import Mains
 from steadyhead.trace.sound_spectrum import HOP_S, SIDE_BY_SIDE, WINDOWS_S, Samples, spectra
 
 Floats = NDArray[np.float64]
@@ -136,10 +137,12 @@ class Tracker:
         self.in_pool = 0
         self.columns: list[Shares] = []
         self.sources = 1 if channels == 1 else channels + 2
+        self.mains = Mains(self.sources) if families_needed > 1 else None
+        """None where one family is enough: a hum of the mains is one, too."""
         self.strays: Floats = np.array(stray_orders(lines))
         self.old_apart = np.zeros((self.sources, 0, len(FAMILIES) + 1 + self.strays.size))
         """What `_apart` returned of the frames told last."""
-        self.old_found = np.zeros((0, 2))
+        self.old_found = np.zeros((0, 3))
         """What `rivals` found of them."""
 
     def _places(self) -> Places:
@@ -220,6 +223,8 @@ class Tracker:
         part = self.samples[:, start : int(centres[-1]) + self.half + 2 - self.sample_at]
         hills = self.spectra.peaks(part, self.sample_at + start, centres)
         count, (sources, _, side) = centres.size, hills.at_hz.shape
+        if self.mains is not None:
+            hills = self.mains.taken_out(self.spectra.for_kernels, hills, self.frame, count)
         out = np.empty((sources * side, self.speeds_hz.size), np.float32)
         scores(self.spectra.for_kernels, self.places, hills, out)
         np.log(out, out=out)
@@ -253,7 +258,7 @@ class Tracker:
         blades, _ = self._refined(self.blades, speeds_hz)
         apart = self._apart(speeds_hz)
         slow = self.speeds_hz[-1] / np.maximum(path_hz, self.speeds_hz[0])
-        found = np.empty((self.scored, 2))
+        found = np.empty((self.scored, 3))
         rivals(scores, path % self.speeds_hz.size, RIVAL_SHARE, self.first, np.float32(LEAST_RIVAL), found)
         behind = behind_rivals(self.old_found, found, self.ahead)
         around = (self.ahead, self.families_needed)

@@ -5,7 +5,9 @@ from dataclasses import replace
 import pytest
 
 from steadyhead import job
-from steadyhead.judge.listening import _named, _widened, listen, readings_heard
+from steadyhead.judge.as_heard import widened
+from steadyhead.judge.held_heard import named
+from steadyhead.judge.listening import listen, readings_heard
 from steadyhead.judge.sound_of import sound_gearing_of, top_rpm_of
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.reading import read_machine
@@ -53,12 +55,12 @@ def test_a_recording_makes_a_set_point_law_as_a_log_does(heard, modes, tmp_path)
 
 def test_speeds_that_are_no_flight_mode_make_no_reading(heard):
     bare = [replace(speed, mode=None, channel_percent=None) for speed in heard.set_speeds]
-    alone = _named(bare[:1], machine_of(ROTORS[0]).flight_mode[:1])
+    alone = named(bare[:1], machine_of(ROTORS[0]).flight_mode[:1])
     assert [speed.mode for speed in alone] == ["one"]
-    named = _named(bare, machine_of(ROTORS[0]).flight_mode[1:2])
-    assert [speed.mode for speed in named] == [None, None, None]
+    shared = named(bare, machine_of(ROTORS[0]).flight_mode[1:2])
+    assert [speed.mode for speed in shared] == [None, None, None]
     with pytest.raises(InputError, match="no one flight mode"):
-        readings_heard(replace(heard, set_speeds=named))
+        readings_heard(replace(heard, set_speeds=shared))
 
 
 def test_checks_that_need_other_channels_are_unknown(heard):
@@ -87,12 +89,12 @@ def test_a_pass_within_the_doubt_of_the_ear_is_unknown():
     far = Verdict.at_most("steady_band", 0.5, limit, what="band")
     failed = Verdict.at_most("steady_band", 1.05, limit, what="band")
     assert near.verdict is Outcome.PASS
-    assert _widened(near, 0.001).verdict is Outcome.UNKNOWN
-    assert _widened(far, 0.001).verdict is Outcome.PASS
-    assert _widened(far, 0.001).figure_interval == pytest.approx((0.4, 0.6))
-    assert _widened(failed, 0.001).verdict is Outcome.FAIL
+    assert widened(near, 0.001).verdict is Outcome.UNKNOWN
+    assert widened(far, 0.001).verdict is Outcome.PASS
+    assert widened(far, 0.001).figure_interval == pytest.approx((0.4, 0.6))
+    assert widened(failed, 0.001).verdict is Outcome.FAIL
     slow = Verdict.at_least("soft_start_time", 10.05, Limit(value=10.0, unit="s", origin="test"), what="start")
-    assert _widened(slow, 0.001).verdict is Outcome.UNKNOWN
+    assert widened(slow, 0.001).verdict is Outcome.UNKNOWN
 
 
 def test_the_lines_of_a_machine_come_from_its_file():

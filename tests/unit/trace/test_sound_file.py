@@ -165,6 +165,36 @@ def test_a_packed_recording_with_holes_says_nothing_on_the_terminal(tmp_path, ca
     for at in (len(data) // 3, len(data) * 3 // 4):
         data[at : at + 3000] = rng.bytes(3000)
     path.write_bytes(data)
-    with pytest.raises(InputError, match="sound that breaks off"), opened(path) as recording:
-        sum(block.size for block in recording.blocks(1.0))
+    with opened(path) as recording:
+        read = sum(block.size for block in recording.blocks(1.0))
+    assert 3 * 44_100 < read < 20 * 44_100
+    assert "damaged or breaks off at" in recording.warnings[0]
     assert capfd.readouterr() == ("", "")
+
+
+@pytest.mark.parametrize("channels", [1, 2])
+def test_half_a_packed_recording_is_read_as_far_as_it_goes_with_a_warning(tmp_path, channels):
+    given = made("hover", rotor=ROTOR, blades_on=False, snr_db=12.0, seconds=8.0, rate_hz=24000, seed=6)
+    noise = 0.01 * np.random.default_rng(2).standard_normal(given.sound.size)
+    sound = np.stack([given.sound, given.sound + noise][:channels], axis=1)
+    soundfile.write(tmp_path / "a.flac", sound, 24000)
+    whole = (tmp_path / "a.flac").read_bytes()
+    (tmp_path / "half.flac").write_bytes(whole[: len(whole) // 2])
+    heard = listened(tmp_path / "half.flac", lines_of_rotor(ROTOR), ROTOR.top_rpm)
+    assert heard.is_heard
+    assert 3.0 < heard.frames.time_s[-1] < 5.0
+    assert any("breaks off at" in warning for warning in heard.warnings)
+    (tmp_path / "none.flac").write_bytes(whole[:100])
+    with pytest.raises(InputError, match="sound"):
+        listened(tmp_path / "none.flac", lines_of_rotor(ROTOR), ROTOR.top_rpm)
+
+
+def test_a_cut_ogg_is_told_from_a_whole_one(tmp_path):
+    given = made("hover", rotor=ROTOR, blades_on=False, snr_db=12.0, seconds=8.0, rate_hz=24000, seed=6)
+    soundfile.write(tmp_path / "a.ogg", given.sound, 24000)
+    whole = (tmp_path / "a.ogg").read_bytes()
+    (tmp_path / "half.ogg").write_bytes(whole[: len(whole) // 2])
+    for name, warned in (("a.ogg", False), ("half.ogg", True)):
+        heard = listened(tmp_path / name, lines_of_rotor(ROTOR), ROTOR.top_rpm)
+        assert heard.is_heard
+        assert any("before its last page" in warning for warning in heard.warnings) == warned

@@ -7,7 +7,7 @@ from steadyhead.trace.sound_lines import FAMILIES
 from steadyhead.trace.sound_tracker import CLAIMED_FROM, LONGEST_WAIT_S, Tracker
 from tests.heard_rotor import error_percent, lines_of_rotor, right_share, tracked
 from tests.naive import rotor_sound
-from tests.naive.rotor_sound import ROTORS, made
+from tests.naive.rotor_sound import ROTORS, Made, Rotor, at_ratio, coloured, made
 
 
 @pytest.mark.parametrize("blades_on", [False, True])
@@ -141,3 +141,21 @@ def test_the_families_that_sound_are_told():
     blade, mesh = FAMILIES.index("blade-pass"), FAMILIES.index("gear mesh")
     assert np.median(bare.heard[:, mesh]) > 0.5 > np.median(bare.heard[:, blade])
     assert np.median(bladed.heard[:, blade]) > 0.5
+
+
+@pytest.mark.parametrize("depth", [0.3, 0.7])
+def test_a_pinion_out_of_true_is_heard_though_it_sounds_beside_its_mesh(depth):
+    """12 teeth and 6 poles: every multiple of the mesh is one of the motor, too, and few other lines are left."""
+    rotor = Rotor(pinion=12, gear=121, pole_pairs=3, tail_ratio=4.24, top_rpm=3600.0)
+    rate_hz, time_s = 44100, np.arange(0.0, 5.0, 0.01)
+    head_rpm = 2800.0 * (1.0 + 0.001 * np.sin(time_s))
+    turns = np.cumsum(np.interp(np.arange(5 * rate_hz) / rate_hz, time_s, head_rpm)) / 60.0 / rate_hz
+    motor = 2.0 * np.pi * rotor.ratio * turns
+    mesh = sum(np.sin(12.0 * k * motor + 0.5 * depth * np.sin(motor + 1.0) + k) / k for k in (1, 2, 3))
+    sound = (1.0 + depth * np.sin(motor)) * mesh + 0.1 * np.sin(motor)
+    sound = sound + 0.7 * sum(gain * np.sin(3.0 * k * motor + k) for k, gain in ((1, 0.2), (2, 0.4), (6, 0.8)))
+    sound = at_ratio(sound, coloured(sound.size, rate_hz, 3, slope=0.0), 15.0)
+    given = Made(sound=0.3 * sound / sound.std(), rate_hz=rate_hz, time_s=time_s, head_rpm=head_rpm, rotor=rotor)
+    right, claimed = right_share(given, tracked(given))
+    assert claimed > 0.9
+    assert right > 0.99

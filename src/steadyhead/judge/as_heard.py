@@ -1,0 +1,108 @@
+"""Takes verdicts on a recording back that rest on what a microphone cannot tell."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from steadyhead.judge.parts import true_runs
+from steadyhead.judge.result import Judgement
+from steadyhead.trace.heard import CLOCK_SHARE
+from steadyhead.trace.trace import Series
+from steadyhead.words.verdict import Outcome, Verdict, worst
+
+TIME_DOUBT_S = 0.1
+"""A window of sound smears a moment over this long."""
+STAYS_S = 1.0
+"""A governor brings a head back within the second that is asked of it; one that stays longer is set so; own choice."""
+REST_ON_SPEED = ("tip_speed", "head_speed_limit")
+"""Checks on the head speed itself: the others hold it against itself, and keep their percent at another gear ratio."""
+FAR_OVER = 1.1
+"""No governed head runs so far over its set speed for long; common practice, no source."""
+CLEARER = ("a clearer recording, or a log of the head speed",)
+
+
+def as_heard(judged: Judgement, doubt_share: float, *, held_rpm: float | None, head_heard: bool) -> Judgement:
+    """Return the judgement with the doubt of the ear on every figure of speed and time.
+
+    `held_rpm` is the highest head speed that was held, None where none was; `head_heard` says whether blades were
+    heard, which alone turn with the head.
+    """
+    checks = tuple(_unless_set_so(widened(check, doubt_share), judged) for check in judged.checks)
+    checks = tuple(_as_held(check, judged, held_rpm) for check in checks)
+    if not head_heard:
+        checks = tuple(_of_motor_side(check) for check in checks)
+    return replace(judged, checks=checks, verdict=worst(check.verdict for check in checks))
+
+
+def widened(check: Verdict, doubt_share: float) -> Verdict:
+    """Return one check with its interval widened; a pass whose interval then reaches over the limit is unknown."""
+    if check.figure is None or check.limit is None:
+        return check
+    wide = {"%": 100.0 * doubt_share, "s": TIME_DOUBT_S}.get(check.unit, check.figure * (doubt_share + CLOCK_SHARE))
+    low, high = check.figure_interval or (check.figure, check.figure)
+    interval = (low - wide, high + wide)
+    if check.unit in ("%", "s"):
+        interval = (max(0.0, interval[0]), interval[1])
+    over = interval[0] < check.limit if check.limit_text.startswith(">=") else interval[1] > check.limit
+    if check.verdict is Outcome.PASS and over:
+        return replace(
+            check,
+            verdict=Outcome.UNKNOWN,
+            figure_interval=interval,
+            reason=f"{check.reason}, but heard from {interval[0]:.4g} to {interval[1]:.4g}: it may not hold",
+            needs=(*check.needs, "a log of the head speed, or a clearer recording"),
+        )
+    return replace(check, figure_interval=interval)
+
+
+def _unless_set_so(check: Verdict, judged: Judgement) -> Verdict:
+    """Return an overspeed as unknown where the head stays above its set speed: it may be another flight mode's."""
+    speed = judged.trace.get("head_speed_rpm")
+    if check.check != "overspeed" or check.verdict is not Outcome.FAIL or speed is None or check.limit is None:
+        return check
+    time_s = judged.trace.time_s
+    for segment in judged.segments:
+        if segment.kind != "governed" or segment.set_rpm is None:
+            continue
+        inside = (time_s >= segment.start_s) & (time_s <= segment.end_s)
+        if _stays_above(time_s[inside], np.asarray(speed)[inside], segment.set_rpm * (1.0 + 0.01 * check.limit)):
+            why = (
+                f"{check.reason}; but the head stayed there: without the throttle channel that may be another "
+                "flight mode's speed"
+            )
+            return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("throttle_percent",))
+    return check
+
+
+def _stays_above(time_s: Series, speed_rpm: Series, limit_rpm: float) -> bool:
+    """Whether the speed lies above a limit for a second or more, or has not come back where the segment ends."""
+    for begin, stop in true_runs(~(speed_rpm <= limit_rpm)):
+        if stop >= speed_rpm.size or begin == 0 or time_s[stop - 1] - time_s[begin] >= STAYS_S:
+            return True
+    return False
+
+
+def _as_held(check: Verdict, judged: Judgement, held_rpm: float | None) -> Verdict:
+    """Return a verdict as unknown where no speed was held, or where a limit was passed far above any that was."""
+    if check.verdict is Outcome.UNKNOWN:
+        return check
+    if held_rpm is None:
+        why = "no head speed was heard through most of a stretch"
+    elif check.check in REST_ON_SPEED and check.verdict is Outcome.FAIL and _peak_rpm(judged) > FAR_OVER * held_rpm:
+        why = f"the highest speed that was held is {held_rpm:.0f} rpm: the ear may have slipped"
+    else:
+        return check
+    why = f"{check.reason}; but {why}"
+    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=(*check.needs, *CLEARER))
+
+
+def _peak_rpm(judged: Judgement) -> float:
+    speed = judged.trace.get("head_speed_rpm")
+    return 0.0 if speed is None else float(np.nanmax(speed))
+
+
+def _of_motor_side(check: Verdict) -> Verdict:
+    if check.check not in REST_ON_SPEED or check.verdict is not Outcome.PASS:
+        return check
+    why = f"{check.reason}; but only motor and gears were heard: other gears than the machine file's would sound alike"
+    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=(*check.needs, "a reading of the head itself"))
