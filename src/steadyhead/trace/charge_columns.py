@@ -26,7 +26,7 @@ def charge_used(meaning: str, name: str, values: Series, heading: Heading) -> Co
     some = sample_of(values)
     if some.size < 2 or float(np.ptp(some)) == 0.0:
         return None if some.size else Converted("charge_used_mah", values)
-    start = float(values[np.isfinite(values)][0])
+    start = float(values[int(np.isfinite(values).argmax())])
     falls = _share_of_falls(some)
     if meaning == "charge_left_mah":
         if falls <= 1.0 - _FALLS_SHARE:

@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.trace.quick_look import Look, look_at, sample_of
+from steadyhead.trace.quick_look import Look, Looks, look_among, look_at, sample_of
 from steadyhead.trace.trace import Series
 
 Flags = NDArray[np.bool_]
@@ -73,18 +73,21 @@ _GONE_SHARE, _RUNS_SHARE, _GONE_S = 0.02, 0.15, 0.5
 
 
 def impossible(
-    name: str, values: Series, time_s: Series, duty: Series | None, current: Series | None = None
+    name: str, values: Series, time_s: Series, duty: Series | None, current: Series | None = None, looks: Looks = ()
 ) -> Flags | None:
     """Return which samples of a channel cannot be; None when a quick look finds nothing to look for.
 
-    A motor speed that falls to zero and comes back while duty and `current` go on was lost by its sensor.
+    `looks` are series that were looked at before. A motor speed that falls to zero and comes back while duty and
+    `current` go on was lost by its sensor.
 
     Shapes: values (n,), time_s (n,), duty (n,) or None, current (n,) or None -> (n,)
     Valid: any sample rate; a fall of speed that the duty explains is left alone.
     """
     bound = BOUNDS[name]
     leaps_matter = bool(bound.jump or bound.jump_share)
-    look = look_at(values, steps_too=leaps_matter) if values.size > 1 else None
+    look = look_among(looks, values)
+    if values.size > 1 and (look is None or (leaps_matter and not np.isfinite(look.fall))):
+        look = look_at(values, steps_too=leaps_matter)
     in_bounds = look is not None and bound.low <= look.low and look.high <= bound.high
     if look is not None and in_bounds and _is_calm(name, values, bound, look):
         return None

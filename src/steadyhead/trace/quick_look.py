@@ -9,7 +9,7 @@ from steadyhead.trace.trace import Series
 
 _BLOCK = 1 << 17
 """Small enough for the cache, large enough that threads need not wait for the interpreter; measured."""
-_WHOLE, _SAMPLE = 20_000, 5_000
+_WHOLE, _SAMPLE, _SPELL = 20_000, 5_000, 250
 
 
 class Look(NamedTuple):
@@ -47,8 +47,40 @@ def sample_of(values: Series) -> Series:
 
     The step has no small factor in common with the beat of a slow channel whose other rows are blank.
     """
-    some = values if values.size <= _WHOLE else values[:: _step(values.size // _SAMPLE)]
+    some = values[even_rows(values.size)]
     return some[np.isfinite(some)]
+
+
+def even_rows(size: int, most: int = _SAMPLE) -> slice:
+    """Return the rows of an even sample of so many rows: all of a short column."""
+    return slice(None, None, 1 if size <= _WHOLE else _step(size // most))
+
+
+Looks = tuple[tuple[Series, Look], ...]
+"""Series that were looked at, each with what was seen: the same series need not be gone through again."""
+
+
+def look_among(looks: Looks, values: Series) -> Look | None:
+    """Return what was seen of this very series; None when it was not looked at."""
+    return next((look for series, look in looks if series is values), None)
+
+
+def extremes_of(values: Series, look: Look | None = None) -> tuple[float, float]:
+    """Return the least and the greatest finite or infinite value; NaN where there is none.
+
+    Shapes: (n,)
+    """
+    if look is not None and look.low <= look.high:
+        return look.low, look.high
+    return (float(np.fmin.reduce(values)), float(np.fmax.reduce(values))) if values.size else (np.nan, np.nan)
+
+
+def spells_of(values: Series) -> Series:
+    """Return some short runs of rows from all over a long column, one after another; a short column is taken whole."""
+    if values.size <= _WHOLE:
+        return values
+    starts = np.linspace(0, values.size - _SPELL, _SAMPLE // _SPELL).astype(np.int64)
+    return np.concatenate([values[at : at + _SPELL] for at in starts])
 
 
 def _step(least: int) -> int:

@@ -14,9 +14,9 @@ from steadyhead.trace.mapping import TARGETS, chosen_columns
 from steadyhead.trace.meaning import claims_of
 from steadyhead.trace.newest_first import is_newest_first, oldest_first
 from steadyhead.trace.opening import content_of
-from steadyhead.trace.quick_look import holds_a_value
+from steadyhead.trace.quick_look import Looks, holds_a_value
 from steadyhead.trace.readers import table_of
-from steadyhead.trace.sentinels import without_sentinels
+from steadyhead.trace.sentinels import looked_at, without_sentinels
 from steadyhead.trace.set_aside import set_aside
 from steadyhead.trace.table import RawTable
 from steadyhead.trace.time_sense import in_good_sense
@@ -50,7 +50,8 @@ def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remem
     table = table_of(content_of(path))
     if table.rows_read < 2:
         raise InputError(path.name, read=f"{table.rows_read} data row", right="two rows or more")
-    table = without_sentinels(table)
+    looks = looked_at(table)
+    table = without_sentinels(table, looks)
     known = recalled_for(table, mapping or {})
     chosen = chosen_columns(path.name, table, {**known, **(mapping or {})})
     claims = claims_of(table, chosen)
@@ -63,7 +64,7 @@ def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remem
     timeline = timeline_of(
         path.name, seen.seconds, time_of_day=seen.time_of_day, count_s=seen.count_s, doubled=_doubled(table)
     )
-    trace = _trace(path, table, seen, channels, timeline)
+    trace = _trace(path, table, seen, channels, timeline, looks)
     timed = [claim for claim in claims if claim.at in seen.used]
     sure = not timed or any(claim.by_person or claim.column.number is None for claim in timed)
     trace = replace(trace, row=table.rows_read - 1 - trace.row) if turned else trace
@@ -89,10 +90,12 @@ def recalled_for(table: RawTable, mapping: Mapping[str, str]) -> dict[str, str]:
     }
 
 
-def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, timeline: Timeline) -> Trace:
+def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, timeline: Timeline, looks: Looks) -> Trace:
     whole = timeline.row.size == table.rows_read
     values = {name: found.values if whole else found.values[timeline.row] for name, found in channels.found.items()}
-    warnings = set_aside(values, timeline.time_s, {name: found.heading for name, found in channels.found.items()})
+    warnings = set_aside(
+        values, timeline.time_s, {name: found.heading for name, found in channels.found.items()}, looks
+    )
     return Trace(
         source=str(path),
         time_s=timeline.time_s,

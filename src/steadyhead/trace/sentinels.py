@@ -5,6 +5,8 @@ from dataclasses import replace
 import numpy as np
 
 from steadyhead.trace.headings import heading_of
+from steadyhead.trace.quick_look import Look, Looks, extremes_of, look_among, look_at, spells_of
+from steadyhead.trace.side_by_side import side_by_side
 from steadyhead.trace.table import RawColumn, RawTable
 from steadyhead.trace.trace import Series
 
@@ -21,18 +23,36 @@ _FILLERS = (0.0, -1.0)
 _FEWEST_BETWEEN, _EVENLY, _SMOOTH, _FAR_ABOVE = 20, 0.8, 0.1, 5.0
 """So many values, so evenly spaced, in steps of so small a share of their level, and so far above the filler; own
 choice."""
+_FEWEST_SHARE = 0.2
+"""A filler stands in four rows of ten or more: half of that in a sample is looked into; own choice."""
 _COUNTED = ("share", "pulse", "time")
 """Channels in counts reach the end of their scale by themselves."""
 
 
-def without_sentinels(table: RawTable) -> RawTable:
+_STEADY = ("rotation", "voltage", "temperature", "charge", "length")
+"""What cannot leap from row to row: its steps are looked at, too, for what comes after."""
+
+
+def looked_at(table: RawTable) -> Looks:
+    """Return the extremes of every column of numbers, with its steps where they will be asked for."""
+
+    def look(column: RawColumn) -> Look | None:
+        if column.number is None or column.number.size < 2:
+            return None
+        return look_at(column.number, steps_too=heading_of(column.heading, column.unit).dimension in _STEADY)
+
+    seen = zip(table.columns, side_by_side(look, table.columns, table.rows_read), strict=True)
+    return tuple((column.number, one) for column, one in seen if column.number is not None and one is not None)
+
+
+def without_sentinels(table: RawTable, looks: Looks = ()) -> RawTable:
     """Return the table with such numbers missing, and a warning that counts them.
 
     Valid: they lie beyond 1.4 times of what else the column reads; what stands alone in a column is believed.
     """
     columns, warnings = [], []
-    for column in table.columns:
-        codes = codes_in(column)
+    every = side_by_side(lambda column: codes_in(column, looks), table.columns, table.rows_read)
+    for column, codes in zip(table.columns, every, strict=True):
         if not codes or column.number is None:
             columns.append(column)
             continue
@@ -45,7 +65,7 @@ def without_sentinels(table: RawTable) -> RawTable:
     return replace(table, columns=tuple(columns), warnings=(*table.warnings, *warnings))
 
 
-def codes_in(column: RawColumn) -> tuple[float, ...]:
+def codes_in(column: RawColumn, looks: Looks = ()) -> tuple[float, ...]:
     """Return the numbers of a column that stand for no value."""
     values = column.number
     if values is None or values.size == 0:
@@ -54,7 +74,7 @@ def codes_in(column: RawColumn) -> tuple[float, ...]:
     if heading_of(column.heading, column.unit).dimension in _COUNTED:
         return ()
     for _ in range(_MOST_KINDS):
-        low, high = float(np.fmin.reduce(values)), float(np.fmax.reduce(values))
+        low, high = extremes_of(values, look_among(looks, values))
         code = next((end for end in (high, low) if _is_code(end)), None)
         if code is None or not _stands_apart(values, code):
             break
@@ -69,7 +89,10 @@ def _fillers_in(values: Series) -> tuple[float, ...]:
     Valid: values that come in single rows, evenly, and follow one another smoothly, as no quantity does that falls to
     nothing between them.
     """
+    some = spells_of(values)
     for filler in _FILLERS:
+        if np.count_nonzero(some == filler) < _FEWEST_SHARE * some.size:
+            continue
         there = np.flatnonzero(np.isfinite(values) & (values != filler))
         filled = int(np.count_nonzero(values == filler))
         if there.size < _FEWEST_BETWEEN or filled < _EVENLY * max(there.size, values.size - there.size):

@@ -6,18 +6,21 @@ import numpy as np
 
 from steadyhead.trace.frozen import frozen, held_rows
 from steadyhead.trace.impossible import impossible
+from steadyhead.trace.quick_look import Looks
 from steadyhead.trace.side_by_side import side_by_side
 from steadyhead.trace.trace import Series
 
 
-def set_aside(values: dict[str, Series], time_s: Series, named: Mapping[str, str]) -> list[str]:
+def set_aside(values: dict[str, Series], time_s: Series, named: Mapping[str, str], looks: Looks = ()) -> list[str]:
     """Make what was never measured missing, in place, and return a warning for each count; `named` are the headings.
+
+    `looks` are series that were looked at before.
 
     Shapes: each channel (n,), time_s (n,).
     """
     warnings, names = [], list(values)
     duty, current = values.get("duty"), values.get("pack_current_a")
-    wrong = side_by_side(lambda name: impossible(name, values[name], time_s, duty, current), names, time_s.size)
+    wrong = side_by_side(lambda name: impossible(name, values[name], time_s, duty, current, looks), names, time_s.size)
     for name, flags in zip(names, wrong, strict=True):
         series = values[name]
         count = 0 if flags is None else int(flags.sum())

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from steadyhead.trace.quick_look import sample_of
+from steadyhead.trace.quick_look import even_rows, sample_of
 from steadyhead.trace.trace import Trace
 from steadyhead.trace.unsure import UnsureColumns
 
@@ -13,6 +13,8 @@ _LONGEST_RUN_S = 3.0 * 3600.0
 """No pack drives a rotor without a pause for longer; own choice, made wide."""
 _RUNS_SHARE = 0.5
 _MAH_PER_AS = 1.0 / 3.6
+_ROWS = 40_000
+"""Enough rows of a long log for a sum that is held against a factor of five; own choice."""
 _PLAIN_STEP_S = 0.5
 """Rows that come no slower are believed to do so: then the current is doubted, not the time; own choice."""
 
@@ -62,12 +64,16 @@ def _current_over_charge(trace: Trace) -> float | None:
     current, charge = trace.get("pack_current_a"), trace.get("charge_used_mah")
     if current is None or charge is None:
         return None
+    rows = even_rows(trace.time_s.size, _ROWS)
+    current, charge, stamps = current[rows], charge[rows], trace.time_s[rows]
     counted = np.flatnonzero(np.isfinite(charge))
+    if not counted.size:
+        return None
     first, last = int(counted[0]), int(counted[-1])
     there = np.flatnonzero(np.isfinite(current[first : last + 1])) + first
     if there.size < 2:
         return None
-    amperes, time_s = current[there], trace.time_s[there]
+    amperes, time_s = current[there], stamps[there]
     made = float(np.sum(0.5 * (amperes[1:] + amperes[:-1]) * np.diff(time_s))) * _MAH_PER_AS
     if made <= 0.0:
         return None
