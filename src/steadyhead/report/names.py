@@ -82,7 +82,7 @@ OTHER_CHECKS: dict[str, str] = {
 }
 """Checks of the plan and of the throttle channel, beside those of a log in CHECKS."""
 
-_ID = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b|\b[a-z]+(?:_[a-z]+)*\.[a-z]+(?:_[a-z]+)*\b")
+_ID = re.compile(r"\b[a-z]+(?:_[a-z]+)*\.[a-z]+(?:_[a-z]+)*\b|\b[a-z]+(?:_[a-z]+)+\b")
 _BETWEEN = re.compile(r"[_.\[\] ]+")
 _FOLDERS = re.compile(r"^.*[/\\](?=[^/\\]+$)", re.DOTALL)
 SEGMENTS: dict[str, str] = {
