@@ -1,6 +1,7 @@
 """A sensor that freezes: one and the same value, row after row, while everything about it moves."""
 
 from collections.abc import Mapping
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,9 +32,26 @@ TURNS_BACK = 0.1
 MOVES_SHARE = 0.02
 """A witness moves when it runs over this share of its own level meanwhile; common practice, no source."""
 TURNS_SHARE = 0.05
+NONE: Mapping[str, tuple[Series, Flags]] = MappingProxyType({})
 
 
-def frozen(name: str, channels: Mapping[str, Series], time_s: Series) -> Flags | None:
+Stills = Mapping[str, tuple[Series, Flags]]
+"""Channels with what `_still` says of them, so that it is worked out once."""
+
+
+def stills_of(channels: Mapping[str, Series], size: int) -> Stills:
+    """Return for each watched channel which rows repeat the one before."""
+    names = [name for name in WATCHED if name in channels]
+    found = side_by_side(lambda name: _still(channels[name]), names, size)
+    return {name: (channels[name], still) for name, still in zip(names, found, strict=True)}
+
+
+def _known_still(stills: Stills, name: str, values: Series) -> Flags:
+    series, still = stills.get(name, (None, None))
+    return still if still is not None and series is values else _still(values)
+
+
+def frozen(name: str, channels: Mapping[str, Series], time_s: Series, stills: Stills = NONE) -> Flags | None:
     """Return which samples of a channel are frozen; None when there are none.
 
     A run of equal values of a second or more is a frozen sensor when the value changed at most rows before and after
@@ -52,7 +70,7 @@ def frozen(name: str, channels: Mapping[str, Series], time_s: Series) -> Flags |
         values, time_s = values[rows], time_s[rows]
     if values.size < 3 * FEWEST_ROWS:
         return None
-    still = _still(values)
+    still = _known_still(stills, name, values)
     spans = _runs(still)
     runs = _long(spans, time_s)
     brief = _long(spans, time_s, rows=HELD_ROWS, seconds=HELD_S) if name in SPEEDS and _lively(still) else []
@@ -75,7 +93,7 @@ def frozen(name: str, channels: Mapping[str, Series], time_s: Series) -> Flags |
     return flags if flags.any() else None
 
 
-def held_rows(channels: Mapping[str, Series], time_s: Series) -> Flags | None:
+def held_rows(channels: Mapping[str, Series], time_s: Series, stills: Stills = NONE) -> Flags | None:
     """Return which rows only repeat what the row before had measured, in every channel; None when there are none.
 
     A logger that loses its sensors for a moment writes the last row again. Speed, voltage and current that stand still
@@ -85,8 +103,8 @@ def held_rows(channels: Mapping[str, Series], time_s: Series) -> Flags | None:
     Shapes: channels (n,), time_s (n,) -> (n,)
     Valid: two of those channels or more, each changing at most rows; runs of a quarter of a second to three seconds.
     """
-    watched = [channels[name] for name in WATCHED if name in channels]
-    lively = [still for still in side_by_side(_still, watched, time_s.size) if _lively(still)]
+    watched = [_known_still(stills, name, channels[name]) for name in WATCHED if name in channels]
+    lively = [still for still in watched if _lively(still)]
     if len(lively) < 2:
         return None
     still = np.logical_and.reduce(lively)

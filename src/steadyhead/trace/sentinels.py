@@ -34,12 +34,13 @@ _STEADY = ("rotation", "voltage", "temperature", "charge", "length")
 
 
 def looked_at(table: RawTable) -> Looks:
-    """Return the extremes of every column of numbers, with its steps where they will be asked for."""
+    """Return the extremes of the columns that may hold such numbers, with the steps where they will be asked for."""
 
     def look(column: RawColumn) -> Look | None:
-        if column.number is None or column.number.size < 2:
+        dimension = heading_of(column.heading, column.unit).dimension
+        if column.number is None or column.number.size < 2 or dimension in _COUNTED:
             return None
-        return look_at(column.number, steps_too=heading_of(column.heading, column.unit).dimension in _STEADY)
+        return look_at(column.number, steps_too=dimension in _STEADY)
 
     seen = zip(table.columns, side_by_side(look, table.columns, table.rows_read), strict=True)
     return tuple((column.number, one) for column, one in seen if column.number is not None and one is not None)

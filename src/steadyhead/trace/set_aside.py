@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from steadyhead.trace.frozen import frozen, held_rows
+from steadyhead.trace.frozen import frozen, held_rows, stills_of
 from steadyhead.trace.impossible import impossible
 from steadyhead.trace.quick_look import Looks
 from steadyhead.trace.side_by_side import side_by_side
@@ -27,12 +27,13 @@ def set_aside(values: dict[str, Series], time_s: Series, named: Mapping[str, str
         if flags is not None and count:
             values[name] = np.where(flags, np.nan, series)
             warnings.append(f"{count} impossible values in {named[name]}")
-    held = held_rows(values, time_s)
+    stills = stills_of(values, time_s.size)
+    held = held_rows(values, time_s, stills)
     if held is not None:
         for name in set(values) - {"throttle_percent"}:  # the switch stands still most of the time: its word is taken
             values[name] = np.where(held, np.nan, values[name])
         warnings.append(f"{int(held.sum())} rows repeat the one before in every channel: nothing was measured")
-    stuck = side_by_side(lambda name: frozen(name, values, time_s), names, time_s.size)
+    stuck = side_by_side(lambda name: frozen(name, values, time_s, stills), names, time_s.size)
     for name, flags in zip(names, stuck, strict=True):
         if flags is None:
             continue
