@@ -52,7 +52,8 @@ def _by_duty(signals: Signals, part: slice) -> list[Back]:
     if signals.duty is None:
         return []
     duty, time_s = signals.duty[part], signals.time_s[part]
-    on = duty > OFF_DUTY
+    shown = signals.seen("duty", part)
+    on = shown & (duty > OFF_DUTY)
     if not on.any():
         return []
     found = []
@@ -60,7 +61,7 @@ def _by_duty(signals: Signals, part: slice) -> list[Back]:
     for first, stop in true_runs(on):
         driven = slice(part.start + first, part.start + stop)
         lasted_s = float(time_s[stop - 1] - time_s[first]) + own_s
-        agrees = _rose(signals, signals.current_a, driven, ~on, part, LEAST_A) or _sped_up(signals, driven)
+        agrees = _rose(signals, signals.current_a, driven, shown & ~on, part, LEAST_A) or _sped_up(signals, driven)
         rows = round(lasted_s / own_s)
         blind = signals.current_a is None or median(duty[first:stop]) < SEEN_IN_CURRENT
         if agrees and rows >= FEWEST_ROWS and lasted_s >= SHORTEST_S:
@@ -94,19 +95,23 @@ def _sped_up(signals: Signals, driven: slice) -> bool:
 def _by_speed(signals: Signals, part: slice) -> list[Back]:
     """Return where a motor or head that stood turns as only a motor turns it; with a duty of zero it is not sure."""
     found = []
-    for speed in (signals.motor_rpm, signals.speed_rpm):
+    head_rpm = signals.speed_rpm if signals.speed_is_head else None
+    for speed, name in ((signals.motor_rpm, "motor_side_speed_rpm"), (head_rpm, "head_speed_rpm")):
         if speed is None:
             continue
-        time_s = signals.time_s[part]
-        rested = [b for a, b in true_runs(speed[part] < REST_RPM) if time_s[b - 1] - time_s[a] >= REST_S]
-        if not rested:
-            continue
-        later = speed[part][rested[0] :]
-        fast = [
-            rested[0] + a
-            for a, b in true_runs(later > DRIVEN_RPM)
-            if b - a >= FEWEST_ROWS and time_s[rested[0] + b - 1] - time_s[rested[0] + a] >= DRIVEN_S
-        ]
+        time_s, shown = signals.time_s[part], signals.seen(name, part)
+        still = _lasting(shown & (speed[part] < REST_RPM), time_s, REST_S)
+        turning = _lasting(shown & (speed[part] > DRIVEN_RPM), time_s, DRIVEN_S)
+        fast = [first for first, _ in turning if still and first >= still[0][1]]
         if fast:
             found.append(Back(float(time_s[fast[0]]), signals.duty is None))
     return found
+
+
+def _lasting(there: Rows, time_s: Series, seconds: float) -> list[tuple[int, int]]:
+    """Return the runs of FEWEST_ROWS or more that last so long."""
+    return [
+        (first, stop)
+        for first, stop in true_runs(there)
+        if stop - first >= FEWEST_ROWS and time_s[stop - 1] - time_s[first] >= seconds
+    ]

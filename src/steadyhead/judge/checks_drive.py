@@ -108,7 +108,7 @@ def _unless_it_hovers_elsewhere(
     for window, _ in windows:
         lasted_s[window.set_rpm] = lasted_s.get(window.set_rpm, 0.0) + window.end_s - window.start_s
     told = hovered | {set_rpm for set_rpm, seconds in lasted_s.items() if seconds >= UNTOLD_S}
-    untold = [(w, part) for w, part in windows if w.set_rpm in told and not _carries_nothing(found, w, part)]
+    untold = _may_carry(found, [(w, part) for w, part in windows if w.set_rpm in told])
     for (window, _), mean in zip(untold, part_means(duty.values, [part for _, part in untold]).tolist(), strict=True):
         if (low and mean < low.value - READ_DOUBT) or (high and mean > high.value + READ_DOUBT):
             why = (
@@ -119,21 +119,23 @@ def _unless_it_hovers_elsewhere(
     return verdict
 
 
-def _carries_nothing(found: Measured, window: Calm, part: slice) -> bool:
-    """Whether the current is too small for any hover at that speed, seen from the hover that is known.
+def _may_carry(found: Measured, running: list[tuple[Calm, slice]]) -> list[tuple[Calm, slice]]:
+    """Return the windows whose current is not too small for any hover at their speed, seen from the hover known.
 
     Equation: P_hover(n) >= P_hover(n1) min(1, (n / n1)^3): the induced part does not fall with the speed, the profile
     part with its cube; momentum and blade element theory, any textbook.
     """
     current = found.signals.current_a
-    if current is None:
-        return False
-    hover = [(w, p) for w, p in zip(found.windows, found.window_parts, strict=True) if w.hover]
-    least = min(
-        float(mean) * min(1.0, (window.set_rpm / w.set_rpm) ** 3)
-        for mean, (w, _) in zip(part_means(current, [p for _, p in hover]), hover, strict=True)
-    )
-    return float(current[part].mean()) < CARRIES_SHARE * least
+    if current is None or not running:
+        return running
+    hover = [(w, part) for w, part in zip(found.windows, found.window_parts, strict=True) if w.hover]
+    hover_a = part_means(current, [part for _, part in hover])
+    hover_rpm = np.array([window.set_rpm for window, _ in hover])
+    return [
+        (window, part)
+        for (window, part), mean_a in zip(running, part_means(current, [part for _, part in running]), strict=True)
+        if mean_a >= CARRIES_SHARE * float((hover_a * np.minimum(1.0, (window.set_rpm / hover_rpm) ** 3)).min())
+    ]
 
 
 def _cell_voltage(found: Measured, numbers: Owner) -> Verdict:

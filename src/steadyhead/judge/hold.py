@@ -104,9 +104,10 @@ def _stop(signals: Signals, command: Command) -> HoldStop:
     if not off.size:
         return HoldStop(at_s=command.start_s, after_s=None, doubt_s=doubt, seen=True)
     first = int(off[0])
-    on = duty[first:] > OFF_DUTY
+    shown = signals.seen("duty", part)[first:]
+    on = shown & (duty[first:] > OFF_DUTY)
     back_s = None
-    if percentile(duty[first:], 90) > OFF_DUTY:
+    if percentile(duty[first:][shown], 90) > OFF_DUTY:
         back_s = float(signals.time_s[part.start + first + int(on.argmax())])
     after = float(signals.time_s[part.start + first] - signals.time_s[part.start])
     gaps = [signals.time_s[row] - signals.time_s[row - 1] for row in (part.start, part.start + first) if row > 0]

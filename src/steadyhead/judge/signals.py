@@ -68,6 +68,8 @@ class Signals:
     """How many impossible values were taken out of each channel."""
     holes: Holes
     """Where the speed shows nothing, rows lost or values missing, and a line stands in."""
+    own_holes: dict[str, Holes]
+    """Holes of duty and speeds, where a line stands in, by the channel's name; only of those with values missing."""
     own_s: dict[str, float]
     """Time between the own values of a channel that is slower than the rows, by its name in the trace."""
     sensed: bool
@@ -108,6 +110,14 @@ class Signals:
     def edge_doubt_s(self, *names: str) -> float:
         """Return by how much more than a row an edge that these channels show together is doubted, s."""
         return sum(self.own_s.get(name, 0.0) for name in names)
+
+    def seen(self, name: str, part: slice) -> NDArray[np.bool_]:
+        """Return which samples of a part lie in no hole of a channel."""
+        rows = np.ones(part.stop - part.start, np.bool_)
+        stamps = self.time_s[part]
+        for begin_s, end_s in self.own_holes.get(name, ()):
+            rows[int(stamps.searchsorted(begin_s, side="right")) : int(stamps.searchsorted(end_s))] = False
+        return rows
 
     def samples(self, span_s: float) -> int:
         """Return how many sample intervals fit into a span, at least one."""
@@ -156,6 +166,7 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
         degrees = percent * ((collective_max_deg or 12.0) / 100.0)
     height = clean("height_m")
     speeds = [name for name in ("head_speed_rpm", "motor_side_speed_rpm") if clean(name) is not None]
+    own_s = own_intervals_s({name: trace.channels.get(name) for name in TIMED}, time_s, interval_s)
     return Signals(
         time_s=time_s,
         interval_s=interval_s,
@@ -174,7 +185,12 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
         charge_mah=clean("charge_used_mah"),
         replaced={name: count for name, (_, count) in made.items() if count},
         holes=_holes(trace, time_s, interval_s),
-        own_s=own_intervals_s({name: trace.channels.get(name) for name in TIMED}, time_s, interval_s),
+        own_holes={
+            name: holes_of(time_s, np.asarray(trace.channels[name]), max(interval_s, own_s.get(name, 0.0)))
+            for name in (*speeds, "duty")
+            if name in made and made[name][0] is not trace.channels[name]
+        },
+        own_s=own_s,
         sensed=bool(trace.columns),
         speed_step_rpm=_written_step(trace.channels[speeds[0]]) if speeds and trace.columns else 0.0,
     )

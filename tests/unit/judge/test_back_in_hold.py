@@ -92,3 +92,24 @@ def test_a_head_that_turns_beside_a_duty_of_zero_is_not_known() -> None:
     assert stops(trace).verdict is Outcome.PASS
     found = stops(changed(trace, 65.0, 68.0, head_speed_rpm=800.0))
     assert found.verdict is Outcome.UNKNOWN, found.reason
+
+
+@pytest.mark.parametrize(
+    ("keep", "lost"),
+    [
+        (("head", "throttle", "duty", "volt", "amp"), ("duty",)),
+        (("head", "throttle", "duty", "volt", "amp"), ("duty", "head_speed_rpm", "pack_current_a")),
+        (("head", "throttle", "volt", "amp"), ("head_speed_rpm",)),
+        (("motor", "throttle", "volt", "amp"), ("motor_side_speed_rpm",)),
+    ],
+)
+def test_the_line_over_a_hole_that_ends_with_the_next_start_is_no_motor(
+    keep: tuple[str, ...], lost: tuple[str, ...]
+) -> None:
+    """Sensors that fall silent in throttle hold and come back when the motor runs again."""
+    story = bench((4.0, 57.0), (BENCH_HELD_S, 0.0), (60.0, 57.0), (85.0, 0.0), length_s=110.0)
+    trace = trace_of(fly(Drive(blades=False, inertia=0.004), story), keep=keep)
+    before = stops(trace)
+    found = stops(changed(trace, 45.0, 75.0, **dict.fromkeys(lost, float("nan"))))
+    assert before.verdict is not Outcome.FAIL, before.reason
+    assert found.verdict is before.verdict, found.reason
