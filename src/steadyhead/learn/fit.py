@@ -6,6 +6,7 @@ from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
+from threadpoolctl import threadpool_limits
 
 from steadyhead.learn.model import Block, Numbers
 from steadyhead.learn.unknowns import NINETY, Unknown
@@ -137,6 +138,11 @@ def independent_share(left: Series) -> float:
     return 1.0 / (1.0 + 2.0 * total)
 
 
+def one_thread() -> threadpool_limits:
+    """Return a context in which linear algebra keeps to one thread: beside these small matrices others only wait."""
+    return threadpool_limits(1, user_api="blas")
+
+
 def fit(models: Sequence[Balanced], unknowns: Sequence[Unknown], *, rounds: int = ROUNDS) -> Fitted:
     """Return the numbers that leave least over in all logs together, held loosely to what was known before.
 
@@ -166,7 +172,10 @@ def fit(models: Sequence[Balanced], unknowns: Sequence[Unknown], *, rounds: int 
             steps = np.where(x + step < bounds[1], step, -step)
             return np.vstack([_slopes(models, kept, x, steps, weights), np.diag(1.0 / sd)])
 
-        answer = least_squares(left, now, slopes, bounds=bounds, x_scale=sd, max_nfev=MOST_TRIALS, ftol=1e-7, xtol=1e-7)
+        with one_thread():
+            answer = least_squares(
+                left, now, slopes, bounds=bounds, x_scale=sd, max_nfev=MOST_TRIALS, ftol=1e-7, xtol=1e-7
+            )
         now = np.asarray(answer.x, dtype=np.float64)
         blocks = _blocks(models, numbers_of(kept, now))
         weights = _weights(blocks)

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from steadyhead.learn.fit import Fitted
+from steadyhead.learn.fit import Fitted, one_thread
 from steadyhead.learn.unknowns import NINETY
 from steadyhead.trace.trace import Series
 
@@ -37,7 +37,8 @@ def ends(fitted: Fitted, name: str) -> Ends:
     Source: profile likelihood, D. M. Bates, D. G. Watts, Nonlinear Regression Analysis, 1988, chapter 6 (from memory).
     """
     half = fitted.half(name)
-    sides = [_checked(fitted, fitted.at(name), half, sign) for sign in (-1.0, 1.0)]
+    with one_thread():
+        sides = [_checked(fitted, fitted.at(name), half, sign) for sign in (-1.0, 1.0)]
     kept = [half if reach is None or abs(reach - half) <= WORTH * half else reach for reach in sides]
     return Ends(below=kept[0], above=kept[1], moved=kept != [half, half])
 
