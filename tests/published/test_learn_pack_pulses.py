@@ -47,7 +47,9 @@ class Pulsed:
         return (self.blocks,)
 
     def blocks(self, n: Numbers) -> list[Block]:
-        run = PackRun(1.0, 18000.0, n["quick"], n["slow"], n["time"], n["charge"], n["offset"], n["tilt"], 0.0)
+        run = PackRun(
+            1.0, 18000.0, n["quick"], n["slow"], n["time"], 0.0, 1.0, n["charge"], n["offset"], n["tilt"], 0.0
+        )
         out = np.empty(self.time_s.size)
         pack_run(run, self.time_s, self.current, np.zeros(self.time_s.size), out)
         return [Block(name="pack", left=self.voltage - out, floor=0.001)]

@@ -209,7 +209,8 @@ class LogModel:
         cells = float(self.machine.cells)
         run = PackRun(
             cells, numbers["pack.capacity"], numbers["pack.resistance"],
-            numbers["pack.slow_resistance"], numbers["pack.slow_time"], numbers[self._own("charge")],
+            numbers["pack.slow_resistance"], numbers["pack.slow_time"],
+            numbers["early_share"] * numbers["pack.resistance"], numbers["early_time"], numbers[self._own("charge")],
             cells * numbers[self._own("offset")], cells * numbers[self._own("tilt")], numbers[self._own("lag")],
         )  # fmt: skip
         out = np.empty(rows.time_s.size)

@@ -79,9 +79,12 @@ BESIDE: dict[str, tuple[float, float, str]] = {
     "head_drag_share": (0.5, 0.4, "share of the gear drag that stays with a coasting head"),
     "tail_share": (0.7, 0.5, "share of the nose-holding torque that the tail gives on the ground"),
     "drag_exponent": (0.0, 0.3, "how far the drag grows otherwise with speed than blade elements give"),
+    "early_share": (0.1, 0.25, "what of the pack comes back within seconds, beside its resistance at once"),
+    "early_time": (2.0, 2.0, "how long that takes, s"),
     "bare_drag": (0.03, 0.03, "drag of head and grips without blades, N m at the usual speed"),
 }
 """What no file and no log says: centre, half width of 90 %, meaning. Common practice, no source."""
+BESIDE_LOGARITHMIC = ("early_time", "bare_drag")
 
 
 def unknown_of_key(machine: Machine, key: str, *, known: bool) -> Unknown:
@@ -116,8 +119,7 @@ def of_spread(name: str, centre: float, sd: float) -> Unknown:
 def beside(name: str) -> Unknown:
     """Return an unknown that no machine file holds."""
     centre, half, _ = BESIDE[name]
-    log = name == "bare_drag"
-    if log:
+    if name in BESIDE_LOGARITHMIC:
         middle, sd = math.log(centre), math.log1p(half / centre) / NINETY
         return Unknown(name=name, log=True, centre=middle, sd=sd, low=middle - 6.0, high=middle + 6.0)
     return of_spread(name, centre, half / NINETY)

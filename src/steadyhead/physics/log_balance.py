@@ -54,7 +54,8 @@ class PackRun(NamedTuple):
     """A pack as a log shows it; resistances as flown, at half charge. SI.
 
     `lag_s` is by how much the logged current lags the logged voltage; `offset_v` and `tilt_v` shift the open-circuit
-    voltage and its slope over the charge used, since makes differ.
+    voltage and its slope over the charge used, since makes differ. `early_ohm` comes back within `early_time_s`, a few
+    seconds, beside the slow part.
     """
 
     cells: float
@@ -62,6 +63,8 @@ class PackRun(NamedTuple):
     quick_ohm: float
     slow_ohm: float
     slow_time_s: float
+    early_ohm: float
+    early_time_s: float
     charge: float
     offset_v: float
     tilt_v: float
@@ -178,18 +181,21 @@ def coast_run(slowing: Slowing, speed_rad_s: float, time_s: Rows, out: Rows) -> 
 def pack_run(run: PackRun, time_s: Rows, current_a: Rows, rate_a_s: Rows, out: Rows) -> None:
     """Fill the pack voltage under a logged current, V.
 
-    v = cells v_open(s) + offset + tilt (s0 - s) - r0 f(s) (i + lag di/dt) - u; u by the RC pair, s by charge counting
+    v = cells v_open(s) + offset + tilt (s0 - s) - r0 f(s) (i + lag di/dt) - u1 - u2
+    u1 and u2, late and early, by an RC pair each; s by charge counting
     Shapes: time_s, current_a, rate_a_s (n,): current and how fast it changes; out (n,).
     Valid: each row's current held until the next; the lag is short beside the time over which rows are averaged.
     Source: `pack.slow_voltage_after`, `pack.charge_after`; first order in the lag.
     """
-    charge, slow = run.charge, 0.0
+    charge, late, early = run.charge, 0.0, 0.0
     for row in range(time_s.size):
         if row > 0:
             held_s = time_s[row] - time_s[row - 1]
             mean_a = 0.5 * (current_a[row] + current_a[row - 1])
-            slow = slow_voltage_after(slow, mean_a, run.slow_ohm * slow_charge_factor(charge), run.slow_time_s, held_s)
+            grown = slow_charge_factor(charge)
+            late = slow_voltage_after(late, mean_a, run.slow_ohm * grown, run.slow_time_s, held_s)
+            early = slow_voltage_after(early, mean_a, run.early_ohm * grown, run.early_time_s, held_s)
             charge = charge_after(charge, mean_a, run.capacity_as, held_s)
         seen_a = current_a[row] + run.lag_s * rate_a_s[row]
         open_v = run.cells * cell_open_circuit(charge) + run.offset_v + run.tilt_v * (run.charge - charge)
-        out[row] = open_v - run.quick_ohm * charge_factor(charge) * seen_a - slow
+        out[row] = open_v - run.quick_ohm * charge_factor(charge) * seen_a - late - early
