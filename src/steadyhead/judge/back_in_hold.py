@@ -5,13 +5,13 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from steadyhead.judge.commands import OFF_DUTY
 from steadyhead.judge.parts import true_runs
 from steadyhead.judge.pieces import deviation, median, percentile
 from steadyhead.judge.signals import Signals
 from steadyhead.trace.trace import Series
 
 Rows = NDArray[np.bool_]
-OFF_DUTY = 0.03
 EDGE_S = 0.3
 """A switch may be logged late: the motor may already have been asked for by then; own choice."""
 FEWEST_ROWS, SHORTEST_S = 3, 0.15

@@ -123,16 +123,24 @@ def command_before(asked: tuple[Command, ...], time_s: float) -> Command | None:
     return asked[count - 1] if count else None
 
 
-def runs(signals: Signals, asked: tuple[Command, ...], start_percent: float | None) -> tuple[bool, ...]:
+def runs(
+    signals: Signals, asked: tuple[Command, ...], start_percent: float | None, hold_percent: float | None
+) -> tuple[bool, ...]:
     """Return for each command whether it asks the motor to run.
 
-    A start threshold from the machine file decides; else the motor's own duty at that position; else its height.
+    A start threshold from the machine file decides, and what its owner calls throttle hold; else the motor's own duty
+    at that position; else its height. A low position at which the motor was ever off asks for no running: a motor that
+    drives there another time was not asked to.
     """
     if start_percent is not None:
         return tuple(command.percent >= start_percent - 0.05 for command in asked)
     answers = [command.percent >= RUNS_ABOVE_PERCENT for command in asked]
     for group in positions(asked):
-        if asked[group[0]].percent < RUNS_ABOVE_PERCENT and any(_drives(signals, asked[k]) for k in group):
+        level = asked[group[0]].percent
+        if level >= RUNS_ABOVE_PERCENT or (hold_percent is not None and same_position(level, hold_percent)):
+            continue
+        duties = [duty for duty in (_late_duty(signals, asked[k]) for k in group) if duty is not None]
+        if duties and max(duties) > DRIVING_DUTY and min(duties) > OFF_DUTY:
             for k in group:
                 answers[k] = True
     return tuple(answers)
@@ -151,15 +159,16 @@ def positions(asked: tuple[Command, ...]) -> list[list[int]]:
     return groups
 
 
+OFF_DUTY = 0.03
 DRIVING_DUTY = 0.18
 """An idling motor stays below this share of full voltage, a driving one above; common practice, no source."""
 
 
-def _drives(signals: Signals, command: Command) -> bool | None:
-    """Whether the motor was seen driving while the channel stood there; None when nothing tells."""
+def _late_duty(signals: Signals, command: Command) -> float | None:
+    """Return the duty in the later half of the time at which the channel stood there; None when nothing tells."""
     if signals.duty is None or command.end_s - command.arrive_s < 1.0:
         return None
     part = signals.within(command.arrive_s + 0.5 * (command.end_s - command.arrive_s), command.end_s)
     if part.stop - part.start < 2:
         return None
-    return bool(median(sparse(signals.duty[part])) > DRIVING_DUTY)
+    return median(sparse(signals.duty[part]))

@@ -3,8 +3,8 @@
 import itertools
 from dataclasses import dataclass, replace
 
-from steadyhead.judge.back_in_hold import OFF_DUTY, back_in_hold
-from steadyhead.judge.commands import Command, same_position
+from steadyhead.judge.back_in_hold import back_in_hold
+from steadyhead.judge.commands import OFF_DUTY, Command, same_position
 from steadyhead.judge.parts import rows_where
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.segments import DRIVEN, Stretch

@@ -78,7 +78,7 @@ def measured(signals: Signals, owner: Owner, *, blades_heard: bool = False, leve
     """
     from_channel = commands(signals)
     asked = from_channel if from_channel is not None else commands_without_channel(signals, level_s)
-    run = runs(signals, asked, owner.start_percent if from_channel is not None else 1.0)
+    run = runs(signals, asked, owner.start_percent if from_channel is not None else 1.0, owner.hold_percent)
     stretches = segments(signals, asked, run, set_speeds(signals, asked, run, owner.modes))
     hard = {k: loads(signals, s) for k, s in enumerate(stretches) if s.kind == "governed"}
     if from_channel is None:

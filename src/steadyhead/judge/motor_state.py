@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.judge.commands import DRIVING_DUTY
+from steadyhead.judge.commands import DRIVING_DUTY, OFF_DUTY
 from steadyhead.judge.parts import rows_where, true_runs
 from steadyhead.judge.pieces import deviation, line, median
 from steadyhead.judge.signals import Signals
@@ -14,7 +14,6 @@ FOOT_DOUBT_S = 0.15
 """How well the foot of an even ramp is read from the speed, better than from a duty that rises slowly; own choice."""
 DUTY_SEEN = 0.005
 """Half a percent, the step of most duties: one that has risen by more drives the motor; common practice, no source."""
-OFF_DUTY = 0.03
 CUT_S = 0.8
 CUT_SHARE = 0.9
 STANDING_RPM = 40.0

@@ -25,6 +25,8 @@ class Owner:
     new_resistance_ohm: float | None
     new_resistance_spread_ohm: float
     start_percent: float | None
+    hold_percent: float | None
+    """Throttle hold where the owner states it; the typical value says nothing of this machine."""
     autorotation_percent: float | None
     restart_window_s: float | None
     modes: tuple[tuple[float, float], ...]
@@ -52,6 +54,7 @@ def owner(machine: Machine) -> Owner:
 
     radius, chord, blades = si("rotor.radius"), si("rotor.chord"), si("rotor.blades")
     collective, capacity = si("rotor.collective_max"), si("pack.capacity")
+    hold = machine.value("channel.hold")
     band, hunting = si("limits.recovery_band"), percent("limits.hunting")
     return Owner(
         radius_m=radius,
@@ -66,6 +69,7 @@ def owner(machine: Machine) -> Owner:
         new_resistance_ohm=si("pack.resistance_when_new"),
         new_resistance_spread_ohm=spread("pack.resistance_when_new"),
         start_percent=percent("channel.start"),
+        hold_percent=None if hold is None or hold.is_typical else 100.0 * hold.si,
         autorotation_percent=percent("channel.autorotation"),
         restart_window_s=si("run_logic.quick_restart_window"),
         modes=tuple(

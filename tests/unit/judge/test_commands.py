@@ -40,5 +40,23 @@ def test_a_low_position_runs_only_when_the_motor_was_seen_driving_there() -> Non
         signals = made(TIME, throttle_percent=low, duty=duty)
         asked = commands(signals)
         assert asked is not None
-        assert runs(signals, asked, None) == (False, answer)
-        assert runs(signals, asked, 22.0) == (False, True)
+        assert runs(signals, asked, None, None) == (False, answer)
+        assert runs(signals, asked, 22.0, None) == (False, True)
+
+
+def test_a_motor_that_drives_where_it_was_off_before_was_not_asked_to() -> None:
+    back_low = np.select([TIME < 5.0, TIME < 20.0], [0.4, 57.0], 0.0)
+    driven_on = np.where(TIME < 5.0, 0.0, 0.45)
+    signals = made(TIME, throttle_percent=back_low, duty=driven_on)
+    asked = commands(signals)
+    assert asked is not None
+    assert runs(signals, asked, None, None) == (False, True, False)
+
+
+def test_what_the_owner_calls_throttle_hold_never_asks_for_running() -> None:
+    down = np.where(TIME < 20.0, 57.0, 5.0)
+    signals = made(TIME, throttle_percent=down, duty=np.full(TIME.size, 0.45))
+    asked = commands(signals)
+    assert asked is not None
+    assert runs(signals, asked, None, None) == (True, True)
+    assert runs(signals, asked, None, 5.0) == (True, False)

@@ -54,6 +54,17 @@ def test_an_autorotation_position_below_the_off_level_loses_the_quick_restart() 
     assert any("Move the autorotation position above the off level" in a for a in judgement.advice)
 
 
+def test_a_motor_that_drives_on_all_through_throttle_hold_fails_it() -> None:
+    trace = trace_of(fly(Drive(), flight()))
+    throttle, duty = trace.channels["throttle_percent"], trace.channels["duty"].copy()
+    held = np.flatnonzero(throttle > 35.0)[-1] + 1
+    duty[held:] = 0.4
+    driven = dataclasses.replace(trace, channels={**trace.channels, "duty": duty})
+    got = check(judge(MACHINE, driven), "hold_stops_motor")
+    assert got.verdict is Outcome.FAIL
+    assert "from 160.0 s on the motor did not stop" in got.reason
+
+
 def kept_up_by_the_air(keep: Collection[str]) -> Judgement:
     """A lost quick restart whose head still stands at its set speed when the motor is called back, then falls."""
     trace = trace_of(fly(Drive(), flight(autorotation_percent=5.0)), keep=keep)
