@@ -65,9 +65,10 @@ def told_of(case: Case, folder: Path) -> Learned | None:
     path, machine = folder / "log", machine_from_text(text, "other.toml")
     path.write_bytes(data)
     try:
-        return learned(machine, text, [read_trace(path, gearing=gearing_of(machine), remember=False)])
+        trace = read_trace(path, gearing=gearing_of(machine), remember=False)
     except InputError:
         return None
+    return learned(machine, text, [trace])
 
 
 def numbers_of(told: Learned) -> Iterator[tuple[str, float, tuple[float, float]]]:

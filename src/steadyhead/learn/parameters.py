@@ -27,6 +27,8 @@ NONE: Mapping[str, str] = MappingProxyType({})
 CURVE_SHARE = {"pack.slow_time": 0.2, "pack.slow_resistance": 0.08}
 """Half width that one RC pair and the shape of the rest-voltage curve leave on top of the fit: with the curve of
 another generator of logs the slow time came out up to a quarter too short; own choice."""
+TWICE = math.log(2.0)
+"""A number that may be twice or half of what the fit says is not told: its spread would be all of it; own choice."""
 AT_25_C = ("pack.resistance", "pack.slow_resistance")
 
 DRAG = "gears.drag_torque"
@@ -67,11 +69,13 @@ def _parameter(machine: Machine, made: Joint | None, key: str, needs: str) -> Pa
     declared, stated = machine.declared(key), machine.value(key)
     if not isinstance(declared, Quantity):
         raise TypeError(key)
-    kind, told = declared.kind, made is not None and key in made.told
+    kind = declared.kind
     value = interval = None
     remarks: list[str] = []
-    if made is not None and told:
-        middle, below, above = _said(machine, made, key, remarks)
+    said = _said(machine, made, key, remarks) if made is not None and key in made.told else None
+    told = said is not None
+    if said is not None:
+        middle, below, above = said
         unit = stated.unit if stated else kind.unit
         value = kind.number_in(middle, unit)
         interval = (kind.number_in(middle * math.exp(-below), unit), kind.number_in(middle * math.exp(above), unit))
@@ -106,9 +110,14 @@ def _needs(made: Joint | None, key: str) -> str:
     return STILL_MIXED if key == DRAG and holds_both else NEEDS[key]
 
 
-def _said(machine: Machine, made: Joint, key: str, remarks: list[str]) -> tuple[float, float, float]:
-    """Return a number in SI and how far its logarithm reaches below and above; pack resistances at 25 C."""
+def _said(machine: Machine, made: Joint, key: str, remarks: list[str]) -> tuple[float, float, float] | None:
+    """Return a number in SI and how far its logarithm reaches below and above; pack resistances at 25 C.
+
+    None where an end that was looked for in the logs lies too far off.
+    """
     middle, reach = made.fitted.numbers()[key], ends(made.fitted, key)
+    if max(reach.below, reach.above) >= TWICE:
+        return None
     if reach.moved:
         remarks.append("each end of its 90 % was looked for in the logs by itself: the value need not lie midway")
     below, above = (math.hypot(side, math.log1p(CURVE_SHARE.get(key, 0.0))) for side in (reach.below, reach.above))
