@@ -1,7 +1,12 @@
 """Whether time, current and charge of a log make sense together: a wrong unit of one of them shows here."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from steadyhead.trace.clock import TIME_UNITS, units_that_fit
+from steadyhead.trace.mapping import option_for
+from steadyhead.trace.pace import Pace, pace_of
 from steadyhead.trace.quick_look import even_rows, sample_of
 from steadyhead.trace.trace import Trace
 from steadyhead.trace.unsure import UnsureColumns
@@ -15,15 +20,17 @@ _RUNS_SHARE = 0.5
 _MAH_PER_AS = 1.0 / 3.6
 _ROWS = 40_000
 """Enough rows of a long log for a sum that is held against a factor of five; own choice."""
+_SAME_UNIT = 0.3
+"""Current and charge that agree so well (a natural logarithm) show a unit of time; own choice."""
 _PLAIN_STEP_S = 0.5
 """Rows that come no slower are believed to do so: then the current is doubted, not the time; own choice."""
 
 
-def in_good_sense(source: str, trace: Trace, heading: str, *, sure: bool) -> Trace:
+def in_good_sense(source: str, trace: Trace, heading: str, *, sure: bool, guessed_s: float | None = None) -> Trace:
     """Return the trace, less current and charge where they contradict each other by far.
 
     `heading` is that of the time; `sure` says that a person named its unit, or that it needs none. Rows that come twice
-    a second or quicker are believed to do so.
+    a second or quicker are believed to do so, unless one count of the time was guessed by its steps, as `guessed_s`.
 
     Raises: UnsureColumns when the time can only be in another unit.
     """
@@ -31,14 +38,37 @@ def in_good_sense(source: str, trace: Trace, heading: str, *, sure: bool) -> Tra
     if not sure and _longest_run_s(trace) > _LONGEST_RUN_S:
         raise _ask(source, heading, "by it the rotor runs for hours without a pause")
     ratio = _current_over_charge(trace)
+    if guessed_s is not None:
+        _believe_or_ask(source, trace, heading, guessed_s, ratio)
     if ratio is None or 1.0 / _FAR_OFF <= ratio <= _FAR_OFF:
         return trace
     if not sure:
-        raise _ask(source, heading, f"by it the current makes {ratio:.2g} times the charge that the log counts")
+        raise _ask(source, heading, _of_charge(ratio))
     named = {column.channel: column for column in trace.columns}
     if any(named[name].confidence == "said by you" for name in ("pack_current_a", "charge_used_mah")):
         return trace
     return _without_both(trace, ratio, named["pack_current_a"].heading, named["charge_used_mah"].heading)
+
+
+def _believe_or_ask(source: str, trace: Trace, heading: str, count_s: float, ratio: float | None) -> None:
+    """Ask for the unit of a time that was guessed where the rotor, or the charge, fits another unit only.
+
+    Raises: UnsureColumns.
+    """
+    pace = pace_of(trace)
+    if pace is Pace.FITS:
+        return
+    step = float(np.median(np.diff(sample_of(trace.time_s[:5000])))) / count_s
+    guessed = [unit for unit, factor in TIME_UNITS.items() if factor == count_s]
+    others = {unit: TIME_UNITS[unit] / count_s for unit in units_that_fit(step)}
+    if pace is not Pace.UNTOLD:
+        fits = [unit for unit, scale in others.items() if pace_of(trace, scale) is Pace.FITS]
+        if fits:
+            raise _ask(source, heading, f"by it the rotor starts or runs down {pace.value}", fits + guessed)
+    elif ratio is not None and not 1.0 / _FAR_OFF <= ratio <= _FAR_OFF:
+        fits = [unit for unit, scale in others.items() if abs(np.log(ratio * scale)) < _SAME_UNIT]
+        if fits:
+            raise _ask(source, heading, _of_charge(ratio), fits + guessed)
 
 
 def _without_both(trace: Trace, ratio: float, current: str, charge: str) -> Trace:
@@ -93,6 +123,10 @@ def _longest_run_s(trace: Trace) -> float:
     return max((float(trace.time_s[stop - 1] - trace.time_s[first]) for first, stop in ends), default=0.0)
 
 
-def _ask(source: str, heading: str, why: str) -> UnsureColumns:
-    options = tuple(f"{heading}=time_s:{unit}" for unit in ("s", "ms", "50 Hz"))
+def _of_charge(ratio: float) -> str:
+    return f"by it the current makes {ratio:.2g} times the charge that the log counts"
+
+
+def _ask(source: str, heading: str, why: str, fitting: Sequence[str] = ("s", "ms", "50 Hz")) -> UnsureColumns:
+    options = tuple(option_for(heading, "time_s", unit) for unit in dict.fromkeys(fitting))
     return UnsureColumns(source, read=f"a time column {heading!r}: {why}", options=options)
