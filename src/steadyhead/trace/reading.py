@@ -104,7 +104,7 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         rows_read=table.rows_read,
         warnings=(*table.warnings, *timeline.warnings, *warnings, *_cell_warnings(table), *channels.warnings),
         history=(*table.history, seen.said, *channels.history, *timeline.history),
-        columns=channels.columns,
+        columns=tuple(column for column in channels.columns if column.channel in values),
         row=timeline.row,
     )
 

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from steadyhead.trace.clock import TIME_UNITS, units_that_fit
+from steadyhead.trace.headings import heading_of
 from steadyhead.trace.mapping import option_for
 from steadyhead.trace.pace import Pace, pace_of
 from steadyhead.trace.quick_look import even_rows, sample_of
@@ -18,6 +19,8 @@ _LONGEST_RUN_S = 3.0 * 3600.0
 """No pack drives a rotor without a pause for longer; own choice, made wide."""
 _RUNS_SHARE = 0.5
 _MAH_PER_AS = 1.0 / 3.6
+_AS_SHARE = 0.15
+"""Current and charge that agree so well (a natural logarithm) in ampere-seconds are no chance; own choice."""
 _ROWS = 40_000
 """Enough rows of a long log for a sum that is held against a factor of five; own choice."""
 _SAME_UNIT = 0.3
@@ -41,7 +44,7 @@ def in_good_sense(source: str, trace: Trace, heading: str, *, sure: bool, guesse
     if guessed_s is not None:
         _believe_or_ask(source, trace, heading, guessed_s, ratio)
     if ratio is None or 1.0 / _FAR_OFF <= ratio <= _FAR_OFF:
-        return trace
+        return trace if ratio is None else _without_ampere_seconds(trace, ratio)
     if not sure:
         raise _ask(source, heading, _of_charge(ratio))
     named = {column.channel: column for column in trace.columns}
@@ -71,12 +74,26 @@ def _believe_or_ask(source: str, trace: Trace, heading: str, count_s: float, rat
             raise _ask(source, heading, _of_charge(ratio), fits + guessed)
 
 
+def _without_ampere_seconds(trace: Trace, ratio: float) -> Trace:
+    """Return the trace less a charge without a unit that the current says to be in ampere-seconds, not mAh."""
+    column = next(column for column in trace.columns if column.channel == "charge_used_mah")
+    bare = heading_of(column.heading).unit is None and column.confidence != "said by you"
+    if not bare or abs(np.log(ratio / _MAH_PER_AS)) > _AS_SHARE:
+        return trace
+    option = option_for(column.heading, "charge_used_mah", "As")
+    said = f"{column.heading}: left out, it has no unit, and by the current it counts ampere-seconds, not mAh"
+    return _without(trace, ("charge_used_mah",), f'{said}: --column "{option}" or --column "{option[:-2]}mAh"')
+
+
 def _without_both(trace: Trace, ratio: float, current: str, charge: str) -> Trace:
-    gone = ("pack_current_a", "charge_used_mah")
     said = (
         f"{current} makes {ratio:.2g} times the charge that {charge} counts: one of them is in another unit, "
         f'neither is used; say which: --column "{current}=pack_current_a:mA", for example'
     )
+    return _without(trace, ("pack_current_a", "charge_used_mah"), said)
+
+
+def _without(trace: Trace, gone: tuple[str, ...], said: str) -> Trace:
     return Trace(
         source=trace.source,
         time_s=trace.time_s,
