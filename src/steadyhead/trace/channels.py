@@ -9,7 +9,6 @@ from steadyhead.trace.cell_columns import Joined, cells_joined, packs_joined
 from steadyhead.trace.converting import converted
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.left_out import SPEEDS, said_of_left_out, said_of_missing
-from steadyhead.trace.mapping import option_for
 from steadyhead.trace.meaning import Claim
 from steadyhead.trace.offered import Converted
 from steadyhead.trace.quick_look import sample_of
@@ -19,6 +18,7 @@ from steadyhead.trace.signs import discharge_forward
 from steadyhead.trace.speed_columns import distinct_speeds, speeds_offered
 from steadyhead.trace.table import RawTable
 from steadyhead.trace.trace import ColumnRead, Series
+from steadyhead.trace.why_not import why_not
 
 
 @dataclass(kw_only=True)
@@ -85,7 +85,7 @@ def _convert(out: Channels, claim: Claim, gearing: Gearing, remarks: tuple[str, 
     if sure is not None and made is not None:
         _offer(out, sure, made)
     else:
-        out.warnings.append(f"{claim.heading.text}: left out, {_why_not(claim)}")
+        out.warnings.append(f"{claim.heading.text}: left out, {why_not(claim, gearing)}")
 
 
 def _turn_discharge(out: Channels) -> None:
@@ -135,22 +135,3 @@ def _unused(table: RawTable, claims: tuple[Claim, ...], used: frozenset[int], ou
 
 def _moves(some: Series) -> bool:
     return some.size > 0 and float(np.ptp(some)) > 0.0
-
-
-def _why_not(claim: Claim) -> str:
-    unit = claim.heading.unit
-    if unit is not None and unit.other_factor is not None:
-        return (
-            f"whether {unit.said} means to multiply or to divide its figures do not tell: "
-            f'--column "{option_for(claim.heading.text, claim.meaning, unit.key)}"'
-        )
-    if claim.meaning.startswith("charge_"):
-        return "it does not count what was taken from the pack"
-    if claim.meaning == "pack_current_a" and unit is None:
-        option = option_for(claim.heading.text, claim.meaning, "mA")
-        return f'it has no unit, and is too large for amperes: --column "{option}"'
-    if claim.meaning == "duty":
-        return f'what it is at full duty is not said: --column "{option_for(claim.heading.text, "duty", "0..255")}"'
-    words = claim.heading.words
-    cells = claim.meaning.endswith("_v") and words & {"voltage", "cell", "lowest"}
-    return "the number of cells is not known" if cells else "its unit or range is not understood"

@@ -25,8 +25,17 @@ _DATE_TIME = re.compile(r"^(\d{1,4})([-/.])(\d{1,2})[-/.](\d{1,4})[T ]+\d{1,2}:\
 _DATE = re.compile(r"^(\d{1,4})([-/.])(\d{1,2})[-/.](\d{1,4})$")
 _LONGEST_STEP_S = 60.0
 """No log has rows further apart: what counts so far in a row is no time since 1970, but a counter; own choice."""
+_SLOW_ROWS_S = 10.0
+"""Seconds with fractions that come so slowly may still be meant: nothing is guessed; own choice."""
 _QUICKEST_STEP_S, _SLOWEST_STEP_S = 4e-4, 2.01
 """Rows of a log of a flight come no quicker and no slower than this; own choice: 2000 a second to one in two."""
+TIME_UNITS = {
+    "s": 1.0, "ms": 1e-3, "1/100 s": 1e-2, "1/10 s": 0.1, "µs": 1e-6, "min": 60.0, "h": 3600.0, "days": _DAY_S,
+}  # fmt: skip
+"""What one count of a time may be, the usual units first."""
+NO_UNIT = "no unit at the time"
+_SERIAL_DAYS = (36_525.0, 73_051.0)
+"""Days since the end of 1899, as spreadsheets count them, from the year 2000 to 2100."""
 _EPOCH = ((1e17, 1e-9), (1e14, 1e-6), (1e11, 1e-3), (1e8, 1.0))
 
 
@@ -106,9 +115,8 @@ def seconds_factor(values: Series, heading: Heading, *, sure: bool = False) -> t
     `sure` says that a person named the unit. Shapes: values (n,)
     """
     first = float(np.nanmedian(np.abs(values[:1000]))) if np.isfinite(values[:1000]).any() else 0.0
-    steps = np.diff(values[:5000])
-    steps = steps[np.isfinite(steps) & (steps > 0)]
-    step = float(np.median(steps)) if steps.size else 0.0
+    steps = _forward_steps(values)
+    step = usual_step(values)
     if heading.unit is not None and heading.unit.dimension == "time":
         return _written_unit(heading.unit, step, sure=sure)
     if heading.unread:
@@ -120,13 +128,41 @@ def seconds_factor(values: Series, heading: Heading, *, sure: bool = False) -> t
         return None, "time does not move"
     whole = bool(np.all(steps == np.round(steps)))
     if not whole:
-        return 1.0, "no unit at the time, but fractions of a count: taken as seconds"
+        return _fractions_factor(first, step)
     if "counter" in heading.words and "time" not in heading.words:
         return None, "a count of rows, not a time"
     fits = [factor for factor in (1.0, 1e-3, 1e-6) if 8e-4 < step * factor < 2.01]
     if len(fits) == 1:
-        return fits[0], f"no unit at the time: steps of {step:g} can only be counts of {fits[0]:g} s"
-    return None, f"no unit at the time, and steps of {step:g} fit more than one"
+        return fits[0], f"{NO_UNIT}: steps of {step:g} can only be counts of {fits[0]:g} s"
+    return None, f"{NO_UNIT}, and steps of {step:g} fit more than one"
+
+
+def usual_step(values: Series) -> float:
+    """Return the usual step forward of a time column, in its own counts; 0 where it does not move. Shapes: (n,)"""
+    steps = _forward_steps(values)
+    return float(np.median(steps)) if steps.size else 0.0
+
+
+def _forward_steps(values: Series) -> Series:
+    steps = np.diff(values[:5000])
+    return steps[np.isfinite(steps) & (steps > 0)]
+
+
+def units_that_fit(step: float) -> tuple[str, ...]:
+    """Return the units in which rows that are `step` counts apart come as a logger writes them, the usual first."""
+    return tuple(unit for unit, factor in TIME_UNITS.items() if _QUICKEST_STEP_S <= step * factor <= _SLOWEST_STEP_S)
+
+
+def _fractions_factor(first: float, step: float) -> tuple[float | None, str]:
+    """Return the factor of a time in fractions of a count: seconds where rows then come as a logger writes them."""
+    fits = [unit for unit in units_that_fit(step) if not unit.startswith("1/")]
+    if "s" in fits:
+        return 1.0, f"{NO_UNIT}, but fractions of a count: taken as seconds"
+    if "days" in fits and _SERIAL_DAYS[0] <= first <= _SERIAL_DAYS[1]:
+        return _DAY_S, f"{NO_UNIT}: days as a spreadsheet counts them"
+    if len(fits) == 1 and not _SLOWEST_STEP_S < step <= _SLOW_ROWS_S:
+        return TIME_UNITS[fits[0]], f"{NO_UNIT}: steps of {step:g} can only be counts of {fits[0]}"
+    return None, f"{NO_UNIT}, and steps of {step:g} fit {'more than one' if fits else 'none'}"
 
 
 def _written_unit(unit: Unit, step: float, *, sure: bool) -> tuple[float | None, str]:

@@ -25,8 +25,12 @@ _PULSE_REMARK = re.compile(
 _PULSE_SHARE = 0.03
 _MOST_PERCENT = 130.0
 """A channel or duty without a unit that reaches more is written in counts."""
+HOT_FROM_THE_START_C = 110.0
+"""Nothing on such a machine is hotter from first row to last: kelvin or tenths without a unit; own choice."""
 _MOST_AMPERES = 400.0
 """A current without a unit that reaches more is written in tenths or thousandths; own choice."""
+_LEAST_PULSE_MS, _MOST_PULSE_MS = 1.3, 2.5
+"""What the highest pulse of a throttle channel may be; common practice, no source."""
 _FULL_SCALES = (255.0, 1000.0, 1024.0, 2048.0, 4096.0)
 """What a count usually runs to; common practice, no source."""
 
@@ -42,7 +46,7 @@ def converted(claim: Claim, gearing: Gearing, remarks: tuple[str, ...]) -> Conve
     values = raw * claim.heading.unit.factor if claim.heading.unit and claim.heading.unit.factor != 1.0 else raw
     name, meaning = claim.heading.text, claim.meaning
     if meaning.endswith("_temperature_c"):
-        return _temperature(meaning, name, values, claim.heading)
+        return _temperature(meaning, name, values, claim.heading, by_person=claim.by_person)
     if meaning in ("pack_voltage_v", "cell_voltage_v", "lowest_cell_v"):
         return _voltage(meaning, name, values, claim, gearing)
     if meaning in ("throttle_percent", "duty", "throttle_pulse_us"):
@@ -63,13 +67,21 @@ def converted(claim: Claim, gearing: Gearing, remarks: tuple[str, ...]) -> Conve
     return Converted(meaning, values, (f"{name}: {meaning}",))
 
 
-def _temperature(meaning: str, name: str, values: Series, heading: Heading) -> Converted:
+def _temperature(meaning: str, name: str, values: Series, heading: Heading, *, by_person: bool) -> Converted | None:
     key = heading.unit.key if heading.unit else ""
     if key in _FAHRENHEIT:
         return Converted(meaning, (values - 32.0) / 1.8, (f"{name}: {meaning}, from °F",))
     if key in _KELVIN:
         return Converted(meaning, values - 273.15, (f"{name}: {meaning}, from K",))
+    if heading.unit is None and not by_person and coolest(values) >= HOT_FROM_THE_START_C:
+        return None
     return Converted(meaning, values, (f"{name}: {meaning}",))
+
+
+def coolest(values: Series) -> float:
+    """Return the least that a channel reads, blind to a few wild samples; nothing for an empty one. Shapes: (n,)"""
+    some = sample_of(values)
+    return float(np.quantile(some, 0.01)) if some.size else 0.0
 
 
 def _pressure_without_unit(name: str, values: Series) -> Converted | None:
@@ -102,6 +114,8 @@ def _voltage(meaning: str, name: str, values: Series, claim: Claim, gearing: Gea
         )
     per_cell = meaning == "cell_voltage_v" or (looks_per_cell and not claim.by_person and (gearing.cells or 2) > 1)
     if not per_cell:
+        if not claim.by_person and level > 0.0 and not fits_the_pack(level, gearing):
+            return None
         doubts = _cells_check(name, level, gearing)
         if bare:
             doubts = (f"{name}: no unit and no such word, {level:.1f} V fits the pack: taken as its voltage",)
@@ -119,8 +133,13 @@ def _is_pack_voltage(level: float, gearing: Gearing) -> bool:
     return bool(gearing.cells) and CELL_LOW_V <= level / (gearing.cells or 1.0) <= CELL_HIGH_V
 
 
+def fits_the_pack(level_v: float, gearing: Gearing) -> bool:
+    """Whether a pack of the machine can read so much; anything fits where its cells are not known."""
+    return not gearing.cells or _is_pack_voltage(level_v, gearing)
+
+
 def _cells_check(name: str, level: float, gearing: Gearing) -> tuple[str, ...]:
-    if gearing.cells and level > 1.0 and not CELL_LOW_V <= level / gearing.cells <= CELL_HIGH_V:
+    if gearing.cells and level > 1.0 and not fits_the_pack(level, gearing):
         return (f"{name}: {level:.1f} V does not fit a pack of {gearing.cells:g} cells",)
     return ()
 
@@ -147,6 +166,8 @@ def _channel_share(
     if meaning == "throttle_pulse_us" or in_time or counts:
         micro = raw * (unit.factor * 1e6) if unit is not None and in_time else raw
         return _pulse(name, micro, gearing, remarks)
+    if unit is None and meaning == "throttle_percent" and _LEAST_PULSE_MS < level < _MOST_PULSE_MS:
+        return None if _reaches_zero(raw) else _pulse_in_ms(name, raw, gearing, remarks)
     warnings: tuple[str, ...] = ()
     percent = raw * unit.factor if unit is not None and unit.factor != 1.0 else raw
     top = level_of(percent)
@@ -162,6 +183,13 @@ def _channel_share(
     if meaning == "duty":
         return Converted("duty", percent / 100.0, (f"{name}: controller duty",), warnings)
     return Converted("throttle_percent", percent, (f"{name}: throttle channel",), warnings)
+
+
+def _pulse_in_ms(name: str, raw: Series, gearing: Gearing, remarks: tuple[str, ...]) -> Converted:
+    """Take a throttle channel that never leaves 1 to 2 for what it is: a pulse width in ms; a share would be no run."""
+    made = _pulse(name, raw * 1000.0, gearing, remarks)
+    doubt = f"{name}: no unit, and stays within {coolest(raw):.2f} to {level_of(raw):.2f}: taken as a pulse width in ms"
+    return made._replace(warnings=(doubt, *made.warnings))
 
 
 def _reaches_zero(raw: Series) -> bool:
@@ -212,8 +240,10 @@ def _pulse_points(remarks: tuple[str, ...]) -> list[re.Match[str]]:
     return [match for remark in remarks for match in _PULSE_REMARK.finditer(remark[:400])]
 
 
-def _collective(name: str, values: Series, claim: Claim) -> Converted:
+def _collective(name: str, values: Series, claim: Claim) -> Converted | None:
     unit = claim.heading.unit
+    if unit is None and not claim.by_person and level_of(np.abs(sample_of(values))) > _MOST_PERCENT:
+        return None
     if unit is not None:
         angle = unit.dimension == "angle"
     else:

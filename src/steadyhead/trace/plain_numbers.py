@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.physics.kernel import CACHE_FOLDER
+from steadyhead.trace.heading_rows import other_heading, reads_as_headings
 from steadyhead.trace.sniffing import MISSING, Layout
 from steadyhead.trace.trace import Series
 
@@ -30,6 +31,8 @@ GROUPED = re.compile(r"\d[,.'’\u00a0\u202f\ufffd ]\d{3}")
 _NEWLINE, _RETURN, _SPACE, _MINUS, _ZERO = 10, 13, 32, 45, 48
 _EXACT = 1 << 53
 _MOST_DIGITS = 18
+_MOST_KINDS = 200
+"""Rows of words that differ, beyond which no headings are looked for among them; own choice."""
 _ONE = np.uint64(1)
 """An unsigned step: with signed ones every byte would be looked up by way of a test for counting from the end."""
 _BLOCK = 65_000
@@ -102,7 +105,9 @@ def numbers_of(data: Bytes, layout: Layout, skipped: tuple[bool, ...], row_limit
     unreadable = np.zeros(width, np.int64)
     strange = b"\0." if layout.decimal_comma else b"\0"  # beside decimal commas a point groups thousands
     plain = all(_read_odd(data, odd[k][:count], strange, values, missing, unreadable) for k, count in enumerate(done))
-    return Numbers(values, missing, unreadable) if plain else None
+    if not plain or any(_holds_other_headings(data, odd[k][:count], layout) for k, count in enumerate(done)):
+        return None
+    return Numbers(values, missing, unreadable)
 
 
 @_compiled
@@ -244,6 +249,24 @@ def _read_odd(
         missing[column] += cell in MISSING
         unreadable[column] += cell not in MISSING
     return True
+
+
+def _holds_other_headings(data: Bytes, odd: NDArray[np.int64], layout: Layout) -> bool:
+    """Whether a row of words stands among the numbers that are headings, and not those of the table."""
+    rows, cells = np.unique(odd[:, 3], return_counts=True)
+    seen: set[tuple[str, ...]] = set()
+    for row in rows[2 * cells >= max(4, layout.width)].tolist():
+        words = [""] * (layout.width + int(layout.trailing))
+        for start, stop, column, _ in odd[odd[:, 3] == row].tolist():
+            words[column] = data[start:stop].decode("utf-8", "replace").strip()
+        if tuple(words) in seen or len(seen) >= _MOST_KINDS:
+            continue
+        seen.add(tuple(words))
+        if reads_as_headings(words, layout):
+            own = [word or heading for word, heading in zip(words, layout.headings, strict=False)]
+            if other_heading(own, layout) is not None:
+                return True
+    return False
 
 
 def _line_start(data: Bytes, line: int) -> int:

@@ -67,8 +67,9 @@ def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remem
     trace = _trace(path, table, seen, channels, timeline, looks)
     timed = [claim for claim in claims if claim.at in seen.used]
     sure = not timed or any(claim.by_person or claim.column.number is None for claim in timed)
+    guessed_s = seen.count_s if seen.guessed else None
     trace = replace(trace, row=table.rows_read - 1 - trace.row) if turned else trace
-    trace = in_good_sense(path.name, trace, table.columns[min(seen.used)].heading, sure=sure)
+    trace = in_good_sense(path.name, trace, table.columns[min(seen.used)].heading, sure=sure, guessed_s=guessed_s)
     if known:
         trace = trace.noted("columns named as remembered for this layout: " + _said(known))
     if mapping:
@@ -103,7 +104,7 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         rows_read=table.rows_read,
         warnings=(*table.warnings, *timeline.warnings, *warnings, *_cell_warnings(table), *channels.warnings),
         history=(*table.history, seen.said, *channels.history, *timeline.history),
-        columns=channels.columns,
+        columns=tuple(column for column in channels.columns if column.channel in values),
         row=timeline.row,
     )
 

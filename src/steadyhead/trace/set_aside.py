@@ -6,13 +6,19 @@ import numpy as np
 
 from steadyhead.trace.frozen import frozen, held_rows, stills_of
 from steadyhead.trace.impossible import impossible
+from steadyhead.trace.mapping import option_for
 from steadyhead.trace.quick_look import Looks
 from steadyhead.trace.side_by_side import side_by_side
-from steadyhead.trace.trace import Series
+from steadyhead.trace.trace import CHANNELS, Series
+
+_MOST_IMPOSSIBLE = 0.5
+"""Share of values that cannot be, beyond which the others are no measurement of the channel either; own choice."""
 
 
 def set_aside(values: dict[str, Series], time_s: Series, named: Mapping[str, str], looks: Looks = ()) -> list[str]:
     """Make what was never measured missing, in place, and return a warning for each count; `named` are the headings.
+
+    A channel most of whose values cannot be is taken out of `values`: it is another quantity, or in another unit.
 
     `looks` are series that were looked at before.
 
@@ -24,9 +30,17 @@ def set_aside(values: dict[str, Series], time_s: Series, named: Mapping[str, str
     for name, flags in zip(names, wrong, strict=True):
         series = values[name]
         count = 0 if flags is None else int(flags.sum())
-        if flags is not None and count:
-            values[name] = np.where(flags, np.nan, series)
-            warnings.append(f"{count} impossible values in {named[name]}")
+        if flags is None or not count:
+            continue
+        there = int(np.count_nonzero(~np.isnan(series)))
+        if count > _MOST_IMPOSSIBLE * there:
+            del values[name]
+            said = f"{named[name]}: left out, {count} of its {there} values cannot be {CHANNELS[name]}"
+            warnings.append(f'{said}; if it is in another unit: --column "{option_for(named[name], name, "UNIT")}"')
+            continue
+        values[name] = np.where(flags, np.nan, series)
+        warnings.append(f"{count} impossible values in {named[name]}")
+    names = list(values)
     stills = stills_of(values, time_s.size)
     held = held_rows(values, time_s, stills)
     if held is not None:

@@ -203,7 +203,7 @@ def _is_data(row: tuple[str, ...]) -> bool:
     filled = [cell for cell in row if cell]
     if not any(cell[:1].isdigit() for cell in filled):
         return False
-    return sum(map(reads_as_value, filled)) >= 0.5 * len(filled) and not _is_unit_row(row)
+    return sum(map(reads_as_value, filled)) >= 0.5 * len(filled) and not is_unit_row(row)
 
 
 def _heads(row: tuple[str, ...], below: tuple[str, ...]) -> bool:
@@ -231,7 +231,8 @@ def _joined(upper: tuple[str, ...], names: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(f"{above} {name}".strip() for above, name in zip(upper, names, strict=True))
 
 
-def _is_unit_row(row: tuple[str, ...]) -> bool:
+def is_unit_row(row: tuple[str, ...]) -> bool:
+    """Whether most cells of a row are units."""
     filled = [cell.strip("()[]{}<>") for cell in row if cell.strip("()[]{}<>-")]
     return bool(filled) and sum(_is_unit(cell) for cell in filled) >= 0.6 * len(filled)
 
@@ -254,11 +255,11 @@ def _above(
         last = near[-1]
         used.add(last)
         heading = rows[last]
-        if len(near) > 1 and _is_unit_row(rows[last]) and not _is_unit_row(rows[near[-2]]):
+        if len(near) > 1 and is_unit_row(rows[last]) and not is_unit_row(rows[near[-2]]):
             heading, units = rows[near[-2]], rows[last]
             used.add(near[-2])
             near = near[:-1]
-        if len(near) > 1 and not _is_unit_row(rows[near[-2]]):
+        if len(near) > 1 and not is_unit_row(rows[near[-2]]):
             joined = _joined(rows[near[-2]], heading)
             used |= {near[-2]} if joined != heading else set()
             heading = joined

@@ -27,7 +27,7 @@ def speeds_offered(
     offers: list[tuple[Claim, Converted]] = []
     unclear: list[tuple[Claim, UnsureColumns]] = []
     known: Series | None = None
-    for claim in sorted(claims, key=lambda claim: -claim.rank):
+    for claim in sorted(claims, key=lambda claim: (-claim.rank, claim.meaning != "head_speed_rpm")):
         rpm = _rpm(claim, gearing)
         if not holds_a_value(rpm):
             offers.append((claim, Converted(_empty_speed(claim), rpm)))

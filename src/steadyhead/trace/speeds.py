@@ -13,6 +13,8 @@ from steadyhead.trace.unsure import UnsureColumns
 HEAD_LOW_RPM, HEAD_HIGH_RPM = 600.0, 4500.0
 """What heads of class 400 to 800 turn when they run; common practice, no source, made wide."""
 _AGREES_SHARE = 0.15
+_SLIP_SHARE = 0.03
+"""Head and motor side that drive one another differ by less; common practice, no source."""
 _KV_LOW, _KV_HIGH = 0.55, 1.1
 """Motor speed over duty × pack voltage × Kv while driven: below 1 by the resistance, above by the scatter of Kv."""
 
@@ -82,7 +84,8 @@ def speed_seen(
     if fits and kind not in fits:
         other = fits[0]
         by = divisors[other] or 1.0
-        if _contradicted(values_rpm, by, gearing, drive_rpm):
+        off = 0.0 if known_rpm is None else abs(level / by / level_of(known_rpm) - 1.0)
+        if off > _SLIP_SHARE or _contradicted(values_rpm, by, gearing, drive_rpm):
             raise _unsure_scale(source, heading, meaning, level)
         text = f"{heading}: named {kind} speed, but {level:.0f} rpm only fits {other} speed: read as that"
         return SpeedSeen("motor_side_speed_rpm", by, text, True)

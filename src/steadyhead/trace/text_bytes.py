@@ -113,16 +113,23 @@ def without_outer_bars(data: bytes) -> bytes:
 
 
 def with_whole_first_row(data: bytes, layout: Layout) -> bytes:
-    """Give the first row of data the empty cells at its end that it lacks: by it the width of the table is told."""
+    """Give the first row of data the cells at its end that it lacks, or take what it has too many.
+
+    By it the width of the table is told; a row that is too long must have been blanked before where that matters.
+    """
     start = 0
     for _ in range(layout.first_data_line - 1):
         start = data.find(b"\n", start) + 1
     end = data.find(b"\n", start)
     row = data[start : end if end >= 0 else len(data)].rstrip(b"\r")
-    missing = layout.width + int(layout.trailing) - 1 - row.count(layout.delimiter.encode())
-    if missing <= 0 or b'"' in row or layout.delimiter == " ":
+    mark = layout.delimiter.encode()
+    missing = layout.width + int(layout.trailing) - 1 - row.count(mark)
+    if missing == 0 or b'"' in row or layout.delimiter == " ":
         return data
-    return data[: start + len(row)] + missing * layout.delimiter.encode() + data[start + len(row) :]
+    if missing < 0:
+        cells = row.split(mark)
+        return data[:start] + mark.join(cells[:missing]) + data[start + len(row) :]
+    return data[: start + len(row)] + missing * mark + data[start + len(row) :]
 
 
 def single_tabs(data: bytes) -> bytes:

@@ -1,14 +1,14 @@
 """Reading a text log: any delimiter, decimal mark, encoding and heading layout."""
 
-import numpy as np
 import polars as pl
-from numpy.typing import NDArray
 
 from steadyhead.trace import cells
+from steadyhead.trace.glued_rows import without_glued_rows
 from steadyhead.trace.opening import MIB, Content
 from steadyhead.trace.pairs_text import as_table
-from steadyhead.trace.sniffing import DELIMITER_NAMES, MISSING, Layout, layout_of
+from steadyhead.trace.sniffing import DELIMITER_NAMES, Layout, layout_of
 from steadyhead.trace.table import RawColumn, RawTable
+from steadyhead.trace.table_rows import rows_that_belong
 from steadyhead.trace.text_bytes import (
     HEAD_BYTES,
     as_utf8,
@@ -56,9 +56,11 @@ def read(content: Content) -> RawTable:
         raise InputError(content.name, read=f"{rows} rows", right=f"at most {_row_limit(layout)} rows (the size limit)")
     data, cut = without_broken_end(data, layout)
     data, open_quotes = without_open_quotes(data)
-    data = single_tabs(data) if layout.delimiter == " " else with_whole_first_row(data, layout)
+    data = single_tabs(data) if layout.delimiter == " " else data
+    data, glued = without_glued_rows(data, layout)
+    data = with_whole_first_row(data, layout)
     columns, aside, rows = _columns(content.name, data, layout)
-    return _table(columns, rows, layout, encoding, nuls + open_quotes + cut + aside, named)
+    return _table(columns, rows, layout, encoding, nuls + open_quotes + cut + glued + aside, named)
 
 
 def _read_quickly(content: Content) -> RawTable | None:
@@ -118,7 +120,7 @@ def _columns(name: str, data: bytes, layout: Layout) -> tuple[tuple[RawColumn, .
     texts = cells.frame_of(name, data, layout, [pl.String] * layout.width, doubtful) if doubtful else pl.DataFrame()
     if doubtful and texts.height != frame.height:
         raise InputError(name, read="quotes and cells that do not pair", right="a plain text table")
-    keep, warnings = _rows_that_split(layout, frame, texts)
+    keep, warnings = rows_that_belong(layout, frame, texts)
     if keep is not None:
         frame = frame.filter(pl.Series(keep))
         texts = texts.filter(pl.Series(keep)) if doubtful else texts
@@ -132,37 +134,3 @@ def _columns(name: str, data: bytes, layout: Layout) -> tuple[tuple[RawColumn, .
         text = texts[str(at)] if at in doubtful else numbers if numbers.dtype == pl.String else None
         out.append(cells.column_of(heading, layout.units[at], layout, numbers, text))
     return tuple(out), warnings, frame.height
-
-
-def _rows_that_split(
-    layout: Layout, frame: pl.DataFrame, texts: pl.DataFrame
-) -> tuple[NDArray[np.bool_] | None, tuple[str, ...]]:
-    """Return which rows hold cells, and warnings about those that do not; None keeps all."""
-    if not texts.width or ("0" not in texts.columns and frame["0"].dtype != pl.String):
-        return None, ()
-    first = texts["0"] if "0" in texts.columns else frame["0"]
-    others = [frame[str(at)].is_null().to_numpy() for at in range(1, layout.width)]
-    alone = np.logical_and.reduce(others) if others else np.zeros(frame.height, bool)
-    written = first.str.strip_chars().fill_null("").to_numpy()
-    if not alone.any():
-        return None, ()
-    blank = alone & (written == "")
-    parted = np.array(
-        [alone[at] and written[at] not in MISSING and not _is_number(written[at]) for at in range(len(written))]
-    )
-    warnings: tuple[str, ...] = ()
-    if parted.any():
-        line = layout.first_data_line + int(np.argmax(parted))
-        warnings = (
-            f"{int(parted.sum())} rows, the first in line {line}, do not split into {layout.width} cells: left out",
-        )
-    keep = ~(blank | parted)
-    return (None, ()) if keep.all() else (keep, warnings)
-
-
-def _is_number(cell: str) -> bool:
-    try:
-        float(cell.replace(",", "."))
-    except ValueError:
-        return False
-    return True

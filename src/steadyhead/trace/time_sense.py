@@ -1,7 +1,13 @@
 """Whether time, current and charge of a log make sense together: a wrong unit of one of them shows here."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from steadyhead.trace.clock import TIME_UNITS, units_that_fit
+from steadyhead.trace.headings import heading_of
+from steadyhead.trace.mapping import option_for
+from steadyhead.trace.pace import Pace, pace_of
 from steadyhead.trace.quick_look import even_rows, sample_of
 from steadyhead.trace.trace import Trace
 from steadyhead.trace.unsure import UnsureColumns
@@ -13,17 +19,21 @@ _LONGEST_RUN_S = 3.0 * 3600.0
 """No pack drives a rotor without a pause for longer; own choice, made wide."""
 _RUNS_SHARE = 0.5
 _MAH_PER_AS = 1.0 / 3.6
+_AS_SHARE = 0.15
+"""Current and charge that agree so well (a natural logarithm) in ampere-seconds are no chance; own choice."""
 _ROWS = 40_000
 """Enough rows of a long log for a sum that is held against a factor of five; own choice."""
+_SAME_UNIT = 0.3
+"""Current and charge that agree so well (a natural logarithm) show a unit of time; own choice."""
 _PLAIN_STEP_S = 0.5
 """Rows that come no slower are believed to do so: then the current is doubted, not the time; own choice."""
 
 
-def in_good_sense(source: str, trace: Trace, heading: str, *, sure: bool) -> Trace:
+def in_good_sense(source: str, trace: Trace, heading: str, *, sure: bool, guessed_s: float | None = None) -> Trace:
     """Return the trace, less current and charge where they contradict each other by far.
 
     `heading` is that of the time; `sure` says that a person named its unit, or that it needs none. Rows that come twice
-    a second or quicker are believed to do so.
+    a second or quicker are believed to do so, unless one count of the time was guessed by its steps, as `guessed_s`.
 
     Raises: UnsureColumns when the time can only be in another unit.
     """
@@ -31,22 +41,59 @@ def in_good_sense(source: str, trace: Trace, heading: str, *, sure: bool) -> Tra
     if not sure and _longest_run_s(trace) > _LONGEST_RUN_S:
         raise _ask(source, heading, "by it the rotor runs for hours without a pause")
     ratio = _current_over_charge(trace)
+    if guessed_s is not None:
+        _believe_or_ask(source, trace, heading, guessed_s, ratio)
     if ratio is None or 1.0 / _FAR_OFF <= ratio <= _FAR_OFF:
-        return trace
+        return trace if ratio is None else _without_ampere_seconds(trace, ratio)
     if not sure:
-        raise _ask(source, heading, f"by it the current makes {ratio:.2g} times the charge that the log counts")
+        raise _ask(source, heading, _of_charge(ratio))
     named = {column.channel: column for column in trace.columns}
     if any(named[name].confidence == "said by you" for name in ("pack_current_a", "charge_used_mah")):
         return trace
     return _without_both(trace, ratio, named["pack_current_a"].heading, named["charge_used_mah"].heading)
 
 
+def _believe_or_ask(source: str, trace: Trace, heading: str, count_s: float, ratio: float | None) -> None:
+    """Ask for the unit of a time that was guessed where the rotor, or the charge, fits another unit only.
+
+    Raises: UnsureColumns.
+    """
+    pace = pace_of(trace)
+    if pace is Pace.FITS:
+        return
+    step = float(np.median(np.diff(sample_of(trace.time_s[:5000])))) / count_s
+    guessed = [unit for unit, factor in TIME_UNITS.items() if factor == count_s]
+    others = {unit: TIME_UNITS[unit] / count_s for unit in units_that_fit(step)}
+    if pace is not Pace.UNTOLD:
+        fits = [unit for unit, scale in others.items() if pace_of(trace, scale) is Pace.FITS]
+        if fits:
+            raise _ask(source, heading, f"by it the rotor starts or runs down {pace.value}", fits + guessed)
+    elif ratio is not None and not 1.0 / _FAR_OFF <= ratio <= _FAR_OFF:
+        fits = [unit for unit, scale in others.items() if abs(np.log(ratio * scale)) < _SAME_UNIT]
+        if fits:
+            raise _ask(source, heading, _of_charge(ratio), fits + guessed)
+
+
+def _without_ampere_seconds(trace: Trace, ratio: float) -> Trace:
+    """Return the trace less a charge without a unit that the current says to be in ampere-seconds, not mAh."""
+    column = next(column for column in trace.columns if column.channel == "charge_used_mah")
+    bare = heading_of(column.heading).unit is None and column.confidence != "said by you"
+    if not bare or abs(np.log(ratio / _MAH_PER_AS)) > _AS_SHARE:
+        return trace
+    option = option_for(column.heading, "charge_used_mah", "As")
+    said = f"{column.heading}: left out, it has no unit, and by the current it counts ampere-seconds, not mAh"
+    return _without(trace, ("charge_used_mah",), f'{said}: --column "{option}" or --column "{option[:-2]}mAh"')
+
+
 def _without_both(trace: Trace, ratio: float, current: str, charge: str) -> Trace:
-    gone = ("pack_current_a", "charge_used_mah")
     said = (
         f"{current} makes {ratio:.2g} times the charge that {charge} counts: one of them is in another unit, "
         f'neither is used; say which: --column "{current}=pack_current_a:mA", for example'
     )
+    return _without(trace, ("pack_current_a", "charge_used_mah"), said)
+
+
+def _without(trace: Trace, gone: tuple[str, ...], said: str) -> Trace:
     return Trace(
         source=trace.source,
         time_s=trace.time_s,
@@ -93,6 +140,10 @@ def _longest_run_s(trace: Trace) -> float:
     return max((float(trace.time_s[stop - 1] - trace.time_s[first]) for first, stop in ends), default=0.0)
 
 
-def _ask(source: str, heading: str, why: str) -> UnsureColumns:
-    options = tuple(f"{heading}=time_s:{unit}" for unit in ("s", "ms", "50 Hz"))
+def _of_charge(ratio: float) -> str:
+    return f"by it the current makes {ratio:.2g} times the charge that the log counts"
+
+
+def _ask(source: str, heading: str, why: str, fitting: Sequence[str] = ("s", "ms", "50 Hz")) -> UnsureColumns:
+    options = tuple(option_for(heading, "time_s", unit) for unit in dict.fromkeys(fitting))
     return UnsureColumns(source, read=f"a time column {heading!r}: {why}", options=options)

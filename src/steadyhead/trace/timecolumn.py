@@ -14,6 +14,9 @@ from steadyhead.trace.trace import Series
 from steadyhead.trace.unsure import UnsureColumns
 from steadyhead.words.errors import InputError
 
+_MOST_OFFERED = 3
+"""Units that are offered when it is asked; own choice."""
+
 
 class TimeSeen(NamedTuple):
     """The time as written, in seconds, and the columns it took."""
@@ -23,6 +26,8 @@ class TimeSeen(NamedTuple):
     count_s: float
     used: frozenset[int]
     said: str
+    guessed: bool = False
+    """Whether the unit of a count was told by its steps alone."""
 
 
 def time_seen(name: str, table: RawTable, claims: tuple[Claim, ...]) -> TimeSeen:
@@ -102,13 +107,19 @@ def _counted(name: str, claim: Claim) -> TimeSeen:
             raise UnsureColumns(
                 name,
                 read=f"a time column {column.heading!r}: {why}",
-                options=tuple(option_for(column.heading, "time_s", unit) for unit in ("s", "ms", "50 Hz")),
+                options=asked_units(column.heading, clock.units_that_fit(clock.usual_step(values))),
             )
         factor = known
     start = sample_of(values)[:1]
     seconds = values - start[0] if start.size and start[0] else values
     seconds = seconds * factor if factor != 1.0 else seconds
-    return TimeSeen(seconds, False, factor, frozenset({claim.at}), f"time from {column.heading}: {why}")
+    said = f"time from {column.heading}: {why}"
+    return TimeSeen(seconds, False, factor, frozenset({claim.at}), said, guessed=why.startswith(clock.NO_UNIT))
+
+
+def asked_units(heading: str, fitting: tuple[str, ...]) -> tuple[str, ...]:
+    """Return what to offer when the unit of a time is asked: the units that fit, or the usual ones, and a rate."""
+    return tuple(option_for(heading, "time_s", unit) for unit in (*(fitting[:_MOST_OFFERED] or ("s", "ms")), "50 Hz"))
 
 
 def _moves(claim: Claim) -> bool:

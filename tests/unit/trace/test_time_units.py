@@ -101,3 +101,52 @@ def test_a_table_of_numbers_as_text_is_read(tmp_path: Path) -> None:
     trace = read_trace(path, remember=False)
     assert trace.duration_s == pytest.approx(STEP_S * (ROWS - 1))
     assert trace.channels["head_speed_rpm"] == pytest.approx(HEAD_RPM, abs=1e-3)
+
+
+@pytest.mark.parametrize(("per_second", "right"), [(100.0, "1/100 s"), (9.99, "1/10 s")])
+def test_a_bare_time_by_which_the_rotor_starts_as_none_does_is_asked_about(
+    per_second: float, right: str, tmp_path: Path
+) -> None:
+    with pytest.raises(UnsureColumns, match=f"time=time_s:{right}"):
+        flight(tmp_path, instead={"time (s)": {"time": TIME_S * per_second}}, without=("charge used (mAh)",))
+
+
+@pytest.mark.parametrize("per_second", [1.0, 1000.0, 1e6])
+def test_a_bare_time_in_a_usual_unit_is_read_without_a_word(per_second: float, tmp_path: Path) -> None:
+    trace = flight(tmp_path, instead={"time (s)": {"time": TIME_S * per_second}})
+    assert trace.time_s == pytest.approx(TIME_S, abs=1e-3)
+    assert trace.warnings == ()
+
+
+def _from_full_speed(per_second: float, charge: float) -> dict[str, dict[str, np.ndarray]]:
+    """Return a time without a unit, and a head that was at speed before the log began."""
+    head = 2000.0 + np.random.default_rng(4).normal(size=ROWS)
+    return {
+        "time (s)": {"time": TIME_S * per_second},
+        "head speed (rpm)": {"head speed (rpm)": head},
+        "charge used (mAh)": {"charge used (mAh)": charge * PLAIN["charge used (mAh)"]},
+    }
+
+
+def test_a_bare_time_that_the_charge_contradicts_is_asked_about_not_the_current(tmp_path: Path) -> None:
+    with pytest.raises(UnsureColumns, match=r"times the charge that the log counts.*time=time_s:1/100 s"):
+        flight(tmp_path, instead=_from_full_speed(100.0, 1.0))
+
+
+def test_a_charge_that_no_unit_of_the_time_mends_is_left_out_with_the_current(tmp_path: Path) -> None:
+    trace = flight(tmp_path, instead=_from_full_speed(1000.0, 30.0))
+    assert "charge_used_mah" not in trace.channels
+    assert "pack_current_a" not in trace.channels
+
+
+@pytest.mark.parametrize(("heading", "begins"), [("time", 46_000.25), ("Time (days)", 0.0), ("Zeit [Tage]", 46_000.25)])
+def test_a_time_in_days_as_a_spreadsheet_writes_it_is_read(heading: str, begins: float, tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    rows = [f"{begins + TIME_S[k] / 86_400.0:.10f};{HEAD_RPM[k]:.1f}" for k in range(ROWS)]
+    path.write_text(f"{heading};head speed (rpm)\n" + "\n".join(rows) + "\n", "utf-8")
+    assert read_trace(path, remember=False).time_s == pytest.approx(TIME_S, abs=1e-3)
+
+
+def test_a_bare_time_in_fractions_that_fit_two_units_is_asked_about(tmp_path: Path) -> None:
+    with pytest.raises(UnsureColumns, match="fit more than one"):
+        flight(tmp_path, instead={"time (s)": {"time": 5.02 * np.arange(ROWS)}})

@@ -1,0 +1,39 @@
+"""Why a column with a meaning gives no channel, in words for a flyer."""
+
+import numpy as np
+
+from steadyhead.trace.converting import HOT_FROM_THE_START_C, coolest, fits_the_pack
+from steadyhead.trace.gearing import Gearing
+from steadyhead.trace.impossible import level_of
+from steadyhead.trace.mapping import option_for
+from steadyhead.trace.meaning import Claim
+from steadyhead.trace.trace import Series
+
+
+def why_not(claim: Claim, gearing: Gearing) -> str:
+    """Return the end of a sentence that says why a claim was not converted, and how to use its column all the same."""
+    unit, name, meaning = claim.heading.unit, claim.heading.text, claim.meaning
+    if unit is not None and unit.other_factor is not None:
+        return (
+            f"whether {unit.said} means to multiply or to divide its figures do not tell: "
+            f'--column "{option_for(name, meaning, unit.key)}"'
+        )
+    if meaning.startswith("charge_"):
+        return "it does not count what was taken from the pack"
+    if meaning == "pack_current_a" and unit is None:
+        return f'it has no unit, and is too large for amperes: --column "{option_for(name, meaning, "mA")}"'
+    if meaning == "duty":
+        return f'what it is at full duty is not said: --column "{option_for(name, "duty", "0..255")}"'
+    values = claim.column.number if claim.column.number is not None else np.empty(0)
+    if meaning.endswith("_temperature_c") and unit is None and coolest(values) >= HOT_FROM_THE_START_C:
+        options = " or ".join(f'--column "{option_for(name, meaning, said)}"' for said in ("K", "1/10 °C"))
+        return f"it has no unit, and {coolest(values):.0f} °C from first row to last cannot be: {options}"
+    if meaning == "pack_voltage_v" and not fits_the_pack(level_v := _level_v(claim, values), gearing):
+        right = "right would be a voltage for that pack, or the pack's cells in the machine file"
+        return f"{level_v:.3g} V does not fit a pack of {gearing.cells:g} cells; {right}"
+    cells = meaning.endswith("_v") and claim.heading.words & {"voltage", "cell", "lowest"}
+    return "the number of cells is not known" if cells else "its unit or range is not understood"
+
+
+def _level_v(claim: Claim, values: Series) -> float:
+    return level_of(values) * (claim.heading.unit.factor if claim.heading.unit is not None else 1.0)
