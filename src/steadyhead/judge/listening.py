@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
-from steadyhead.channel.result import Reading
+from steadyhead.channel.result import MOTOR_SIDE, Reading
 from steadyhead.judge.as_heard import as_heard
 from steadyhead.judge.held_heard import SpeedHeard, held_speeds
 from steadyhead.judge.judging import judge
@@ -29,6 +29,11 @@ _EAR = (
 _MOTOR_SIDE = (
     "no blades were heard, only motor and gears: they turn as one whatever the main gear, so a main gear or a pinion "
     "other than in the machine file would sound alike, at another head speed"
+)
+_SHARED = (
+    "{} may be the motor: on this machine they sound at a multiple of its turns, so they tell neither blades nor head; "
+    "motor and gears turn as one whatever the main gear, so another main gear or pinion than in the machine file would "
+    "sound alike, at another head speed"
 )
 _NOTHING = "no rotor of this machine was heard: is it the right machine file, and was the microphone near?"
 
@@ -140,7 +145,7 @@ def readings_heard(heard: Listening) -> tuple[Reading, ...]:
             head_speed_rpm=speed.head_speed_rpm,
             spread_rpm=0.5 * (speed.head_speed_rpm_interval[1] - speed.head_speed_rpm_interval[0]),
             source=f"{heard.wav}, {speed.start_s:.1f} to {speed.end_s:.1f} s"
-            + ("" if heard.sound.hears_head else ", motor and gears alone"),
+            + ("" if heard.sound.hears_head else f", {MOTOR_SIDE}"),
         )
         for speed in sorted(heard.set_speeds, key=lambda speed: speed.channel_percent or 0.0)
     )
@@ -154,7 +159,9 @@ def _held(judged: Judgement, machine: Machine) -> tuple[SpeedHeard, ...]:
 
 
 def _doubts(sound: Heard) -> tuple[str, ...]:
-    return (_EAR,) if sound.hears_head else (_EAR, _MOTOR_SIDE)
+    if sound.hears_head:
+        return (_EAR,)
+    return (_EAR, _SHARED.format(" and ".join(sound.blades)) if sound.blades else _MOTOR_SIDE)
 
 
 def _silence(sound: Heard) -> Trace:

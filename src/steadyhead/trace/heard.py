@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from steadyhead.trace.heard_drive import FAMILY_HEARD, motor_silent
 from steadyhead.trace.sound_file import opened
-from steadyhead.trace.sound_lines import FAMILIES, Line
+from steadyhead.trace.sound_lines import BLADES, FAMILIES, Line, head_tells
 from steadyhead.trace.sound_spectrum import HOP_S
 from steadyhead.trace.sound_tracker import CLAIMED_FROM, Floats, Frames, Tracker
 from steadyhead.trace.trace import Trace
@@ -44,6 +44,8 @@ class Heard:
     speeds_rpm: Floats
     channels: tuple[int, ...]
     """The channels of the file that were heard, from 0."""
+    told_at_head: tuple[str, ...] = BLADES
+    """The families of blade lines that nothing of the motor can sound on this machine."""
 
     @property
     def claimed(self) -> NDArray[np.bool_]:
@@ -63,12 +65,16 @@ class Heard:
     @property
     def hears_blades(self) -> bool:
         """Whether main and tail blades are heard to pass most of the time: then they are fitted."""
-        return self.shares["blade-pass"] > 0.5 and self.shares["tail blade-pass"] > 0.5
+        return self.hears_head and all(self.shares[family] > BLADES_SHARE for family in BLADES)
 
     @property
     def hears_head(self) -> bool:
-        """Whether main or tail blades are heard: only they tell how fast the head turns behind motor and gears."""
-        return bool(self.blades)
+        """Whether main or tail blades are heard: only they tell how fast the head turns behind motor and gears.
+
+        Valid: blades whose lines fall on those of the motor are no evidence of the head.
+        """
+        names = dict(zip(BLADES, BLADE_WORDS, strict=True))
+        return any(names[family] in self.blades for family in self.told_at_head)
 
     @property
     def shares(self) -> dict[str, float]:
@@ -129,6 +135,7 @@ def listened(path: Path, lines: tuple[Line, ...], top_rpm: float, say: Say = sil
             evidence=tracker.evidence(),
             speeds_rpm=np.asarray(60.0 * tracker.speeds_hz, np.float64),
             channels=recording.channels,
+            told_at_head=head_tells(lines),
         )
 
 
