@@ -13,11 +13,12 @@ from steadyhead.channel.machine_setting import channel_setting, machine_readings
 from steadyhead.channel.next_reading import next_reading
 from steadyhead.channel.pulse import landed_percent
 from steadyhead.channel.reading_doubt import READING_DOUBT, spread_is_stated
-from steadyhead.channel.reading_set import reading_set
+from steadyhead.channel.reading_set import reading_set, said
 from steadyhead.channel.result import ChannelAnswer, ModeCurve, Reading
 from steadyhead.channel.set_point_law import set_point_law
 from steadyhead.channel.setting import ChannelSetting
 from steadyhead.channel.thresholds import Position, hold_above_learned_low_us, thresholds
+from steadyhead.channel.turning import turned_at_rest, turned_between
 from steadyhead.machine.description import Machine
 from steadyhead.words.cautions import ADVICE_ONLY, BENCH
 from steadyhead.words.verdict import Outcome, Verdict, worst
@@ -43,7 +44,12 @@ def channel(
     edges = thresholds(setting, _running_positions(setting, modes))
     window = autorotation_window(setting)
     following = next_reading(law, setting)
-    checks = (window_verdict(setting), _law_verdict(law), *_curve_checks(law, setting, modes, gears))
+    checks = (
+        window_verdict(setting),
+        *turned_at_rest(setting, known),
+        _law_verdict(law),
+        *_curve_checks(law, setting, modes, gears),
+    )
     every = (*ends.checks, *edges.checks, *checks)
     return ChannelAnswer(
         machine=machine.name,
@@ -138,6 +144,11 @@ def _warnings(machine: Machine, setting: ChannelSetting, law: FittedLaw, reading
         yield (
             f"throttle hold lies {above_us:.4g} us above the learned low end: check, blades off, "
             "that the controller arms there"
+        )
+    for reading in turned_between(setting, readings):
+        yield (
+            f"{said(reading)} lies between cut-off and start: a motor that runs may be lowered there, but none starts "
+            "there; if it started there, the thresholds in the machine file are wrong"
         )
     doubted = [reading for reading in readings if not spread_is_stated(reading)]
     if doubted:

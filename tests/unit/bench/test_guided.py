@@ -551,6 +551,33 @@ def test_typed_lines_are_understood(record, fox):
     assert told(result, "end_point: low").void_by == "to be repeated"
 
 
+@pytest.mark.parametrize(
+    "words", ["yes but it crept on", "yes it did not stop", "Yes, no", "y - after a while", "yes no"]
+)
+def test_a_yes_with_more_words_is_asked_again_and_passes_nothing(record, fox, words):
+    run = guided.start_run(record, fox).run
+    until(record, run, at("hold_from: rest"))
+    with pytest.raises(InputError, match="yes alone"):
+        guided.heard(record, run, words)
+    assert guided.current_step(record, run).step == "hold_from: rest"
+    assert told(guided.run_summary(record, run), "hold_from: rest").verdict is Outcome.UNKNOWN
+
+
+@pytest.mark.parametrize("words", ["yes", "Y", "YES.", "yes, yes!"])
+def test_a_plain_yes_passes(record, fox, words):
+    run = guided.start_run(record, fox).run
+    until(record, run, at("hold_from: rest"))
+    assert told(guided.heard(record, run, words), "hold_from: rest").verdict is Outcome.PASS
+
+
+def test_safety_is_confirmed_by_a_plain_yes_alone(record, fox):
+    run = guided.start_run(record, fox).run
+    first = guided.current_step(record, run)
+    with pytest.raises(InputError, match="yes"):
+        guided.heard(record, run, "yes but the blades are on")
+    assert guided.current_step(record, run).step == first.step
+
+
 def test_of_two_runs_begun_in_one_second_the_second_goes_on(record, fox, monkeypatch):
     monkeypatch.setattr(guided, "now", lambda: "2026-05-03T14:02:11Z")
     for _ in range(6):
