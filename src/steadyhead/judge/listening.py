@@ -10,9 +10,10 @@ from steadyhead.judge.as_heard import as_heard
 from steadyhead.judge.held_heard import SpeedHeard, held_speeds
 from steadyhead.judge.judging import judge
 from steadyhead.judge.result import Judgement, Segment
+from steadyhead.judge.soft_start_heard import soft_start_heard
 from steadyhead.judge.sound_of import sound_gearing_of, top_rpm_of
 from steadyhead.machine.description import Machine
-from steadyhead.trace.heard import Heard, heard_trace, listened
+from steadyhead.trace.heard import Heard, foot_drawn, heard_trace, listened
 from steadyhead.trace.sound_lines import FAMILIES, lines_of
 from steadyhead.trace.trace import Trace
 from steadyhead.words.errors import InputError
@@ -92,6 +93,7 @@ def listen(machine: Machine, path: Path, say: Say = silent) -> Listening:
     judged = judge(machine, trace, blades_heard=sound.hears_blades, level_s=LEVEL_S)
     held = _held(judged, machine)
     held_rpm = max((speed.head_speed_rpm for speed in held), default=None)
+    judged = soft_start_heard(judged, machine, foot_drawn(sound) if sound.is_heard else None)
     judged = as_heard(judged, sound.doubt_share, held_rpm=held_rpm, head_heard=sound.hears_head)
     frames, claimed = sound.frames, sound.claimed & sound.is_heard
     warnings = judged.warnings if sound.is_heard else (_NOTHING, *judged.warnings)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -97,6 +98,14 @@ class Heard:
 LEAST_DOUBT_SHARE = 0.001
 
 
+class Foot(NamedTuple):
+    """Where a rise began by a straight line, when it was first heard, s, and how fast it rose then, rpm/s."""
+
+    start_s: float
+    heard_s: float
+    rate_rpm_s: float
+
+
 def blades_in(frames: Frames) -> tuple[str, ...]:
     """Return which blades are heard to pass in claimed frames; main or tail blades alone are told too.
 
@@ -152,15 +161,14 @@ def heard_trace(heard: Heard) -> Trace:
     keep = claimed | _short_gaps(claimed)
     notes = [f"head speed heard in {100.0 * heard.claimed.mean():.0f} % of the recording"] if claimed.size else []
     notes += [heard_where(heard)] if len(heard.channels) > 1 and claimed.any() else []
-    began = _from_rest(frames.time_s, speed)
-    if began is not None:
+    foot = _from_rest(frames.time_s, speed)
+    if foot is not None:
         first = int(np.flatnonzero(claimed)[0])
-        start_s, rate = began
-        speed[:first] = np.maximum(0.0, rate * (frames.time_s[:first] - start_s))
+        speed[:first] = np.maximum(0.0, foot.rate_rpm_s * (frames.time_s[:first] - foot.start_s))
         keep[:first] = True
         notes.append(
-            f"first heard at {frames.time_s[first]:.2f} s, rising from {speed[first]:.0f} rpm: taken as a start from "
-            f"rest at {max(start_s, 0.0):.2f} s"
+            f"first heard at {foot.heard_s:.2f} s, rising from {speed[first]:.0f} rpm: taken as a start from "
+            f"rest at {max(foot.start_s, 0.0):.2f} s"
         )
     return Trace(
         source=heard.name,
@@ -204,8 +212,14 @@ def _short_gaps(claimed: NDArray[np.bool_]) -> NDArray[np.bool_]:
     return out
 
 
-def _from_rest(time_s: Floats, speed_rpm: Floats) -> tuple[float, float] | None:
-    """Return when a rise that is first heard under way began at rest, s, and its rate, rpm/s; None where none is heard.
+def foot_drawn(heard: Heard) -> Foot | None:
+    """Return the foot of a rise that is first heard under way, as the trace of a recording draws it; None without."""
+    claimed = heard.claimed & ~motor_silent(heard.frames.heard, heard.claimed)
+    return _from_rest(heard.frames.time_s, np.where(claimed, heard.frames.head_speed_rpm, np.nan))
+
+
+def _from_rest(time_s: Floats, speed_rpm: Floats) -> Foot | None:
+    """Return the foot of a rise that is first heard under way, taken as a start from rest; None where none is heard.
 
     Equation: a straight line through the first second that is heard, down to zero.
     Valid: a soft start, whose speed rises evenly.
@@ -220,4 +234,4 @@ def _from_rest(time_s: Floats, speed_rpm: Floats) -> tuple[float, float] | None:
     rate, level = np.polyfit(time_s[first], speed_rpm[first], 1)
     if rate * RISE_S < 0.03 * top:
         return None
-    return float(-level / rate), float(rate)
+    return Foot(float(-level / rate), float(time_s[first[0]]), float(rate))
