@@ -24,6 +24,9 @@ LIKE = {
     Entry.START_KIND: "soft or quick, with its time if you have it, like quick 1.8; or skip",
 }
 YES, NO = {"yes", "y"}, {"no", "n"}
+PLAIN_YES = re.compile(r"(?:(?:yes|y)[\s,.;:!]*)+", re.ASCII)
+"""A yes may be said twice; one with any other word to it may be a no, as in `yes but it crept on`."""
+ONLY_YES = "yes alone where it is wholly so, else no and what you noticed"
 WORDS = {
     Entry.YES: ("yes",),
     Entry.YES_OR_NO: ("yes", "no"),
@@ -48,10 +51,12 @@ def answer_from_text(step: Step, text: str, source: str = "by hand") -> Answer:
     if step.may_be_left_out and word == SKIP:
         return Answer(word=SKIP, source=source, note=rest)
     if step.entry in (Entry.YES, Entry.YES_OR_NO):
-        if word in YES:
-            return Answer(word="yes", source=source, note=rest)
+        if PLAIN_YES.fullmatch(said.lower()):
+            return Answer(word="yes", source=source)
         if word in NO and step.entry is Entry.YES_OR_NO:
             return Answer(word="no", source=source, note=rest)
+        if word in YES and step.entry is Entry.YES_OR_NO:
+            raise InputError(step.title, read=ascii(said[:60]), right=ONLY_YES)
         raise _refusal(step, said)
     if step.entry is Entry.START_KIND:
         return _start_kind(step, said, source)

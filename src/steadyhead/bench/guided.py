@@ -45,10 +45,12 @@ from steadyhead.bench.run_state import current_step as _current
 from steadyhead.bench.run_summary import RunSummary, summary
 from steadyhead.bench.step import RECORDING, Answer, Step
 from steadyhead.bench.void import change_named, changes_between
+from steadyhead.channel.result import MOTOR_SIDE
 from steadyhead.judge.gearing_of import gearing_of
 from steadyhead.judge.judging import judge
 from steadyhead.judge.listening import Listening, listen
 from steadyhead.judge.live_ear import SpeedTaken
+from steadyhead.judge.readings import is_at_head
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.trace.reading import read_trace
@@ -164,7 +166,7 @@ def answer_from_judgement(record: Record, run: str, judgement: Judgement, step: 
     Raises: InputError when it cannot answer this step.
     """
     now_doing, revision = _told_now(record, run, step)
-    source = f"log {Path(judgement.log).name}"
+    source = f"log {Path(judgement.log).name}" + ("" if is_at_head(judgement) else f", {MOTOR_SIDE}")
     check = check_in(now_doing, judgement)
     given = head_speed_in(now_doing, judgement, source) if check is None else Answer(source=source)
     return _told_by(record, run, now_doing, given, check, partial(keep_log, record, revision, judgement))

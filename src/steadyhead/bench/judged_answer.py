@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from steadyhead.bench.fixed_steps import Bench, end_slack_us
 from steadyhead.bench.step import HOLD_AT_REST, SKIP, Answer, Interval, Step
+from steadyhead.channel.at_head import AT_HEAD
 from steadyhead.channel.autorotation_window import window_verdict
 from steadyhead.channel.end_points import measured_end
 from steadyhead.channel.pulse import landed_us, step_percent
@@ -126,7 +127,7 @@ def _within(step: Step, check: str, answer: Answer, spread: float, what: str) ->
 def _set_point(bench: Bench, step: Step, answer: Answer) -> tuple[Verdict, ...]:
     where = step.step.partition(": ")[2]
     check, rpm = f"set_point: {where}", answer.figure or 0.0
-    limited = _within_head_limit(bench, where, rpm)
+    limited = _within_head_limit(bench, where, answer)
     if step.expected_interval is None:
         says = f"{rpm:g} rpm read at {step.percent:.4g} %: the first readings make the law, a later one tests it"
         return (
@@ -140,12 +141,19 @@ def _set_point(bench: Bench, step: Step, answer: Answer) -> tuple[Verdict, ...]:
     return (Verdict.between(check, rpm, low, high, what=what), *limited)
 
 
-def _within_head_limit(bench: Bench, where: str, rpm: float) -> tuple[Verdict, ...]:
-    """Judge a reading against the limit of head and blades, whatever the law says; nothing where none is known."""
+def _within_head_limit(bench: Bench, where: str, answer: Answer) -> tuple[Verdict, ...]:
+    """Judge a reading against the limit of head and blades, whatever the law says; nothing where none is known.
+
+    Motor and gears alone pass nothing here: with another main gear they would read alike, at another head speed.
+    """
     if bench.setting.head_speed_max_rpm is None:
         return ()
     limit = Limit(value=bench.setting.head_speed_max_rpm, unit="rpm", origin=bench.setting.head_speed_max_origin)
-    return (Verdict.at_most(f"set_point_limit: {where}", rpm, limit, what=f"head speed read ({where})"),)
+    judged = Verdict.at_most(f"set_point_limit: {where}", answer.figure, limit, what=f"head speed read ({where})")
+    if judged.verdict is Outcome.PASS and not answer.is_at_head:
+        why = f"{judged.reason}; but that is motor and gears alone, not read at the head"
+        return (replace(judged, verdict=Outcome.UNKNOWN, reason=why, needs=(AT_HEAD,)),)
+    return (judged,)
 
 
 def _restart(bench: Bench, step: Step, answer: Answer) -> tuple[Verdict, ...]:

@@ -12,7 +12,6 @@ from steadyhead.bench.run_state import current_step as _current
 from steadyhead.bench.run_summary import Named, RunSummary, summary
 from steadyhead.bench.set_points import channel_of
 from steadyhead.bench.step import SKIP, Answer, Step
-from steadyhead.channel.result import Reading
 from steadyhead.words.errors import InputError
 from steadyhead.words.verdict import Verdict
 
@@ -37,7 +36,7 @@ def happens(record: Record, run: str, decide: Decide) -> RunSummary:
         revision = revision_now(connection, run)
         put_verdicts(connection, revision, event.checks, event_id=key)
         if event.percent is not None and event.answer is not None and event.answer.figure is not None:
-            put_reading(connection, revision, _reading(event.percent, event.answer), event_id=key)
+            put_reading(connection, revision, event.answer.reading(event.percent, "bench run"), event_id=key)
     return run_summary(record, run)
 
 
@@ -93,7 +92,7 @@ def answered(state: State, step: Step, given: Answer, checks: tuple[Verdict, ...
     """Return the event of an answer; a reading must not contradict the others."""
     kind = Kind.CONFIRMED if step.is_safety else Kind.ANSWERED
     if step.percent is not None and given.word != SKIP:
-        channel_of(state.bench, (*state.readings, _reading(step.percent, given)))
+        channel_of(state.bench, (*state.readings, given.reading(step.percent, "bench run")))
     return Event(
         number=state.number + 1,
         kind=kind,
@@ -103,13 +102,4 @@ def answered(state: State, step: Step, given: Answer, checks: tuple[Verdict, ...
         percent=step.percent,
         expected_interval=None if step.percent is None else step.expected_interval,
         checks=checks,
-    )
-
-
-def _reading(percent: float, given: Answer) -> Reading:
-    return Reading(
-        percent=percent,
-        head_speed_rpm=given.figure or 0.0,
-        spread_rpm=given.spread,
-        source=f"bench run, {given.source}",
     )

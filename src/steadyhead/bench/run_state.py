@@ -13,6 +13,7 @@ from steadyhead.bench.safety_steps import LASTS_S, SAFETY
 from steadyhead.bench.set_points import held_against, moved, next_set_point, set_point
 from steadyhead.bench.step import SKIP, Answer, Interval, Step
 from steadyhead.bench.void import is_void
+from steadyhead.channel.reading_set import may_be_one
 from steadyhead.channel.result import Reading
 from steadyhead.machine.description import Machine
 from steadyhead.words.cautions import LIVE_MOTOR
@@ -31,6 +32,9 @@ class Kind(StrEnum):
     RESUMED = "resumed"
     CHANGED = "changed"
     MACHINE_CHANGED = "machine_changed"
+
+
+TO_BE_REPEATED = "to be repeated"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,6 +68,8 @@ class Told:
     expected_interval: Interval | None = None
     void_by: str = ""
     """The change, or the wish to repeat, that reopened it; empty while it stands."""
+    through_gears: Answer | None = None
+    """What motor and gears had said here before the head itself was read, where the two agree."""
 
     @property
     def verdict(self) -> Outcome:
@@ -100,14 +106,10 @@ class State:
     def readings(self) -> tuple[Reading, ...]:
         """The readings of the set points that stand."""
         return tuple(
-            Reading(
-                percent=one.percent,
-                head_speed_rpm=one.answer.figure,
-                spread_rpm=one.answer.spread,
-                source=f"bench run, {one.happened_on[:10]}, {one.answer.source}",
-            )
+            answer.reading(one.percent, f"bench run, {one.happened_on[:10]}")
             for one in self.told.values()
-            if one.percent is not None and one.answer.figure is not None and not one.void_by
+            for answer in (one.answer, one.through_gears)
+            if one.percent is not None and answer is not None and answer.figure is not None and not one.void_by
         )
 
     @property
@@ -148,11 +150,12 @@ def _after(state: State, event: Event, machines: dict[str, Machine]) -> State:
                 happened_on=event.happened_on,
                 percent=event.percent,
                 expected_interval=event.expected_interval,
+                through_gears=_borne_out(state.told.get(event.step), event),
             )
             confirmed = {} if told.is_failed_hold else state.confirmed
             return replace(state, told=state.told | {event.step: told}, confirmed=confirmed)
         case Kind.REPEATED:
-            again = replace(state.told[event.step], void_by="to be repeated") if event.step in state.told else None
+            again = replace(state.told[event.step], void_by=TO_BE_REPEATED) if event.step in state.told else None
             return replace(state, told=state.told | {event.step: again}) if again else state
         case Kind.PAUSED:
             return replace(state, paused=True, confirmed={})
@@ -164,6 +167,20 @@ def _after(state: State, event: Event, machines: dict[str, Machine]) -> State:
             there = machines.get(event.revision)
             bench = bench_of(there) if there else state.bench
             return replace(without(state, event.changes), bench=bench, described=bench)
+
+
+def _borne_out(before: Told | None, event: Event) -> Answer | None:
+    """Return what motor and gears said of a position that is read at the head now, where the two agree.
+
+    One that the head contradicts is left out: it was repeated because it was wrong.
+    """
+    if before is None or before.void_by != TO_BE_REPEATED or event.percent is None or event.answer is None:
+        return None
+    old = before.answer if not before.answer.is_at_head else before.through_gears
+    if old is None or old.figure is None or event.answer.figure is None or not event.answer.is_at_head:
+        return None
+    alike = may_be_one(old.reading(event.percent, ""), event.answer.reading(event.percent, ""))
+    return old if alike else None
 
 
 def without(state: State, changes: Sequence[str]) -> State:

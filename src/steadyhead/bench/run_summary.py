@@ -73,7 +73,7 @@ class RunSummary:
     cautions: tuple[str, ...]
 
 
-LAW_CHECKS = ("set_point_law", "curve", "todays_curve", "head_speed_limit")
+LAW_CHECKS = ("read_at_head", "set_point_law", "curve", "todays_curve", "head_speed_limit")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -194,7 +194,7 @@ def _heard_alone(state: State) -> tuple[Verdict, ...]:
     """Judge that a head speed read by other means has tested those that were heard before any law could test them."""
     read = [one for one in state.told.values() if one.percent is not None and one.answer.figure and not one.void_by]
     untested = [one.step for one in read if one.answer.is_heard and one.expected_interval is None]
-    tests = [one for one in read if not one.answer.is_heard and one.expected_interval and one.verdict is Outcome.PASS]
+    tests = [one for one in read if one.answer.is_at_head and one.expected_interval and one.verdict is Outcome.PASS]
     if not untested:
         return ()
     if tests:
@@ -203,8 +203,9 @@ def _heard_alone(state: State) -> tuple[Verdict, ...]:
     why = (
         f"{', '.join(untested)}: heard, and another machine near may have been taken for this one; repeat a set point "
     )
-    why += "and read it by other means"
-    return (Verdict.unknown("read_by_other_means", why, needs=("a head speed read by other means than sound",)),)
+    why += "and read it at the head by other means"
+    needs = ("a head speed read at the head by other means than sound or motor speed",)
+    return (Verdict.unknown("read_by_other_means", why, needs=needs),)
 
 
 def _law_checks(channel: ChannelAnswer | None, state: State) -> tuple[Verdict, ...]:

@@ -46,7 +46,7 @@ def next_set_point(bench: Bench, readings: Sequence[Reading], taken: int) -> Ste
     """
     if not bench.setting.modes or taken >= MOST:
         return None
-    answer = channel_of(bench, readings)
+    answer = channel_of(bench, [replace(reading, source="planned from") for reading in readings])  # whoever took it
     following = answer.next_reading_percent
     if not _known(answer) and following is not None and _times_read(bench, readings, following) < MOST_AT_ONE:
         return set_point(bench, readings, taken, following, answer.next_reading_because)

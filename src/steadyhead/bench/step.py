@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from steadyhead.channel.result import MOTOR_SIDE, Reading
+
 Interval = tuple[float, float]
 
 
@@ -85,3 +87,15 @@ class Answer:
     def is_heard(self) -> bool:
         """Whether it comes from sound: another machine near may have been taken for this one."""
         return self.source.startswith((RECORDING, MICROPHONE))
+
+    @property
+    def is_at_head(self) -> bool:
+        """Whether it is the head's own speed: with the blades off, as on the bench, only motor and gears are heard."""
+        return not self.is_heard and not self.source.endswith(MOTOR_SIDE)
+
+    def reading(self, percent: float, where: str) -> Reading:
+        """Return a head speed as a reading of the set-point law; `where` says in which run it was taken."""
+        source = f"{where}, {self.source}"
+        if not self.is_at_head and not source.endswith(MOTOR_SIDE):
+            source = f"{source}, {MOTOR_SIDE}"
+        return Reading(percent=percent, head_speed_rpm=self.figure or 0.0, spread_rpm=self.spread, source=source)

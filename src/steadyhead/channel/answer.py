@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from steadyhead.channel.at_head import ThroughGears, doubted_check, doubted_mode, through_gears
 from steadyhead.channel.autorotation_window import autorotation_window, window_verdict
 from steadyhead.channel.curve import curve_verdict, head_speed_limit, mode_curve, todays_curve
 from steadyhead.channel.end_points import WHOLE_PERCENT, end_points
@@ -12,11 +13,12 @@ from steadyhead.channel.machine_setting import channel_setting, machine_readings
 from steadyhead.channel.next_reading import next_reading
 from steadyhead.channel.pulse import landed_percent
 from steadyhead.channel.reading_doubt import READING_DOUBT, spread_is_stated
-from steadyhead.channel.reading_set import reading_set
+from steadyhead.channel.reading_set import reading_set, said
 from steadyhead.channel.result import ChannelAnswer, ModeCurve, Reading
 from steadyhead.channel.set_point_law import set_point_law
 from steadyhead.channel.setting import ChannelSetting
 from steadyhead.channel.thresholds import Position, hold_above_learned_low_us, thresholds
+from steadyhead.channel.turning import turned_at_rest, turned_between
 from steadyhead.machine.description import Machine
 from steadyhead.words.cautions import ADVICE_ONLY, BENCH
 from steadyhead.words.verdict import Outcome, Verdict, worst
@@ -35,13 +37,19 @@ def channel(
     """
     setting = channel_setting(machine)
     known = reading_set((*machine_readings(machine), *readings))
-    law = set_point_law(as_sent(known, setting))
-    modes = tuple(mode_curve(law, mode, setting) for mode in setting.modes)
+    sent = as_sent(known, setting)
+    law, gears = set_point_law(sent), through_gears(sent, setting)
+    modes = tuple(doubted_mode(mode_curve(law, mode, setting), gears) for mode in setting.modes)
     ends = end_points(setting, travel_step_percent)
     edges = thresholds(setting, _running_positions(setting, modes))
     window = autorotation_window(setting)
     following = next_reading(law, setting)
-    checks = (window_verdict(setting), _law_verdict(law), *_curve_checks(law, setting, modes))
+    checks = (
+        window_verdict(setting),
+        *turned_at_rest(setting, known),
+        _law_verdict(law),
+        *_curve_checks(law, setting, modes, gears),
+    )
     every = (*ends.checks, *edges.checks, *checks)
     return ChannelAnswer(
         machine=machine.name,
@@ -93,15 +101,22 @@ def _running_positions(setting: ChannelSetting, modes: tuple[ModeCurve, ...]) ->
     return (*today, *to_set)
 
 
-def _curve_checks(law: FittedLaw, setting: ChannelSetting, modes: tuple[ModeCurve, ...]) -> Iterable[Verdict]:
-    """Return the checks of every flight mode: the value to set, today's value, the head maker's limit."""
+def _curve_checks(
+    law: FittedLaw, setting: ChannelSetting, modes: tuple[ModeCurve, ...], gears: ThroughGears
+) -> Iterable[Verdict]:
+    """Return the checks of every flight mode: the value to set, today's value, the head maker's limit.
+
+    Before them, what bears out head speeds that were worked out through the gears.
+    """
+    if gears.check is not None:
+        yield gears.check
     if not setting.modes:
         yield Verdict.unknown("curve", "no flight mode is named: no head speed to set", needs=("flight_mode",))
     for mode, curve in zip(setting.modes, modes, strict=True):
         yield curve_verdict(curve)
-        for check in (todays_curve(law, mode, setting), head_speed_limit(curve, setting)):
+        for check in (todays_curve(law, mode, setting), head_speed_limit(curve, setting, gears.share)):
             if check is not None:
-                yield check
+                yield doubted_check(check, gears)
 
 
 def _law_verdict(law: FittedLaw) -> Verdict:
@@ -129,6 +144,11 @@ def _warnings(machine: Machine, setting: ChannelSetting, law: FittedLaw, reading
         yield (
             f"throttle hold lies {above_us:.4g} us above the learned low end: check, blades off, "
             "that the controller arms there"
+        )
+    for reading in turned_between(setting, readings):
+        yield (
+            f"{said(reading)} lies between cut-off and start: a motor that runs may be lowered there, but none starts "
+            "there; if it started there, the thresholds in the machine file are wrong"
         )
     doubted = [reading for reading in readings if not spread_is_stated(reading)]
     if doubted:

@@ -102,8 +102,11 @@ def todays_curve(law: FittedLaw, mode: Mode, setting: ChannelSetting) -> Verdict
     )
 
 
-def head_speed_limit(curve: ModeCurve, setting: ChannelSetting) -> Verdict | None:
-    """Judge the head speed that a curve value gives against the head maker's limit; None where that is not known."""
+def head_speed_limit(curve: ModeCurve, setting: ChannelSetting, share: Interval = (1.0, 1.0)) -> Verdict | None:
+    """Judge the head speed that a curve value gives against the head maker's limit; None where that is not known.
+
+    `share`: from least to most, how many times that speed the head itself turns, where readings at it say so.
+    """
     if setting.head_speed_max_rpm is None or curve.expected_rpm is None:
         return None
     judged = Verdict.at_most(
@@ -111,12 +114,16 @@ def head_speed_limit(curve: ModeCurve, setting: ChannelSetting) -> Verdict | Non
         curve.expected_rpm,
         Limit(value=setting.head_speed_max_rpm, unit="rpm", origin=setting.head_speed_max_origin),
         what=f"head speed in {curve.mode}",
-        interval=curve.expected_rpm_interval,
+        interval=_times(curve.expected_rpm_interval, share),
     )
     if judged.verdict is Outcome.PASS and curve.verdict is Outcome.UNKNOWN:
         says = f"{judged.reason}, but the head speed itself is not sure: {curve.reason}"
         return replace(judged, verdict=Outcome.UNKNOWN, reason=says, needs=("readings",))
     return judged
+
+
+def _times(interval: Interval | None, share: Interval) -> Interval | None:
+    return (interval[0] * share[0], interval[1] * share[1]) if interval else None
 
 
 def curve_verdict(curve: ModeCurve) -> Verdict:

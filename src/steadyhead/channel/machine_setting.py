@@ -3,7 +3,7 @@
 import math
 
 from steadyhead.channel.pulse import Pulse
-from steadyhead.channel.result import Reading
+from steadyhead.channel.result import MOTOR_SIDE, Reading
 from steadyhead.channel.setting import ChannelSetting, Doubted, Mode
 from steadyhead.machine.description import Machine
 from steadyhead.machine.keys import Quantity
@@ -57,10 +57,15 @@ def machine_readings(machine: Machine) -> tuple[Reading, ...]:
             spread_rpm=_plain(row.head_speed.spread_si * RPM)
             if _spread_is_stated(machine, place, row.head_speed)
             else 0.0,
-            source=f"machine file, reading {place}",
+            source=_source(place, row.head_speed.note),
         )
         for place, row in enumerate(machine.reading, start=1)
     )
+
+
+def _source(place: int, note: str) -> str:
+    """Say where a reading stands; one that a log gave through the gears still says so, by its note."""
+    return f"machine file, reading {place}" + (f", {MOTOR_SIDE}" if note.endswith(MOTOR_SIDE) else "")
 
 
 def _spread_is_stated(machine: Machine, place: int, head_speed: Value) -> bool:

@@ -15,14 +15,14 @@ HIGHEST_RPM = 20000.0
 
 
 def reading_set(readings: Iterable[Reading]) -> tuple[Reading, ...]:
-    """Return the readings by channel percent, the same reading given twice only once.
+    """Return the readings by channel percent, the same reading given twice only once, unless taken two ways.
 
     Raises: InputError naming a reading that cannot be one, or two that contradict each other.
     """
-    seen: dict[tuple[float, float, float], Reading] = {}
+    seen: dict[tuple[float, float, float, bool], Reading] = {}
     for reading in readings:
         checked(reading)
-        seen.setdefault((reading.percent, reading.head_speed_rpm, reading.spread_rpm), reading)
+        seen.setdefault((reading.percent, reading.head_speed_rpm, reading.spread_rpm, reading.is_at_head), reading)
     ordered = tuple(seen[key] for key in sorted(seen))
     for place, lower in enumerate(ordered):
         for upper in ordered[place + 1 :]:
@@ -56,15 +56,21 @@ def said(reading: Reading) -> str:
     return f"{reading.head_speed_rpm:.5g} rpm at {reading.percent:g} % ({reading.source})"
 
 
+def may_be_one(one: Reading, other: Reading) -> bool:
+    """Whether two readings of one position differ by no more than their doubts let them."""
+    doubt_rpm = math.hypot(deviation_rpm(one), deviation_rpm(other))
+    return abs(one.head_speed_rpm - other.head_speed_rpm) <= BEYOND_DOUBT * doubt_rpm
+
+
 def _agree(lower: Reading, upper: Reading) -> None:
     """Refuse a pair that no rising law passes through: `lower` lies at the smaller percent, or at the same."""
     fall_rpm = lower.head_speed_rpm - upper.head_speed_rpm
     beyond_rpm = BEYOND_DOUBT * math.hypot(deviation_rpm(lower), deviation_rpm(upper))
-    if lower.percent == upper.percent and abs(fall_rpm) > beyond_rpm:
+    if lower.percent == upper.percent and not may_be_one(lower, upper):
         raise InputError(
             PLACE,
             read=f"{said(lower)} and {said(upper)}: the same channel position with two head speeds",
-            right="one head speed for one position: read that position again and take the wrong one out",
+            right=f"one head speed for one position: {_way_out(lower, upper)}",
         )
     if lower.percent < upper.percent and fall_rpm > beyond_rpm:
         raise InputError(
@@ -72,6 +78,13 @@ def _agree(lower: Reading, upper: Reading) -> None:
             read=f"{said(lower)} and {said(upper)}: more channel with less head speed",
             right="a head speed that does not fall as the channel rises: read both positions again",
         )
+
+
+def _way_out(one: Reading, other: Reading) -> str:
+    """Say what to do with two head speeds of one position; one through the gears is wrong where the teeth are."""
+    if one.is_at_head is other.is_at_head:
+        return "read that position again and take the wrong one out"
+    return "count the teeth of pinion and main gear, or read that position again and take the wrong one out"
 
 
 def reading_typed(percent: float | None, head_speed_rpm: float | None, spread_rpm: float | None) -> Reading:

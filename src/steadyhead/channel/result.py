@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from steadyhead.words.verdict import Outcome, Verdict
 
 Interval = tuple[float, float]
+MOTOR_SIDE = "motor and gears alone"
+"""How the source of a reading ends whose head speed was worked out through the gears, not taken at the head."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -15,6 +17,11 @@ class Reading:
     head_speed_rpm: float
     spread_rpm: float
     source: str
+
+    @property
+    def is_at_head(self) -> bool:
+        """Whether it is the head's own speed, not that of motor or gears over the teeth of the machine file."""
+        return not self.source.endswith(MOTOR_SIDE)
 
 
 @dataclass(frozen=True, kw_only=True)

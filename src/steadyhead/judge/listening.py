@@ -5,14 +5,15 @@ from pathlib import Path
 
 import numpy as np
 
-from steadyhead.channel.result import Reading
+from steadyhead.channel.result import MOTOR_SIDE, Reading
 from steadyhead.judge.as_heard import as_heard
 from steadyhead.judge.held_heard import SpeedHeard, held_speeds
 from steadyhead.judge.judging import judge
 from steadyhead.judge.result import Judgement, Segment
+from steadyhead.judge.soft_start_heard import soft_start_heard
 from steadyhead.judge.sound_of import sound_gearing_of, top_rpm_of
 from steadyhead.machine.description import Machine
-from steadyhead.trace.heard import Heard, heard_trace, listened
+from steadyhead.trace.heard import Heard, foot_drawn, heard_trace, listened
 from steadyhead.trace.sound_lines import FAMILIES, lines_of
 from steadyhead.trace.trace import Trace
 from steadyhead.words.errors import InputError
@@ -29,6 +30,11 @@ _EAR = (
 _MOTOR_SIDE = (
     "no blades were heard, only motor and gears: they turn as one whatever the main gear, so a main gear or a pinion "
     "other than in the machine file would sound alike, at another head speed"
+)
+_SHARED = (
+    "{} may be the motor: on this machine they sound at a multiple of its turns, so they tell neither blades nor head; "
+    "motor and gears turn as one whatever the main gear, so another main gear or pinion than in the machine file would "
+    "sound alike, at another head speed"
 )
 _NOTHING = "no rotor of this machine was heard: is it the right machine file, and was the microphone near?"
 
@@ -87,6 +93,7 @@ def listen(machine: Machine, path: Path, say: Say = silent) -> Listening:
     judged = judge(machine, trace, blades_heard=sound.hears_blades, level_s=LEVEL_S)
     held = _held(judged, machine)
     held_rpm = max((speed.head_speed_rpm for speed in held), default=None)
+    judged = soft_start_heard(judged, machine, foot_drawn(sound) if sound.is_heard else None)
     judged = as_heard(judged, sound.doubt_share, held_rpm=held_rpm, head_heard=sound.hears_head)
     frames, claimed = sound.frames, sound.claimed & sound.is_heard
     warnings = judged.warnings if sound.is_heard else (_NOTHING, *judged.warnings)
@@ -140,7 +147,7 @@ def readings_heard(heard: Listening) -> tuple[Reading, ...]:
             head_speed_rpm=speed.head_speed_rpm,
             spread_rpm=0.5 * (speed.head_speed_rpm_interval[1] - speed.head_speed_rpm_interval[0]),
             source=f"{heard.wav}, {speed.start_s:.1f} to {speed.end_s:.1f} s"
-            + ("" if heard.sound.hears_head else ", motor and gears alone"),
+            + ("" if heard.sound.hears_head else f", {MOTOR_SIDE}"),
         )
         for speed in sorted(heard.set_speeds, key=lambda speed: speed.channel_percent or 0.0)
     )
@@ -154,7 +161,9 @@ def _held(judged: Judgement, machine: Machine) -> tuple[SpeedHeard, ...]:
 
 
 def _doubts(sound: Heard) -> tuple[str, ...]:
-    return (_EAR,) if sound.hears_head else (_EAR, _MOTOR_SIDE)
+    if sound.hears_head:
+        return (_EAR,)
+    return (_EAR, _SHARED.format(" and ".join(sound.blades)) if sound.blades else _MOTOR_SIDE)
 
 
 def _silence(sound: Heard) -> Trace:

@@ -79,7 +79,8 @@ def measured(signals: Signals, owner: Owner, *, blades_heard: bool = False, leve
     from_channel = commands(signals)
     asked = from_channel if from_channel is not None else commands_without_channel(signals, level_s)
     run = runs(signals, asked, owner.start_percent if from_channel is not None else 1.0, owner.hold_percent)
-    stretches = segments(signals, asked, run, set_speeds(signals, asked, run, owner.modes))
+    modes = owner.modes if from_channel is not None else ()
+    stretches = segments(signals, asked, run, set_speeds(signals, asked, run, modes))
     hard = {k: loads(signals, s) for k, s in enumerate(stretches) if s.kind == "governed"}
     if from_channel is None:
         hard = {k: _no_change_of_speed(found, stretches[k]) for k, found in hard.items()}

@@ -42,9 +42,12 @@ def implausible(found: Measured, machine: Machine) -> tuple[str, ...]:
 
 
 def _modes_missed(found: Measured, machine: Machine) -> list[str]:
-    """Return a warning for each flight mode whose head speed is not what the log shows at its channel value."""
+    """Return a warning for each flight mode whose head speed is not what the log shows at its channel value.
+
+    Valid: none without a throttle channel: what stands for it then is a share of the top speed.
+    """
     words = []
-    for mode in machine.flight_mode:
+    for mode in machine.flight_mode if found.channel_seen else ():
         if mode.channel is None:
             continue
         wanted, percent = mode.head_speed.si * 30.0 / np.pi, 100.0 * mode.channel.si

@@ -1,6 +1,6 @@
 """Readings for the set-point law from the steady windows of a log: channel percent and head speed."""
 
-from steadyhead.channel.result import Reading
+from steadyhead.channel.result import MOTOR_SIDE, Reading
 from steadyhead.judge.commands import same_position
 from steadyhead.judge.result import Judgement, SteadyWindow
 
@@ -15,6 +15,7 @@ def readings(judgement: Judgement) -> tuple[Reading, ...]:
     the square root of the seconds, at least half a thousandth of the speed and half the step between the windows.
     Valid: windows at full duty are left out, since there the governor no longer rules.
     """
+    side = "" if is_at_head(judgement) else f", {MOTOR_SIDE}"
     groups: list[list[SteadyWindow]] = []
     for window in judgement.steady:
         if window.channel_percent is None or (window.duty_mean is not None and window.duty_mean >= 0.97):
@@ -25,10 +26,15 @@ def readings(judgement: Judgement) -> tuple[Reading, ...]:
                 break
         else:
             groups.append([window])
-    return tuple(sorted((_reading(judgement.log, g) for g in groups), key=lambda r: r.percent))
+    return tuple(sorted((_reading(judgement.log, g, side) for g in groups), key=lambda r: r.percent))
 
 
-def _reading(log: str, group: list[SteadyWindow]) -> Reading:
+def is_at_head(judgement: Judgement) -> bool:
+    """Whether the speed of a log is the head's own, not the motor's over the teeth of the machine file."""
+    return judgement.trace.get("head_speed_rpm") is not None
+
+
+def _reading(log: str, group: list[SteadyWindow], side: str) -> Reading:
     lengths = [w.end_s - w.start_s for w in group]
     total = sum(lengths)
     mean = sum(w.mean_rpm * length for w, length in zip(group, lengths, strict=True)) / total
@@ -41,5 +47,5 @@ def _reading(log: str, group: list[SteadyWindow]) -> Reading:
         percent=percent,
         head_speed_rpm=mean,
         spread_rpm=spread,
-        source=f"{log}, {first:.1f} to {last:.1f} s",
+        source=f"{log}, {first:.1f} to {last:.1f} s{side}",
     )

@@ -3,13 +3,14 @@
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.trace.heard_drive import FAMILY_HEARD, motor_silent
 from steadyhead.trace.sound_file import opened
-from steadyhead.trace.sound_lines import FAMILIES, Line
+from steadyhead.trace.sound_lines import BLADES, FAMILIES, Line, head_tells
 from steadyhead.trace.sound_spectrum import HOP_S
 from steadyhead.trace.sound_tracker import CLAIMED_FROM, Floats, Frames, Tracker
 from steadyhead.trace.trace import Trace
@@ -44,6 +45,8 @@ class Heard:
     speeds_rpm: Floats
     channels: tuple[int, ...]
     """The channels of the file that were heard, from 0."""
+    told_at_head: tuple[str, ...] = BLADES
+    """The families of blade lines that nothing of the motor can sound on this machine."""
 
     @property
     def claimed(self) -> NDArray[np.bool_]:
@@ -63,12 +66,16 @@ class Heard:
     @property
     def hears_blades(self) -> bool:
         """Whether main and tail blades are heard to pass most of the time: then they are fitted."""
-        return self.shares["blade-pass"] > 0.5 and self.shares["tail blade-pass"] > 0.5
+        return self.hears_head and all(self.shares[family] > BLADES_SHARE for family in BLADES)
 
     @property
     def hears_head(self) -> bool:
-        """Whether main or tail blades are heard: only they tell how fast the head turns behind motor and gears."""
-        return bool(self.blades)
+        """Whether main or tail blades are heard: only they tell how fast the head turns behind motor and gears.
+
+        Valid: blades whose lines fall on those of the motor are no evidence of the head.
+        """
+        names = dict(zip(BLADES, BLADE_WORDS, strict=True))
+        return any(names[family] in self.blades for family in self.told_at_head)
 
     @property
     def shares(self) -> dict[str, float]:
@@ -89,6 +96,14 @@ class Heard:
 
 
 LEAST_DOUBT_SHARE = 0.001
+
+
+class Foot(NamedTuple):
+    """Where a rise began by a straight line, when it was first heard, s, and how fast it rose then, rpm/s."""
+
+    start_s: float
+    heard_s: float
+    rate_rpm_s: float
 
 
 def blades_in(frames: Frames) -> tuple[str, ...]:
@@ -129,6 +144,7 @@ def listened(path: Path, lines: tuple[Line, ...], top_rpm: float, say: Say = sil
             evidence=tracker.evidence(),
             speeds_rpm=np.asarray(60.0 * tracker.speeds_hz, np.float64),
             channels=recording.channels,
+            told_at_head=head_tells(lines),
         )
 
 
@@ -145,15 +161,14 @@ def heard_trace(heard: Heard) -> Trace:
     keep = claimed | _short_gaps(claimed)
     notes = [f"head speed heard in {100.0 * heard.claimed.mean():.0f} % of the recording"] if claimed.size else []
     notes += [heard_where(heard)] if len(heard.channels) > 1 and claimed.any() else []
-    began = _from_rest(frames.time_s, speed)
-    if began is not None:
+    foot = _from_rest(frames.time_s, speed)
+    if foot is not None:
         first = int(np.flatnonzero(claimed)[0])
-        start_s, rate = began
-        speed[:first] = np.maximum(0.0, rate * (frames.time_s[:first] - start_s))
+        speed[:first] = np.maximum(0.0, foot.rate_rpm_s * (frames.time_s[:first] - foot.start_s))
         keep[:first] = True
         notes.append(
-            f"first heard at {frames.time_s[first]:.2f} s, rising from {speed[first]:.0f} rpm: taken as a start from "
-            f"rest at {max(start_s, 0.0):.2f} s"
+            f"first heard at {foot.heard_s:.2f} s, rising from {speed[first]:.0f} rpm: taken as a start from "
+            f"rest at {max(foot.start_s, 0.0):.2f} s"
         )
     return Trace(
         source=heard.name,
@@ -197,8 +212,14 @@ def _short_gaps(claimed: NDArray[np.bool_]) -> NDArray[np.bool_]:
     return out
 
 
-def _from_rest(time_s: Floats, speed_rpm: Floats) -> tuple[float, float] | None:
-    """Return when a rise that is first heard under way began at rest, s, and its rate, rpm/s; None where none is heard.
+def foot_drawn(heard: Heard) -> Foot | None:
+    """Return the foot of a rise that is first heard under way, as the trace of a recording draws it; None without."""
+    claimed = heard.claimed & ~motor_silent(heard.frames.heard, heard.claimed)
+    return _from_rest(heard.frames.time_s, np.where(claimed, heard.frames.head_speed_rpm, np.nan))
+
+
+def _from_rest(time_s: Floats, speed_rpm: Floats) -> Foot | None:
+    """Return the foot of a rise that is first heard under way, taken as a start from rest; None where none is heard.
 
     Equation: a straight line through the first second that is heard, down to zero.
     Valid: a soft start, whose speed rises evenly.
@@ -213,4 +234,4 @@ def _from_rest(time_s: Floats, speed_rpm: Floats) -> tuple[float, float] | None:
     rate, level = np.polyfit(time_s[first], speed_rpm[first], 1)
     if rate * RISE_S < 0.03 * top:
         return None
-    return float(-level / rate), float(rate)
+    return Foot(float(-level / rate), float(time_s[first[0]]), float(rate))

@@ -97,6 +97,23 @@ def lines_of(gearing: SoundGearing) -> tuple[Line, ...]:
     return tuple(replace(line, tells_blades=_tells_blades(line, every)) for line in lines)
 
 
+def head_tells(lines: tuple[Line, ...]) -> tuple[str, ...]:
+    """Return which families of blades tell the head's own speed: those that no multiple of the motor's turns can sound.
+
+    Equation: blade line / motor turns is no whole number, within ALONE_SHARE, for every line that tells of blades.
+    Valid: a motor out of true sounds at any multiple of its turns, also at those that are not looked for. Every blade
+    tells where no line of the motor is known.
+    """
+    base = next((line.order / line.motor_turns for line in lines if line.motor_turns), 0.0)
+    shared = {line.family for line in lines if line.tells_blades and _is_multiple(line.order, base)}
+    told = {line.family for line in lines if line.tells_blades}
+    return tuple(family for family in BLADES if family in told - shared)
+
+
+def _is_multiple(order: float, base: float) -> bool:
+    return base > 0.0 and round(order / base) > 0 and abs(round(order / base) * base / order - 1.0) <= ALONE_SHARE
+
+
 def stray_orders(lines: tuple[Line, ...]) -> tuple[float, ...]:
     """Return the multiples of the motor's turns, per main rotor turn, at which no line of the machine stands.
 

@@ -9,7 +9,7 @@ from steadyhead.bench import guided, moment, run_events
 from steadyhead.bench.record import kept_machine, open_record
 from steadyhead.bench.safety_steps import LASTS_S, SAFETY
 from steadyhead.bench.set_points import ONE_GOVERNOR
-from steadyhead.bench.step import HOLD_AT_REST, Entry
+from steadyhead.bench.step import HOLD_AT_REST, Answer, Entry
 from steadyhead.bench.void import change_named, changes_of
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.reading import read_machine
@@ -454,6 +454,52 @@ def test_a_log_answers_the_soft_start_and_a_set_point_and_is_kept(record, fox):
     assert result.readings[0].spread_rpm > 0.0
 
 
+def motor_log(path, rpm):
+    """Write an invented log of motor speed over a bench spool-up that holds one set speed."""
+    rows = [f"{0.05 * k:.2f},{9.0 * min(rpm, rpm * k / 200):.1f}" for k in range(600)]
+    path.write_text("\n".join(["time [s],motor speed [rpm]", *rows]), "utf-8")
+    return path
+
+
+def checked(result, name):
+    return next(check.verdict for check in result.checks if check.check == name)
+
+
+def test_motor_speed_alone_leaves_a_run_unknown_until_the_head_itself_is_read(record, fox, tmp_path):
+    run = guided.start_run(record, fox).run
+    until(record, run, at("set_point"))
+    while (step := guided.current_step(record, run)).part == "set points":
+        log = motor_log(tmp_path / "motor.csv", head_speed(step.percent))
+        result = guided.answer_from_log(record, run, log, step.step)
+    assert result.readings[0].source.endswith("log motor.csv, motor and gears alone")
+    assert len(result.readings) < 6, "what the gears leave open is no reason to read on and on"
+    assert checked(result, "read_at_head") is Outcome.UNKNOWN
+    assert checked(result, "curve: idle-up 1") is Outcome.UNKNOWN
+    first = told(result, "set_point: 1")
+    guided.repeat(record, run, first.step)
+    result = guided.answer(record, run, first.step, f"{head_speed(57.0):.1f}+-4")
+    assert checked(result, "read_at_head") is Outcome.PASS
+    assert checked(result, "curve: idle-up 1") is Outcome.PASS
+
+
+def test_a_log_of_motor_speed_is_no_other_means_for_what_was_heard(record, fox, tmp_path):
+    """Both turn as one with any main gear: the log agrees by arithmetic, not by measurement."""
+    run = guided.start_run(record, fox).run
+    until(record, run, at("set_point"))
+    for _ in range(2):
+        step = guided.current_step(record, run)
+        heard = Answer(figure=head_speed(step.percent), spread=4.0, source="recording held.wav")
+        guided.answer(record, run, step.step, heard)
+    step = guided.current_step(record, run)
+    log = motor_log(tmp_path / "motor.csv", head_speed(step.percent))
+    result = guided.answer_from_log(record, run, log, step.step)
+    assert checked(result, "read_by_other_means") is Outcome.UNKNOWN
+    until(record, run, at("autorotation"), say=typed)
+    guided.repeat(record, run, step.step)
+    result = guided.answer(record, run, step.step, typed(step))
+    assert checked(result, "read_by_other_means") is Outcome.PASS
+
+
 def test_a_log_that_cannot_tell_a_step_is_refused(record, fox):
     run = guided.start_run(record, fox).run
     until(record, run, at("threshold: start"))
@@ -503,6 +549,33 @@ def test_typed_lines_are_understood(record, fox):
         guided.heard(record, run, "repeat end_point: lo")
     result = guided.heard(record, run, "repeat end_point: low")
     assert told(result, "end_point: low").void_by == "to be repeated"
+
+
+@pytest.mark.parametrize(
+    "words", ["yes but it crept on", "yes it did not stop", "Yes, no", "y - after a while", "yes no"]
+)
+def test_a_yes_with_more_words_is_asked_again_and_passes_nothing(record, fox, words):
+    run = guided.start_run(record, fox).run
+    until(record, run, at("hold_from: rest"))
+    with pytest.raises(InputError, match="yes alone"):
+        guided.heard(record, run, words)
+    assert guided.current_step(record, run).step == "hold_from: rest"
+    assert told(guided.run_summary(record, run), "hold_from: rest").verdict is Outcome.UNKNOWN
+
+
+@pytest.mark.parametrize("words", ["yes", "Y", "YES.", "yes, yes!"])
+def test_a_plain_yes_passes(record, fox, words):
+    run = guided.start_run(record, fox).run
+    until(record, run, at("hold_from: rest"))
+    assert told(guided.heard(record, run, words), "hold_from: rest").verdict is Outcome.PASS
+
+
+def test_safety_is_confirmed_by_a_plain_yes_alone(record, fox):
+    run = guided.start_run(record, fox).run
+    first = guided.current_step(record, run)
+    with pytest.raises(InputError, match="yes"):
+        guided.heard(record, run, "yes but the blades are on")
+    assert guided.current_step(record, run).step == first.step
 
 
 def test_of_two_runs_begun_in_one_second_the_second_goes_on(record, fox, monkeypatch):

@@ -296,3 +296,13 @@ def test_a_flight_mode_that_is_not_met_is_warned_of() -> None:
     trace = trace_of(fly(Drive(), flight()))
     warnings = judge(machine_from_text(text, "modes.toml"), trace).warnings
     assert any("idle-up is meant to hold 2100 rpm; at 70 % the log shows 1990" in w for w in warnings)
+
+
+def test_without_a_throttle_channel_no_flight_mode_is_held_against_a_share_of_the_top_speed() -> None:
+    """The slow plateau stands at 87 % of the fast one, which is no channel position."""
+    text = machine_text(GIVEN) + '\n[[flight_mode]]\nname = "idle-up"\nhead_speed = "2100 rpm"\nchannel = "87 %"\n'
+    trace = trace_of(fly(Drive(), flight()), keep=[name for name in ALL if name != "throttle"])
+    found = judge(machine_from_text(text, "modes.toml"), trace)
+    levels = sorted({segment.set_rpm for segment in found.segments if segment.set_rpm})
+    assert levels[0] == pytest.approx(0.87 * levels[-1], rel=0.02)
+    assert not any("meant to hold" in w for w in found.warnings)

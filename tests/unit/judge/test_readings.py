@@ -39,3 +39,14 @@ def test_windows_at_full_duty_or_without_channel_are_no_readings() -> None:
 
 def test_readings_come_in_the_order_of_the_channel() -> None:
     assert [r[0] for r in of(window(83.0, 2250.0, 5.0), window(57.0, 1730.0, 5.0))] == [57.0, 83.0]
+
+
+def test_a_reading_of_motor_speed_says_that_it_came_through_the_gears() -> None:
+    ends: list[str] = []
+    for channel in ("motor_side_speed_rpm", "head_speed_rpm"):
+        trace = Trace(source="log", time_s=np.arange(3.0), channels={channel: np.full(3, 2000.0)}, rows_read=3)
+        judged = judge(MACHINE, trace)
+        (found,) = readings(dataclasses.replace(judged, steady=(window(70.0, 2000.0, 5.0),)))
+        ends.append(found.source)
+        assert found.is_at_head is (channel == "head_speed_rpm")
+    assert ends[0].endswith("motor and gears alone")

@@ -7,7 +7,7 @@ from steadyhead.physics.sound_against import summed_around
 from steadyhead.physics.sound_path import rivals
 from steadyhead.physics.sound_peaks import doubt_squared, height_of_doubt
 from steadyhead.trace.sound_backing import behind_rivals, weighed
-from steadyhead.trace.sound_lines import FAMILIES, SoundGearing, lines_of, stray_orders
+from steadyhead.trace.sound_lines import BLADES, FAMILIES, SoundGearing, head_tells, lines_of, stray_orders
 from steadyhead.trace.sound_tracker import CLAIMED_FROM
 from tests.heard_rotor import error_percent, right_share, tracked
 from tests.naive.other_sound import alone, beside, tones
@@ -161,3 +161,11 @@ def test_a_drill_and_a_drone_are_not_claimed_at_half_of_a_speed_that_explains_as
     frames = tracked(given)
     claimed = frames.confidence >= CLAIMED_FROM
     assert not (claimed & (np.abs(error_percent(frames, given.time_s, given.head_rpm)) > 5.0)).any()
+
+
+def test_blades_that_pass_at_multiples_of_the_motor_tell_nothing_of_the_head():
+    """Tail blades at 2 x 4.5 a turn fall on a motor of 9 to 1: its third multiple was taken for theirs."""
+    gearing = SoundGearing(blades=2, tail_blades=2, tail_ratio=4.5, mesh_teeth=(117.0,), motor_ratio=9.0, pole_pairs=5)
+    assert head_tells(lines_of(gearing)) == ("blade-pass",)
+    assert head_tells(lines_of(gearing._replace(tail_ratio=4.67))) == BLADES
+    assert head_tells(lines_of(gearing._replace(motor_ratio=None, pole_pairs=None))) == BLADES
