@@ -191,7 +191,7 @@ class _Run:
             if sound:
                 job.bench.answer_from_listening(record, now.run, told, path, step.step)
             else:
-                job.bench.answer_from_judgement(record, now.run, told, step.step)
+                job.bench.answer_from_judgement(record, now.run, told, step.step, source=path)
 
         self.desk.ask(
             (now.run, "bench", ()), f"Read {path.name}", "listen" if sound else "judge", machine, path, on_done=answer
