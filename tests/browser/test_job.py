@@ -113,7 +113,7 @@ def test_a_log_is_judged_kept_and_comes_back(desk_wide, fox):
     desk_wide.picture("log-judged-1280")
     verdict = page.locator(".stamp").get_attribute("data-verdict")
     desk_wide.go(f"{fox}/logs")
-    page.get_by_role("button", name=re.compile("UTC$")).first.click()
+    page.get_by_role("button", name=re.compile("UTC")).first.click()
     page.wait_for_selector(".stamp")
     assert page.locator(".stamp").get_attribute("data-verdict") == verdict
 
@@ -159,7 +159,7 @@ def test_a_malformed_log_is_judged_or_refused_in_one_sentence(desk_wide, fox, pa
     page = desk_wide.page
     desk_wide.go(f"{fox}/logs")
     page.locator("input[type=file]").set_input_files(path)
-    page.locator(".stamp, .refused").first.wait_for()
+    page.get_by_role("region", name=f"Log {path.name}").locator(".stamp, .refused").first.wait_for()
     if page.locator(".refused").count():
         said = page.get_by_role("alert").inner_text()
         assert "fault of the program" not in said
@@ -167,3 +167,39 @@ def test_a_malformed_log_is_judged_or_refused_in_one_sentence(desk_wide, fox, pa
         assert path.name in said
         assert "/" not in said.split(path.name)[0]
     assert desk_wide.troubles == []
+
+
+def test_a_corrected_column_takes_the_old_reading_out_and_a_switch_leaves_a_log_out(desk_wide, fox, tmp_path):
+    page = desk_wide.page
+    path = tmp_path / "aux.csv"
+    rows = "".join(f"{k * 0.05:.2f},{min(1700, k * 5)},{k % 50}\n" for k in range(1200))
+    path.write_text(f"time (s),head speed (rpm),aux 3\n{rows}", "utf-8")
+    for said, labelled in (("aux 3=duty:%", "aux 3 = duty:%"), ("aux 3=ignore", "aux 3 = ignore")):
+        desk_wide.go(f"{fox}/logs")
+        page.get_by_label("Column=meaning:unit").fill(said)
+        page.keyboard.press("Tab")
+        page.locator("input[type=file]").set_input_files(path)
+        page.get_by_role("button", name=re.compile(labelled)).first.wait_for()
+    kept = page.get_by_role("region", name="Logs that are kept")
+    assert "1 replaced by a newer reading" in kept.get_by_role("status").inner_text()
+    entry = kept.get_by_role("listitem").filter(has_text="aux 3 = ignore")
+    assert entry.get_by_role("checkbox").count() == 1
+    assert kept.get_by_role("checkbox").count() == kept.locator("ul").first.get_by_role("listitem").count()
+    entry.get_by_role("checkbox").click()
+    kept.get_by_text("1 left out by you").wait_for()
+    desk_wide.go(f"{fox}/sheet")
+    page.get_by_text("1 left out by you").wait_for()
+
+
+def test_several_logs_are_brought_at_once_and_found_again(desk_wide, fox, tmp_path):
+    page = desk_wide.page
+    paths = [tmp_path / "first.csv", tmp_path / "second.csv"]
+    for path, top in zip(paths, (1600, 1700), strict=True):
+        rows = "".join(f"{k * 0.05:.2f},{min(top, k * 5)}\n" for k in range(1200))
+        path.write_text(f"time (s),head speed (rpm)\n{rows}", "utf-8")
+    desk_wide.go(f"{fox}/logs")
+    page.locator("input[type=file]").set_input_files(paths)
+    for path in paths:
+        page.get_by_role("region", name=f"Log {path.name}").locator(".stamp").wait_for()
+    desk_wide.go(f"{fox}/logs")
+    page.get_by_role("region", name="Log second.csv").locator(".stamp").wait_for()

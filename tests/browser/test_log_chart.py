@@ -43,7 +43,7 @@ def judged(chromium, kept, **more):
     seen = visit(chromium, kept.origin, **more)
     seen.page.set_default_timeout(LONG_MS)
     seen.go(f"{FOX}/logs")
-    seen.page.get_by_role("button", name=re.compile("fox600_bench.*UTC$")).click()
+    seen.page.get_by_role("button", name=re.compile("fox600_bench.*UTC")).click()
     seen.page.wait_for_selector(".chart canvas")
     seen.page.wait_for_selector(".answer .stamp")
     seen.page.wait_for_timeout(500)

@@ -4,12 +4,13 @@ import gzip
 import json
 import shutil
 import sqlite3
+import zipfile
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 
-from steadyhead.bench import care, guided, opening
+from steadyhead.bench import archive, care, guided, opening
 from steadyhead.bench.record import add_reading, keep_machine, open_record, readings
 from steadyhead.channel.result import Reading
 from steadyhead.machine.bundled import bundled
@@ -21,8 +22,8 @@ NEXT_STEP = '''
 from alembic import op
 from sqlalchemy import TEXT, Column
 
-revision = "r0002"
-down_revision = "r0001"
+revision = "r0003"
+down_revision = "r0002"
 
 
 def upgrade() -> None:
@@ -65,9 +66,9 @@ def next_schema(tmp_path, monkeypatch):
     def lay(last: str = "pass") -> None:
         folder = tmp_path / "steps"
         shutil.copytree(Path(opening.__file__).parent / "migrations", folder / "migrations")
-        folder.joinpath("migrations", "versions", "r0002_next.py").write_text(NEXT_STEP.format(last=last))
+        folder.joinpath("migrations", "versions", "r0003_next.py").write_text(NEXT_STEP.format(last=last))
         monkeypatch.setattr(opening, "__file__", str(folder / "opening.py"))
-        monkeypatch.setattr(opening, "HEAD", "r0002")
+        monkeypatch.setattr(opening, "HEAD", "r0003")
 
     return lay
 
@@ -99,7 +100,7 @@ def test_a_step_to_a_next_schema_loses_nothing(tmp_path, next_schema):
     next_schema()
     open_record(path).close()
     after = rows(path)
-    assert after["alembic_version"] == [{"version_num": "r0002"}]
+    assert after["alembic_version"] == [{"version_num": "r0003"}]
     assert {row["taken_by"] for row in after["reading"]} == {"a flyer", "nobody named"}
     for name, kept in kept_rows().items():
         if name != "alembic_version":
@@ -121,3 +122,18 @@ def test_windows_that_open_an_old_record_at_once_bring_it_up_once(tmp_path, next
         for opened in windows.map(open_record, [path] * 4):
             opened.close()
     assert len(rows(path)["reading"]) == len(kept_rows()["reading"])
+
+
+def test_an_archive_of_the_first_schema_is_taken(tmp_path):
+    with open_record(laid_out(tmp_path)) as old:
+        archive.export(old, tmp_path / "now.zip")
+        counts = care.contents(old).rows
+    with zipfile.ZipFile(tmp_path / "now.zip") as whole, zipfile.ZipFile(tmp_path / "old.zip", "w") as older:
+        manifest = json.loads(whole.read("manifest.json"))
+        left = [one for one in manifest["members"] if one["name"] != "tables/log_note.jsonl"]
+        older.writestr("manifest.json", json.dumps(manifest | {"schema": "r0001", "members": left}))
+        for one in left:
+            older.writestr(one["name"], whole.read(one["name"]))
+    with open_record(tmp_path / "new" / "record.sqlite") as new:
+        archive.import_(new, tmp_path / "old.zip")
+        assert care.contents(new).rows == counts

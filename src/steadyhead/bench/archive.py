@@ -25,6 +25,9 @@ from steadyhead.bench.refusals import told
 from steadyhead.bench.tables import HEAD, metadata
 from steadyhead.words.errors import InputError
 
+READABLE = ("r0001", HEAD)
+"""Schemas of archives that can be taken: what came after the first is tables that an older archive lacks."""
+LATER = ("log_note",)
 FORMAT, VERSION = "steadyhead record", 1
 MANIFEST = "manifest.json"
 TABLE_MEMBER = re.compile(r"tables/([a-z_]+)\.jsonl")
@@ -175,7 +178,7 @@ def _members(archive: zipfile.ZipFile, path: Path) -> dict[str, _Member]:
     manifest = _json(_taken(archive, _Member(MANIFEST, LARGEST_MANIFEST_BYTES, ""), path), path)
     if not isinstance(manifest, dict) or manifest.get("format") != FORMAT:
         raise InputError(str(path), read="a zip without our manifest", right=RIGHT)
-    if manifest.get("version") != VERSION or manifest.get("schema") != HEAD:
+    if manifest.get("version") != VERSION or manifest.get("schema") not in READABLE:
         read = f"version {manifest.get('version')}, schema {manifest.get('schema')} of another steadyhead"
         raise InputError(str(path), read=read, right=f"version {VERSION}, schema {HEAD}: use the same steadyhead")
     members = {member.name: member for member in _listed(manifest.get("members"), path)}
@@ -249,6 +252,8 @@ def _table_rows(
     archive: zipfile.ZipFile, members: Mapping[str, _Member], table: Table, path: Path
 ) -> list[dict[str, Any]]:
     member = members.get(f"tables/{table.name}.jsonl")
+    if member is None and table.name in LATER:
+        return []
     if member is None:
         raise InputError(str(path), read=f"no table {table.name}", right=RIGHT)
     rows = [_json(line, path) for line in _taken(archive, member, path).splitlines()]

@@ -148,7 +148,7 @@ def answer_from_log(record: Record, run: str, log: Path, step: str | None = None
     """
     now_doing, machine = _told_now(record, run, step)[0], machine_of(record, run)
     judgement = judge(machine, read_trace(log, gearing=gearing_of(machine)))
-    return answer_from_judgement(record, run, judgement, now_doing.step)
+    return answer_from_judgement(record, run, judgement, now_doing.step, source=log)
 
 
 def answer_from_recording(record: Record, run: str, recording: Path, step: str | None = None) -> RunSummary:
@@ -160,16 +160,20 @@ def answer_from_recording(record: Record, run: str, recording: Path, step: str |
     return answer_from_listening(record, run, listen(machine_of(record, run), recording), recording, now_doing.step)
 
 
-def answer_from_judgement(record: Record, run: str, judgement: Judgement, step: str | None = None) -> RunSummary:
+def answer_from_judgement(
+    record: Record, run: str, judgement: Judgement, step: str | None = None, *, source: Path | None = None
+) -> RunSummary:
     """Let a judged log answer the step it was read for; its trace and verdicts are kept.
+
+    `source`: the file that the log was read from.
 
     Raises: InputError when it cannot answer this step.
     """
     now_doing, revision = _told_now(record, run, step)
-    source = f"log {Path(judgement.log).name}" + ("" if is_at_head(judgement) else f", {MOTOR_SIDE}")
+    named = f"log {Path(judgement.log).name}" + ("" if is_at_head(judgement) else f", {MOTOR_SIDE}")
     check = check_in(now_doing, judgement)
-    given = head_speed_in(now_doing, judgement, source) if check is None else Answer(source=source)
-    return _told_by(record, run, now_doing, given, check, partial(keep_log, record, revision, judgement))
+    given = head_speed_in(now_doing, judgement, named) if check is None else Answer(source=named)
+    return _told_by(record, run, now_doing, given, check, partial(keep_log, record, revision, judgement, source=source))
 
 
 def answer_from_listening(

@@ -19,7 +19,8 @@ from sqlalchemy.dialects.sqlite import insert
 
 from steadyhead.bench import tables
 from steadyhead.bench.home import files_folder, record_path
-from steadyhead.bench.kept_files import keep, kept_path, make_folder, parts_of
+from steadyhead.bench.kept_files import keep, kept_path, make_folder, parts_of, sha256_of
+from steadyhead.bench.log_notes import Noted, brought_body
 from steadyhead.bench.moment import now
 from steadyhead.bench.opening import TIME_LIMIT_S, WAIT_S, opened
 from steadyhead.bench.refusals import told
@@ -253,10 +254,18 @@ def put_verdicts(
         put(connection, tables.verdict, {**row, **said, "judged_on": at})
 
 
-def keep_log(record: Record, revision: Revision, judgement: Judgement) -> str:
+def keep_log(
+    record: Record,
+    revision: Revision,
+    judgement: Judgement,
+    *,
+    source: Path | None = None,
+    said: Mapping[str, str] | None = None,
+) -> str:
     """Keep a judged log: its trace as Parquet under the SHA-256 of its content, and its verdicts. Returns its key.
 
-    Raises: InputError when the disk refuses.
+    `source`: the file that it was read from; of one file the reading kept last is evidence, and no other. `said`: what
+    its columns were said to be. Raises: InputError when the disk refuses.
     """
     name = Path(judgement.log).name
     with told(record.path):
@@ -266,6 +275,7 @@ def keep_log(record: Record, revision: Revision, judgement: Judgement) -> str:
         write_parquet(judgement.trace, laid)
         with told(record.path):
             kept = keep(record.files, parts_of(laid), "parquet")
+            origin = sha256_of(source) if source is not None else ""
     finally:
         laid.unlink(missing_ok=True)
     key = sha256(f"{revision.id} {kept.sha256}".encode()).hexdigest()
@@ -277,7 +287,23 @@ def keep_log(record: Record, revision: Revision, judgement: Judgement) -> str:
         put(connection, tables.log, {**row, **measured, "added_on": now()})
         if known is None:
             put_verdicts(connection, revision.id, judgement.checks, log_id=key)
+        _put_note(connection, key, Noted.BROUGHT, brought_body(judgement.trace, origin, said or {}))
     return key
+
+
+def leave_out(record: Record, key: str, *, out: bool) -> None:
+    """Note that a kept log is left out of the evidence, or taken in again; what was noted last holds.
+
+    Raises: InputError when no such log is kept.
+    """
+    log_path(record, key)
+    with record.writing() as connection:
+        _put_note(connection, key, Noted.LEFT_OUT if out else Noted.TAKEN_IN, "")
+
+
+def _put_note(connection: Connection, log_id: str, kind: Noted, body: str) -> None:
+    row = {"id": new_id(), "log_id": log_id, "kind": kind.value, "body": body, "noted_on": now()}
+    put(connection, tables.log_note, row)
 
 
 def log_path(record: Record, key: str) -> Path:

@@ -21,6 +21,10 @@ from steadyhead.words.errors import InputError
 from steadyhead.words.plain import plain
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
+RESTS_ON = ("end_point: ", "autorotation: rest")
+"""Steps that safety rests on in every run of the motor after them: a channel that does not reach its ends may not stop
+the motor, and a position that starts it from rest is dangerous to switch to. Common practice, no source."""
+
 
 class Kind(StrEnum):
     """What can happen in a run."""
@@ -111,6 +115,12 @@ class State:
             for answer in (one.answer, one.through_gears)
             if one.percent is not None and answer is not None and answer.figure is not None and not one.void_by
         )
+
+    @property
+    def to_mend(self) -> tuple[Told, ...]:
+        """Steps that failed, that every run of the motor after them rests on, and that nothing reopened since."""
+        failed = [one for one in self.told.values() if not one.void_by and one.verdict is Outcome.FAIL]
+        return tuple(one for one in failed if one.step.startswith(RESTS_ON))
 
     @property
     def failed_hold(self) -> Told | None:
@@ -233,7 +243,7 @@ def _set_points(state: State, before: tuple[Step, ...]) -> tuple[Step, ...]:
 
 
 def current_step(state: State, every: tuple[Step, ...] | None = None) -> Step | None:
-    """Return the step to do now; None when the run is paused, stopped by a failed throttle hold, or done.
+    """Return the step to do now; None when the run is paused, stopped by a step that failed, or done.
 
     `every`: the steps of the run, where they are known already.
     """
@@ -242,23 +252,41 @@ def current_step(state: State, every: tuple[Step, ...] | None = None) -> Step | 
     for step in SAFETY:
         if step.step not in state.confirmed:
             return step
-    every = steps(state) if every is None else every
+    following = _following(state, steps(state) if every is None else every)
+    return None if following is not None and following.spins and state.to_mend else following
+
+
+def _following(state: State, every: tuple[Step, ...]) -> Step | None:
+    """Return the first step that is open, whether or not it may be done now."""
     return next((step for step in every if not step.is_safety and not state.stands(step.step)), None)
 
 
-def stopped(state: State) -> str:
+def stopped(state: State, every: tuple[Step, ...] | None = None) -> str:
     """Return why nothing may turn now, as a sentence; empty when something may."""
+    every = steps(state) if every is None else every
+    titles = {step.step: step.title for step in every}
     failed = state.failed_hold
     if failed is not None:
-        every = (*steps_before(state.described), *steps_after(state.described))
-        title = next((step.title for step in every if step.step == failed.step), "Throttle hold")
         return (
-            f'Throttle hold failed in the step "{title}". Disconnect the pack. Nothing more is tried until that is '
-            f"mended: then say what changed, and repeat that step ({failed.step})."
+            f'Throttle hold failed in the step "{titles.get(failed.step, "Throttle hold")}". Disconnect the pack. '
+            f"Nothing more is tried until that is mended: then say what changed, and repeat that step ({failed.step})."
         )
     if state.paused:
         return "The run is paused: throttle hold on, disconnect the pack. Safety is confirmed anew before it goes on."
+    if current_step(state, every) is None and _following(state, every) is not None:
+        return _to_mend_first(state.to_mend, titles)
     return ""
+
+
+def _to_mend_first(failed: tuple[Told, ...], titles: dict[str, str]) -> str:
+    """Say which steps failed before one with a live motor, and what to do."""
+    why = [next(check.reason for check in one.checks if check.verdict is Outcome.FAIL) for one in failed]
+    told = "; ".join(f'"{titles.get(one.step, one.step)}" ({said})' for one, said in zip(failed, why, strict=True))
+    steps_again = ", ".join(f"repeat {one.step}" for one in failed)
+    return (
+        f"Failed: {told}. The next step has a live motor and rests on that. Disconnect the pack and mend it first; "
+        f"then: {steps_again}."
+    )
 
 
 def body_of(event: Event) -> str:

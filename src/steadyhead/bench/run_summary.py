@@ -52,6 +52,8 @@ class RunSummary:
     paused: bool
     stopped: str
     """Why nothing may turn now; empty when something may."""
+    to_mend: tuple[str, ...]
+    """Steps that failed and that every run of the motor rests on: no live step comes before they are repeated."""
     done: bool
     steps_done: int
     current: Step | None
@@ -108,7 +110,8 @@ def summary(named: Named, state: State, warnings: tuple[str, ...] = ()) -> RunSu
         started_on=named.started_on,
         events=state.number,
         paused=state.paused,
-        stopped=stopped(state),
+        stopped=stopped(state, every),
+        to_mend=tuple(one.step for one in state.to_mend),
         done=not open_,
         steps_done=sum(one.state == "done" for one in told),
         current=now,

@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from sqlalchemy import Row, Select, Table, select
+from sqlalchemy import Row, Select, Table, literal_column, select
 
 from steadyhead.bench import tables
 from steadyhead.bench.kept_files import kept_path
+from steadyhead.bench.log_notes import Note, Noted, Standing, standings
 from steadyhead.bench.record import Record, Revision, kept_machine
 from steadyhead.machine.difference import Difference, differences
 from steadyhead.machine.reading import machine_from_text
@@ -24,6 +25,25 @@ class KeptFile:
     kept_on: str
     verdict: str = ""
     """Of a sheet: what it said."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeptLog(KeptFile):
+    """A log that is kept, and how it stands today."""
+
+    rows_read: int
+    duration_s: float
+    standing: Standing
+
+    @property
+    def is_evidence(self) -> bool:
+        """Whether the sheet takes it: the latest reading of its file, something understood, and not left out."""
+        return self.is_current and not self.standing.left_out
+
+    @property
+    def is_current(self) -> bool:
+        """Whether it may be taken at all."""
+        return self.standing.understood and not self.standing.replaced
 
 
 def machines(record: Record) -> tuple[Revision, ...]:
@@ -82,9 +102,36 @@ def difference_from_text(record: Record, before: Revision, text: str) -> tuple[D
     return differences(kept_machine(record, before.id), machine_from_text(text, before.file_name))
 
 
-def logs(record: Record, machine: str) -> tuple[KeptFile, ...]:
-    """Return the logs of a machine, newest first."""
-    return _files(record, tables.log, "added_on", machine)
+def logs(record: Record, machine: str) -> tuple[KeptLog, ...]:
+    """Return every log of a machine, the one brought last first; `is_evidence` says which of them count today."""
+    known, notes, revision = tables.log, tables.log_note, tables.machine_revision
+    asked = select(known, revision.c.machine, revision.c.revision)
+    asked = asked.join(revision, revision.c.id == known.c.machine_revision_id).where(revision.c.machine == machine)
+    said = select(notes).join(known, known.c.id == notes.c.log_id)
+    said = said.join(revision, revision.c.id == known.c.machine_revision_id).where(revision.c.machine == machine)
+    with record.reading() as connection:
+        rows = connection.execute(asked.order_by(known.c.added_on, literal_column("log.rowid"))).all()
+        told = connection.execute(said.order_by(notes.c.noted_on, literal_column("log_note.rowid"))).all()
+    stand = standings(
+        [(row.id, row.file_sha256) for row in rows],
+        [Note(log=row.log_id, kind=row.kind, body=row.body) for row in told],
+    )
+    last = {row.id: row.added_on for row in rows}
+    last.update({row.log_id: row.noted_on for row in told if row.kind == Noted.BROUGHT})
+    kept = [
+        KeptLog(
+            id=row.id,
+            name=row.name,
+            machine=row.machine,
+            revision=row.revision,
+            kept_on=last[row.id],
+            rows_read=row.rows_read,
+            duration_s=row.duration_s,
+            standing=stand[row.id],
+        )
+        for row in reversed(rows)
+    ]
+    return tuple(sorted(kept, key=lambda log: log.kept_on, reverse=True))
 
 
 def recordings(record: Record, machine: str) -> tuple[KeptFile, ...]:

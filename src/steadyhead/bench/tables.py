@@ -5,7 +5,7 @@ Rows are only ever added: what a run is now follows from its events. Times are U
 
 from sqlalchemy import INTEGER, REAL, TEXT, Column, ForeignKey, MetaData, Table, UniqueConstraint
 
-HEAD = "r0001"
+HEAD = "r0002"
 """The schema that this program reads and writes."""
 APPLICATION_ID = 0x53544844
 """Marks an SQLite file as a record of this program."""
@@ -105,6 +105,16 @@ log = Table(
     _real("duration_s", known=True),
     _text("added_on"),
     UniqueConstraint("machine_revision_id", "file_sha256", name="log_once"),
+    sqlite_strict=True,
+)
+log_note = Table(
+    "log_note",
+    metadata,
+    _key(),
+    _to("log_id", "log.id"),
+    _text("kind"),
+    _text("body"),
+    _text("noted_on"),
     sqlite_strict=True,
 )
 recording = Table(

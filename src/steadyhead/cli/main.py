@@ -377,7 +377,7 @@ def sheet(
     with watched(steps=len(logs or ()), more=4, quiet=as_json) as say:
         result = job.sheet(described, logs or [], folder, readings=reading or [], bench=on_bench, say=say)
     if from_bench:
-        keep_evidence(machine, result, record)
+        keep_evidence(machine, logs or [], result, record)
     show_sheet(result, as_json=as_json)
     end(result.verdict)
 

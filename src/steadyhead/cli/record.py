@@ -8,6 +8,8 @@ import typer
 from steadyhead.cli.ending import end, ending
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from steadyhead.bench.run_summary import RunSummary
     from steadyhead.machine.description import Machine
     from steadyhead.report.sheet import Sheet
@@ -100,13 +102,13 @@ def bench_evidence(machine: "Machine", record: Path | None) -> "RunSummary":
     return found
 
 
-def keep_evidence(machine_file: Path, sheet: "Sheet", record: Path | None) -> None:
+def keep_evidence(machine_file: Path, logs: "Sequence[Path]", sheet: "Sheet", record: Path | None) -> None:
     """Keep a sheet, and the logs that it was made from, in the record."""
     from steadyhead import job
 
     with job.record.open_record(record) as opened:
         revision = job.record.keep_machine(opened, machine_file)
-        for judgement in sheet.judgements:
-            job.record.keep_log(opened, revision, judgement)
+        for log, judgement in zip(logs, sheet.judgements, strict=True):
+            job.record.keep_log(opened, revision, judgement, source=log)
         for path in (sheet.files.html, sheet.files.pdf, sheet.files.page_html, sheet.files.page_pdf):
             job.record.keep_sheet(opened, revision, path, sheet.verdict)

@@ -83,6 +83,8 @@ OTHER_CHECKS: dict[str, str] = {
 """Checks of the plan and of the throttle channel, beside those of a log in CHECKS."""
 
 _ID = re.compile(r"\b[a-z]+(?:_[a-z]+)*\.[a-z]+(?:_[a-z]+)*\b|\b[a-z]+(?:_[a-z]+)+\b")
+_TYPED = re.compile(r'--[a-z-]+ "[^"]*"')
+"""What is to be typed as it stands."""
 _BETWEEN = re.compile(r"[_.\[\] ]+")
 _FOLDERS = re.compile(r"^.*[/\\](?=[^/\\]+$)", re.DOTALL)
 SEGMENTS: dict[str, str] = {
@@ -179,8 +181,13 @@ def segment_name(kind: str) -> str:
 
 
 def humanised(words: str) -> str:
-    """Return a sentence of another room with the ids of checks, channels and keys said as people say them."""
-    return _ID.sub(lambda found: _said(found.group()), words)
+    """Return a sentence of another room with the ids of checks, channels and keys said as people say them.
+
+    What is to be typed, such as `--column "A=head_speed_rpm:rpm"`, stays as it is.
+    """
+    typed = _TYPED.findall(words)
+    told = [_ID.sub(lambda found: _said(found.group()), part) for part in _TYPED.split(words)]
+    return "".join(part for pair in zip(told, [*typed, ""], strict=True) for part in pair)
 
 
 def _said(word: str) -> str:

@@ -18,6 +18,21 @@ OTHER_TARGETS: dict[str, str] = {
     "ignore": "leave the column out",
 }
 TARGETS = CHANNELS | OTHER_TARGETS
+_ENDS = {
+    "_rpm": "rotation",
+    "_v": "voltage",
+    "_a": "current",
+    "_mah": "charge",
+    "_c": "temperature",
+    "_hpa": "pressure",
+    "_m": "length",
+    "_m_s": "velocity",
+    "_deg": "angle",
+    "_percent": "share",
+    "duty": "share",
+    "time_s": "time",
+}
+"""How the name of a channel ends, and the dimension of its units."""
 
 
 class Chosen(NamedTuple):
@@ -35,8 +50,9 @@ def chosen_columns(name: str, table: RawTable, mapping: Mapping[str, str]) -> di
     """
     found: dict[int, Chosen] = {}
     for heading, said in mapping.items():
-        target, _, unit = (part.strip() for part in said.partition(":"))
+        named, _, unit = (part.strip() for part in said.partition(":"))
         place = f"{name}, column {heading!r}"
+        target = _target(named, unit)
         if target not in TARGETS:
             raise InputError(place, read=f"channel {target!r}", right=did_you_mean(target, TARGETS))
         found[_index(name, table, heading)] = _chosen(place, target, unit)
@@ -46,6 +62,22 @@ def chosen_columns(name: str, table: RawTable, mapping: Mapping[str, str]) -> di
 def option_for(heading: str, target: str, unit: str = "") -> str:
     """Return the text to paste behind `--column`."""
     return f"{heading}={target}" + (f":{unit}" if unit else "")
+
+
+def _target(named: str, unit: str) -> str:
+    """Return the channel that is meant: `head speed` is head_speed_rpm; what means none, or several, as it was said."""
+    words = " ".join(named.casefold().replace("_", " ").split())
+    meant = [target for target in TARGETS if words in {target.replace("_", " "), _without_unit(target)}]
+    if len(meant) > 1 and unit:
+        fits = {known.dimension for known in units_named(unit)}
+        meant = [target for target in meant if fits & set(_dimensions_of(target))]
+    return meant[0] if len(meant) == 1 and named not in TARGETS else named
+
+
+def _without_unit(target: str) -> str:
+    """Return a channel as people say it: head_speed_rpm is `head speed`."""
+    ends = sorted((end for end in (*_ENDS, "_s") if end.startswith("_") and target.endswith(end)), key=len)
+    return target.removesuffix(ends[-1] if ends else "").replace("_", " ")
 
 
 def _chosen(place: str, target: str, unit: str) -> Chosen:
@@ -77,22 +109,8 @@ def _dimensions_of(target: str) -> tuple[str, ...]:
         return ("share", "time")
     if target == "throttle_pulse_us":
         return ("time",)
-    ends = {
-        "_rpm": "rotation",
-        "_v": "voltage",
-        "_a": "current",
-        "_mah": "charge",
-        "_c": "temperature",
-        "_hpa": "pressure",
-        "_m": "length",
-        "_m_s": "velocity",
-        "_deg": "angle",
-        "_percent": "share",
-        "duty": "share",
-        "time_s": "time",
-    }
-    longest = max((end for end in ends if target.endswith(end)), key=len, default="")
-    return (ends[longest],) if longest else ()
+    longest = max((end for end in _ENDS if target.endswith(end)), key=len, default="")
+    return (_ENDS[longest],) if longest else ()
 
 
 def _index(name: str, table: RawTable, heading: str) -> int:

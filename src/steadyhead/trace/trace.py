@@ -66,6 +66,11 @@ class Trace:
         return self.channels[name] if self.has(name) else None
 
     @property
+    def understood(self) -> bool:
+        """Whether any channel holds a value."""
+        return any(self.has(name) for name in self.channels)
+
+    @property
     def duration_s(self) -> float:
         """Time from the first sample to the last, s."""
         return float(self.time_s[-1] - self.time_s[0]) if self.time_s.size else 0.0

@@ -47,6 +47,12 @@ class Desk:
             self._tasks.pop(kind, None)
         return task
 
+    def going_on(self, revision: str, what: str) -> tuple[Kind, ...]:
+        """Return what was asked last of a revision: what still waits or runs, or else the one that ended last."""
+        kinds = [kind for kind in reversed(self._tasks) if kind[:2] == (revision, what)]
+        known = [(kind, task) for kind in kinds if (task := self.asked(kind)) is not None]
+        return tuple(kind for kind, task in known if not task.ended()) or tuple(kind for kind, _ in known[:1])
+
     def ask(self, kind: Kind, title: str, function: str, *given: Any, **named: Any) -> Task:
         """Begin to answer this in a worker, and remember it for whoever asks the same again."""
         task = self.workshop.begin(title, function, *given, **named)

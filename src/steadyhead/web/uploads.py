@@ -1,10 +1,10 @@
 """Bringing a file: one button that a key and a screen reader work too; a file may also be dropped on it."""
 
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Mapping
 from html import escape
 
 from nicegui import ui
-from nicegui.events import UploadEventArguments
+from nicegui.events import GenericEventArguments, UploadEventArguments
 
 from steadyhead.web.guard import LARGEST_BODY_BYTES
 from steadyhead.web.shown import show_refusal
@@ -17,6 +17,17 @@ _HEAD = """
   <div style="display: none"><q-uploader-add-trigger></q-uploader-add-trigger></div>
 </div>
 """
+_TELL_REJECTED = """(entries) => emit(entries.map(
+  (entry) => ({name: entry.file.name, why: entry.failedPropValidation})))"""
+
+
+def _why(rejected: Mapping[str, str], accept: str) -> str:
+    """Say why a file cannot be brought."""
+    if rejected["why"] == "accept":
+        return f"{rejected['name']}: read a file of another type; right would be {accept.replace(',', ', ')}"
+    if rejected["why"] == "duplicate":
+        return f"{rejected['name']}: this file was brought already; load the page again to bring it anew."
+    return TOO_LARGE
 
 
 def bring(
@@ -25,15 +36,28 @@ def bring(
     *,
     accept: str = "",
     largest_bytes: int = LARGEST_BODY_BYTES,
+    several: bool = False,
+    on_begin: Callable[[], None] | None = None,
 ) -> ui.upload:
-    """Show the button that brings one file; `brought` is given it once it is here."""
+    """Show the button that brings a file, or several; `brought` is given each once it is here.
 
-    def rejected() -> None:
+    `accept`: endings that may be brought, such as `.toml,.txt`; all when empty. `on_begin` is called before the first.
+    """
+
+    def rejected(event: GenericEventArguments) -> None:
         refused.clear()
         with refused:
-            show_refusal(TOO_LARGE)
+            for one in event.args:
+                show_refusal(_why(one, accept))
 
-    shown = ui.upload(auto_upload=True, max_file_size=largest_bytes, on_upload=brought, on_rejected=rejected)
+    def begun(_: object) -> None:
+        refused.clear()
+        if on_begin is not None:
+            on_begin()
+
+    shown = ui.upload(auto_upload=True, max_file_size=largest_bytes, multiple=several, on_upload=brought)
+    shown.on("rejected", rejected, js_handler=_TELL_REJECTED)
+    shown.on("added", begun, args=[])
     shown.add_slot("header", _HEAD.format(label=escape(label)))
     shown.add_slot("list", "<span></span>")
     refused = ui.element("div")

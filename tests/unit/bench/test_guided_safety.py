@@ -155,3 +155,35 @@ def test_another_machines_recording_as_first_set_point_never_ends_in_pass(record
     assert wrong
     assert result.verdict is not Outcome.PASS
     assert told(result, wrong[0]).verdict is not Outcome.PASS
+
+
+def test_no_live_step_follows_ends_that_failed_until_they_are_repeated(record, fox):
+    run = guided.start_run(record, fox).run
+    until(record, run, at("end_point"))
+    guided.answer(record, run, "end_point: low", "1160")
+    assert guided.current_step(record, run).step == "end_point: high"
+    result = guided.answer(record, run, "end_point: high", "1850")
+    assert result.current is None
+    assert not result.done
+    assert result.to_mend == ("end_point: low", "end_point: high")
+    for said in ("Low end of the throttle channel", "High end", "1160", "live motor", "repeat end_point: low"):
+        assert said in result.stopped
+    with pytest.raises(InputError, match="live motor"):
+        guided.answer(record, run, HOLD_AT_REST, "yes")
+    for name in ("end_point: low", "end_point: high"):
+        guided.repeat(record, run, name)
+        step = guided.current_step(record, run)
+        assert step.step == name
+        result = guided.answer(record, run, name, typed(step))
+    assert result.current.step == HOLD_AT_REST
+    assert (result.stopped, result.to_mend) == ("", ())
+
+
+def test_no_live_step_follows_an_autorotation_position_that_starts_the_motor(record, fox):
+    run = guided.start_run(record, fox).run
+    until(record, run, at("autorotation: rest"))
+    result = guided.answer(record, run, "autorotation: rest", "no")
+    assert result.current is None
+    assert "Autorotation position from rest" in result.stopped
+    result = guided.repeat(record, run, "autorotation: rest")
+    assert result.current.step == "autorotation: rest"

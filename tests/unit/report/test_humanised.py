@@ -12,6 +12,10 @@ from steadyhead.report.names import humanised
         ("run_logic.quick_restart_window and motor.resistance", "run logic quick restart window and motor resistance"),
         ("head_speed_limit is unknown", "head speed limit is unknown"),
         ("limits.tip_speed_max", "limit: tip speed max"),
+        (
+            'head_speed_rpm is not sure: --column "A=head_speed_rpm:rpm", or --column "B=pack_voltage_v"',
+            'head speed is not sure: --column "A=head_speed_rpm:rpm", or --column "B=pack_voltage_v"',
+        ),
         ("from q02_flight.csv", "from q02_flight.csv"),
     ],
 )

@@ -85,6 +85,21 @@ def test_two_unlike_speed_columns_are_asked_about_by_name(log: Callable[..., Pat
     assert trace.channels["head_speed_rpm"] == pytest.approx(1500.0 * RUN, abs=0.1)
 
 
+@pytest.mark.parametrize("said", ["head speed:rpm", "Head Speed", "head speed rpm", "head_speed_rpm:rpm"])
+def test_a_meaning_may_be_said_in_the_words_of_the_trade(log: Callable[..., Path], said: str) -> None:
+    path = log(["time (s)", "rpm A", "rpm B"], TIME, cells(2000.0 * RUN), cells(1500.0 * RUN))
+    trace = read_trace(path, gearing=GEARING, mapping={"rpm B": said, "rpm A": "ignore"})
+    assert trace.channels["head_speed_rpm"] == pytest.approx(1500.0 * RUN, abs=0.1)
+
+
+def test_trade_words_that_mean_two_channels_are_parted_by_their_unit_or_asked_about(log: Callable[..., Path]) -> None:
+    path = log(["time (s)", "head speed (rpm)", "B"], TIME, cells(2000.0 * RUN), cells(10.0 * RUN))
+    trace = read_trace(path, gearing=GEARING, mapping={"B": "collective:deg"})
+    assert trace.channels["collective_deg"] == pytest.approx(10.0 * RUN, abs=0.1)
+    with pytest.raises(InputError, match="collective_"):
+        read_trace(path, gearing=GEARING, mapping={"B": "collective"})
+
+
 def test_an_unclear_speed_beside_a_known_one_is_kept_out_and_said(log: Callable[..., Path]) -> None:
     path = log(["time (s)", "rpm A", "head speed (rpm)"], TIME, cells(7000.0 * RUN), cells(2000.0 * RUN))
     trace = read_trace(path, gearing=GEARING)

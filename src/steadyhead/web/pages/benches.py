@@ -108,6 +108,7 @@ class _Run:
             self.card(now, now.current)
         elif now.stopped:
             show_refusal(now.stopped)
+            self.mend(now)
         else:
             ui.label(f"Every step is done. {cautions.WHEN_DONE} The sheet takes the run as evidence.").classes("told")
         if not now.paused and not now.done:
@@ -115,6 +116,14 @@ class _Run:
                 other("Pause", partial(self.do, partial(job.bench.pause, record, now.run)))
         _to_run_again(now)
         self.again(now)
+
+    def mend(self, now: RunSummary) -> None:
+        """Offer the steps that failed, to be repeated once they are mended."""
+        titles = {one.step: one.title for one in now.steps}
+        with ui.element("div").classes("row-of"):
+            for failed in now.to_mend:
+                again = partial(job.bench.repeat, self.desk.record, now.run, failed)
+                primary(f"Repeat: {titles[failed]}", partial(self.do, again))
 
     def card(self, now: RunSummary, step: Step) -> None:
         """Show the step to do now."""
@@ -191,7 +200,7 @@ class _Run:
             if sound:
                 job.bench.answer_from_listening(record, now.run, told, path, step.step)
             else:
-                job.bench.answer_from_judgement(record, now.run, told, step.step)
+                job.bench.answer_from_judgement(record, now.run, told, step.step, source=path)
 
         self.desk.ask(
             (now.run, "bench", ()), f"Read {path.name}", "listen" if sound else "judge", machine, path, on_done=answer

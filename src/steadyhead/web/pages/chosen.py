@@ -6,8 +6,8 @@ from pathlib import Path
 from nicegui import ui
 
 from steadyhead import job
-from steadyhead.bench.shelf import KeptFile
-from steadyhead.report.wording import moment
+from steadyhead.bench.shelf import KeptLog
+from steadyhead.report.kept_logs import log_labels
 from steadyhead.web.addresses import page_of
 from steadyhead.web.desk import Desk
 
@@ -17,12 +17,12 @@ Sided = Callable[[str], list[Path]]
 
 
 def show_ticks(desk: Desk, machine: str) -> Chosen:
-    """Show a tick for each kept log, all ticked; the answer gives those that are ticked, oldest first."""
+    """Show a tick for each kept log, but for those left out ticked; the answer gives the ticked ones, oldest first."""
     with ui.element("fieldset").classes("choice"):
         with ui.element("legend"):
             ui.label("Logs to take")
         kept = _oldest_first(desk, machine)
-        ticks = [(log, ui.checkbox(_said(log), value=True)) for log in kept]
+        ticks = [(log, ui.checkbox(label, value=log.is_evidence)) for log, label in kept]
         if not kept:
             no_logs(machine)
     return lambda: [desk.log_file(log) for log, tick in ticks if tick.value]
@@ -32,12 +32,14 @@ def show_sides(desk: Desk, machine: str) -> Sided:
     """Show a choice of side for each kept log; the answer gives the logs of one side, oldest first."""
     kept = _oldest_first(desk, machine)
     sides = []
-    for log in kept:
+    taken = [log.id for log, _ in kept if log.is_evidence]
+    first = {key: AFTER for key in taken[1:][-1:]} | {key: BEFORE for key in taken[:1]}
+    for log, label in kept:
         with ui.element("fieldset").classes("choice"):
             with ui.element("legend"):
-                ui.label(_said(log))
-            first = {kept[0].id: BEFORE, kept[-1].id: AFTER}.get(log.id, OUT)
-            sides.append((log, ui.radio([BEFORE, AFTER, OUT], value=first).props("inline")))
+                ui.label(label)
+            side = ui.radio([BEFORE, AFTER, OUT], value=first.get(log.id, OUT)).props("inline")
+            sides.append((log, side))
     return lambda side: [desk.log_file(log) for log, choice in sides if choice.value == side]
 
 
@@ -48,9 +50,8 @@ def no_logs(machine: str) -> None:
         ui.link("Bring one on the page Logs.", page_of(machine, "logs"))
 
 
-def _oldest_first(desk: Desk, machine: str) -> tuple[KeptFile, ...]:
-    return job.shelf.logs(desk.record, machine)[::-1]
-
-
-def _said(log: KeptFile) -> str:
-    return f"{log.name}, revision {log.revision}, {moment(log.kept_on)}"
+def _oldest_first(desk: Desk, machine: str) -> list[tuple[KeptLog, str]]:
+    """Return the logs that may be taken, with what each is called: of one file the latest reading alone."""
+    logs = job.shelf.logs(desk.record, machine)
+    labels = log_labels(logs)
+    return [(log, labels[log.id]) for log in reversed(logs) if log.is_current]

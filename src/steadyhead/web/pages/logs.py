@@ -1,4 +1,4 @@
-"""The page of logs: bring one, see it judged, keep it as evidence."""
+"""The page of logs: bring them, see them judged, keep them as evidence or leave them out of it."""
 
 from dataclasses import replace
 from functools import partial
@@ -10,88 +10,136 @@ from nicegui.events import UploadEventArguments
 
 from steadyhead import job
 from steadyhead.bench.record import Revision
-from steadyhead.bench.shelf import KeptFile
+from steadyhead.bench.shelf import KeptLog
 from steadyhead.machine.description import Machine
+from steadyhead.report.kept_logs import log_labels, standing_words
 from steadyhead.report.names import file_name
 from steadyhead.report.views.judged import judge_view
-from steadyhead.report.wording import moment
 from steadyhead.web.charts import show_chart
-from steadyhead.web.desk import Desk
+from steadyhead.web.desk import Desk, Kind
 from steadyhead.web.pages.opened import add_page
-from steadyhead.web.shown import other, show_refusal, show_view_of, show_work
+from steadyhead.web.shown import Ask, other, show_refusal, show_view_of, show_work
 from steadyhead.web.uploads import bring
 from steadyhead.words.errors import SteadyheadError
+
+WHAT = "judge"
+NOTHING_UNDERSTOOD = "Nothing in this log was understood: it is no evidence. Say above what its columns are."
 
 
 def add_pages(desk: Desk) -> None:
     """Add the page of logs."""
-    add_page(desk, "logs", "Logs", partial(_logs, desk))
+    add_page(desk, "logs", "Logs", lambda revision, machine: _Logs(desk, revision, machine).draw())
 
 
-def _logs(desk: Desk, revision: Revision, machine: Machine) -> None:
-    with ui.element("section").classes("card").props('aria-label="Bring a log"'):
-        with ui.element("h2"):
-            ui.label("Bring a log")
-        ui.label("CSV in any dialect, gz, Parquet, MDF4. It stays on this machine.").classes("soft")
-        ui.label("Was a column read wrongly? Say here what it means, and bring the log again.").classes("soft")
-        column = ui.input("Column=meaning:unit").classes("wide").props('hint="such as speed A=head_speed_rpm:rpm"')
+class _Logs:
+    """One window onto the logs of a machine."""
 
-        async def brought(event: UploadEventArguments) -> None:
-            place.clear()
-            try:
-                columns = job.columns([column.value] if column.value else [])
-            except SteadyheadError as error:
-                with place:
-                    show_refusal(str(error))
-                return
-            path = desk.place_for(event.file.name)
-            await event.file.save(path)
-            _judge(desk, revision, machine, path, columns, place)
+    def __init__(self, desk: Desk, revision: Revision, machine: Machine) -> None:
+        self.desk, self.revision, self.machine = desk, revision, machine
 
-        bring("Bring a log file", brought)
-    place = ui.element("div")
-    _kept(desk, revision, machine, place)
+    def draw(self) -> None:
+        """Show how to bring logs, what was begun and judged last, and what is kept."""
+        with ui.element("section").classes("card").props('aria-label="Bring a log"'):
+            with ui.element("h2"):
+                ui.label("Bring a log")
+            ui.label("CSV in any dialect, gz, Parquet, MDF4. It stays on this machine.").classes("soft")
+            ui.label("Was a column read wrongly? Say here what it means, and bring the log again.").classes("soft")
+            self.columns = ui.textarea("Column=meaning:unit").classes("wide")
+            self.columns.props('autogrow hint="such as speed A=head speed:rpm; several: one a line"')
+            bring("Bring a log file", self.brought, on_begin=self.begin, several=True)
+        self.place = ui.element("div")
+        self.kept = ui.element("div")
+        for kind in self.desk.going_on(self.revision.id, WHAT):
+            self.show(kind, partial(self.desk.ask_again, kind))
+        self.list_kept()
 
+    def begin(self) -> None:
+        """Make room for the logs that are brought now."""
+        self.place.clear()
 
-def _judge(
-    desk: Desk, revision: Revision, machine: Machine, path: Path, columns: dict[str, str], place: ui.element
-) -> None:
-    kind = (revision.id, "judge", (str(path), *columns))
+    async def brought(self, event: UploadEventArguments) -> None:
+        """Judge a log that was brought, and keep it."""
+        try:
+            columns = job.columns([self.columns.value] if self.columns.value else [])
+        except SteadyheadError as error:
+            with self.place:
+                show_refusal(str(error))
+            return
+        path = self.desk.place_for(event.file.name)
+        await event.file.save(path)
+        self.judge(path, columns)
 
-    def keep(judgement: Any) -> None:
-        job.record.keep_log(desk.record, revision, judgement)
-        path.unlink(missing_ok=True)
+    def judge(self, path: Path, columns: dict[str, str]) -> None:
+        """Judge a log in a worker; its latest reading is what counts from now on."""
+        kind = (self.revision.id, WHAT, (str(path), *columns))
 
-    ask = partial(desk.ask, kind, f"Judge {path.name}", "judge", machine, path, columns, on_done=keep)
-    place.clear()
-    with place:
-        show_work(desk, kind, "Judge it", ask, partial(_show, machine))
+        def keep(judgement: Any) -> None:
+            job.record.keep_log(self.desk.record, self.revision, judgement, source=path, said=columns)
+            path.unlink(missing_ok=True)
 
+        self.show(
+            kind, partial(self.desk.ask, kind, f"Judge {path.name}", WHAT, self.machine, path, columns, on_done=keep)
+        )
 
-def _show(machine: Machine, judgement: Any, name: str = "") -> None:
-    judgement = replace(judgement, log=name or file_name(judgement.log))
-    show_chart(judgement, machine)
-    show_view_of(partial(judge_view, machine, judgement))
+    def look(self, log: KeptLog) -> None:
+        """Show a log that is kept."""
+        path = self.desk.log_file(log)
+        kind = (self.revision.id, WHAT, (str(path),))
+        self.place.clear()
+        self.show(kind, partial(self.desk.ask, kind, f"Judge {path.name}", WHAT, self.machine, path, {}))
 
+    def show(self, kind: Kind, ask: Ask) -> None:
+        """Show the work on one log, or how it was judged."""
+        name = Path(kind[2][0]).name.replace('"', "")
+        with self.place, ui.element("section").props(f'aria-label="Log {name}"'):
+            show_work(self.desk, kind, "Judge it", ask, self.judged)
 
-def _kept(desk: Desk, revision: Revision, machine: Machine, place: ui.element) -> None:
-    kept = job.shelf.logs(desk.record, machine.name)
-    if not kept:
-        return
-    with ui.element("section").props('aria-label="Logs that are kept"'):
-        with ui.element("h2"):
-            ui.label("Kept as evidence")
-        with ui.element("ul").classes("machines"):
-            for log in kept:
-                with ui.element("li"):
-                    look = partial(_judge_kept, desk, revision, machine, log, place)
-                    other(f"{log.name}, {moment(log.kept_on)}", look)
+    def judged(self, judgement: Any) -> None:
+        """Show a judged log, and the list that it stands in now."""
+        judgement = replace(judgement, log=file_name(judgement.log))
+        if not judgement.trace.understood:
+            show_refusal(NOTHING_UNDERSTOOD)
+        show_chart(judgement, self.machine)
+        show_view_of(partial(judge_view, self.machine, judgement))
+        self.list_kept()
 
+    def list_kept(self) -> None:
+        """Show the logs that are kept, each with its switch; those that no longer count are folded away."""
+        self.kept.clear()
+        logs = job.shelf.logs(self.desk.record, self.machine.name)
+        if not logs:
+            return
+        labels = log_labels(logs)
+        with self.kept, ui.element("section").props('aria-label="Logs that are kept"'):
+            with ui.element("h2"):
+                ui.label("Kept as evidence")
+            ui.label(standing_words(logs)).classes("soft").props('role="status"')
+            with ui.element("ul").classes("machines"):
+                for log in logs:
+                    if log.is_current:
+                        self.entry(log, labels[log.id])
+            old = [log for log in logs if not log.is_current]
+            if old:
+                self.older(old, labels)
 
-def _judge_kept(desk: Desk, revision: Revision, machine: Machine, log: KeptFile, place: ui.element) -> None:
-    path = job.record.log_path(desk.record, log.id)
-    kind = (revision.id, "judge", (str(path),))
-    ask = partial(desk.ask, kind, f"Judge {log.name}", "judge", machine, path, {})
-    place.clear()
-    with place:
-        show_work(desk, kind, "Judge it", ask, partial(_show, machine, name=log.name))
+    def entry(self, log: KeptLog, label: str) -> None:
+        """Show one log that counts, or would."""
+        with ui.element("li"):
+            other(label, partial(self.look, log)).classes("long")
+            tick = ui.checkbox("Take it for the sheet", value=not log.standing.left_out)
+            tick.on_value_change(lambda event: self.leave_out(log, out=not event.value))
+
+    def older(self, logs: list[KeptLog], labels: dict[str, str]) -> None:
+        """Show what no longer counts: nothing is taken out of the record."""
+        with ui.element("details"):
+            with ui.element("summary"):
+                ui.label("Kept, but no evidence: read anew since, or not understood")
+            with ui.element("ul").classes("machines"):
+                for log in logs:
+                    with ui.element("li"):
+                        other(labels[log.id], partial(self.look, log)).classes("long")
+
+    def leave_out(self, log: KeptLog, *, out: bool) -> None:
+        """Leave a log out of the sheet, or take it in again."""
+        job.record.leave_out(self.desk.record, log.id, out=out)
+        self.list_kept()

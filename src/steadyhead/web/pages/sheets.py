@@ -11,6 +11,8 @@ from steadyhead import job
 from steadyhead.bench.record import Revision
 from steadyhead.bench.tables import sheet as sheet_table
 from steadyhead.machine.description import Machine
+from steadyhead.report.kept_logs import standing_words
+from steadyhead.report.sentences import counted
 from steadyhead.report.wording import moment
 from steadyhead.web.desk import Desk
 from steadyhead.web.pages.opened import add_page
@@ -42,9 +44,13 @@ def add_pages(desk: Desk, core: FastAPI) -> None:
 
 
 def _sheet(desk: Desk, revision: Revision, machine: Machine) -> None:
-    kept = job.shelf.logs(desk.record, machine.name)
+    every = job.shelf.logs(desk.record, machine.name)
+    kept = [log for log in every if log.is_evidence]
     readings = job.record.readings(desk.record, machine.name)
-    ui.label(f"It is made from {len(kept)} logs and {len(readings)} readings that are kept for {machine.name}.")
+    told = f"{counted(len(kept), 'log')} and {counted(len(readings), 'reading')}"
+    ui.label(f"It is made from {told} kept for {machine.name}.")
+    if kept != list(every):
+        ui.label(f"Logs: {standing_words(every)} The page Logs has the switches.").classes("told")
     run = job.bench.evidence(desk.record, machine)
     if not readings and run is None:
         ui.label(NO_READINGS).classes("soft")

@@ -1,0 +1,73 @@
+"""Which kept logs are evidence today: what was added last about a log, or about the file that it came from, holds."""
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from steadyhead.trace.trace import Trace
+
+
+class Noted(StrEnum):
+    """What can be said of a kept log."""
+
+    BROUGHT = "brought"
+    """It was brought; the body says from which file and how that was read."""
+    LEFT_OUT = "left out"
+    TAKEN_IN = "taken in"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Note:
+    """One row that says something of a kept log."""
+
+    log: str
+    kind: str
+    body: str
+
+
+@dataclass(kw_only=True)
+class Standing:
+    """How a kept log stands today."""
+
+    said: Mapping[str, str] = field(default_factory=dict)
+    """What its columns were said to be, by heading, when it was brought last."""
+    understood: bool = True
+    """False: no column of it held a value of any channel. Not known of one that an older steadyhead kept: True."""
+    left_out: bool = False
+    replaced: bool = False
+    """Its file was read anew since, in another way, or the same log was kept again."""
+
+
+def brought_body(trace: Trace, source_sha256: str, said: Mapping[str, str]) -> str:
+    """Return the body of the row that says how a log was read from the file of this SHA-256."""
+    channels = [name for name in trace.channels if trace.has(name)]
+    return json.dumps({"source": source_sha256, "channels": channels, "said": dict(said)}, ensure_ascii=False)
+
+
+def standings(logs: Sequence[tuple[str, str]], notes: Iterable[Note]) -> dict[str, Standing]:
+    """Return how every log stands.
+
+    `logs`: key of a log and SHA-256 of its trace; both oldest first. Of one file the reading that was brought last
+    holds, whatever revision of the machine it was brought to; of one trace that was kept several times, the last.
+    """
+    found = {key: Standing() for key, _ in logs}
+    last_of: dict[str, str] = {}
+    sources: dict[str, set[str]] = {key: set() for key, _ in logs}
+    last_kept = [key for key, _ in logs]
+    for note in notes:
+        one = found[note.log]
+        one.left_out = note.kind == Noted.LEFT_OUT
+        if note.kind == Noted.BROUGHT:
+            body = json.loads(note.body)
+            one.said, one.understood = body["said"], bool(body["channels"])
+            last_kept.append(note.log)
+            if body["source"]:
+                sources[note.log].add(body["source"])
+                last_of[body["source"]] = note.log
+    traces = dict(logs)
+    last_trace = {traces[key]: key for key in last_kept}
+    for key, one in found.items():
+        holds = not sources[key] or any(last_of[source] == key for source in sources[key])
+        one.replaced = not holds or last_trace[traces[key]] != key
+    return found

@@ -1,0 +1,43 @@
+"""What people call the logs that are kept: no two alike, and how many of them count."""
+
+from collections import Counter
+from collections.abc import Sequence
+
+from steadyhead.bench.shelf import KeptLog
+from steadyhead.report.sentences import counted
+from steadyhead.report.wording import moment
+
+
+def log_labels(logs: Sequence[KeptLog]) -> dict[str, str]:
+    """Return what each log is called, by its key: name, revision, when it was brought, how its columns were said.
+
+    Logs that would still be called alike are numbered, the oldest first.
+    """
+    told = {log.id: _called(log) for log in reversed(logs)}
+    alike, seen = Counter(told.values()), Counter[str]()
+    labels = {}
+    for key, words in told.items():
+        seen[words] += 1
+        labels[key] = f"{words} (number {seen[words]})" if alike[words] > 1 else words
+    return labels
+
+
+def _called(log: KeptLog) -> str:
+    said = ", ".join(f"{heading} = {meaning}" for heading, meaning in log.standing.said.items())
+    read = f"; read with {said}" if said else ""
+    return f"{log.name}, revision {log.revision}, {moment(log.kept_on)}{read}"
+
+
+def standing_words(logs: Sequence[KeptLog]) -> str:
+    """Say how many of the kept logs count, and why the others do not."""
+    taken = sum(log.is_evidence for log in logs)
+    out = sum(log.is_current and log.standing.left_out for log in logs)
+    replaced = sum(log.standing.replaced for log in logs)
+    blank = sum(not log.standing.replaced and not log.standing.understood for log in logs)
+    told = [
+        f"{counted(taken, 'log is', 'logs are')} taken as evidence",
+        f"{out} left out by you" if out else "",
+        f"{replaced} replaced by a newer reading" if replaced else "",
+        f"{blank} of which nothing was understood" if blank else "",
+    ]
+    return f"{'; '.join(words for words in told if words)}."
