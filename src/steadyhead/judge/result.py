@@ -170,6 +170,8 @@ class FlightFigures:
     failed: tuple[str, ...]
     """Checks that this flight alone fails."""
     not_known: tuple[str, ...]
+    charge_by_current_mah: float | None = field(default=None, metadata={"json": False})
+    """What the current adds up to beside a charge counter."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -105,6 +105,7 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         history=(*table.history, seen.said, *channels.history, *timeline.history),
         columns=channels.columns,
         row=timeline.row,
+        seams_s=timeline.seams_s,
     )
 
 

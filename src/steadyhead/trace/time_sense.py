@@ -1,5 +1,7 @@
 """Whether time, current and charge of a log make sense together: a wrong unit of one of them shows here."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from steadyhead.trace.quick_look import even_rows, sample_of
@@ -47,15 +49,11 @@ def _without_both(trace: Trace, ratio: float, current: str, charge: str) -> Trac
         f"{current} makes {ratio:.2g} times the charge that {charge} counts: one of them is in another unit, "
         f'neither is used; say which: --column "{current}=pack_current_a:mA", for example'
     )
-    return Trace(
-        source=trace.source,
-        time_s=trace.time_s,
+    return replace(
+        trace,
         channels={name: values for name, values in trace.channels.items() if name not in gone},
-        rows_read=trace.rows_read,
         warnings=(*trace.warnings, said),
-        history=trace.history,
         columns=tuple(column for column in trace.columns if column.channel not in gone),
-        row=trace.row,
     )
 
 
