@@ -11,7 +11,7 @@ class Segment:
     """One stretch of a log. None where the log cannot tell."""
 
     kind: str
-    """rest, soft_spool, governed, autorotation, quick_spool, coast or stopped."""
+    """rest, soft_spool, governed, autorotation, quick_spool, coast, stopped, or unknown: neither speed nor duty."""
     start_s: float
     end_s: float
     set_rpm: float | None = None

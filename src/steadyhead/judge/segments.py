@@ -142,7 +142,7 @@ class _Walk:
             self.delay_s = seen - command.start_s
         kind = self.spool_kind(command, start_s, set_rpm)
         told = start_can_be_told(self.signals, set_rpm, start_s, command.end_s, self.governed_duty())
-        told = told and self.rates_agree(command, start_s, set_rpm)
+        told = told and self.signals.speed_rpm is not None and self.rates_agree(command, start_s, set_rpm)
         airborne = True if self.now.kind == "autorotation" else False if at_rest else self.now.airborne
         self.begin(
             kind, start_s, command, set_rpm=set_rpm, airborne=airborne, start_seen=seen is not None, kind_told=told
@@ -270,6 +270,8 @@ class _Walk:
     def finished(self) -> list[Stretch]:
         """Return all stretches, the last one closed at the end of the log."""
         self.close(self.signals.end_s)
+        if self.signals.speed_rpm is None and self.signals.duty is None:
+            return [replace(s, kind="unknown") for s in self.done]
         return [self.governed_figures(s) if s.kind == "governed" else s for s in self.done]
 
     def governed_figures(self, stretch: Stretch) -> Stretch:
