@@ -7,6 +7,7 @@ import numpy as np
 
 from steadyhead.judge.advice import ONE_AT_A_TIME
 from steadyhead.judge.charge_left import CHECK, Use, charge_left_of_packs, pack_changed
+from steadyhead.judge.other_machine import NEED
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.result import FlightFigures, HeadRoom, Judgement
 from steadyhead.judge.segments import DRIVEN
@@ -32,7 +33,7 @@ def joined(parts: Sequence[Judgement], numbers: Owner) -> Judgement:
     driven = [part for part in parts if _drove(part)] or list(parts)
     flights, uses = _flights(driven, numbers)
     checks = _checks(parts, driven)
-    if uses:
+    if uses and not any(NEED in check.needs for part in driven for check in part.checks):
         charge = charge_left_of_packs(uses, numbers)
         checks = tuple(charge if check.check == CHECK else check for check in checks)
     highest = max(parts, key=lambda part: part.pack_resistance_mohm or 0.0)

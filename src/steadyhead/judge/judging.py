@@ -15,6 +15,7 @@ from steadyhead.judge.head_room import head_rooms
 from steadyhead.judge.joining import joined
 from steadyhead.judge.log_runs import runs_of, seam_words
 from steadyhead.judge.measured import Measured, measured
+from steadyhead.judge.other_machine import misfit, unless_another_flew_it
 from steadyhead.judge.owner import Owner, owner
 from steadyhead.judge.plausible import implausible
 from steadyhead.judge.result import FlightFigures, Judgement
@@ -98,13 +99,20 @@ def _judged(machine: Machine, numbers: Owner, trace: Trace, *, blades_heard: boo
             cleaned.interval_s,
         )
     )
+    other = misfit(found, machine)
+    checks = unless_another_flew_it(checks, other)
     figures = tuple(each for each, _, _ in flown)
     return Judgement(
         log=trace.source,
         machine=machine.name,
         machine_revision=machine.revision,
         rows_read=trace.rows_read,
-        warnings=trace.warnings + _warnings(cleaned, found) + implausible(found, machine),
+        warnings=(
+            *trace.warnings,
+            *_warnings(cleaned, found),
+            *((other,) if other else ()),
+            *implausible(found, machine),
+        ),
         history=trace.history,
         segments=segment_figures(found),
         steady=steady_figures(found),

@@ -229,7 +229,7 @@ class _Walk:
             if near is not None and near > start_s:
                 took_s, top = near - start_s, RAMP_SHARE * set_rpm
         if signals.motor_rpm is not None:
-            slow = fast = float(signals.motor_rpm[row])
+            slow = fast = float(signals.motor_rpm[row]) / signals.motor_share
         elif signals.duty is not None and governed_duty:
             first = signals.duty[row : row + signals.samples(FIRST_ROWS_S) + 1]
             slow = fast = set_rpm * median(first) / governed_duty

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from steadyhead.judge.charge_counter import counted_on
 from steadyhead.judge.holes import Holes, holes_of, longest_hole_s
+from steadyhead.judge.motor_share import motor_share
 from steadyhead.judge.own_rates import own_intervals_s
 from steadyhead.judge.parts import true_runs
 from steadyhead.judge.pieces import median, percentile
@@ -75,6 +76,8 @@ class Signals:
     """Time between the own values of a channel that is slower than the rows, by its name in the trace."""
     sensed: bool
     """Whether a sensor of unknown quickness saw the speed: true of a log that was read, false of a simulation."""
+    motor_share: float
+    """Motor side over head while the motor turns it: below 1 where the file's gear ratio is wrong."""
     counts_anew_s: tuple[float, ...]
     """When the charge counter began anew within the log; its values here are counted on."""
     speed_step_rpm: float
@@ -198,6 +201,7 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
         },
         own_s=own_s,
         sensed=bool(trace.columns),
+        motor_share=motor_share(head, motor, clean("duty")),
         counts_anew_s=anew_s,
         speed_step_rpm=_written_step(trace.channels[speeds[0]]) if speeds and trace.columns else 0.0,
     )

@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from steadyhead.judge.commands import DRIVING_DUTY, Command
+from steadyhead.judge.commands import Command
+from steadyhead.judge.driving import DRIVING_DUTY
 from steadyhead.judge.loads import averaged
 from steadyhead.judge.parts import rows_where, true_runs
 from steadyhead.judge.pieces import median, percentile
