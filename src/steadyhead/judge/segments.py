@@ -138,7 +138,7 @@ class _Walk:
         if seen is None and at_rest:
             return
         start_s = seen if seen is not None else min(command.start_s + self.delay_s, command.end_s)
-        if at_rest and seen is not None:
+        if at_rest and seen is not None and self.signals.throttle is not None:
             self.delay_s = seen - command.start_s
         kind = self.spool_kind(command, start_s, set_rpm)
         told = start_can_be_told(self.signals, set_rpm, start_s, command.end_s, self.governed_duty())
