@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.judge.commands import OFF_DUTY
+from steadyhead.judge.driving import OFF_DUTY
 from steadyhead.judge.parts import true_runs
 from steadyhead.judge.pieces import deviation, median, percentile
 from steadyhead.judge.signals import Signals

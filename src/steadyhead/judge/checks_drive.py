@@ -1,11 +1,11 @@
 """Judges what the drive and the rotor bear: duty, cells, charge, current, resistance, speeds, temperatures."""
 
 from dataclasses import replace
-from functools import cache
 
 import numpy as np
 
 from steadyhead.judge.bearing import bearing_may_run_free
+from steadyhead.judge.charge_left import Use, charge_left
 from steadyhead.judge.duty import READ_DOUBT, Duty, duty_of
 from steadyhead.judge.held_speed import DROOPS_PERCENT
 from steadyhead.judge.measured import Measured
@@ -13,6 +13,7 @@ from steadyhead.judge.owner import Owner
 from steadyhead.judge.parts import part_means
 from steadyhead.judge.pieces import percentile
 from steadyhead.judge.quick_current import unseen_peak_a
+from steadyhead.judge.segments import DRIVEN
 from steadyhead.judge.signals import all_finite
 from steadyhead.judge.steady import Calm
 from steadyhead.judge.transient import NOISE_OF_PEAK, hidden, row_noise
@@ -24,9 +25,6 @@ UNTOLD_S = 10.0
 """Running for so long is more than a check on the ground before the flight; own choice."""
 CARRIES_SHARE = 0.7
 """Hovers of one flight differ by less, with wind and pack; flat pitch on the ground takes half or less; own choice."""
-OCV_DOUBT_V = 0.08
-"""Open-circuit curves of different makes differ by this much between 20 and 95 % charge."""
-FULL_REST_V = 4.12
 SENSOR_LOW, SENSOR_HIGH = 0.95, 1.1
 """A current sensor is off by a twentieth and smooths a short peak; common practice, no source."""
 
@@ -38,7 +36,7 @@ def drive_checks(found: Measured, machine: Machine, numbers: Owner, trace: Trace
         _duty_margin(found, numbers, duty),
         _hover_duty(found, numbers, duty),
         _cell_voltage(found, numbers),
-        _charge_left(found, numbers),
+        charge_left(use_of(found), numbers),
         _esc_current(found, numbers),
         _pack_resistance(found, numbers),
         _tip_speed(found, numbers),
@@ -163,46 +161,18 @@ def _hidden_between(volts: Series, found: Measured) -> float:
     return hidden(volts[row % every :: every], row // every, own_s)
 
 
-def _charge_left(found: Measured, numbers: Owner) -> Verdict:
-    used, rest, capacity = found.pack.charge_mah, found.pack.rest_voltage_v, numbers.capacity_mah
-    if used is None or capacity is None:
-        return Verdict.unknown("charge_left", "the log has neither charge nor current", needs=("charge_used_mah",))
-    if rest is None:
-        return Verdict.unknown(
-            "charge_left", "the log does not begin at rest, so the charge at its start is unknown",
-            needs=("a log that begins before the motor starts",),
-        )  # fmt: skip
-    low0, start, high0 = (charge_at_rest(rest / numbers.cells + d) for d in (-OCV_DOUBT_V, 0.0, OCV_DOUBT_V))
-    low0 = max(low0, start - 0.05) if rest / numbers.cells > FULL_REST_V else low0
-    share = used / capacity
-    doubt = share * numbers.capacity_spread_mah / capacity
-    left = start - share
-    return Verdict.at_least(
-        "charge_left",
-        left,
-        numbers.limit("limits.charge_left"),
-        what="charge left, from the rest voltage at the start less the charge used,",
-        interval=(low0 - share - doubt, high0 - share + doubt),
+def use_of(found: Measured) -> Use:
+    """Return what was taken from the pack in a log or flight taken for itself."""
+    pack = found.pack
+    driven = bool(found.stretches) and found.stretches[-1].kind in DRIVEN
+    return Use(
+        number=1,
+        used_mah=pack.charge_mah,
+        rest_v=pack.rest_voltage_v,
+        fresh=None,
+        by_current_mah=pack.charge_by_current_mah,
+        broken_off=driven and found.signals.sensed,
     )
-
-
-def charge_at_rest(cell_v: float) -> float:
-    """Return the state of charge of a rested cell, 0 to 1, from its voltage.
-
-    Equation: the inverse of the open-circuit curve of the physics room, read from a table of 201 points.
-    Valid: rested for minutes; makes differ by 0.08 V.
-    """
-    return float(np.interp(cell_v, *_rest_curve()))
-
-
-@cache
-def _rest_curve() -> tuple[Series, Series]:
-    """Return rising cell voltages at rest and the charge at each."""
-    from steadyhead.physics.kernel import interpreted
-    from steadyhead.physics.pack import cell_open_circuit
-
-    volts, charge = interpreted(cell_open_circuit), np.linspace(0.0, 1.0, 201)
-    return np.maximum.accumulate([volts(s) for s in charge.tolist()]), charge
 
 
 def _esc_current(found: Measured, numbers: Owner) -> Verdict:

@@ -88,7 +88,7 @@ def _granted(found: Measured) -> Verdict:
         return Verdict.unknown("quick_restart_granted", NO_CHANNEL, needs=("throttle_percent",))
     tried = [r for r in found.restarts if not r.out_of_hold]
     on_ground = [] if tried else _ground_restarts(found)
-    if any(s.kind == "soft_spool" for s in on_ground):
+    if any(s.kind == "soft_spool" and s.kind_told for s in on_ground):
         return Verdict(
             check="quick_restart_granted",
             verdict=Outcome.FAIL,
@@ -98,7 +98,7 @@ def _granted(found: Measured) -> Verdict:
         why = "no bail-out from an autorotation in this log"
         if found.restarts:
             why = "the motor was brought back out of throttle hold, which rightly clears the quick restart"
-        if on_ground:
+        if on_ground and on_ground[0].kind_told:
             why = f"the restart at {on_ground[0].start_s:.1f} s was quick on the ground; none was tried in flight"
         return Verdict.unknown("quick_restart_granted", why, needs=("a practised bail-out at a safe height",))
     slow = [r for r in tried if not r.figures.quick and r.kind_told]
@@ -114,6 +114,9 @@ def _granted(found: Measured) -> Verdict:
             reason=f"the bail-out at {first.start_s:.1f} s brought a soft start, not a quick one{lost}",
         )
     blind = [r.figures.start_s for r in tried if not r.kind_told]
+    if blind and found.signals.speed_rpm is None:
+        why = f"without a speed the log does not show whether the restart at {blind[0]:.1f} s was quick or soft"
+        return Verdict.unknown("quick_restart_granted", why, needs=("head_speed_rpm",))
     if blind and _ramp_is_logged(found):
         why = f"the start at {blind[0]:.1f} s was about as quick as the soft start from rest: which it was is not told"
         needs = ("a soft start from rest of 10 s or more, then a bail-out",)
@@ -222,6 +225,9 @@ def _no_start(found: Measured, numbers: Owner) -> Verdict:
     check = "no_start_in_autorotation_position"
     if not found.channel_seen:
         return Verdict.unknown(check, "the log has no throttle channel", needs=("throttle_percent",))
+    if found.signals.speed_rpm is None:
+        why = "without a speed the log does not show when the head was at rest"
+        return Verdict.unknown(check, why, needs=("head_speed_rpm",))
     flown = {s.percent for s in found.stretches if s.kind == "autorotation" and s.percent is not None}
     placed = [c for c in found.asked if _is_position(c, found.hold_percent, flown, numbers)]
     stood = [(c, s) for c in placed for s in [_standing(found, c)] if s]
@@ -336,7 +342,10 @@ def _hold_clears(found: Measured, numbers: Owner) -> Verdict:
     check = "hold_clears_quick_restart"
     window = numbers.restart_window_s if numbers.restart_window_s is not None else WINDOW_S
     cleared: list[float] = []
-    for spool, waited in _starts_after_hold(found):
+    starts = _starts_after_hold(found)
+    for spool, waited in starts:
+        if not spool.kind_told:
+            continue
         if spool.kind == "quick_spool":
             return Verdict(
                 check=check,
@@ -345,6 +354,9 @@ def _hold_clears(found: Measured, numbers: Owner) -> Verdict:
                 "hold does not clear the quick restart",
             )
         cleared.append(waited)
+    if starts and not cleared:
+        why = f"the log does not show whether the start at {starts[0][0].start_s:.1f} s, out of hold, was quick or soft"
+        return Verdict.unknown(check, why, needs=("head_speed_rpm",))
     if not cleared:
         return Verdict.unknown(
             check, "the motor was not started again after a flight and throttle hold",

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from steadyhead.judge.driving import DRIVING_DUTY, OFF_DUTY
 from steadyhead.judge.parts import rows_where, true_runs
 from steadyhead.judge.pieces import median
 from steadyhead.judge.signals import AT_ONCE, Signals, sparse
@@ -157,11 +158,6 @@ def positions(asked: tuple[Command, ...]) -> list[list[int]]:
         else:
             groups.append([k])
     return groups
-
-
-OFF_DUTY = 0.03
-DRIVING_DUTY = 0.18
-"""An idling motor stays below this share of full voltage, a driving one above; common practice, no source."""
 
 
 def _late_duty(signals: Signals, command: Command) -> float | None:

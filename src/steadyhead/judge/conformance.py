@@ -27,6 +27,7 @@ QUICK_KEYS = (
     "run_logic.counts_spool_up",
     "run_logic.needs_turning_head",
 )
+NO_SPEED = "without a speed the log does not show how the motor started"
 ARMING = ("run_logic.arm_time", "run_logic.arm_visits")
 
 
@@ -51,6 +52,8 @@ def conformance(found: Measured, machine: Machine) -> Verdict:
     if missing:
         how = "; ".join(f"{key}: {how_to_measure(key)}" for key in missing)
         return Verdict.unknown(CHECK, f"the run logic is not known, blades off: {how}", needs=missing)
+    if found.signals.speed_rpm is None and found.signals.duty is None:
+        return Verdict.unknown(CHECK, NO_SPEED, needs=("head_speed_rpm",))
     guard = logic.guard_percent + max(logic.stop_spread_percent, logic.start_spread_percent)
     plays = [logic_starts(found, logic, off) for off in (0.0, -guard, guard)]
     told = [disagreements(found, starts, logic) for starts in plays]
@@ -71,6 +74,8 @@ def conformance(found: Measured, machine: Machine) -> Verdict:
             f"{first.says}; the channel lies so near a threshold that jitter decides",
             needs=("channel.cut_off", "channel.start"),
         )
+    if found.signals.speed_rpm is None:
+        return Verdict.unknown(CHECK, NO_SPEED, needs=("head_speed_rpm",))
     return Verdict(
         check=CHECK,
         verdict=Outcome.PASS,

@@ -8,12 +8,13 @@ from typing import TypeVar
 
 import numpy as np
 
-from steadyhead.judge.checks_drive import charge_at_rest
+from steadyhead.judge.charge_left import pack_changed
+from steadyhead.judge.checks_drive import use_of
 from steadyhead.judge.duty import duty_of
 from steadyhead.judge.heat import heat
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
-from steadyhead.judge.pack_figures import PackFigures, pack_figures
+from steadyhead.judge.pack_figures import pack_figures
 from steadyhead.judge.parts import part_means
 from steadyhead.judge.result import FlightFigures
 from steadyhead.judge.segments import DRIVEN, Stretch
@@ -29,8 +30,6 @@ UNSEEN_STOP_S = 60.0
 """A motor sensor does not see the head stop: after a minute of coasting it stands; common practice, no source."""
 RELAXES_S, STEP_S, FRESH_SHARE = 1.0, 0.5, 0.03
 """A second after the load a resting pack recovers by less than 3 % in half a second; common practice, no source."""
-USED_SHARE = 0.1
-"""With less than this of the capacity used, a rest voltage cannot tell a fresh pack from the one before."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -195,11 +194,12 @@ def flight_figures(
         start_s=flight.start_s,
         end_s=flight.end_s,
         flown=found.flown,
-        pack_changed=None if before is None else pack_changed(before.found.pack, pack, numbers),
+        pack_changed=None if before is None else pack_changed(use_of(before.found), pack.rest_voltage_v, numbers),
         driven_s=driven_s,
         energy_wh=pack.energy_wh,
         power_w=None if pack.energy_wh is None or driven_s <= 0.0 else pack.energy_wh * 3600.0 / driven_s,
         charge_used_mah=pack.charge_mah,
+        charge_by_current_mah=pack.charge_by_current_mah,
         pack_resistance_mohm=None if pack.resistance_ohm is None else 1000.0 * pack.resistance_ohm,
         pack_resistance_mohm_interval=None if low is None or high is None else (1000.0 * low, 1000.0 * high),
         rest_voltage_v=pack.rest_voltage_v,
@@ -217,21 +217,6 @@ def flight_figures(
         failed=tuple(check.check for check in checks if check.verdict is Outcome.FAIL),
         not_known=tuple(check.check for check in checks if check.verdict is Outcome.UNKNOWN),
     )
-
-
-def pack_changed(before: PackFigures, now: PackFigures, numbers: Owner) -> bool | None:
-    """Whether a fuller pack was put in between two flights; None when the rest voltages cannot tell.
-
-    Equation: the charge at rest is higher than it was before the last flight less half of what that flight used.
-    Valid: the last flight used a tenth of the capacity or more.
-    """
-    used, capacity = before.charge_mah, numbers.capacity_mah
-    if before.rest_voltage_v is None or now.rest_voltage_v is None or used is None or not capacity:
-        return None
-    if used < USED_SHARE * capacity:
-        return None
-    then, at_start = (charge_at_rest(volts / numbers.cells) for volts in (before.rest_voltage_v, now.rest_voltage_v))
-    return at_start > then - 0.5 * used / capacity
 
 
 def _of(values: Series | None, pick: np.ufunc) -> float | None:

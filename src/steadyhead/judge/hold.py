@@ -4,7 +4,8 @@ import itertools
 from dataclasses import dataclass, replace
 
 from steadyhead.judge.back_in_hold import back_in_hold
-from steadyhead.judge.commands import OFF_DUTY, Command, same_position
+from steadyhead.judge.commands import Command, same_position
+from steadyhead.judge.driving import OFF_DUTY
 from steadyhead.judge.parts import rows_where
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.segments import DRIVEN, Stretch

@@ -3,14 +3,19 @@
 from dataclasses import replace
 
 from steadyhead.judge.advice import advice
-from steadyhead.judge.checks_drive import drive_checks
+from steadyhead.judge.charge_counter import words as counter_words
+from steadyhead.judge.charge_left import Use, charge_left_of_packs
+from steadyhead.judge.checks_drive import drive_checks, use_of
 from steadyhead.judge.checks_governing import governing_checks, unless_it_swings
 from steadyhead.judge.checks_logic import logic_checks
 from steadyhead.judge.conformance import conformance
 from steadyhead.judge.figures import segment_figures, steady_figures
 from steadyhead.judge.flights import flight_figures, flights, trace_within
 from steadyhead.judge.head_room import head_rooms
+from steadyhead.judge.joining import joined
+from steadyhead.judge.log_runs import runs_of, seam_words
 from steadyhead.judge.measured import Measured, measured
+from steadyhead.judge.other_machine import misfit, unless_another_flew_it
 from steadyhead.judge.owner import Owner, owner
 from steadyhead.judge.plausible import implausible
 from steadyhead.judge.result import FlightFigures, Judgement
@@ -47,8 +52,8 @@ CHECKS = (
 )
 """Every check, in the order in which it is shown."""
 
-OF_ONE_PACK = ("charge_left", "pack_resistance")
-"""Checks that make no sense over two packs."""
+OF_ONE_PACK = ("pack_resistance",)
+"""Checks that make no sense over two packs, beside the charge left in each."""
 
 RESTS_ON = (
     "rotor.blades",
@@ -68,9 +73,20 @@ RESTS_ON = (
 def judge(machine: Machine, trace: Trace, *, blades_heard: bool = False, level_s: float = FLAT_S) -> Judgement:
     """Return the judgement of one log: segments, events, steady windows, verdicts and advice.
 
+    A file that holds several runs of its logger is judged run by run.
+
     Valid: any trace; what a log cannot show comes out as unknown, never as pass.
     """
-    numbers = owner(machine)
+    runs, numbers = runs_of(trace), owner(machine)
+    parts = [_judged(machine, numbers, run, blades_heard=blades_heard, level_s=level_s) for run in runs]
+    if len(parts) == 1:
+        return parts[0]
+    whole = joined(parts, numbers)
+    return replace(whole, rows_read=trace.rows_read, warnings=(*seam_words(runs), *whole.warnings), trace=trace)
+
+
+def _judged(machine: Machine, numbers: Owner, trace: Trace, *, blades_heard: bool, level_s: float) -> Judgement:
+    """Return the judgement of one run of a logger."""
     cleaned = signals(trace, numbers.collective_max_deg)
     if cleaned is None:
         return _nothing(machine, trace, "the log is too short to judge")
@@ -79,17 +95,24 @@ def judge(machine: Machine, trace: Trace, *, blades_heard: bool = False, level_s
     flown = _flights(found, machine, numbers, trace, held)
     checks = _ordered(
         unless_it_swings(
-            (*_by_pack(held, flown), *logic_checks(found, machine, numbers), conformance(found, machine)),
+            (*_by_pack(held, flown, numbers), *logic_checks(found, machine, numbers), conformance(found, machine)),
             cleaned.interval_s,
         )
     )
-    figures = tuple(each for each, _ in flown)
+    other = misfit(found, machine)
+    checks = unless_another_flew_it(checks, other)
+    figures = tuple(each for each, _, _ in flown)
     return Judgement(
         log=trace.source,
         machine=machine.name,
         machine_revision=machine.revision,
         rows_read=trace.rows_read,
-        warnings=trace.warnings + _warnings(cleaned, found) + implausible(found, machine),
+        warnings=(
+            *trace.warnings,
+            *_warnings(cleaned, found),
+            *((other,) if other else ()),
+            *implausible(found, machine),
+        ),
         history=trace.history,
         segments=segment_figures(found),
         steady=steady_figures(found),
@@ -121,27 +144,38 @@ def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace) -> tu
 
 def _flights(
     found: Measured, machine: Machine, numbers: Owner, trace: Trace, held: tuple[Verdict, ...]
-) -> list[tuple[FlightFigures, tuple[Verdict, ...]]]:
-    """Return each flight with the verdicts on it alone."""
+) -> list[tuple[FlightFigures, Use, tuple[Verdict, ...]]]:
+    """Return each flight with what it took from its pack, and with the verdicts on it alone."""
     parts = flights(found)
     answers = []
     for k, flight in enumerate(parts):
         inside = trace if len(parts) == 1 else trace_within(trace, flight)
         checks = held if len(parts) == 1 else _held(flight.found, machine, numbers, inside)
         before = parts[k - 1] if k else None
-        answers.append((flight_figures(k + 1, flight, before, checks, machine, numbers, inside), checks))
+        figures = flight_figures(k + 1, flight, before, checks, machine, numbers, inside)
+        use = replace(use_of(flight.found), number=figures.number, fresh=figures.pack_changed)
+        answers.append((figures, use, checks))
     return answers
 
 
-def _by_pack(held: tuple[Verdict, ...], flown: list[tuple[FlightFigures, tuple[Verdict, ...]]]) -> tuple[Verdict, ...]:
-    """Where packs were changed within a log, what is said of the pack is the worst of its flights."""
-    if not any(figures.pack_changed for figures, _ in flown):
+def _by_pack(
+    held: tuple[Verdict, ...], flown: list[tuple[FlightFigures, Use, tuple[Verdict, ...]]], numbers: Owner
+) -> tuple[Verdict, ...]:
+    """Where packs were, or may have been, changed within a log, what is said of the pack is the worst of its packs."""
+    if all(figures.pack_changed is False for figures, _, _ in flown[1:]):
         return held
-    return tuple(_worst_flight(check, flown) if check.check in OF_ONE_PACK else check for check in held)
+    charge = charge_left_of_packs([use for _, use, _ in flown], numbers)
+    changed = any(figures.pack_changed for figures, _, _ in flown)
+    return tuple(
+        charge if check.check == charge.check
+        else _worst_flight(check, flown) if changed and check.check in OF_ONE_PACK
+        else check
+        for check in held
+    )  # fmt: skip
 
 
-def _worst_flight(check: Verdict, flown: list[tuple[FlightFigures, tuple[Verdict, ...]]]) -> Verdict:
-    own = [(figures.number, one) for figures, checks in flown for one in checks if one.check == check.check]
+def _worst_flight(check: Verdict, flown: list[tuple[FlightFigures, Use, tuple[Verdict, ...]]]) -> Verdict:
+    own = [(figures.number, one) for figures, _, checks in flown for one in checks if one.check == check.check]
     outcome = worst(one.verdict for _, one in own)
     number, one = next((number, one) for number, one in own if one.verdict is outcome)
     return replace(one, reason=f"flight {number}: {one.reason}")
@@ -154,6 +188,7 @@ def _ordered(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
 
 def _warnings(cleaned: Signals, found: Measured) -> tuple[str, ...]:
     words = [f"{count} impossible values in {name} were left out" for name, count in cleaned.replaced.items()]
+    words.extend(counter_words(cleaned.counts_anew_s))
     if cleaned.speed_rpm is None:
         words.append("the log has no head speed and no motor speed: no governing figure can be given")
     elif not cleaned.speed_is_head:
@@ -161,6 +196,8 @@ def _warnings(cleaned: Signals, found: Measured) -> tuple[str, ...]:
             "only the motor side was measured: while the motor is off or idles, the head speed is not known, "
             "and the log cannot show when the head came to rest"
         )
+    if use_of(found).broken_off:
+        words.append("the log ends while the motor drives: what came after that is not in it")
     if not found.channel_seen:
         words.append("the log has no throttle channel: starts and stops are read from speed and duty")
     return tuple(words)

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.judge.commands import DRIVING_DUTY, OFF_DUTY
+from steadyhead.judge.driving import DRIVING_DUTY, OFF_DUTY
 from steadyhead.judge.parts import rows_where, true_runs
 from steadyhead.judge.pieces import deviation, line, median
 from steadyhead.judge.signals import Signals
@@ -140,7 +140,7 @@ def _carried(signals: Signals, part: slice, governed_duty: float | None) -> NDAr
     if not signals.speed_is_head or signals.speed_rpm is None:
         return None
     if signals.motor_rpm is not None:
-        return np.asarray(signals.motor_rpm[part] >= CARRYING_SHARE * signals.speed_rpm[part])
+        return np.asarray(signals.motor_rpm[part] >= CARRYING_SHARE * signals.motor_share * signals.speed_rpm[part])
     if signals.duty is not None and governed_duty is not None:
         return np.asarray(signals.duty[part] >= CARRYING_DUTY_SHARE * governed_duty)
     return None

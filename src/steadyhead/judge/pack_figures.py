@@ -33,6 +33,8 @@ class PackFigures:
     """Voltage before the motor first ran."""
     charge_is_counted: bool
     """Whether the log has its own charge counter; else the current was added up."""
+    charge_by_current_mah: float | None = None
+    """What the current adds up to beside a counter."""
 
 
 def pack_figures(signals: Signals, first_start_s: float, steps: Series | None = None) -> PackFigures:
@@ -50,11 +52,8 @@ def pack_figures(signals: Signals, first_start_s: float, steps: Series | None = 
         if found is not None:
             resistance, low, high = found
     counted = signals.charge_mah
-    charge = None
-    if counted is not None:
-        charge = float(np.max(counted) - counted[0])
-    elif signals.current_a is not None:
-        charge = _integral(signals.current_a, signals.steps_s) / 3.6
+    made = None if signals.current_a is None else _integral(signals.current_a, signals.steps_s) / 3.6
+    charge = made if counted is None else float(np.max(counted) - counted[0])
     rest = None
     if signals.voltage_v is not None:
         part = signals.within(max(first_start_s - 5.0, signals.start_s), first_start_s - 0.1)
@@ -69,6 +68,7 @@ def pack_figures(signals: Signals, first_start_s: float, steps: Series | None = 
         resistance_ohm_high=high,
         rest_voltage_v=rest,
         charge_is_counted=counted is not None,
+        charge_by_current_mah=None if counted is None else made,
     )
 
 

@@ -26,8 +26,9 @@ def implausible(found: Measured, machine: Machine) -> tuple[str, ...]:
     if ratio is not None and abs(ratio - 1.0) > AGREE_SHARE:
         words.append(
             f"under load the head reads {ratio:.3f} times the motor side: check gear teeth, poles and the head sensor"
+            + _teeth_that_fit(ratio, machine)
         )
-    share = _speed_over_voltage(found, machine)
+    share = motor_over_voltage(found, machine)
     if share is not None and abs(share - 1.0) > KV_SHARE:
         words.append(
             f"the motor turns {share:.2f} times as fast as its Kv, duty and voltage say: check poles, gear teeth and Kv"
@@ -39,6 +40,15 @@ def implausible(found: Measured, machine: Machine) -> tuple[str, ...]:
             "slipping pinion, belt, clutch or one-way bearing before you touch a gain"
         )
     return (*words, *_modes_missed(found, machine), *_always_at_the_stop(found))
+
+
+def _teeth_that_fit(ratio: float, machine: Machine) -> str:
+    """Say with how many teeth on the pinion head and motor side would agree; empty where no whole number does it."""
+    teeth = machine.gears.pinion_teeth.number
+    other = round(teeth * ratio)
+    if other == teeth or abs(other / (teeth * ratio) - 1.0) > AGREE_SHARE:
+        return ""
+    return f"; a pinion of {other} teeth would fit, the machine file says {teeth:.0f}"
 
 
 def _modes_missed(found: Measured, machine: Machine) -> list[str]:
@@ -99,7 +109,7 @@ def head_over_motor(found: Measured) -> float | None:
     return median(sparse(signals.speed_rpm[rows])) / motor if motor > 0.0 else None
 
 
-def _speed_over_voltage(found: Measured, machine: Machine) -> float | None:
+def motor_over_voltage(found: Measured, machine: Machine) -> float | None:
     """Return motor speed over Kv (duty u - i r / duty), the speed of a loaded first-order motor, in steady running."""
     signals, rows = found.signals, _governed_rows(found)
     kv, resistance = machine.value("motor.kv"), machine.value("motor.resistance")

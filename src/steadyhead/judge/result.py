@@ -11,7 +11,7 @@ class Segment:
     """One stretch of a log. None where the log cannot tell."""
 
     kind: str
-    """rest, soft_spool, governed, autorotation, quick_spool, coast or stopped."""
+    """rest, soft_spool, governed, autorotation, quick_spool, coast, stopped, or unknown: neither speed nor duty."""
     start_s: float
     end_s: float
     set_rpm: float | None = None
@@ -170,6 +170,8 @@ class FlightFigures:
     failed: tuple[str, ...]
     """Checks that this flight alone fails."""
     not_known: tuple[str, ...]
+    charge_by_current_mah: float | None = field(default=None, metadata={"json": False})
+    """What the current adds up to beside a charge counter."""
 
 
 @dataclass(frozen=True, kw_only=True)

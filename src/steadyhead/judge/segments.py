@@ -138,11 +138,11 @@ class _Walk:
         if seen is None and at_rest:
             return
         start_s = seen if seen is not None else min(command.start_s + self.delay_s, command.end_s)
-        if at_rest and seen is not None:
+        if at_rest and seen is not None and self.signals.throttle is not None:
             self.delay_s = seen - command.start_s
         kind = self.spool_kind(command, start_s, set_rpm)
         told = start_can_be_told(self.signals, set_rpm, start_s, command.end_s, self.governed_duty())
-        told = told and self.rates_agree(command, start_s, set_rpm)
+        told = told and self.signals.speed_rpm is not None and self.rates_agree(command, start_s, set_rpm)
         airborne = True if self.now.kind == "autorotation" else False if at_rest else self.now.airborne
         self.begin(
             kind, start_s, command, set_rpm=set_rpm, airborne=airborne, start_seen=seen is not None, kind_told=told
@@ -229,7 +229,7 @@ class _Walk:
             if near is not None and near > start_s:
                 took_s, top = near - start_s, RAMP_SHARE * set_rpm
         if signals.motor_rpm is not None:
-            slow = fast = float(signals.motor_rpm[row])
+            slow = fast = float(signals.motor_rpm[row]) / signals.motor_share
         elif signals.duty is not None and governed_duty:
             first = signals.duty[row : row + signals.samples(FIRST_ROWS_S) + 1]
             slow = fast = set_rpm * median(first) / governed_duty
@@ -270,6 +270,8 @@ class _Walk:
     def finished(self) -> list[Stretch]:
         """Return all stretches, the last one closed at the end of the log."""
         self.close(self.signals.end_s)
+        if self.signals.speed_rpm is None and self.signals.duty is None:
+            return [replace(s, kind="unknown") for s in self.done]
         return [self.governed_figures(s) if s.kind == "governed" else s for s in self.done]
 
     def governed_figures(self, stretch: Stretch) -> Stretch:

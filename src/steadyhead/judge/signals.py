@@ -8,7 +8,9 @@ from typing import Protocol, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from steadyhead.judge.charge_counter import counted_on
 from steadyhead.judge.holes import Holes, holes_of, longest_hole_s
+from steadyhead.judge.motor_share import motor_share
 from steadyhead.judge.own_rates import own_intervals_s
 from steadyhead.judge.parts import true_runs
 from steadyhead.judge.pieces import median, percentile
@@ -74,6 +76,10 @@ class Signals:
     """Time between the own values of a channel that is slower than the rows, by its name in the trace."""
     sensed: bool
     """Whether a sensor of unknown quickness saw the speed: true of a log that was read, false of a simulation."""
+    motor_share: float
+    """Motor side over head while the motor turns it: below 1 where the file's gear ratio is wrong."""
+    counts_anew_s: tuple[float, ...]
+    """When the charge counter began anew within the log; its values here are counted on."""
     speed_step_rpm: float
     """Step in which the speed was written; about nothing for one that was written finely, or simulated."""
 
@@ -147,10 +153,13 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
     if interval_s <= 0.0:
         return None
     names = [name for name in READ if name in trace.channels]
+    channels, anew_s = dict(trace.channels), tuple[float, ...]()
+    if CHARGE in channels:
+        channels[CHARGE], anew_s = counted_on(time_s, channels[CHARGE])
     made = dict(
         zip(
             names,
-            side_by_side(lambda name: cleaned(time_s, trace.channels[name], LEAPS.get(name)), names, time_s.size),
+            side_by_side(lambda name: cleaned(time_s, channels[name], LEAPS.get(name)), names, time_s.size),
             strict=True,
         )
     )
@@ -182,7 +191,7 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
         ground_m=0.0 if height is None else _ground(height, max(1, round(0.5 / interval_s))),
         climb_m_s=clean("climb_speed_m_s"),
         collective_deg=degrees,
-        charge_mah=clean("charge_used_mah"),
+        charge_mah=clean(CHARGE),
         replaced={name: count for name, (_, count) in made.items() if count},
         holes=_holes(trace, time_s, interval_s),
         own_holes={
@@ -192,13 +201,16 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
         },
         own_s=own_s,
         sensed=bool(trace.columns),
+        motor_share=motor_share(head, motor, clean("duty")),
+        counts_anew_s=anew_s,
         speed_step_rpm=_written_step(trace.channels[speeds[0]]) if speeds and trace.columns else 0.0,
     )
 
 
+CHARGE = "charge_used_mah"
 READ = (
     "head_speed_rpm", "motor_side_speed_rpm", "collective_percent", "collective_deg", "height_m", "throttle_percent",
-    "duty", "pack_current_a", "pack_voltage_v", "lowest_cell_v", "climb_speed_m_s", "charge_used_mah",
+    "duty", "pack_current_a", "pack_voltage_v", "lowest_cell_v", "climb_speed_m_s", CHARGE,
 )  # fmt: skip
 LEAPS = {"head_speed_rpm": 0.15, "motor_side_speed_rpm": 0.15, "pack_voltage_v": 0.45, "lowest_cell_v": 0.45}
 """Channels in which a value that leaps away and back by this share is a glitch; own choice."""

@@ -1,8 +1,10 @@
 """Commands read from what the drive did, for logs without a throttle channel: a rise is a start, a fall a stop."""
 
 import numpy as np
+from numpy.typing import NDArray
 
-from steadyhead.judge.commands import DRIVING_DUTY, Command
+from steadyhead.judge.commands import Command
+from steadyhead.judge.driving import DRIVING_DUTY
 from steadyhead.judge.loads import averaged
 from steadyhead.judge.parts import rows_where, true_runs
 from steadyhead.judge.pieces import median, percentile
@@ -16,6 +18,8 @@ CUT_FLAT_S = 1.5
 SAME_RUN_S = 0.3
 STILL_S, RISES = 1.0, 0.012
 """A duty that rises by less than that in a second does not ramp: the slowest soft start rises twice as fast."""
+OFF_SHARE, OFF_S, TURNS_RPM = 0.04, 1.0, 60.0
+"""A motor that takes less than this share of its highest current for a second does not drive; own choice."""
 MOST_COMMANDS = 500
 
 
@@ -32,17 +36,23 @@ def commands_without_channel(signals: Signals, level_s: float = FLAT_S) -> tuple
     if signals.duty is not None:
         driven = _driven(signals.time_s, signals.duty, signals.samples(STILL_S))
         return _levels(signals, speed, top, driven, level_s) if len(driven) <= MOST_COMMANDS else _quiet(signals)
-    edges = _plateaus(signals, speed, top, level_s) if top > 200.0 else []
+    off = motor_off(signals)
+    edges = _plateaus(signals, speed, top, level_s, off) if top > 200.0 else []
     if not edges or len(edges) > MOST_COMMANDS:
         return _quiet(signals)
+    offs = _off_spans(signals, off)
     found: list[Command] = []
     now_s, now_percent = signals.start_s, 0.0
-    for start_s, end_s, percent in edges:
+    for k, (start_s, end_s, percent) in enumerate(edges):
         if percent != now_percent:
             begin = _began(signals, speed, now_s, start_s) if now_percent == 0.0 else max(start_s - 1.0, now_s)
+            if now_percent == 0.0:
+                begin = max([begin, *(b for a, b in offs if now_s - SAME_RUN_S <= a and begin < b <= start_s)])
             found.append(_command(now_s, begin, now_percent))
             now_s, now_percent = begin, percent
-        stop = _fell(signals, speed, end_s, percent * top / 100.0)
+        until_s = edges[k + 1][0] if k + 1 < len(edges) else signals.end_s
+        stop = next((a for a, _ in offs if start_s < a < until_s), None)
+        stop = _fell(signals, speed, end_s, percent * top / 100.0) if stop is None else stop
         if stop is not None:
             found.append(_command(now_s, stop, now_percent))
             now_s, now_percent = stop, 0.0
@@ -102,8 +112,38 @@ def _command(start_s: float, end_s: float, percent: float) -> Command:
     return Command(start_s=start_s, arrive_s=start_s, end_s=end_s, percent=percent)
 
 
-def _plateaus(signals: Signals, speed: Series, top: float, level_s: float) -> list[tuple[float, float, float]]:
-    """Return (start, end, percent of the top speed) of the stretches where the speed stands still."""
+def motor_off(signals: Signals) -> NDArray[np.bool_] | None:
+    """Return in which rows a turning head is not driven, without a duty; None where nothing shows it.
+
+    The motor turns at less than half of the head, or the current is next to nothing beside that of running.
+    Shapes: -> (n,).
+    """
+    head = signals.speed_rpm
+    if head is None or signals.duty is not None:
+        return None
+    turns = head > TURNS_RPM
+    if signals.motor_rpm is not None and signals.speed_is_head:
+        return np.asarray(turns & (signals.motor_rpm < 0.5 * signals.motor_share * head))
+    if signals.current_a is None or not turns.any():
+        return None
+    some = sparse(signals.current_a[turns])
+    calm = averaged(signals.current_a, signals.samples(0.5))
+    return np.asarray(turns & (calm < OFF_SHARE * percentile(some, 95.0)))
+
+
+def _off_spans(signals: Signals, off: NDArray[np.bool_] | None) -> list[tuple[float, float]]:
+    """Return (begin, end) of each time the motor was off under a turning head, of OFF_S or more."""
+    if off is None:
+        return []
+    stamps, last = signals.time_s, signals.time_s.size - 1
+    spans = [(float(stamps[first]), float(stamps[min(stop, last)])) for first, stop in true_runs(off)]
+    return [(begin, end) for begin, end in spans if end - begin >= OFF_S]
+
+
+def _plateaus(
+    signals: Signals, speed: Series, top: float, level_s: float, off: NDArray[np.bool_] | None = None
+) -> list[tuple[float, float, float]]:
+    """Return (start, end, percent of the top speed) of the stretches where a driven head stands still."""
     look = signals.samples(0.5)
     if speed.size <= 2 * look + 2:
         return []
@@ -112,6 +152,8 @@ def _plateaus(signals: Signals, speed: Series, top: float, level_s: float) -> li
     flat = (np.abs(rate) < FLAT_SHARE_PER_S * top) & (calm[look:] > 0.3 * top)
     if signals.duty is not None:
         flat &= signals.duty[look:] > DRIVING_DUTY
+    if off is not None:
+        flat &= ~off[look:]
     found: list[tuple[float, float, float]] = []
     for begin, stop in true_runs(flat):
         first, last = begin, stop - 1 + look

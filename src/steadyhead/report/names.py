@@ -95,6 +95,7 @@ SEGMENTS: dict[str, str] = {
     "quick_spool": "quick restart",
     "coast": "coasting",
     "stopped": "stopped",
+    "unknown": "not known",
 }
 
 _WHOLE = {

@@ -55,6 +55,7 @@ SHADES = {
     "quick_spool": "shade-d",
     "coast": "shade-e",
     "stopped": "shade-e",
+    "unknown": "shade-e",
 }
 
 

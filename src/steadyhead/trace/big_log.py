@@ -27,7 +27,7 @@ from steadyhead.trace.sentinels import codes_in, without_sentinels
 from steadyhead.trace.set_aside import set_aside
 from steadyhead.trace.table import RawColumn, RawTable
 from steadyhead.trace.timecolumn import time_seen
-from steadyhead.trace.timeline import timeline_of
+from steadyhead.trace.timeline import SEAM_S, timeline_of
 from steadyhead.trace.trace import ColumnRead, Series, Trace
 from steadyhead.words.errors import InputError
 
@@ -193,7 +193,10 @@ class _Buffer:
         return self.blocks[0]
 
     def cut(self) -> int | None:
-        """Return the row in the middle of the last rest of 5 s, or None when more must be read first."""
+        """Return the row in the middle of the last rest of 5 s, else where the clock last began again.
+
+        None when more must be read first.
+        """
         whole = self._joined()
         speed = next((whole[name] for name in SPEEDS if name in whole), None)
         if speed is not None:
@@ -203,6 +206,9 @@ class _Buffer:
                 inside = stop < self.rows or whole["time"][stop - 1] - whole["time"][first] >= 4.0 * REST_S
                 if inside and first > 0 and whole["time"][stop - 1] - whole["time"][first] >= REST_S:
                     return int(first + stop) // 2
+        anew = np.flatnonzero(np.diff(whole["time"]) <= -SEAM_S)
+        if anew.size:
+            return int(anew[-1]) + 1
         return self.rows if self.rows >= MOST_ROWS else None
 
     def take(self, row: int) -> Trace:
@@ -241,4 +247,5 @@ class _Buffer:
             history=(*history, *line.history),
             columns=plan.columns,
             row=line.row + first_row,
+            seams_s=tuple(at_s + start_s for at_s in line.seams_s),
         )

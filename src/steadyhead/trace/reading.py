@@ -106,6 +106,7 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         history=(*table.history, seen.said, *channels.history, *timeline.history),
         columns=tuple(column for column in channels.columns if column.channel in values),
         row=timeline.row,
+        seams_s=timeline.seams_s,
     )
 
 

@@ -1,6 +1,7 @@
 """Whether time, current and charge of a log make sense together: a wrong unit of one of them shows here."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -94,15 +95,11 @@ def _without_both(trace: Trace, ratio: float, current: str, charge: str) -> Trac
 
 
 def _without(trace: Trace, gone: tuple[str, ...], said: str) -> Trace:
-    return Trace(
-        source=trace.source,
-        time_s=trace.time_s,
+    return replace(
+        trace,
         channels={name: values for name, values in trace.channels.items() if name not in gone},
-        rows_read=trace.rows_read,
         warnings=(*trace.warnings, said),
-        history=trace.history,
         columns=tuple(column for column in trace.columns if column.channel not in gone),
-        row=trace.row,
     )
 
 

@@ -14,6 +14,8 @@ Rows = NDArray[np.int64]
 _DAY_S = 86400.0
 _CLOCK_SET_S = 3600.0
 """A step this long is a clock being set, not a flight that went on: no pack lasts an hour between two rows."""
+SEAM_S = 5.0
+"""A clock that goes back by less stutters; one that goes back further may be that of another run; own choice."""
 _COARSE = 0.2
 """Above this share of repeated stamps the clock is coarse and nothing is wrong."""
 _BACKWARD_LIMIT = 0.02
@@ -30,6 +32,7 @@ class _Work:
     row: Rows
     warnings: list[str] = field(default_factory=list)
     history: list[str] = field(default_factory=list)
+    seams: list[int] = field(default_factory=list)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,6 +46,8 @@ class Timeline:
     row: Rows
     warnings: tuple[str, ...]
     history: tuple[str, ...]
+    seams_s: tuple[float, ...] = ()
+    """Times of the rows from which on the clock began anew or was set."""
 
 
 def timeline_of(
@@ -79,7 +84,13 @@ def timeline_of(
     time_s = work.time - work.time[0]
     if time_s.size < 2 or not bool((np.diff(time_s) > 0).all()):
         raise InputError(name, read="a time column that cannot be put in order", right="a time that goes forward")
-    return Timeline(time_s=time_s, row=work.row, warnings=tuple(work.warnings), history=tuple(work.history))
+    return Timeline(
+        time_s=time_s,
+        row=work.row,
+        warnings=tuple(work.warnings),
+        history=tuple(work.history),
+        seams_s=tuple(float(time_s[row]) for row in sorted(work.seams)),
+    )
 
 
 def period_of(time: Series) -> float:
@@ -153,6 +164,8 @@ def _mend_jumps(name: str, work: _Work) -> None:
             "the rows after it are kept and moved, so that time goes on"
         )
         work.time[at + 1 :] += period - steps[at]
+        if abs(steps[at]) >= SEAM_S:
+            work.seams.append(int(at) + 1)
 
 
 def _spread_repeats(work: _Work) -> None:

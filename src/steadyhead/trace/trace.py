@@ -56,6 +56,9 @@ class Trace:
     columns: tuple[ColumnRead, ...] = ()
     row: NDArray[np.int64] = field(default_factory=lambda: np.empty(0, np.int64))
     """Row of the file (0 is the first data row) for each sample, so a figure can be followed back."""
+    seams_s: tuple[float, ...] = ()
+    """Times of the samples from which on the clock of the file began anew or was set: what came before may be another
+    run."""
 
     def has(self, name: str) -> bool:
         """Whether the channel is there and holds at least one value."""

@@ -196,6 +196,34 @@ def test_the_judgement_of_the_pieces_is_that_of_the_whole(long_log: Path) -> Non
         assert one.droop_percent == pytest.approx(other.droop_percent, abs=0.02)
 
 
+@pytest.fixture(scope="module")
+def restarted_log(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Write four flights whose logger was stopped while the head coasted, so that its clock began again."""
+    _, columns = logged(fly(Drive(), flight()), 50.0)
+    head = columns["head"]
+    rows = int(np.flatnonzero(head > 0.5 * float(head.max()))[-1])
+    names = ("head", "throttle", "duty", "volt", "amp", "height")
+    one = np.column_stack([0.02 * np.arange(rows), *(columns[name][:rows] for name in names)])
+    path = tmp_path_factory.mktemp("restarted") / "restarted.csv"
+    with path.open("w", encoding="utf-8") as file:
+        file.write("time (s),head speed (rpm),throttle (%),duty (0..1),pack voltage (V),pack current (A),height (m)\n")
+        np.savetxt(file, np.tile(one, (4, 1)), fmt="%.2f,%.0f,%.1f,%.3f,%.2f,%.1f,%.1f")
+    return path
+
+
+@pytest.mark.usefixtures("small_pieces")
+@pytest.mark.parametrize("rows", [4_000, 9_000, 14_000])
+def test_what_is_said_does_not_depend_on_where_the_pieces_are_cut(
+    restarted_log: Path, rows: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(big_log, "PIECE_ROWS", rows)
+    monkeypatch.setattr(big_log, "MOST_ROWS", 3 * rows)
+    whole = judge(MACHINE, read_trace(restarted_log, gearing=GEARING, remember=False))
+    got = judge_pieces(MACHINE, pieces(restarted_log))
+    assert len(whole.flights) == len(got.flights) == 4
+    assert {c.check: c.verdict for c in got.checks} == {c.check: c.verdict for c in whole.checks}
+
+
 def _driven(judgement: Judgement) -> list[float]:
     return [s.start_s for s in judgement.segments if s.kind in ("soft_spool", "quick_spool", "governed")]
 

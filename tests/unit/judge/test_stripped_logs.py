@@ -13,6 +13,7 @@ from tests.unit.judge.test_logs import LOGS, judged, truth
 
 LOADS = ("collective_deg", "collective_percent")
 AIR = ("height_m", "climb_speed_m_s")
+SPEEDS = ("head_speed_rpm", "motor_side_speed_rpm")
 CUTS: dict[str, tuple[str, ...]] = {
     "duty": ("duty",),
     "height": AIR,
@@ -23,6 +24,8 @@ CUTS: dict[str, tuple[str, ...]] = {
     "current and collective": ("pack_current_a", *LOADS),
     "throttle": ("throttle_percent",),
     "voltage": ("pack_voltage_v", "lowest_cell_v"),
+    "speed": SPEEDS,
+    "speed and duty": (*SPEEDS, "duty"),
     "throttle and duty": ("throttle_percent", "duty"),
     "all but speed and throttle": (*AIR, *LOADS, "duty", "pack_current_a", "pack_voltage_v", "lowest_cell_v"),
 }
@@ -66,3 +69,14 @@ def test_a_log_with_nothing_but_time_and_link_is_unknown_throughout(log: str) ->
     names = tuple(name for name in trace.channels if name != "link_percent")
     bare = judge(machine_from(truth(log)["machine_given"]), without(names)(trace))
     assert {c.verdict for c in bare.checks} == {Outcome.UNKNOWN}
+
+
+@pytest.mark.parametrize("change", ["without speed", "without speed and duty"])
+@pytest.mark.parametrize("log", LOGS)
+def test_a_log_without_any_speed_tells_neither_rest_nor_the_kind_of_a_start(log: str, change: str) -> None:
+    judgement = judge(machine_from(truth(log)["machine_given"]), CHANGES[change](judged(log).trace))
+    got = {check.check: check.verdict for check in judgement.checks}
+    for check in ("no_start_in_autorotation_position", "quick_restart_granted", "hold_clears_quick_restart"):
+        assert got[check] is Outcome.UNKNOWN
+    if change == "without speed and duty":
+        assert {segment.kind for segment in judgement.segments} == {"unknown"}

@@ -114,3 +114,17 @@ def test_midnight_is_no_step_back() -> None:
 def test_a_time_that_cannot_be_used_is_refused(seconds: list[float], said: str) -> None:
     with pytest.raises(InputError, match=said):
         put_in_order(np.array(seconds))
+
+
+def test_a_clock_that_begins_again_is_a_seam_and_one_that_stutters_is_none() -> None:
+    line = put_in_order(np.concatenate([even(800) + 3.0, even(600), even(400)]))
+    assert line.seams_s == pytest.approx([800.0 / HZ, 1400.0 / HZ])
+    stutters = even()
+    stutters[900:] -= 0.5
+    assert put_in_order(stutters).seams_s == ()
+
+
+def test_a_clock_that_is_set_by_hours_is_a_seam() -> None:
+    seconds = even()
+    seconds[1200:] += 7200.0
+    assert put_in_order(seconds).seams_s == pytest.approx([1200.0 / HZ])

@@ -1,0 +1,93 @@
+"""Parts a log into the runs of its logger: nothing that is measured may reach over a seam between two of them."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+
+from steadyhead.trace.trace import Series, Trace
+
+GAP_S = 60.0
+"""Rows missing for so long: a landing, another pack and the next start may lie between; own choice."""
+LOOK_S = 0.5
+TURNS_RPM = 60.0
+GOES_ON_SHARE = 0.05
+"""A head that flies on, and its pack, differ by less from one row to the next; own choice."""
+FALLS_MAH = 20.0
+"""A charge counter that falls by more belongs to another run; own choice."""
+SPEEDS = ("head_speed_rpm", "motor_side_speed_rpm")
+
+
+def runs_of(trace: Trace) -> tuple[Trace, ...]:
+    """Return the runs that a file holds, in order, on its one time; the trace itself where it holds one.
+
+    A seam is where the clock of the file began anew or was set, or where rows are missing for a minute. A head that
+    turns on at its speed over it, with a pack and a channel that stay as they were, says that only the clock jumped.
+    """
+    time_s = trace.time_s
+    rows = {int(row) for row in time_s.searchsorted(np.asarray(trace.seams_s) - 1e-9)} if trace.seams_s else set()
+    rows |= set(_gaps(time_s))
+    seams = sorted(row for row in rows if 0 < row < time_s.size and not _goes_on(trace, row))
+    if not seams:
+        return (trace,)
+    return tuple(_rows(trace, first, stop) for first, stop in pairwise((0, *seams, time_s.size)))
+
+
+def seam_words(runs: Sequence[Trace]) -> tuple[str, ...]:
+    """Return a sentence that says where a file was parted; none for one run."""
+    if len(runs) < 2:
+        return ()
+    times = ", ".join(f"{float(run.time_s[0]):.0f} s" for run in runs[1:4])
+    more = f" and {len(runs) - 4} times more" if len(runs) > 4 else ""
+    return (f"the file holds {len(runs)} runs of the logger, parted at {times}{more}: each is judged by itself",)
+
+
+def _gaps(time_s: Series) -> list[int]:
+    spare_s = float(time_s[-1] - time_s[0]) if time_s.size > 1 else 0.0
+    return (np.flatnonzero(np.diff(time_s) >= GAP_S) + 1).tolist() if spare_s >= GAP_S else []
+
+
+def _goes_on(trace: Trace, row: int) -> bool:
+    name = next((name for name in SPEEDS if trace.has(name)), None)
+    if name is None:
+        return False
+    before, after = _levels(trace, name, row)
+    if not before > TURNS_RPM or abs(after - before) > GOES_ON_SHARE * before:
+        return False
+    charge = _levels(trace, "charge_used_mah", row)
+    if charge[1] < charge[0] - FALLS_MAH:
+        return False
+    return all(_alike(*_levels(trace, name, row)) for name in ("throttle_percent", "pack_voltage_v"))
+
+
+def _alike(before: float, after: float) -> bool:
+    """Whether two levels are the same; a channel that shows neither says nothing."""
+    return not abs(after - before) > GOES_ON_SHARE * max(abs(before), 1.0)
+
+
+def _levels(trace: Trace, name: str, row: int) -> tuple[float, float]:
+    """Return the level of a channel just before a row and from it on; NaN where it has none."""
+    values, time_s = trace.channels.get(name), trace.time_s
+    if values is None:
+        return float("nan"), float("nan")
+    first = int(time_s.searchsorted(time_s[row - 1] - LOOK_S))
+    stop = int(time_s.searchsorted(time_s[row] + LOOK_S, side="right"))
+    return _median(values[first:row]), _median(values[row:stop])
+
+
+def _median(values: Series) -> float:
+    known = values[np.isfinite(values)]
+    return float(np.median(known)) if known.size else float("nan")
+
+
+def _rows(trace: Trace, first: int, stop: int) -> Trace:
+    part = slice(first, stop)
+    return replace(
+        trace,
+        time_s=trace.time_s[part],
+        channels={name: values[part] for name, values in trace.channels.items()},
+        row=trace.row[part],
+        rows_read=stop - first,
+        seams_s=(),
+    )

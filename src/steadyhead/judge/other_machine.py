@@ -1,0 +1,55 @@
+"""A log that another machine flew: what rests on the machine file does not pass then."""
+
+from dataclasses import replace
+
+from steadyhead.judge.measured import Measured
+from steadyhead.judge.plausible import head_over_motor, motor_over_voltage
+from steadyhead.machine.description import Machine
+from steadyhead.words.verdict import Outcome, Verdict
+
+RATIO_SHARE = 0.03
+"""A head and a motor sensor that are merely off differ by less; own choice."""
+KV_SHARE = 0.15
+"""Printed Kv values are off by 2 to 9 % (five motors on a bench, refitted); more than that is another mistake."""
+RESTS_ON_THE_FILE = (
+    "hover_duty",
+    "cell_voltage",
+    "charge_left",
+    "run_logic_conformance",
+    "esc_current",
+    "pack_resistance",
+    "tip_speed",
+    "head_speed_limit",
+    "controller_temperature",
+    "motor_temperature",
+)
+"""Checks whose limit, or figure, is that of one machine; the others hold for any."""
+SHORT = "the log does not fit this machine file, see the warnings"
+NEED = "the file of the machine that flew this log"
+
+
+def misfit(found: Measured, machine: Machine) -> str | None:
+    """Return a sentence where gear ratio and Kv of the file both contradict the log; None where they do not.
+
+    Valid: head, motor side, duty and pack voltage all logged.
+    """
+    ratio, share = head_over_motor(found), motor_over_voltage(found, machine)
+    if ratio is None or share is None or abs(ratio - 1.0) <= RATIO_SHARE or abs(share - 1.0) <= KV_SHARE:
+        return None
+    return (
+        f"the log does not fit this machine file: the head reads {ratio:.2f} times what its gears make of the motor "
+        f"speed, and the motor turns {share:.2f} times as fast as its Kv says; judge it with the file of the machine "
+        "that flew it, or count teeth and poles again"
+    )
+
+
+def unless_another_flew_it(checks: tuple[Verdict, ...], why: str | None) -> tuple[Verdict, ...]:
+    """Return the checks of a log, where it does not fit the file, `why`, those that pass on the file as unknown."""
+    if why is None:
+        return checks
+    return tuple(
+        replace(check, verdict=Outcome.UNKNOWN, reason=f"{check.reason}; but {SHORT}", needs=(*check.needs, NEED))
+        if check.verdict is Outcome.PASS and check.check in RESTS_ON_THE_FILE
+        else check
+        for check in checks
+    )
