@@ -12,6 +12,7 @@ from steadyhead.judge.parts import rows_where
 from steadyhead.judge.result import BailOut
 from steadyhead.judge.segments import DRIVEN, Stretch
 from steadyhead.judge.signals import Signals
+from steadyhead.judge.transient import NOISE_OF_PEAK, row_noise
 
 LOOK_S = 15.0
 SINK_ENDS_S = 4.0
@@ -20,6 +21,10 @@ FALLEN_SHARE = 0.9
 """A head that falls below this share of its set speed is not there yet: its motor does not carry it; own choice."""
 STILL_FALLS_S = 3.0
 """A fall that comes later than this after the motor was seen to carry the head is a load's; own choice."""
+HELD_SHARE = 0.99
+"""A head that stays above this share once the motor carries it was brought back, be it more than 1 % above."""
+NOISE_S = 3.0
+"""Rows of so long tell the noise of the speed; own choice."""
 TAKEN_BACK_S = 3.0
 """The slowest quick start; a motor called off sooner, short of its set speed, may have been on any; common practice."""
 
@@ -35,7 +40,7 @@ class Restart:
     kind_told: bool
     """Whether the log can tell a quick start from a soft one."""
     least_to_set_speed_s: float | None
-    """How soon it may have been there behind the rounding of a speed in coarse steps."""
+    """How soon it may have been there, by rounding and noise; one that took long, when it was held there or above."""
     hidden_s: float
     """Longest stretch, from before the switch until the set speed, in which the speed shows nothing."""
     ramp_s: float | None
@@ -143,10 +148,22 @@ def _arrived(signals: Signals, spool: Stretch, end_s: float, doubt_rpm: float = 
 
 
 def _least_s(signals: Signals, spool: Stretch, figures: BailOut, end_s: float) -> float | None:
-    if figures.to_set_speed_s is None:
+    """Return how soon the head may have been there: rounding and noise taken off.
+
+    One that took longer than any quick start counts from where the motor held it there or above.
+    """
+    speed, set_rpm = signals.speed_rpm, spool.set_rpm
+    if figures.to_set_speed_s is None or speed is None or set_rpm is None:
         return None
-    soonest = _arrived(signals, spool, end_s, 0.5 * signals.speed_step_rpm)
-    return figures.to_set_speed_s if soonest is None else soonest.at_s - spool.asked_s
+    at_s = figures.start_s + figures.to_set_speed_s
+    noise = row_noise(speed[signals.within(at_s, at_s + NOISE_S)])
+    soonest = _arrived(signals, spool, end_s, 0.5 * signals.speed_step_rpm + NOISE_OF_PEAK * noise)
+    least_s = figures.to_set_speed_s if soonest is None else soonest.at_s - spool.asked_s
+    held = speed[signals.within(spool.end_s, at_s)]
+    long = figures.to_set_speed_s > TAKEN_BACK_S and spool.reached_set
+    if long and held.size and float(held.min()) >= HELD_SHARE * set_rpm:
+        least_s = min(least_s, spool.end_s - spool.asked_s)
+    return least_s
 
 
 def _height_lost(signals: Signals, begin_s: float, end_s: float) -> float | None:

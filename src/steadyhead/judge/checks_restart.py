@@ -4,7 +4,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from steadyhead.judge.bail_outs import Restart
-from steadyhead.judge.checks_sensor import restart_as_sensed
+from steadyhead.judge.checks_sensor import arrives_late_s, restart_as_sensed
 from steadyhead.judge.commands import command_before, held_between, same_position
 from steadyhead.judge.held_speed import reached_as_held
 from steadyhead.judge.measured import Measured
@@ -18,6 +18,9 @@ WINDOW_S = 90.0
 """Longest time that a quick restart stays armed where the machine file does not say; common practice, no source."""
 FOOT_DOUBT_S = 0.3
 """Without the duty the motor is seen to start when its speed has risen, which on a slow ramp is late; own choice."""
+FOOT_EARLY_S, FOOT_LATE_S = 0.03, 0.1
+"""A line back along the duty finds the start early by its first step, or late where the ramp began below idling; own
+choice."""
 AT_ONCE_S = 0.3
 """No head that has slowed down is back so soon; own choice."""
 HIDDEN_S = 1.0
@@ -145,7 +148,7 @@ def quick_time(found: Measured, machine: Machine) -> Verdict:
     told = _quick_told(found)
     if not told:
         return Verdict.unknown("quick_restart_time", "no quick restart in this log", needs=("a practised bail-out",))
-    times = [(r.figures.to_set_speed_s, r.least_to_set_speed_s or 0.0, r.figures.start_s, r.hidden_s) for r in told]
+    times = [_times(found, r) for r in told]
     doubt = found.signals.interval_s + found.signals.edge_doubt_s("throttle_percent")
     judged = [
         Verdict.between(
@@ -154,16 +157,23 @@ def quick_time(found: Measured, machine: Machine) -> Verdict:
             low,
             high,
             what=f"time from the switch at {at:.1f} s to within 1 % of the set speed",
-            interval=None if took is None else (min(least, took) - doubt - hidden, took + doubt + hidden),
+            interval=None if took is None else (least - doubt - hidden - late, took + doubt + hidden),
         )
-        for took, least, at, hidden in times
+        for took, least, at, hidden, late in times
     ]
     finer = "a log with quick rows and without holes at the restart"
     judged = [restart_as_sensed(verdict.unless_it_may_hold(finer), found, to_set_speed=True) for verdict in judged]
     judged = [_unless_still_fast(verdict, r) for verdict, r in zip(judged, told, strict=True)]
-    judged = [reached_as_held(verdict, found, at) for verdict, (_, _, at, _) in zip(judged, times, strict=True)]
+    judged = [reached_as_held(v, found, r.figures.start_s) for v, r in zip(judged, told, strict=True)]
     outcome = worst(v.verdict for v in judged)
     return max((v for v in judged if v.verdict is outcome), key=lambda v: v.figure or 0.0)
+
+
+def _times(found: Measured, restart: Restart) -> tuple[float | None, float, float, float, float]:
+    """Return how long a restart took, how short it may have been, when it began, what is hidden, how late it is."""
+    took, least = restart.figures.to_set_speed_s, restart.least_to_set_speed_s or 0.0
+    late = 0.0 if took is None else arrives_late_s(found, took)
+    return took, least if took is None else min(least, took), restart.figures.start_s, restart.hidden_s, late
 
 
 def _quick_told(found: Measured) -> list[Restart]:
@@ -207,7 +217,7 @@ def quick_prompt(found: Measured, machine: Machine) -> Verdict:
         wait,
         machine.limit("limits.restart_prompt"),
         what="wait from the switch until the motor comes in",
-        interval=(max(wait - doubt, 0.0), wait + 0.5 * (doubt - by_speed_s)),
+        interval=(max(wait - doubt - FOOT_LATE_S, 0.0), wait + 0.5 * (doubt - by_speed_s) + FOOT_EARLY_S),
     )
     verdict = verdict.unless_it_may_hold("the controller's duty, in a log without holes at the restart")
     return verdict if by_speed_s == 0.0 else restart_as_sensed(verdict, found, to_set_speed=False)

@@ -152,3 +152,31 @@ def test_a_soft_start_after_throttle_hold_and_the_autorotation_position_is_right
         keep=("head_speed_rpm", "duty", "height_m"),
     )
     assert check(got, "quick_restart_granted").verdict == "unknown"
+
+
+def test_a_head_held_a_little_above_its_set_speed_after_the_restart_took_no_longer_for_it() -> None:
+    got = flown(
+        throttle=back_at((64.0, END_S)),
+        motor=[(61.0, 0.0), (64.05, 0.0), (65.6, SET)],
+        head=[(64.5, 1500.0), (65.6, SET), (65.7, 1.014 * SET), (70.0, 1.012 * SET), (72.0, SET)],
+    )
+    quick = check(got, "quick_restart_time")
+    assert quick.figure is not None
+    assert quick.figure > 3.0
+    assert quick.verdict == "unknown", quick.reason
+
+
+def test_the_time_to_the_set_speed_carries_the_lag_of_the_sensor_and_the_wait_that_of_the_foot() -> None:
+    got = flown(
+        throttle=back_at((64.0, END_S)),
+        motor=[(61.0, 0.0), (64.1, 0.0), (65.8, SET)],
+        head=[(64.8, 1500.0), (65.05, 1500.0), (65.85, SET)],
+    )
+    times, waits = check(got, "quick_restart_time").figure_interval, check(got, "quick_restart_prompt").figure_interval
+    assert times is not None
+    assert waits is not None
+    assert times[0] < 1.76
+    assert times[1] > 1.82
+    assert waits[0] == 0.0
+    assert 0.1 < waits[1] < 0.2
+    assert check(got, "quick_restart_time").verdict == "pass"
