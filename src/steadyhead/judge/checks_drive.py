@@ -6,6 +6,7 @@ from functools import cache
 import numpy as np
 
 from steadyhead.judge.bearing import bearing_may_run_free
+from steadyhead.judge.cell_count import CELLS_NEEDED, cells_misfit, fits_full_pack_of
 from steadyhead.judge.duty import READ_DOUBT, Duty, duty_of
 from steadyhead.judge.held_speed import DROOPS_PERCENT
 from steadyhead.judge.measured import Measured
@@ -141,6 +142,9 @@ def _may_carry(found: Measured, running: list[tuple[Calm, slice]]) -> list[tuple
 def _cell_voltage(found: Measured, numbers: Owner) -> Verdict:
     limit = numbers.limit("pack.cell_voltage_min")
     lowest = found.signals.lowest_cell_v
+    misfit = cells_misfit(found, numbers)
+    if misfit and lowest is None:
+        return Verdict.unknown("cell_voltage", f"{misfit}: the count of cells is not right", needs=CELLS_NEEDED)
     if lowest is not None:
         least, unseen = float(lowest.min()), _hidden_between(lowest, found)
         interval = (least - unseen, least + NOISE_OF_PEAK * row_noise(lowest))
@@ -172,11 +176,21 @@ def _charge_left(found: Measured, numbers: Owner) -> Verdict:
             "charge_left", "the log does not begin at rest, so the charge at its start is unknown",
             needs=("a log that begins before the motor starts",),
         )  # fmt: skip
+    misfit = cells_misfit(found, numbers)
+    if misfit:
+        return Verdict.unknown("charge_left", f"{misfit}: the count of cells is not right", needs=CELLS_NEEDED)
     low0, start, high0 = (charge_at_rest(rest / numbers.cells + d) for d in (-OCV_DOUBT_V, 0.0, OCV_DOUBT_V))
     low0 = max(low0, start - 0.05) if rest / numbers.cells > FULL_REST_V else low0
     share = used / capacity
     doubt = share * numbers.capacity_spread_mah / capacity
     left = start - share
+    count = fits_full_pack_of(rest, numbers.cells)
+    if left < 0.0 and count is not None:
+        why = (
+            f"more charge was used than {numbers.cells} cells held at a rest voltage of {rest:.1f} V, "
+            f"which is a full pack of {count} cells: check the count"
+        )
+        return Verdict.unknown("charge_left", why, needs=CELLS_NEEDED)
     return Verdict.at_least(
         "charge_left",
         left,
