@@ -14,6 +14,8 @@ from steadyhead.trace.trace import Series
 Rows = NDArray[np.bool_]
 EDGE_S = 0.3
 """A switch may be logged late: the motor may already have been asked for by then; own choice."""
+OFF_AGAIN_ROWS = 2
+"""So many rows without duty before hold is let go: what came before them was no start; own choice."""
 FEWEST_ROWS, SHORTEST_S = 3, 0.15
 """What no faulty row or two makes; own choice."""
 FEWEST_ALONE, SHORTEST_ALONE_S = 5, 0.3
@@ -44,11 +46,12 @@ def back_in_hold(signals: Signals, off_s: float, end_s: float) -> Back | None:
     part = signals.within(off_s, end_s - late_s)
     if part.stop - part.start < 2:
         return None
-    signs = [*_by_duty(signals, part), *_by_speed(signals, part)]
+    signs = [*_by_duty(signals, signals.within(off_s, end_s), end_s - late_s), *_by_speed(signals, part)]
     return min(signs, key=lambda sign: (not sign.is_sure, sign.at_s), default=None)
 
 
-def _by_duty(signals: Signals, part: slice) -> list[Back]:
+def _by_duty(signals: Signals, part: slice, let_go_s: float) -> list[Back]:
+    """Return where the duty says so; what began after `let_go_s` and lasts to the end may be the next start."""
     if signals.duty is None:
         return []
     duty, time_s = signals.duty[part], signals.time_s[part]
@@ -59,6 +62,8 @@ def _by_duty(signals: Signals, part: slice) -> list[Back]:
     found = []
     own_s = max(signals.interval_s, signals.own_s.get("duty", 0.0))
     for first, stop in true_runs(on):
+        if time_s[first] >= let_go_s and stop > on.size - OFF_AGAIN_ROWS:
+            continue
         driven = slice(part.start + first, part.start + stop)
         lasted_s = float(time_s[stop - 1] - time_s[first]) + own_s
         agrees = _rose(signals, signals.current_a, driven, shown & ~on, part, LEAST_A) or _sped_up(signals, driven)

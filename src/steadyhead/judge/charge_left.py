@@ -6,6 +6,7 @@ from functools import cache
 
 import numpy as np
 
+from steadyhead.judge.cell_count import CELLS_NEEDED, MISCOUNTED, fits_full_pack_of
 from steadyhead.judge.owner import Owner
 from steadyhead.trace.trace import Series
 from steadyhead.words.verdict import Outcome, Verdict, worst
@@ -34,6 +35,8 @@ class Use:
     """What the current adds up to beside a counter."""
     broken_off: bool = False
     """Whether the log ends while the motor drives."""
+    misfit: str = ""
+    """Why the count of cells cannot be right; nothing where the voltage fits it."""
 
 
 def pack_changed(before: Use, now_rest_v: float | None, numbers: Owner) -> bool | None:
@@ -61,7 +64,16 @@ def charge_left(use: Use, numbers: Owner) -> Verdict:
             CHECK, "the log does not begin at rest, so the charge at its start is unknown",
             needs=("a log that begins before the motor starts",),
         )  # fmt: skip
+    if use.misfit:
+        return Verdict.unknown(CHECK, f"{use.misfit}{MISCOUNTED}", needs=CELLS_NEEDED)
     verdict = _left(used, rest, capacity, numbers)
+    count = fits_full_pack_of(rest, numbers.cells)
+    if verdict.figure is not None and verdict.figure < 0.0 and count is not None:
+        why = (
+            f"more charge was used than {numbers.cells} cells held at a rest voltage of {rest:.1f} V, "
+            f"which is a full pack of {count} cells: check the count"
+        )
+        return Verdict.unknown(CHECK, why, needs=CELLS_NEEDED)
     if verdict.verdict is not Outcome.PASS:
         return verdict
     if use.broken_off:

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from steadyhead.judge.bearing import bearing_may_run_free
+from steadyhead.judge.cell_count import CELLS_NEEDED, MISCOUNTED, cells_misfit
 from steadyhead.judge.charge_left import Use, charge_left
 from steadyhead.judge.duty import READ_DOUBT, Duty, duty_of
 from steadyhead.judge.held_speed import DROOPS_PERCENT
@@ -36,7 +37,7 @@ def drive_checks(found: Measured, machine: Machine, numbers: Owner, trace: Trace
         _duty_margin(found, numbers, duty),
         _hover_duty(found, numbers, duty),
         _cell_voltage(found, numbers),
-        charge_left(use_of(found), numbers),
+        charge_left(use_of(found, numbers), numbers),
         _esc_current(found, numbers),
         _pack_resistance(found, numbers),
         _tip_speed(found, numbers),
@@ -139,6 +140,9 @@ def _may_carry(found: Measured, running: list[tuple[Calm, slice]]) -> list[tuple
 def _cell_voltage(found: Measured, numbers: Owner) -> Verdict:
     limit = numbers.limit("pack.cell_voltage_min")
     lowest = found.signals.lowest_cell_v
+    misfit = cells_misfit(found, numbers)
+    if misfit and lowest is None:
+        return Verdict.unknown("cell_voltage", f"{misfit}{MISCOUNTED}", needs=CELLS_NEEDED)
     if lowest is not None:
         least, unseen = float(lowest.min()), _hidden_between(lowest, found)
         interval = (least - unseen, least + NOISE_OF_PEAK * row_noise(lowest))
@@ -161,17 +165,22 @@ def _hidden_between(volts: Series, found: Measured) -> float:
     return hidden(volts[row % every :: every], row // every, own_s)
 
 
-def use_of(found: Measured) -> Use:
+def is_broken_off(found: Measured) -> bool:
+    """Whether a log ends while the motor drives."""
+    return bool(found.stretches) and found.stretches[-1].kind in DRIVEN and found.signals.sensed
+
+
+def use_of(found: Measured, numbers: Owner) -> Use:
     """Return what was taken from the pack in a log or flight taken for itself."""
     pack = found.pack
-    driven = bool(found.stretches) and found.stretches[-1].kind in DRIVEN
     return Use(
         number=1,
         used_mah=pack.charge_mah,
         rest_v=pack.rest_voltage_v,
         fresh=None,
         by_current_mah=pack.charge_by_current_mah,
-        broken_off=driven and found.signals.sensed,
+        broken_off=is_broken_off(found),
+        misfit=cells_misfit(found, numbers),
     )
 
 

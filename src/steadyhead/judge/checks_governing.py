@@ -6,6 +6,7 @@ from math import inf, pi
 
 from steadyhead.judge.bearing import bearing_may_run_free, free_after_loads_s
 from steadyhead.judge.checks_left_out import as_left_out
+from steadyhead.judge.checks_ringing import unless_it_rings
 from steadyhead.judge.checks_sensor import (
     FREE_BEARING,
     band_as_sensed,
@@ -248,6 +249,10 @@ def _recovery(found: Measured, numbers: Owner) -> Verdict:
 
 
 def _no_hunting(found: Measured, numbers: Owner) -> Verdict:
+    return unless_it_rings(_in_steady_running(found, numbers), found)
+
+
+def _in_steady_running(found: Measured, numbers: Owner) -> Verdict:
     limit = numbers.limit("limits.hunting")
     lines = [(w.line, w) for w in found.windows if w.line is not None]
     if found.swings_under_load:

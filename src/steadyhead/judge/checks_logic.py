@@ -3,9 +3,8 @@
 from bisect import bisect_left, bisect_right
 from dataclasses import replace
 
-from steadyhead.judge.checks_sensor import restart_as_sensed
+from steadyhead.judge.checks_restart import START_DOUBT_S, WINDOW_S, quick_granted, quick_prompt, quick_time
 from steadyhead.judge.commands import Command, command_before, same_position
-from steadyhead.judge.held_speed import reached_as_held
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.pieces import percentile
@@ -14,33 +13,21 @@ from steadyhead.judge.signals import Signals
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
-START_DOUBT_S = 0.15
 EDGE_S = 0.5
 AT_REST = ("rest", "stopped")
-FOOT_DOUBT_S = 0.3
-"""Without the duty the motor is seen to start when its speed has risen, which on a slow ramp is late; own choice."""
-WINDOW_S = 90.0
-"""Longest time that a quick restart stays armed where the machine file does not say; common practice, no source."""
-AT_ONCE_S = 0.3
-"""No head that has slowed down is back so soon; own choice."""
-HIDDEN_S = 1.0
-"""What a quick start takes: where the speed is missing for as long, soft and quick look alike; own choice."""
 WAITED_S = 2.0
 TURNS_RPM, FEWEST_ROWS = 60.0, 8
 """A head at rest that comes to a turn a second is driven: a breeze turns it slower; common practice, no source."""
 POSITION_BELOW_PERCENT = 35.0
 
 
-NO_CHANNEL = "without the throttle channel the log does not show when the motor was called back, and out of what"
-
-
 def logic_checks(found: Measured, machine: Machine, numbers: Owner) -> tuple[Verdict, ...]:
     """Judge the run logic as far as the log shows it."""
     return (
         _soft_start_time(found, machine),
-        _granted(found),
-        _quick_time(found, machine),
-        _prompt(found, machine),
+        quick_granted(found, machine),
+        quick_time(found, machine),
+        quick_prompt(found, machine),
         _no_start(found, numbers),
         _hold_stops(found, machine),
         _hold_clears(found, numbers),
@@ -81,144 +68,6 @@ def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
         why = f"{shown.reason}; but the start at {short[0].start_s:.1f} s ended early, at its set speed or below"
         return replace(shown, verdict=Outcome.UNKNOWN, reason=why, needs=("a log without broken-off starts",))
     return shown
-
-
-def _granted(found: Measured) -> Verdict:
-    if not found.channel_seen:
-        return Verdict.unknown("quick_restart_granted", NO_CHANNEL, needs=("throttle_percent",))
-    tried = [r for r in found.restarts if not r.out_of_hold]
-    on_ground = [] if tried else _ground_restarts(found)
-    if any(s.kind == "soft_spool" and s.kind_told for s in on_ground):
-        return Verdict(
-            check="quick_restart_granted",
-            verdict=Outcome.FAIL,
-            reason=f"on the ground the start at {on_ground[0].start_s:.1f} s, out of that position, was soft",
-        )
-    if not tried:
-        why = "no bail-out from an autorotation in this log"
-        if found.restarts:
-            why = "the motor was brought back out of throttle hold, which rightly clears the quick restart"
-        if on_ground and on_ground[0].kind_told:
-            why = f"the restart at {on_ground[0].start_s:.1f} s was quick on the ground; none was tried in flight"
-        return Verdict.unknown("quick_restart_granted", why, needs=("a practised bail-out at a safe height",))
-    slow = [r for r in tried if not r.figures.quick and r.kind_told]
-    if slow and all(r.hidden_s >= HIDDEN_S for r in slow):
-        why = f"the head's speed is missing about the bail-out at {slow[0].figures.start_s:.1f} s, which looks soft"
-        return Verdict.unknown("quick_restart_granted", why, needs=("a log without holes at the restart",))
-    if slow:
-        first = slow[0].figures
-        lost = f"; the head fell to {first.least_rpm:.0f} rpm" if first.least_rpm is not None else ""
-        return Verdict(
-            check="quick_restart_granted",
-            verdict=Outcome.FAIL,
-            reason=f"the bail-out at {first.start_s:.1f} s brought a soft start, not a quick one{lost}",
-        )
-    blind = [r.figures.start_s for r in tried if not r.kind_told]
-    if blind and found.signals.speed_rpm is None:
-        why = f"without a speed the log does not show whether the restart at {blind[0]:.1f} s was quick or soft"
-        return Verdict.unknown("quick_restart_granted", why, needs=("head_speed_rpm",))
-    if blind and _ramp_is_logged(found):
-        why = f"the start at {blind[0]:.1f} s was about as quick as the soft start from rest: which it was is not told"
-        needs = ("a soft start from rest of 10 s or more, then a bail-out",)
-        return Verdict.unknown("quick_restart_granted", why, needs=needs)
-    if blind:
-        return Verdict.unknown(
-            "quick_restart_granted",
-            f"the head still turned fast when the motor was called back at {blind[0]:.1f} s: "
-            "without duty or motor speed a quick start may look like a soft one",
-            needs=("duty", "motor_side_speed_rpm"),
-        )
-    return Verdict(
-        check="quick_restart_granted",
-        verdict=Outcome.PASS,
-        reason=f"{len(tried)} of {len(tried)} bail-outs brought a quick start",
-    )
-
-
-def _ramp_is_logged(found: Measured) -> bool:
-    return found.signals.duty is not None or found.signals.motor_rpm is not None
-
-
-def _ground_restarts(found: Measured) -> list[Stretch]:
-    """Return the starts on the ground out of a position above hold, soon after governed running, head still turning."""
-    starts = []
-    for before, spool in _pairs(found):
-        if before.kind != "coast" or spool.kind not in ("soft_spool", "quick_spool") or found.hold_percent is None:
-            continue
-        since = before.end_s - before.start_s
-        above = before.percent is not None and not same_position(before.percent, found.hold_percent)
-        earlier = command_before(found.asked, spool.asked_s)
-        if above and earlier and same_position(earlier.percent, before.percent or 0.0) and since < WINDOW_S:
-            starts.append(spool)
-    return starts
-
-
-def _quick_time(found: Measured, machine: Machine) -> Verdict:
-    low, high = machine.limit("limits.quick_spool_low"), machine.limit("limits.quick_spool_high")
-    if not found.channel_seen:
-        return Verdict.unknown("quick_restart_time", NO_CHANNEL, needs=("throttle_percent",))
-    times = [
-        (r.figures.to_set_speed_s, r.least_to_set_speed_s or 0.0, r.figures.start_s, r.hidden_s)
-        for r in found.restarts
-        if r.figures.quick and not r.out_of_hold and r.kind_told
-    ]
-    if not times:
-        return Verdict.unknown("quick_restart_time", "no quick restart in this log", needs=("a practised bail-out",))
-    doubt = found.signals.interval_s + found.signals.edge_doubt_s("throttle_percent")
-    judged = [
-        Verdict.between(
-            "quick_restart_time",
-            took,
-            low,
-            high,
-            what=f"time from the switch at {at:.1f} s to within 1 % of the set speed",
-            interval=None if took is None else (min(least, took) - doubt - hidden, took + doubt + hidden),
-        )
-        for took, least, at, hidden in times
-    ]
-    finer = "a log with quick rows and without holes at the restart"
-    judged = [restart_as_sensed(verdict.unless_it_may_hold(finer), found, to_set_speed=True) for verdict in judged]
-    judged = [_unless_still_fast(verdict) for verdict in judged]
-    judged = [reached_as_held(verdict, found, at) for verdict, (_, _, at, _) in zip(judged, times, strict=True)]
-    outcome = worst(v.verdict for v in judged)
-    return max((v for v in judged if v.verdict is outcome), key=lambda v: v.figure or 0.0)
-
-
-def _unless_still_fast(verdict: Verdict) -> Verdict:
-    """Return a restart that takes no time as unknown: the head had kept its speed, or its sensor stood still."""
-    if verdict.verdict is not Outcome.FAIL or verdict.figure is None or verdict.figure >= AT_ONCE_S:
-        return verdict
-    why = f"{verdict.reason}; the head still read its set speed when the motor was called back"
-    return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a bail-out from a slower head",))
-
-
-def _prompt(found: Measured, machine: Machine) -> Verdict:
-    if not found.channel_seen:
-        return Verdict.unknown("quick_restart_prompt", NO_CHANNEL, needs=("throttle_percent",))
-    told = [r for r in found.restarts if r.figures.quick and not r.out_of_hold and r.kind_told]
-    quick = [r.figures for r in told]
-    if not quick:
-        return Verdict.unknown("quick_restart_prompt", "no quick restart in this log", needs=("a practised bail-out",))
-    waits = [b.motor_started_after_s for b in quick]
-    if any(w is None for w in waits):
-        return Verdict.unknown(
-            "quick_restart_prompt",
-            "the log does not show when the motor came in",
-            needs=("duty", "motor_side_speed_rpm"),
-        )
-    wait = max(w for w in waits if w is not None)
-    by_speed_s = 0.0 if found.signals.duty is not None else FOOT_DOUBT_S
-    slow_s = found.signals.edge_doubt_s("throttle_percent", "duty")
-    doubt = found.signals.interval_s + slow_s + by_speed_s + 2.0 * max(r.hidden_s for r in told)
-    verdict = Verdict.at_most(
-        "quick_restart_prompt",
-        wait,
-        machine.limit("limits.restart_prompt"),
-        what="wait from the switch until the motor comes in",
-        interval=(max(wait - doubt, 0.0), wait + 0.5 * (doubt - by_speed_s)),
-    )
-    verdict = verdict.unless_it_may_hold("the controller's duty, in a log without holes at the restart")
-    return verdict if by_speed_s == 0.0 else restart_as_sensed(verdict, found, to_set_speed=False)
 
 
 def _no_start(found: Measured, numbers: Owner) -> Verdict:

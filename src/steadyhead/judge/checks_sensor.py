@@ -11,7 +11,7 @@ from steadyhead.judge.overshoot import Overshoot, behind_lag_percent
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.sensor_lag import GRID_S, Lag, sensor_lag
 from steadyhead.judge.steady import STEP_SHARE, Calm
-from steadyhead.judge.transient import SLOW_SENSOR_S
+from steadyhead.judge.transient import SENSOR_LAG_S, SLOW_SENSOR_S
 from steadyhead.words.verdict import Outcome, Verdict
 
 LONGEST_S = float(GRID_S[-1])
@@ -81,11 +81,27 @@ def restart_as_sensed(verdict: Verdict, found: Measured, *, to_set_speed: bool) 
     lag = sensor_lag(found.signals, found.stretches)
     if lag is None:
         return verdict
-    late_s = lag.high_s * (max(log(lag.high_s / (verdict.figure * ARRIVED_SHARE)), 1.0) if to_set_speed else 1.0)
+    late_s = _late_s(lag.high_s, verdict.figure) if to_set_speed else lag.high_s
     if verdict.figure <= limit or min(ends) - late_s > limit:
         return verdict
     why = f"{_smooths(lag)}, which shows it late"
     return replace(verdict, verdict=Outcome.UNKNOWN, reason=f"{verdict.reason}; but {why}", needs=QUICK_SENSOR)
+
+
+def arrives_late_s(found: Measured, took_s: float) -> float:
+    """Return how late a speed sensor may show a head at its set speed that took so long, s.
+
+    Valid: by what most sensors smooth, where the log shows no lag or one that may be so small; a motor-side speed tells
+    it worse, so there only the least that it shows counts.
+    """
+    lag = sensor_lag(found.signals, found.stretches)
+    if lag is None or lag.low_s <= SENSOR_LAG_S:
+        return _late_s(SENSOR_LAG_S, took_s)
+    return _late_s(lag.lag_s if found.signals.speed_is_head else lag.low_s, took_s)
+
+
+def _late_s(lag_s: float, took_s: float) -> float:
+    return lag_s * max(log(lag_s / (max(took_s, lag_s) * ARRIVED_SHARE)), 1.0)
 
 
 def recovery_through_bearing(verdict: Verdict, free_s: float | None) -> Verdict:

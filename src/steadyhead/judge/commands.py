@@ -124,6 +124,18 @@ def command_before(asked: tuple[Command, ...], time_s: float) -> Command | None:
     return asked[count - 1] if count else None
 
 
+def held_between(asked: tuple[Command, ...], start_s: float, end_s: float, hold_percent: float | None) -> bool:
+    """Whether the channel stood in throttle hold at any time between."""
+    if hold_percent is None:
+        return False
+    between = (c for c in asked if c.start_s < end_s - EDGE_S and c.end_s > start_s + EDGE_S)
+    return any(same_position(c.percent, hold_percent) for c in between)
+
+
+EDGE_S = 1e-3
+"""Times of one edge, read twice, lie nearer together than this."""
+
+
 def runs(
     signals: Signals, asked: tuple[Command, ...], start_percent: float | None, hold_percent: float | None
 ) -> tuple[bool, ...]:

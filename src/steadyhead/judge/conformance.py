@@ -1,20 +1,28 @@
 """Whether the motor did what the owner's run logic says, start by start: played through the same transition."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from math import sqrt
 
 from steadyhead.channel.run_logic import RunLogic
 from steadyhead.channel.run_logic_of import run_logic
 from steadyhead.channel.switch_rules import NAMED_LIKE, how_to_measure, unknown
+from steadyhead.judge.bail_outs import TAKEN_BACK_S
+from steadyhead.judge.conformance_hold import by_speed_alone, driven_in_hold
 from steadyhead.judge.conformance_replay import Start, logic_starts, seen_starts
+from steadyhead.judge.disagreement import Disagreement
 from steadyhead.judge.measured import Measured
-from steadyhead.judge.segments import DRIVEN, Stretch
+from steadyhead.judge.segments import DRIVEN, QUICK_BELOW_S, QUICK_ITSELF_S, Stretch
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 
 CHECK = "run_logic_conformance"
 DELAY_DOUBT_S = 0.3
 """How far a start may lie from the logic's: how well the foot of a ramp is read; common practice, no source."""
+EDGE_S = 0.15
+"""How well the foot of a ramp is read; common practice, no source."""
+AT_REST = ("rest", "stopped")
+RAMP_UNTOLD = "but the log does not show for certain which ramp it was"
+RAMP_NEEDS = ("a soft start from rest of 10 s or more", "duty")
 SAME_START_S = 5.0
 """A start of the logic this much later is another one; common practice, no source."""
 NEVER_ASKED = ("run_logic.cleared_below", "governor.soft_spool", "governor.quick_spool", "channel.ramp_rate",
@@ -29,18 +37,6 @@ QUICK_KEYS = (
 )
 NO_SPEED = "without a speed the log does not show how the motor started"
 ARMING = ("run_logic.arm_time", "run_logic.arm_visits")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Disagreement:
-    """Something that the motor did otherwise than the run logic says."""
-
-    at_s: float
-    kind: str
-    is_dangerous: bool
-    says: str
-    is_sure: bool = True
-    """Whether the log shows it for certain."""
 
 
 def conformance(found: Measured, machine: Machine) -> Verdict:
@@ -62,11 +58,10 @@ def conformance(found: Measured, machine: Machine) -> Verdict:
     if not seen and not holds and not any(plays):
         return Verdict.unknown(CHECK, "the motor was not started in this log", needs=("a log with a start",))
     if all(told):
-        sure = tuple(each for each in told[0] if each.is_sure)
+        sure = tuple(each for each in told[0] if not each.doubt)
         if sure:
             return _otherwise(sure)
-        why = f"{told[0][0].says}; but the log does not show for certain which ramp it was"
-        return Verdict.unknown(CHECK, why, needs=("a soft start from rest of 10 s or more", "duty"))
+        return Verdict.unknown(CHECK, f"{told[0][0].says}; {told[0][0].doubt}", needs=told[0][0].needs)
     if any(told):
         first = next(each for each in told if each)[0]
         return Verdict.unknown(
@@ -79,7 +74,8 @@ def conformance(found: Measured, machine: Machine) -> Verdict:
     return Verdict(
         check=CHECK,
         verdict=Outcome.PASS,
-        reason=f"as the run logic says: {len(seen)} starts, {len(holds)} throttle holds that stopped the motor",
+        reason=f"as the run logic says: {len(seen)} starts, {len(holds)} throttle holds that stopped the motor"
+        f"{by_speed_alone(found)}",
     )
 
 
@@ -87,7 +83,7 @@ def disagreements(found: Measured, starts: tuple[Start, ...], logic: RunLogic) -
     """Return what the motor did otherwise than the logic with these starts, the dangerous first."""
     doubt_s = DELAY_DOUBT_S + 2.0 * found.signals.interval_s
     left = list(starts)
-    told = list(_driven_in_hold(found, logic, doubt_s))
+    told = list(driven_in_hold(found, logic, doubt_s))
     for before, spool in seen_starts(found):
         latest_s = min(spool.end_s, spool.start_s + SAME_START_S)
         match = next((s for s in left if spool.asked_s - doubt_s <= s.time_s <= latest_s), None)
@@ -95,13 +91,14 @@ def disagreements(found: Measured, starts: tuple[Start, ...], logic: RunLogic) -
             told.append(_unasked(found, before, spool))
             continue
         left.remove(match)
-        told.extend(_otherwise_started(before, spool, match, doubt_s))
+        told.extend(_otherwise_started(found, before, spool, match, doubt_s))
+        told.extend(_quick_from_rest(found, logic, before, spool, match))
     told.extend(_missed(found, start) for start in left if _shows_nothing(found, start.time_s))
     return tuple(sorted(told, key=lambda each: (not each.is_dangerous, each.at_s)))
 
 
 def _unasked(found: Measured, before: Stretch, spool: Stretch) -> Disagreement:
-    where = "from rest" if before.kind in ("rest", "stopped") else "out of " + before.kind
+    where = "from rest" if before.kind in AT_REST else "out of " + before.kind
     return Disagreement(
         at_s=spool.start_s,
         kind="unasked start",
@@ -111,25 +108,21 @@ def _unasked(found: Measured, before: Stretch, spool: Stretch) -> Disagreement:
     )
 
 
-def _otherwise_started(before: Stretch, spool: Stretch, start: Start, doubt_s: float) -> list[Disagreement]:
+def _otherwise_started(
+    found: Measured, before: Stretch, spool: Stretch, start: Start, doubt_s: float
+) -> list[Disagreement]:
     """Return how a start that the logic has too differs from it."""
     told = []
     is_quick = spool.kind != "soft_spool"
     at = f"the start at {spool.start_s:.1f} s"
-    if is_quick and not start.is_quick:
-        rest = " from rest" if before.kind in ("rest", "stopped") else ""
-        says = f"{at} was quick{rest}, where the run logic says slow"
-        told.append(
-            Disagreement(
-                at_s=spool.start_s, kind="unearned quick ramp", is_dangerous=True, says=says, is_sure=spool.kind_told
-            )
-        )
-    if start.is_quick and not is_quick:
+    if is_quick != start.is_quick:
+        rest = " from rest" if before.kind in AT_REST else ""
         says = f"{at} was slow, where the run logic says quick: a bail-out would fail"
+        says = f"{at} was quick{rest}, where the run logic says slow" if is_quick else says
+        kind = "unearned quick ramp" if is_quick else "failed quick restart"
+        doubt = "" if _ramp_is_told(found, spool) else RAMP_UNTOLD
         told.append(
-            Disagreement(
-                at_s=spool.start_s, kind="failed quick restart", is_dangerous=True, says=says, is_sure=spool.kind_told
-            )
+            Disagreement(at_s=spool.start_s, kind=kind, is_dangerous=True, says=says, doubt=doubt, needs=RAMP_NEEDS)
         )
     late_s = spool.start_s - start.time_s
     if spool.start_seen and abs(late_s) > doubt_s:
@@ -139,21 +132,38 @@ def _otherwise_started(before: Stretch, spool: Stretch, start: Start, doubt_s: f
     return told
 
 
-def _driven_in_hold(found: Measured, logic: RunLogic, doubt_s: float) -> Iterator[Disagreement]:
-    """Return every throttle hold below the stop threshold in which the log shows the motor driven."""
-    if logic.stop_percent is None or found.hold_percent is None or found.hold_percent >= logic.stop_percent:
+def _ramp_is_told(found: Measured, spool: Stretch) -> bool:
+    """Whether the log tells a quick ramp from a soft one; one that was taken back at once is neither."""
+    at_once = not spool.reached_set and spool.kind != "governed" and spool.end_s - spool.asked_s < TAKEN_BACK_S
+    return spool.kind_told and not (at_once and spool.end_s < found.signals.end_s)
+
+
+def _quick_from_rest(
+    found: Measured, logic: RunLogic, before: Stretch, spool: Stretch, start: Start
+) -> Iterator[Disagreement]:
+    """Return a start from rest that took no longer than a quick one, where the logic says slow.
+
+    Equation: quick below root(soft quick) where the file says both, else below QUICK_ITSELF_S.
+    Valid: the soft start of the file is not itself as short as that.
+    """
+    if start.is_quick or spool.kind != "soft_spool" or before.kind not in AT_REST or not spool.reached_set:
         return
-    for stop in found.holds:
-        if not stop.seen:
-            continue
-        if stop.after_s is None or stop.back_s is not None or stop.after_s > (logic.stop_delay_s or 0.0) + doubt_s:
-            yield Disagreement(
-                at_s=stop.at_s,
-                kind="driven in hold",
-                is_dangerous=True,
-                says=f"after throttle hold at {stop.at_s:.1f} s the motor was still driven, "
-                "where the run logic says off",
-            )
+    soft_s, quick_s = logic.soft_spool_s, logic.quick_spool_s
+    below_s = sqrt(soft_s * quick_s) if soft_s and quick_s else QUICK_ITSELF_S
+    took_s = spool.end_s - spool.start_s
+    lost_s = found.signals.hidden_s(spool.asked_s, spool.end_s + EDGE_S)
+    if (soft_s is not None and soft_s < QUICK_BELOW_S) or took_s + EDGE_S + found.signals.interval_s >= below_s:
+        return
+    file = f", soft start {soft_s:.3g} s by the machine file" if soft_s else ""
+    yield Disagreement(
+        at_s=spool.start_s,
+        kind="unearned quick ramp",
+        is_dangerous=True,
+        says=f"the start from rest at {spool.start_s:.1f} s took {took_s:.1f} s, as a quick one does, where the run "
+        f"logic says slow{file}",
+        doubt="but rows or values are missing there" if lost_s > 0.0 else "",
+        needs=("a log without holes at the start",),
+    )
 
 
 def _shows_nothing(found: Measured, time_s: float) -> bool:

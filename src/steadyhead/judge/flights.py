@@ -189,12 +189,15 @@ def flight_figures(
     events, windows = found.events, found.windows
     hover = [part for window, part in zip(windows, found.window_parts, strict=True) if window.hover]
     low, high = pack.resistance_ohm_low, pack.resistance_ohm_high
+    changed = None if before is None else pack_changed(use_of(before.found, numbers), pack.rest_voltage_v, numbers)
     return FlightFigures(
         number=number,
         start_s=flight.start_s,
         end_s=flight.end_s,
         flown=found.flown,
-        pack_changed=None if before is None else pack_changed(use_of(before.found), pack.rest_voltage_v, numbers),
+        pack_changed=None
+        if before is None
+        else pack_changed(use_of(before.found, numbers), pack.rest_voltage_v, numbers),
         driven_s=driven_s,
         energy_wh=pack.energy_wh,
         power_w=None if pack.energy_wh is None or driven_s <= 0.0 else pack.energy_wh * 3600.0 / driven_s,

@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from steadyhead.judge.advice import ONE_AT_A_TIME
+from steadyhead.judge.cell_count import CELLS_NEEDED, MISCOUNTED
 from steadyhead.judge.charge_left import CHECK, Use, charge_left_of_packs, pack_changed
 from steadyhead.judge.other_machine import NEED
 from steadyhead.judge.owner import Owner
@@ -85,6 +86,8 @@ def _flights(parts: Sequence[Judgement], numbers: Owner) -> tuple[tuple[FlightFi
     uses: list[Use] = []
     for part in parts:
         flown = [flight for flight in part.flights if flight.driven_s > 0.0] or part.flights
+        own = (check for check in part.checks if check.check == CHECK and check.needs == CELLS_NEEDED)
+        misfit = next((check.reason.removesuffix(MISCOUNTED) for check in own), "")
         for flight in flown:
             fresh = flight.pack_changed
             if uses and flight is flown[0]:
@@ -99,6 +102,7 @@ def _flights(parts: Sequence[Judgement], numbers: Owner) -> tuple[tuple[FlightFi
                     fresh=fresh,
                     by_current_mah=flight.charge_by_current_mah,
                     broken_off=last,
+                    misfit=misfit,
                 )
             )
     return tuple(flights), tuple(uses)

@@ -5,7 +5,7 @@ from dataclasses import replace
 from steadyhead.judge.advice import advice
 from steadyhead.judge.charge_counter import words as counter_words
 from steadyhead.judge.charge_left import Use, charge_left_of_packs
-from steadyhead.judge.checks_drive import drive_checks, use_of
+from steadyhead.judge.checks_drive import drive_checks, is_broken_off, use_of
 from steadyhead.judge.checks_governing import governing_checks, unless_it_swings
 from steadyhead.judge.checks_logic import logic_checks
 from steadyhead.judge.conformance import conformance
@@ -153,7 +153,7 @@ def _flights(
         checks = held if len(parts) == 1 else _held(flight.found, machine, numbers, inside)
         before = parts[k - 1] if k else None
         figures = flight_figures(k + 1, flight, before, checks, machine, numbers, inside)
-        use = replace(use_of(flight.found), number=figures.number, fresh=figures.pack_changed)
+        use = replace(use_of(flight.found, numbers), number=figures.number, fresh=figures.pack_changed)
         answers.append((figures, use, checks))
     return answers
 
@@ -196,7 +196,7 @@ def _warnings(cleaned: Signals, found: Measured) -> tuple[str, ...]:
             "only the motor side was measured: while the motor is off or idles, the head speed is not known, "
             "and the log cannot show when the head came to rest"
         )
-    if use_of(found).broken_off:
+    if is_broken_off(found):
         words.append("the log ends while the motor drives: what came after that is not in it")
     if not found.channel_seen:
         words.append("the log has no throttle channel: starts and stops are read from speed and duty")

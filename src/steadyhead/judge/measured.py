@@ -1,5 +1,6 @@
 """Everything that is measured on a log before anything is judged."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import zip_longest
@@ -19,6 +20,7 @@ from steadyhead.judge.overshoot import Overshoot, overshoot
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.pack_figures import PackFigures, pack_figures
 from steadyhead.judge.result import LoadEvent
+from steadyhead.judge.ringing import Ring, ringing
 from steadyhead.judge.segments import Stretch, segments
 from steadyhead.judge.set_speed import set_speeds
 from steadyhead.judge.signals import Signals
@@ -51,6 +53,8 @@ class Measured:
     swings_under_load: tuple[Swing, ...]
     swings_at_s: tuple[float, ...]
     """When the climb of each of those swings began."""
+    rings: tuple[Ring, ...]
+    """How the head rang after each hard load that shows it."""
     elsewhere: tuple[Elsewhere, ...]
     """The regular swings of duty or current with which the head may hunt unseen."""
     left_out: tuple[LeftOut, ...]
@@ -105,6 +109,7 @@ def measured(signals: Signals, owner: Owner, *, blades_heard: bool = False, leve
         hold_percent=hold,
         swings_under_load=tuple(line for _, line in swinging),
         swings_at_s=tuple(at_s for at_s, _ in swinging),
+        rings=tuple(_rings(signals, owner, stretches, hard)),
         elsewhere=swings_elsewhere(signals, windows, owner),
         left_out=left_out(signals, [(stretches[k], found) for k, found in hard.items()], windows, owner),
         pack=pack_figures(signals, first),
@@ -146,6 +151,17 @@ def _governed_figures(
                 ):
                     swings.append((load.start_s, line))
     return tuple(events), tuple(swings), calm_windows(signals, spans)
+
+
+def _rings(
+    signals: Signals, owner: Owner, stretches: tuple[Stretch, ...], hard: dict[int, tuple[Load, ...]]
+) -> Iterator[Ring]:
+    for k, found in hard.items():
+        for load, later in zip_longest(found, found[1:]):
+            until_s = later.start_s if later is not None else stretches[k].end_s
+            ring = ringing(signals, stretches[k], load, until_s, owner.hunting_percent)
+            if ring is not None:
+                yield ring
 
 
 def _pitch_is_still(signals: Signals, part: slice) -> bool:

@@ -82,6 +82,8 @@ class BailOut:
     to_set_speed_s: float | None
     height_lost_m: float | None
     least_rpm: float | None
+    taken_back: bool = False
+    """The pilot went back into the autorotation before the motor could carry the head: no restart to be judged."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -29,6 +29,8 @@ FOOT_SHARE = 0.9
 RAMP_SHARE = 0.95
 SLOW_PASSAGE_S = 0.5
 SETTLE_S = 3.0
+ABOVE_HOLD_PERCENT = 1.5
+"""An autorotation position stands this much above throttle hold, the lowest position; own choice."""
 CUT_OFF_S = 0.3
 """The last moments of a governed stretch may already show the duty being taken away."""
 DRIVEN = ("soft_spool", "quick_spool", "governed")
@@ -53,6 +55,8 @@ class Stretch:
     """Whether the log itself shows the start, or only the command that must have led to it."""
     kind_told: bool = True
     """Whether the log can tell a quick start from a soft one here."""
+    ramp_s: float | None = None
+    """From the motor's start until it carried the head near its set speed; None where that was not seen."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -145,8 +149,9 @@ class _Walk:
         told = told and self.signals.speed_rpm is not None and self.rates_agree(command, start_s, set_rpm)
         airborne = True if self.now.kind == "autorotation" else False if at_rest else self.now.airborne
         self.begin(
-            kind, start_s, command, set_rpm=set_rpm, airborne=airborne, start_seen=seen is not None, kind_told=told
-        )
+            kind, start_s, command, set_rpm=set_rpm, airborne=airborne, start_seen=seen is not None, kind_told=told,
+            ramp_s=self.ramp_s(command, start_s, set_rpm),
+        )  # fmt: skip
         self.follow_spool(command, set_rpm)
 
     def follow_spool(self, command: Command, set_rpm: float | None) -> None:
@@ -214,6 +219,24 @@ class _Walk:
             return False  # the first start was so quick itself that it is no measure of a soft one
         return (least > QUICKER_THAN_SOFT * self.first_rate) == (most > QUICKER_THAN_SOFT * self.first_rate)
 
+    def ramp_s(self, command: Command, start_s: float, set_rpm: float | None) -> float | None:
+        """Return how long the motor took until it carried the head near its set speed, s; None where it did not."""
+        if set_rpm is None:
+            return None
+        near = self._near_set(command, start_s, set_rpm)
+        there = near if near is not None else reached(
+            self.signals, set_rpm, start_s, command.end_s, self.governed_duty()
+        )  # fmt: skip
+        return None if there is None else max(there - start_s, 0.0)
+
+    def _near_set(self, command: Command, start_s: float, set_rpm: float) -> float | None:
+        """Return when the head came to RAMP_SHARE of its set speed, s; None where it began near it or did not come."""
+        signals = self.signals
+        row = min(signals.index(start_s), signals.time_s.size - 1)
+        if signals.speed_rpm is None or float(signals.speed_rpm[row]) >= FOOT_SHARE * set_rpm:
+            return None
+        return reached(signals, RAMP_SHARE * set_rpm, start_s, command.end_s, self.governed_duty())
+
     def _rise_rates(self, command: Command, start_s: float, took_s: float, set_rpm: float) -> tuple[float, float]:
         """Return how fast the motor came up, least and most, rpm of the head a second.
 
@@ -224,10 +247,9 @@ class _Walk:
         signals, governed_duty = self.signals, self.governed_duty()
         row = min(signals.index(start_s), signals.time_s.size - 1)
         top = set_rpm
-        if signals.speed_rpm is not None and float(signals.speed_rpm[row]) < FOOT_SHARE * set_rpm:
-            near = reached(signals, RAMP_SHARE * set_rpm, start_s, command.end_s, governed_duty)
-            if near is not None and near > start_s:
-                took_s, top = near - start_s, RAMP_SHARE * set_rpm
+        near = self._near_set(command, start_s, set_rpm)
+        if near is not None and near > start_s:
+            took_s, top = near - start_s, RAMP_SHARE * set_rpm
         if signals.motor_rpm is not None:
             slow = fast = float(signals.motor_rpm[row]) / signals.motor_share
         elif signals.duty is not None and governed_duty:
@@ -241,18 +263,29 @@ class _Walk:
     def off(self, command: Command) -> None:
         """Follow a command that asks the motor to stop or to idle."""
         if self.now.kind in DRIVEN:
+            again = self._taken_back(command)
             stop_s = motor_stop(self.signals, command.start_s, command.end_s)
+            if stop_s is None and again and self.signals.duty is None and self.signals.speed_is_head:
+                stop_s = command.start_s  # a head that the air keeps turning does not show that the motor is off again
             if stop_s is None:
                 return
             if self.now.kind == "governed" and stop_s - command.start_s > SLOW_PASSAGE_S:
                 self.begin("governed", command.start_s, command, ramping=True)
-            in_air = airborne_at(self.signals, stop_s)
+            blind = self.signals.height_m is None and self.signals.climb_m_s is None
+            in_air = True if again and blind else airborne_at(self.signals, stop_s)
             kind = "autorotation" if self._in_autorotation(command, in_air) else "coast"
             self.begin(kind, stop_s, command, airborne=True if kind == "autorotation" else in_air)
         elif self.now.kind in ("rest", "stopped") and self._starts_unasked(command):
             self.start(command, None)
             return
         self.slow_down(command)
+
+    def _taken_back(self, command: Command) -> bool:
+        """Whether a restart out of an autorotation goes back into it; the pitch of a glide alone looks like ground."""
+        channel = self.signals.throttle
+        if self.now.kind not in ("soft_spool", "quick_spool") or not self.now.airborne or channel is None:
+            return False
+        return command.percent > float(channel.min()) + ABOVE_HOLD_PERCENT
 
     def slow_down(self, command: Command) -> None:
         """Follow an undriven head: landing, coasting, standing still."""
@@ -303,7 +336,7 @@ class _Walk:
         if not stirred(self.signals, self.now.start_s, command.start_s):
             return False
         channel = self.signals.throttle
-        return channel is not None and command.percent > float(channel.min()) + 1.5
+        return channel is not None and command.percent > float(channel.min()) + ABOVE_HOLD_PERCENT
 
     def _starts_unasked(self, command: Command) -> bool:
         duty = self.signals.duty

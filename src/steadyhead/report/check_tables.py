@@ -168,7 +168,8 @@ def _bail_out_words(out: BailOut) -> str:
         (out.least_rpm, "rpm", "least head speed "),
     ]
     said = [before + figure(value, unit) for value, unit, before in told if value is not None]
-    kind = "a quick restart" if out.quick else "no quick restart"
+    kind = "taken back too soon to be judged" if out.taken_back else "a quick restart"
+    kind = kind if out.quick or out.taken_back else "no quick restart"
     return f"Bail-out at {clock(out.start_s)}: {kind}{''.join(', ' + words for words in said)}."
 
 

@@ -113,3 +113,12 @@ def test_the_line_over_a_hole_that_ends_with_the_next_start_is_no_motor(
     found = stops(changed(trace, 45.0, 75.0, **dict.fromkeys(lost, float("nan"))))
     assert before.verdict is not Outcome.FAIL, before.reason
     assert found.verdict is before.verdict, found.reason
+
+
+def test_a_burst_that_is_over_before_hold_is_let_go_is_no_start() -> None:
+    story = bench((4.0, 57.0), (BENCH_HELD_S, 0.0), (45.0, 57.0), length_s=70.0)
+    trace = trace_of(fly(Drive(blades=False, inertia=0.004), story))
+    assert stops(trace).verdict is Outcome.PASS
+    found = stops(changed(trace, 44.72, 44.9, duty=0.3, pack_current_a=6.0))
+    assert found.verdict is Outcome.FAIL, found.reason
+    assert "came back at 44.7 s" in found.reason

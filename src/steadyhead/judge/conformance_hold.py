@@ -1,0 +1,81 @@
+"""Whether throttle hold took the motor away as the owner's run logic says, and what of that the log does not show."""
+
+from collections.abc import Iterator
+
+from steadyhead.channel.run_logic import RunLogic
+from steadyhead.judge.disagreement import Disagreement
+from steadyhead.judge.hold import HoldStop
+from steadyhead.judge.measured import Measured
+from steadyhead.judge.parts import rows_where
+from steadyhead.judge.pieces import line, mean
+from steadyhead.judge.segments import DRIVEN
+
+LATE_S = 0.1
+"""So much later than the file's stop delay is another delay: what a hand-timed setting is good for; own choice."""
+COASTS_AFTER_S = 2.0
+"""By then a motor that was cut slows down steadily, alone or with its head; own choice."""
+COASTS_SHARE_PER_S = 0.02
+"""No head and no motor on the ground keeps its speed so well without drive; common practice, no source."""
+TURNS_RPM, SHORTEST_S, FEWEST_ROWS = 200.0, 1.0, 4
+"""Speed, time and rows that tell a slope; own choice."""
+HOLD_NEEDS = ("a bench log in throttle hold with duty, current and speed in quick rows, blades off",)
+
+
+def driven_in_hold(found: Measured, logic: RunLogic, doubt_s: float) -> Iterator[Disagreement]:
+    """Return every throttle hold below the stop threshold in which the motor was driven, or may have been."""
+    if logic.stop_percent is None or found.hold_percent is None or found.hold_percent >= logic.stop_percent:
+        return
+    for stop in found.holds:
+        at = f"after throttle hold at {stop.at_s:.1f} s the motor"
+        off = "where the run logic says off"
+        doubt, says = "", ""
+        if not stop.seen:
+            if _keeps_turning(found, stop):
+                says, doubt = f"{at} kept turning, {off}", "without the duty the log does not show what drove it"
+        elif stop.after_s is None or stop.back_s is not None or stop.after_s > (logic.stop_delay_s or 0.0) + doubt_s:
+            says = f"{at} was still driven, {off}"
+        elif (late_s := _late_s(found, stop, logic)) > LATE_S:
+            says = f"{at} was driven for {stop.after_s:.2f} s, {off} {late_s:.2f} s sooner"
+        elif stop.may_be_back_s is not None:
+            says = f"{at} may have come back at {stop.may_be_back_s:.1f} s, {off}"
+            doubt = "few rows say so, or one channel against another"
+        if says:
+            yield Disagreement(
+                at_s=stop.at_s, kind="driven in hold", is_dangerous=True, says=says, doubt=doubt, needs=HOLD_NEEDS
+            )
+
+
+def by_speed_alone(found: Measured) -> str:
+    """Say for a pass how many throttle holds only the falling speed bears out; nothing where there are none."""
+    blind = sum(not stop.seen for stop in found.holds)
+    return f"; after {blind} more the speed fell, but without the duty not how soon" if blind else ""
+
+
+def _late_s(found: Measured, stop: HoldStop, logic: RunLogic) -> float:
+    """Return by how much a motor surely stopped later than the stop delay, from where the channel fell below it, s."""
+    channel, signals = found.signals.throttle, found.signals
+    if channel is None or stop.after_s is None or logic.stop_percent is None:
+        return 0.0
+    part = signals.within(stop.at_s, stop.at_s + stop.after_s)
+    below = rows_where(channel[part] < logic.stop_percent)
+    if not below.size:
+        return 0.0
+    moved_s = float(signals.time_s[part.start + int(below[0])] - signals.time_s[part.start])
+    return stop.after_s - moved_s - 2.0 * stop.doubt_s - (logic.stop_delay_s or 0.0)
+
+
+def _keeps_turning(found: Measured, stop: HoldStop) -> bool:
+    """Whether head or motor turned on in throttle hold without slowing down, or were driven all through it."""
+    signals = found.signals
+    asked = next((c for c in found.asked if c.start_s <= stop.at_s < c.end_s), None)
+    if asked is None:
+        return False
+    if any(s.kind in DRIVEN and s.start_s <= stop.at_s and s.end_s >= asked.end_s for s in found.stretches):
+        return asked.end_s - stop.at_s > COASTS_AFTER_S
+    part = signals.within(stop.at_s + COASTS_AFTER_S, asked.end_s - 2.0 * signals.interval_s)
+    if signals.speed_rpm is None or part.stop - part.start < FEWEST_ROWS:
+        return False
+    time_s, speed = signals.time_s[part], signals.speed_rpm[part]
+    if time_s[-1] - time_s[0] < SHORTEST_S or mean(speed) < TURNS_RPM:
+        return False
+    return -line(time_s - time_s[0], speed)[0] < COASTS_SHARE_PER_S * mean(speed)

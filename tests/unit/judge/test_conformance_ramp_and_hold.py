@@ -1,0 +1,59 @@
+"""The run logic beside a quick start from rest and a throttle hold that did not do what the file says."""
+
+import dataclasses
+
+import numpy as np
+
+from steadyhead.trace.trace import Trace
+from steadyhead.words.verdict import Outcome
+from tests.naive.drive_log import Drive, fly
+from tests.recorded import ALL, bench, trace_of
+from tests.unit.judge.test_conformance import check, machine
+
+BENCH = "bench_three_modes.csv"
+STORY = bench((4.0, 57.0), (30.0, 0.0), length_s=60.0)
+HELD_S = 30.0
+MOTOR_SIDE = ("motor", "throttle")
+
+
+def ran(*, keep: tuple[str, ...] = ALL, **changed: float) -> Trace:
+    return trace_of(fly(Drive(blades=False, inertia=0.004, **changed), STORY), keep=keep)
+
+
+def after_hold(trace: Trace, start_s: float, end_s: float, **to: float) -> Trace:
+    rows = (trace.time_s >= HELD_S + start_s) & (trace.time_s < HELD_S + end_s)
+    channels = {name: np.where(rows, to[name], each) if name in to else each for name, each in trace.channels.items()}
+    return dataclasses.replace(trace, channels=channels)
+
+
+def test_a_bench_run_agrees() -> None:
+    found = check(machine(BENCH), ran())
+    assert found.verdict is Outcome.PASS, found.reason
+
+
+def test_a_start_from_rest_as_quick_as_a_quick_one_is_dangerous() -> None:
+    found = check(machine(BENCH), ran(soft_s=1.5))
+    assert found.verdict is Outcome.FAIL
+    assert found.reason.startswith("dangerous: the start from rest at 4.")
+    assert "as a quick one does, where the run logic says slow" in found.reason
+
+
+def test_a_hold_in_which_the_motor_may_have_come_back_never_passes() -> None:
+    found = check(machine(BENCH), after_hold(ran(), 3.0, 8.0, duty=0.2))
+    assert found.verdict is Outcome.UNKNOWN
+    assert "may have come back at 33.0 s" in found.reason
+
+
+def test_a_motor_that_turns_on_in_hold_is_not_passed_without_its_duty() -> None:
+    trace = ran(keep=MOTOR_SIDE)
+    assert check(machine(BENCH), trace).verdict is Outcome.PASS
+    found = check(machine(BENCH), after_hold(trace, 1.0, 40.0, motor_side_speed_rpm=900.0))
+    assert found.verdict is Outcome.UNKNOWN
+    assert "kept turning" in found.reason
+
+
+def test_a_hold_that_stops_later_than_the_file_says_fails_though_by_less_than_a_start_is_read() -> None:
+    found = check(machine(BENCH), after_hold(ran(), 0.0, 0.24, duty=0.5))
+    assert found.verdict is Outcome.FAIL
+    assert "was driven for 0.2" in found.reason
+    assert check(machine(BENCH, stop_delay='"0.2 s"'), after_hold(ran(), 0.0, 0.24, duty=0.5)).verdict is Outcome.PASS
