@@ -195,9 +195,7 @@ def flight_figures(
         start_s=flight.start_s,
         end_s=flight.end_s,
         flown=found.flown,
-        pack_changed=None
-        if before is None
-        else pack_changed(use_of(before.found, numbers), pack.rest_voltage_v, numbers),
+        pack_changed=changed,
         driven_s=driven_s,
         energy_wh=pack.energy_wh,
         power_w=None if pack.energy_wh is None or driven_s <= 0.0 else pack.energy_wh * 3600.0 / driven_s,
