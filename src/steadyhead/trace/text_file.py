@@ -37,8 +37,9 @@ def looks_like(head: bytes) -> bool:
     if head[:2] in (b"\xff\xfe", b"\xfe\xff") or head[:3] == b"\xef\xbb\xbf" or wide_encoding(head):
         return True
     odd = sum(byte < 32 and byte not in (9, 10, 11, 12, 13, 0, 26, 27) for byte in head)
-    zeros = head.count(0)
-    return odd <= len(head) // 200 and zeros <= max(8, len(head) // 50)
+    written = head.rstrip(b"\0")  # a logger may have made room that it did not fill
+    zeros = written.count(0)
+    return bool(written) and odd <= len(head) // 200 and zeros <= max(8, len(head) // 50)
 
 
 def read(content: Content) -> RawTable:

@@ -123,6 +123,10 @@ def _drop_strays(work: _Work) -> None:
     around = t[2:] - t[:-2]
     stray = (around >= 0) & (around <= limit) & ((t[1:-1] < t[:-2]) | (t[1:-1] > t[2:] + limit))
     at = np.flatnonzero(stray) + 1
+    # a lone row before or behind all others, which may be one of sums or of greatest values
+    first = [0] if t[0] > t[1] and bool((np.diff(t[1:4]) >= 0).all()) else []
+    last = [t.size - 1] if t[-1] < t[-2] and bool((np.diff(t[-4:-1]) >= 0).all()) else []
+    at = np.unique(np.concatenate((at, first, last))).astype(np.int64)
     if at.size:
         work.time, work.row = np.delete(t, at), np.delete(work.row, at)
         work.warnings.append(f"{at.size} rows have a time out of line with their neighbours: left out")
