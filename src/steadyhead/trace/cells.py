@@ -48,7 +48,7 @@ def frame_of(name: str, data: bytes, layout: Layout, kinds: list[Any], only: lis
                 columns=None if only is None else [names[at] for at in only],
             )
     except (pl.exceptions.PolarsError, pl.exceptions.PanicException, ValueError, OverflowError) as error:
-        read = "a table that cannot be taken apart: its rows do not hold as many cells as it has headings"
+        read = "a table that the library of tables cannot take apart"
         raise InputError(name, read=read, right="a plain text table, every row as wide as the headings") from error
     if any("malformed" in str(warning.message) for warning in heard):
         raise InputError(name, read="quotes that run over the ends of lines", right="every row in a line of its own")

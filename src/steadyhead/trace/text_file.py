@@ -51,7 +51,7 @@ def read(content: Content) -> RawTable:
         return quick
     data, encoding = as_utf8(content)
     data, nuls = without_nuls(content.name, data)
-    data, named = as_table(without_outer_bars(one_line_end(data)))
+    data, named = as_table(content.name, without_outer_bars(one_line_end(data)))
     layout = layout_of(content.name, head_text(data))
     if len(data) > _COUNT_FROM and (rows := data.count(b"\n")) > _row_limit(layout):
         raise InputError(content.name, read=f"{rows} rows", right=f"at most {_row_limit(layout)} rows (the size limit)")

@@ -28,6 +28,7 @@ class _Work:
 
     time: Series
     row: Rows
+    first_row: int = 0
     warnings: list[str] = field(default_factory=list)
     history: list[str] = field(default_factory=list)
 
@@ -46,11 +47,18 @@ class Timeline:
 
 
 def timeline_of(
-    name: str, seconds: Series, *, time_of_day: bool, count_s: float, doubled: Callable[[Rows], NDArray[np.bool_]]
+    name: str,
+    seconds: Series,
+    *,
+    time_of_day: bool,
+    count_s: float,
+    doubled: Callable[[Rows], NDArray[np.bool_]],
+    first_row: int = 0,
 ) -> Timeline:
     """Return a strictly increasing time for the rows that have one.
 
-    `doubled` says for given row numbers whether the row equals the one before it; `count_s` is one count of the clock.
+    `doubled` says for given row numbers whether the row equals the one before it; `count_s` is one count of the clock;
+    `first_row` of the file is where the seconds begin.
 
     Shapes: seconds (n,), NaN where no time could be read.
     Raises: InputError when fewer than two rows have a time, or it does not move, or runs backwards too often.
@@ -61,7 +69,7 @@ def timeline_of(
             time_s=seconds - seconds[0] if seconds[0] else seconds, row=np.arange(seconds.size), warnings=(), history=()
         )
     there = np.isfinite(seconds)
-    work = _Work(time=seconds[there], row=np.flatnonzero(there))
+    work = _Work(time=seconds[there], row=np.flatnonzero(there), first_row=first_row)
     if work.time.size < seconds.size:
         work.warnings.append(f"{seconds.size - work.time.size} rows have no readable time: left out")
     if work.time.size < 2:
@@ -110,7 +118,9 @@ def _unwrap(work: _Work, time_of_day: bool, count_s: float) -> None:
             shift[back + 1] = turn
             work.time = work.time + np.cumsum(shift)
             what = "passes midnight or noon" if time_of_day else "counter begins again"
-            work.history.append(f"the clock {what} after data row {work.row[back[0]] + 1}: {turn:g} s added")
+            work.history.append(
+                f"the clock {what} after data row {work.first_row + work.row[back[0]] + 1}: {turn:g} s added"
+            )
             return
 
 
@@ -153,7 +163,7 @@ def _mend_jumps(name: str, work: _Work) -> None:
     period = period_of(work.time)
     for at, word in [(at, "runs backwards") for at in back] + [(at, "jumps ahead") for at in ahead]:
         work.warnings.append(
-            f"time {word} after data row {work.row[at] + 1} (by {abs(period - steps[at]):.4g} s): "
+            f"time {word} after data row {work.first_row + work.row[at] + 1} (by {abs(period - steps[at]):.4g} s): "
             "the rows after it are kept and moved, so that time goes on"
         )
         work.time[at + 1 :] += period - steps[at]
