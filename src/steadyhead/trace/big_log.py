@@ -26,6 +26,7 @@ from steadyhead.trace.remembered import remember
 from steadyhead.trace.sentinels import codes_in, without_sentinels
 from steadyhead.trace.set_aside import set_aside
 from steadyhead.trace.table import RawColumn, RawTable
+from steadyhead.trace.time_sense import believe_or_ask
 from steadyhead.trace.timecolumn import time_seen
 from steadyhead.trace.timeline import SEAM_S, timeline_of
 from steadyhead.trace.trace import ColumnRead, Series, Trace
@@ -62,6 +63,8 @@ class Plan:
     encoding_note: str
     time: Line
     count_s: float
+    guessed_from: str | None
+    """Heading of a time whose unit was told by its steps alone."""
     channels: dict[str, Line]
     codes: dict[int, tuple[float, ...]]
     """Numbers that stand for no value, by column."""
@@ -76,7 +79,7 @@ def pieces(path: Path, *, gearing: Gearing, mapping: Mapping[str, str]) -> Itera
     """Yield the traces of a large log in order, each from rest to rest where there is one, on one common time.
 
     Valid: plain numbers in every row, time in a column of numbers.
-    Raises: InputError when the file is not plain, or its columns are not clear.
+    Raises: InputError when the file is not plain; UnsureColumns when its columns or the unit of its time are not clear.
     """
     with source_of(path) as source:
         plan = _plan(path, source, gearing, mapping)
@@ -119,6 +122,7 @@ def _plan(path: Path, source: Source, gearing: Gearing, mapping: Mapping[str, st
         encoding_note=f"read in pieces of {PIECE_ROWS} rows or more, {rows} rows in all",
         time=time,
         count_s=seen.count_s,
+        guessed_from=source.headings[time_at] if seen.guessed else None,
         channels=channels,
         codes={at: codes for at, column in enumerate(columns) if (codes := codes_in(column))},
         rows=rows,
@@ -228,6 +232,7 @@ class _Buffer:
             seconds,
             time_of_day=False,
             count_s=plan.count_s,
+            first_row=first_row,
             doubled=lambda rows: np.logical_and.reduce([v[rows] == v[rows - 1] for v in part.values()]),
         )
         start_s = float(seconds[line.row[0]]) if not self.begun else max(float(seconds[line.row[0]]), self.last_s)
@@ -237,8 +242,8 @@ class _Buffer:
         warnings = [*line.warnings, *set_aside(values, line.time_s, {name: name for name in values})]
         said = () if self.begun else (*plan.warnings,)
         history = () if self.begun else (plan.encoding_note, *plan.history)
-        self.begun = True
-        return Trace(
+        first, self.begun = not self.begun, True
+        trace = Trace(
             source=plan.name,
             time_s=time_s,
             channels=values,
@@ -249,3 +254,6 @@ class _Buffer:
             row=line.row + first_row,
             seams_s=tuple(at_s + start_s for at_s in line.seams_s),
         )
+        if first and plan.guessed_from is not None:
+            believe_or_ask(plan.name, trace, plan.guessed_from, plan.count_s)
+        return trace

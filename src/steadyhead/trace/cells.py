@@ -18,6 +18,9 @@ _PLAIN = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)(e[+-]?\d+)?", re.IGNORECASE)
 _GROUPED = re.compile(r"[+-]?\d{1,3}([.,'’   ]\d{3})+([.,]\d+)?")
 _GROUPED_BY_POINTS = re.compile(rb"[;\t|\n\" ][+-]?\d{1,3}(?:\.\d{3})+(?:,\d+)?[;\t|\r\n\" ]")
 _WITH_UNIT = re.compile(r"(?P<number>[+-]?[\d.,]+)\s*(?P<unit>%|°?[^\W\d_]+(/[a-z]+)?)")
+_FORMULA = r'^="?([^"]*)"?$'
+"""A number that a spreadsheet wrote as a formula, `="1800"`."""
+_SPACED_GROUPS = r"^[+-]?\d{1,3}(['’\u00a0\u202f ]\d{3})+([.,]\d+)?$"
 _INFINITE = {"inf", "+inf", "-inf", "infinity", "-infinity"}
 
 
@@ -45,7 +48,7 @@ def frame_of(name: str, data: bytes, layout: Layout, kinds: list[Any], only: lis
                 columns=None if only is None else [names[at] for at in only],
             )
     except (pl.exceptions.PolarsError, pl.exceptions.PanicException, ValueError, OverflowError) as error:
-        read = "a table that cannot be taken apart: its rows do not hold as many cells as it has headings"
+        read = "a table that the library of tables cannot take apart"
         raise InputError(name, read=read, right="a plain text table, every row as wide as the headings") from error
     if any("malformed" in str(warning.message) for warning in heard):
         raise InputError(name, read="quotes that run over the ends of lines", right="every row in a line of its own")
@@ -77,8 +80,9 @@ def kinds_of(layout: Layout, data: bytes = b"") -> list[Any]:
 def column_of(heading: str, unit: str, layout: Layout, numbers: Any, texts: Any) -> RawColumn:
     """Return one column from its numbers, or from its texts when polars could not read every cell as a number."""
     if texts is None:
-        return RawColumn(heading=heading, unit=unit, number=_array(numbers))
-    written = texts.str.strip_chars()
+        nothing = int(numbers.is_nan().sum()) if numbers.dtype == pl.Float64 else 0
+        return RawColumn(heading=heading, unit=unit, number=_array(numbers), empty=nothing)
+    written = texts.str.strip_chars().str.replace(_FORMULA, "${1}")
     empty = written.is_null() | written.is_in(list(MISSING))
     cells, found_unit = _without_unit(written, empty)
     value = _numbers_in(cells, layout.decimal_comma)
@@ -109,7 +113,12 @@ def _is_grouped(cell: str, decimal_comma: bool) -> bool:
 def _numbers_in(cells: Any, decimal_comma: bool) -> Any:
     """Return the cells as numbers, null where they are none; thousands marks are taken out first."""
     group, point = (".", ",") if decimal_comma else (",", ".")
-    text = cells.str.replace_all(r"(\d)['’\u00a0\u202f ](\d{3})", "${1}${2}")
+    grouped = (
+        pl.when(cells.str.contains(_SPACED_GROUPS))
+        .then(cells.str.replace_all(r"(\d)['’\u00a0\u202f ](\d{3})", "${1}${2}"))
+        .otherwise(cells)
+    )
+    text = pl.select(grouped).to_series()
     text = text.str.replace_all(rf"([0-9]){re.escape(group)}([0-9]{{3}})", "${1}${2}")
     if decimal_comma:
         text = text.str.replace_all(point, ".", literal=True)

@@ -8,7 +8,7 @@ import numpy as np
 from steadyhead.trace.cell_columns import Joined, cells_joined, packs_joined
 from steadyhead.trace.converting import converted
 from steadyhead.trace.gearing import Gearing
-from steadyhead.trace.left_out import SPEEDS, said_of_left_out, said_of_missing
+from steadyhead.trace.left_out import SPEEDS, said_of_left_out, said_of_missing, said_of_words
 from steadyhead.trace.meaning import Claim
 from steadyhead.trace.offered import Converted
 from steadyhead.trace.quick_look import sample_of
@@ -67,6 +67,7 @@ def channels_of(
     warnings, history = said_of_left_out([claim for claim in wanted if claim not in plain], out.found)
     out.warnings.extend(warnings)
     out.history.extend(history)
+    out.warnings.extend(said_of_words([claim for claim in claims if claim.meaning != "time"], out.found))
     out.warnings.extend(said_of_missing(out.found, _unused(table, claims, used, out)))
     return out
 

@@ -15,7 +15,7 @@ _DAY_S = 86400.0
 _CLOCK = re.compile(r"^\d{1,3}:\d{1,2}(:\d{1,2})?([.,]\d+)?\s*([AaPp]\.?[Mm]\.?)?$")
 _FOURTH = r"^(\d{1,3}:\d{1,2}:\d{1,2}):(\d{1,6})$"
 """Milliseconds behind a third colon."""
-_BASIC = r"^(\d{4})(\d{2})(\d{2})T?(\d{2})(\d{2})(\d{2})([.,]\d+)?(Z|[+-]\d{2}:?\d{2})?$"
+_BASIC = r"^(\d{4})(\d{2})(\d{2})[T ]*(\d{2})(\d{2})(\d{2})([.,]\d+)?(Z|[+-]\d{2}:?\d{2})?$"
 """A stamp without marks between its parts, ISO 8601."""
 _BASIC_T = re.compile(r"^\d{8}T\d{6}")
 _SPAN = r"(?i)^(?:P?T)?(?:(\d+)H)?(?:(\d+)M)?(\d+(?:[.,]\d+)?)S$"
@@ -39,7 +39,11 @@ _SERIAL_DAYS = (36_525.0, 73_051.0)
 _EPOCH = ((1e17, 1e-9), (1e14, 1e-6), (1e11, 1e-3), (1e8, 1.0))
 
 
-_FORMS = (_CLOCK, _DATE_TIME, re.compile(_FOURTH), _BASIC_T, re.compile(r"(?i)^(?:P?T\d|\d+[HM]).*\dS$"))
+_SHORT = re.compile(r"^\d{6}(?:\d{2})?[T ]+\d{6}(?:[.,]\d+)?$")
+"""A day in six or eight figures, and a time of day in six behind it."""
+_SHORT_DAY = re.compile(r"^(\d{2})(\d{2})(\d{2})[T ]+(\d{2})(\d{2})(\d{2})([.,]\d+)?$")
+_ORDERS = ((1, 2, 3), (3, 2, 1))
+_FORMS = (_SHORT, _CLOCK, _DATE_TIME, re.compile(_FOURTH), _BASIC_T, re.compile(r"(?i)^(?:P?T\d|\d+[HM]).*\dS$"))
 
 
 def is_clock(column: RawColumn) -> bool:
@@ -79,6 +83,7 @@ def seconds_of_text(column: RawColumn) -> tuple[Series, str]:
     if cells and _SPAN_CELL.match(cells[0]):
         return _span_seconds(tidy), "time since the start"
     tidy = tidy.str.replace(_FOURTH, "${1}.${2}").str.replace(_BASIC, "${1}-${2}-${3}T${4}:${5}:${6}${7}${8}")
+    tidy = _with_century(tidy)
     cells = _filled(tidy)
     if cells and _DATE_TIME.match(cells[0]):
         day = days_of_text(tidy.str.extract(r"^([^T ]+)"))
@@ -86,6 +91,19 @@ def seconds_of_text(column: RawColumn) -> tuple[Series, str]:
         first = np.nanmin(day) if np.isfinite(day).any() else 0.0
         return (day - first) * _DAY_S + clock, "calendar time"
     return _clock_seconds(tidy), "time of day"
+
+
+def _with_century(text: Any) -> Any:
+    """Write `260503 235830` as a date and a time; of year first and day first the one by which fewer days go by."""
+    cells = [cell for cell in _filled(text) if _SHORT_DAY.match(cell)]
+    if not cells:
+        return text
+    tail = text.drop_nulls().tail(1).to_list()[0]
+    ends = [match for cell in (cells[0], tail) if (match := _SHORT_DAY.match(cell))]
+    span = [abs(int("".join(ends[-1].group(*order))) - int("".join(ends[0].group(*order)))) for order in _ORDERS]
+    year, month, day = _ORDERS[span.index(min(span))]
+    parts = f"20${{{year}}}-${{{month}}}-${{{day}}}T${{4}}:${{5}}:${{6}}${{7}}"
+    return text.str.replace(_SHORT_DAY.pattern, parts)
 
 
 def days_of_text(text: Any) -> Series:

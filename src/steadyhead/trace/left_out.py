@@ -29,6 +29,8 @@ _NEEDED = {
 }
 """What most checks need, by what a flyer calls it."""
 _MOST_NAMED = 8
+_MOST_SHOWN = 20
+"""Letters of a cell that are shown; own choice."""
 
 
 def said_of_missing(found: Mapping[str, Found], unused: list[str]) -> tuple[str, ...]:
@@ -45,12 +47,31 @@ def said_of_missing(found: Mapping[str, Found], unused: list[str]) -> tuple[str,
     )
 
 
+def said_of_words(claims: list[Claim], found: Mapping[str, Found]) -> list[str]:
+    """Return a warning for each column whose heading promises a channel that nothing else gives, but holds no numbers.
+
+    Valid: claims that are no time.
+    """
+    warnings = []
+    for claim in claims:
+        text = claim.column.text
+        if text is None or claim.not_plain or any(name in found for name in _channels_of(claim)):
+            continue
+        cell = next((str(cell).strip()[:_MOST_SHOWN] for cell in text.drop_nulls() if str(cell).strip()), "")
+        warnings.append(f"{claim.column.heading}: left out, most of its cells hold no number, the first is {cell!r}")
+    return warnings
+
+
+def _channels_of(claim: Claim) -> tuple[str, ...]:
+    return MATTERS if claim.meaning in SPEEDS else (_GIVES.get(claim.meaning, claim.meaning),)
+
+
 def said_of_left_out(claims: list[Claim], found: Mapping[str, Found]) -> tuple[list[str], list[str]]:
     """Return warnings and history for columns that are left out: a warning where nothing else gives their channel."""
     warnings, history = [], []
     for claim in claims:
         heading = claim.column.heading
-        targets = MATTERS if claim.meaning in SPEEDS else (_GIVES.get(claim.meaning, claim.meaning),)
+        targets = _channels_of(claim)
         used = next((found[name].heading for name in targets if name in found), None)
         if used is not None:
             history.append(f"{heading}: not used, it is {claim.not_plain}; {used} is used")

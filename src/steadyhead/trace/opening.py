@@ -45,6 +45,8 @@ def content_of(path: Path) -> Content:
         unpacked = _unpacked(path.name, data[:])
         if not unpacked:
             raise InputError(path.name, read="a gzip file with nothing in it", right="a log with headings and rows")
+        if unpacked[:2] == b"\x1f\x8b":
+            raise InputError(path.name, read="a gzip file within a gzip file", right="a log packed once, or not at all")
         return Content(name=path.name, data=unpacked)
     return Content(name=path.name, data=data)
 
@@ -91,7 +93,11 @@ def readable(path: Path, right: str) -> Iterator[None]:
             str(path), read="a file you may not read", right="a file you have the right to read"
         ) from error
     except (OSError, ValueError) as error:
-        raise InputError(str(path), read=f"a file that cannot be read ({error})", right=right) from error
+        raise InputError(str(path), read=f"a file that cannot be read ({_system_says(error)})", right=right) from error
+
+
+def _system_says(error: OSError | ValueError) -> str:
+    return error.strerror if isinstance(error, OSError) and error.strerror else str(error)
 
 
 def _unpacked(name: str, packed: bytes) -> bytes:
@@ -104,7 +110,7 @@ def _unpacked(name: str, packed: bytes) -> bytes:
             try:
                 piece = machine.decompress(rest, _CHUNK)
             except zlib.error as error:
-                raise InputError(name, read=f"a broken gzip file ({error})", right="a whole gzip file") from error
+                raise InputError(name, read="a broken gzip file", right="a whole gzip file") from error
             out += piece
             _refuse_a_bomb(name, len(packed), len(out))
             rest = machine.unconsumed_tail

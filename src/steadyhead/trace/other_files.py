@@ -53,6 +53,7 @@ def archive_kind(head: bytes) -> str | None:
         (b"BZh", "a bzip2 archive"),
         (b"\xfd7zXZ\x00", "an xz archive"),
         (b"%PDF", "a PDF document"),
+        (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "an old spreadsheet or document (OLE)"),
         (b"\x89PNG", "a picture (PNG)"),
         (b"\xff\xd8\xff", "a picture (JPEG)"),
         (b"\x7fELF", "a program"),

@@ -5,17 +5,26 @@ import re
 from itertools import islice
 from typing import Any
 
+from steadyhead.words.errors import InputError
+
 _PAIR = re.compile(r"\s*([^=;,\t]+?)\s*=\s*([^=;\t]*?)\s*")
+_ONE_DOCUMENT = re.compile(rb"\s*(\[\s*[\[{]|\{\s*\n\s*\"|\{\s*\"[^\"\n]*\"\s*:\s*[\[{])")
+"""An array of objects or of rows, or an object of columns."""
+_BEGINNING = 4096
 _LOOKED_AT = 200
 """Lines in which every name is met once; own choice."""
 _FEWEST = 2
 
 
-def as_table(data: bytes) -> tuple[bytes, tuple[str, ...]]:
+def as_table(name: str, data: bytes) -> tuple[bytes, tuple[str, ...]]:
     """Return the text with one row of headings and tabs between cells where its lines name their values; else as it is.
 
     A line that does not, is kept as a row without cells, so that it is counted.
+
+    Raises: InputError when it is one JSON document.
     """
+    if _ONE_DOCUMENT.match(data[:_BEGINNING]):
+        raise InputError(name, read="one JSON document", right="one JSON object a line, or a text table (CSV)")
     first = data[: data.find(b"\n")] if b"\n" in data else data
     read = _object_in if first.lstrip()[:1] == b"{" else _pairs_in if first.count(b"=") >= _FEWEST else None
     if read is None or read(first.decode("utf-8", "replace")) is None:

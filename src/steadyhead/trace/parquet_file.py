@@ -12,7 +12,7 @@ from steadyhead.trace.opening import Content
 from steadyhead.trace.sniffing import MISSING
 from steadyhead.trace.table import RawColumn, RawTable
 from steadyhead.trace.unheard import unheard
-from steadyhead.words.errors import InputError, in_short
+from steadyhead.words.errors import InputError
 
 LOOKS_FOR = "Parquet (PAR1 at both ends)"
 ROW_LIMIT = 20_000_000
@@ -58,8 +58,7 @@ def opened_parquet(name: str) -> Iterator[None]:
         with unheard():
             yield
     except (pl.exceptions.PolarsError, pl.exceptions.PanicException, ValueError, OverflowError, OSError) as error:
-        read = f"a broken Parquet file ({in_short(error)})"
-        raise InputError(name, read=read, right="a whole Parquet file") from error
+        raise InputError(name, read="a broken Parquet file", right="a whole Parquet file") from error
 
 
 def _column(series: pl.Series) -> RawColumn:
@@ -70,15 +69,15 @@ def _column(series: pl.Series) -> RawColumn:
     if kind == pl.Duration:
         number = series.dt.total_microseconds().cast(pl.Float64).fill_null(math.nan).to_numpy() * 1e-6
         return RawColumn(heading=series.name, unit="s", number=np.array(number), empty=series.null_count())
-    if kind == pl.String and (written := _numbers_as_text(series)) is not None:
+    if kind == pl.String and (written := numbers_as_text(series)) is not None:
         return written
     if kind in (pl.String, pl.Date, pl.Time) or kind == pl.Datetime:
         return RawColumn(heading=series.name, text=series, empty=series.null_count())
     return RawColumn(heading=series.name, text=pl.Series(series.name, [None] * len(series), dtype=pl.String))
 
 
-def _numbers_as_text(series: pl.Series) -> RawColumn | None:
-    """Return a column of numbers that were written as text; None when most of it is no number."""
+def numbers_as_text(series: pl.Series) -> RawColumn | None:
+    """Return a column of numbers that were written as text; None when most of it is no number. Shapes: (n,)"""
     cells = series.str.strip_chars()
     empty = cells.is_null() | cells.is_in(list(MISSING))
     value = cells.cast(pl.Float64, strict=False)

@@ -53,6 +53,10 @@ def wide_encoding(head: bytes) -> str | None:
 
 def without_nuls(name: str, data: bytes) -> tuple[bytes, tuple[str, ...]]:
     """Empty every cell that holds a NUL byte: what stood beside it is not to be trusted."""
+    whole = data.rstrip(b"\0")
+    if len(data) - len(whole) > 1:
+        rest, said = without_nuls(name, whole)
+        return rest, (f"{len(data) - len(whole)} NUL bytes behind the last row: cut off", *said)
     found = data.count(0)
     if not found:
         return data, ()

@@ -37,8 +37,9 @@ def looks_like(head: bytes) -> bool:
     if head[:2] in (b"\xff\xfe", b"\xfe\xff") or head[:3] == b"\xef\xbb\xbf" or wide_encoding(head):
         return True
     odd = sum(byte < 32 and byte not in (9, 10, 11, 12, 13, 0, 26, 27) for byte in head)
-    zeros = head.count(0)
-    return odd <= len(head) // 200 and zeros <= max(8, len(head) // 50)
+    written = head.rstrip(b"\0")  # a logger may have made room that it did not fill
+    zeros = written.count(0)
+    return bool(written) and odd <= len(head) // 200 and zeros <= max(8, len(head) // 50)
 
 
 def read(content: Content) -> RawTable:
@@ -50,7 +51,7 @@ def read(content: Content) -> RawTable:
         return quick
     data, encoding = as_utf8(content)
     data, nuls = without_nuls(content.name, data)
-    data, named = as_table(without_outer_bars(one_line_end(data)))
+    data, named = as_table(content.name, without_outer_bars(one_line_end(data)))
     layout = layout_of(content.name, head_text(data))
     if len(data) > _COUNT_FROM and (rows := data.count(b"\n")) > _row_limit(layout):
         raise InputError(content.name, read=f"{rows} rows", right=f"at most {_row_limit(layout)} rows (the size limit)")

@@ -43,7 +43,7 @@ def in_good_sense(source: str, trace: Trace, heading: str, *, sure: bool, guesse
         raise _ask(source, heading, "by it the rotor runs for hours without a pause")
     ratio = _current_over_charge(trace)
     if guessed_s is not None:
-        _believe_or_ask(source, trace, heading, guessed_s, ratio)
+        believe_or_ask(source, trace, heading, guessed_s)
     if ratio is None or 1.0 / _FAR_OFF <= ratio <= _FAR_OFF:
         return trace if ratio is None else _without_ampere_seconds(trace, ratio)
     if not sure:
@@ -54,14 +54,17 @@ def in_good_sense(source: str, trace: Trace, heading: str, *, sure: bool, guesse
     return _without_both(trace, ratio, named["pack_current_a"].heading, named["charge_used_mah"].heading)
 
 
-def _believe_or_ask(source: str, trace: Trace, heading: str, count_s: float, ratio: float | None) -> None:
+def believe_or_ask(source: str, trace: Trace, heading: str, count_s: float) -> None:
     """Ask for the unit of a time that was guessed where the rotor, or the charge, fits another unit only.
+
+    `count_s` is one count of the time as it was guessed.
 
     Raises: UnsureColumns.
     """
     pace = pace_of(trace)
     if pace is Pace.FITS:
         return
+    ratio = _current_over_charge(trace)
     step = float(np.median(np.diff(sample_of(trace.time_s[:5000])))) / count_s
     guessed = [unit for unit, factor in TIME_UNITS.items() if factor == count_s]
     others = {unit: TIME_UNITS[unit] / count_s for unit in units_that_fit(step)}

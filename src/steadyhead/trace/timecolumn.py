@@ -1,10 +1,12 @@
 """Which column is the time, and its seconds."""
 
+import re
 from typing import NamedTuple
 
 import numpy as np
 
 from steadyhead.trace import clock
+from steadyhead.trace.headings import plain
 from steadyhead.trace.mapping import option_for
 from steadyhead.trace.meaning import Claim
 from steadyhead.trace.parted_time import parted_time
@@ -16,6 +18,13 @@ from steadyhead.words.errors import InputError
 
 _MOST_OFFERED = 3
 """Units that are offered when it is asked; own choice."""
+
+
+_STEP_WORDS = re.compile(r"delta|δ|\bd[_ ]?(t|time)\b|step|interval|schritt|abstand")
+"""Words that make a time one from row to row."""
+_FEWEST_STEPS = 20
+_LIKE_THE_USUAL = 0.9
+"""Share of rows that must stand near the usual step, for a column of steps; a time of a flight grows on; own choice."""
 
 
 class TimeSeen(NamedTuple):
@@ -42,6 +51,7 @@ def time_seen(name: str, table: RawTable, claims: tuple[Claim, ...]) -> TimeSeen
     parted = parted_time([claim for claim in claims if claim.meaning == "time"])
     if parted is not None:
         return _added_up(*parted)
+    summed = next((claim for claim in claims if claim.meaning == "time" and _holds_steps(claim)), None)
     clocks = [at for at, column in enumerate(table.columns) if clock.is_clock(column)]
     counted = [claim for claim in claims if claim.meaning == "time" and _moves(claim)]
     fine = [claim for claim in counted if _is_fine(claim)]
@@ -50,6 +60,8 @@ def time_seen(name: str, table: RawTable, claims: tuple[Claim, ...]) -> TimeSeen
         return _counted(name, clear[0])
     if clocks:
         return _stamped(table, clocks[0])
+    if summed is not None:
+        return _summed(summed)
     if counted:
         return _counted(name, (fine or counted)[0])
     jumbled = next((claim for claim in claims if claim.meaning == "time" and claim.column.number is not None), None)
@@ -115,6 +127,26 @@ def _counted(name: str, claim: Claim) -> TimeSeen:
     seconds = seconds * factor if factor != 1.0 else seconds
     said = f"time from {column.heading}: {why}"
     return TimeSeen(seconds, False, factor, frozenset({claim.at}), said, guessed=why.startswith(clock.NO_UNIT))
+
+
+def _summed(claim: Claim) -> TimeSeen:
+    factor = claim.heading.unit.factor if claim.heading.unit is not None else 1.0
+    steps = claim.column.number if claim.column.number is not None else np.empty(0)
+    seconds = np.nancumsum(steps) * factor
+    said = f"time from {claim.column.heading}: it holds the step from row to row, added up"
+    return TimeSeen(seconds - seconds[0], False, factor, frozenset({claim.at}), said)
+
+
+def _holds_steps(claim: Claim) -> bool:
+    """Whether a column in a unit of time holds the step from row to row: it never grows beyond a few of them."""
+    values, unit = claim.column.number, claim.heading.unit
+    some = sample_of(values) if values is not None and unit is not None and unit.other_factor is None else np.empty(0)
+    named = "time" not in claim.heading.words or bool(_STEP_WORDS.search(plain(claim.heading.name)))
+    if not named or some.size < _FEWEST_STEPS or unit is None or bool((some < 0.0).any()):
+        return False
+    usual = float(np.median(some))
+    like = float((np.abs(some - usual) <= 0.5 * usual).mean())
+    return bool(clock.units_that_fit(usual * unit.factor)[:1] == ("s",)) and like >= _LIKE_THE_USUAL
 
 
 def asked_units(heading: str, fitting: tuple[str, ...]) -> tuple[str, ...]:

@@ -30,6 +30,7 @@ class _Work:
 
     time: Series
     row: Rows
+    first_row: int = 0
     warnings: list[str] = field(default_factory=list)
     history: list[str] = field(default_factory=list)
     seams: list[int] = field(default_factory=list)
@@ -51,11 +52,18 @@ class Timeline:
 
 
 def timeline_of(
-    name: str, seconds: Series, *, time_of_day: bool, count_s: float, doubled: Callable[[Rows], NDArray[np.bool_]]
+    name: str,
+    seconds: Series,
+    *,
+    time_of_day: bool,
+    count_s: float,
+    doubled: Callable[[Rows], NDArray[np.bool_]],
+    first_row: int = 0,
 ) -> Timeline:
     """Return a strictly increasing time for the rows that have one.
 
-    `doubled` says for given row numbers whether the row equals the one before it; `count_s` is one count of the clock.
+    `doubled` says for given row numbers whether the row equals the one before it; `count_s` is one count of the clock;
+    `first_row` of the file is where the seconds begin.
 
     Shapes: seconds (n,), NaN where no time could be read.
     Raises: InputError when fewer than two rows have a time, or it does not move, or runs backwards too often.
@@ -66,7 +74,7 @@ def timeline_of(
             time_s=seconds - seconds[0] if seconds[0] else seconds, row=np.arange(seconds.size), warnings=(), history=()
         )
     there = np.isfinite(seconds)
-    work = _Work(time=seconds[there], row=np.flatnonzero(there))
+    work = _Work(time=seconds[there], row=np.flatnonzero(there), first_row=first_row)
     if work.time.size < seconds.size:
         work.warnings.append(f"{seconds.size - work.time.size} rows have no readable time: left out")
     if work.time.size < 2:
@@ -121,7 +129,9 @@ def _unwrap(work: _Work, time_of_day: bool, count_s: float) -> None:
             shift[back + 1] = turn
             work.time = work.time + np.cumsum(shift)
             what = "passes midnight or noon" if time_of_day else "counter begins again"
-            work.history.append(f"the clock {what} after data row {work.row[back[0]] + 1}: {turn:g} s added")
+            work.history.append(
+                f"the clock {what} after data row {work.first_row + work.row[back[0]] + 1}: {turn:g} s added"
+            )
             return
 
 
@@ -134,6 +144,10 @@ def _drop_strays(work: _Work) -> None:
     around = t[2:] - t[:-2]
     stray = (around >= 0) & (around <= limit) & ((t[1:-1] < t[:-2]) | (t[1:-1] > t[2:] + limit))
     at = np.flatnonzero(stray) + 1
+    # a lone row before or behind all others, which may be one of sums or of greatest values
+    first = [0] if t[0] > t[1] and bool((np.diff(t[1:4]) >= 0).all()) else []
+    last = [t.size - 1] if t[-1] < t[-2] and bool((np.diff(t[-4:-1]) >= 0).all()) else []
+    at = np.unique(np.concatenate((at, first, last))).astype(np.int64)
     if at.size:
         work.time, work.row = np.delete(t, at), np.delete(work.row, at)
         work.warnings.append(f"{at.size} rows have a time out of line with their neighbours: left out")
@@ -160,7 +174,7 @@ def _mend_jumps(name: str, work: _Work) -> None:
     period = period_of(work.time)
     for at, word in [(at, "runs backwards") for at in back] + [(at, "jumps ahead") for at in ahead]:
         work.warnings.append(
-            f"time {word} after data row {work.row[at] + 1} (by {abs(period - steps[at]):.4g} s): "
+            f"time {word} after data row {work.first_row + work.row[at] + 1} (by {abs(period - steps[at]):.4g} s): "
             "the rows after it are kept and moved, so that time goes on"
         )
         work.time[at + 1 :] += period - steps[at]

@@ -14,6 +14,7 @@ from steadyhead.trace import big_log, big_source
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.reading import read_trace
 from steadyhead.trace.trace import Trace
+from steadyhead.trace.unsure import UnsureColumns
 from steadyhead.words.errors import InputError
 from steadyhead.words.verdict import Outcome
 from tests.naive.drive_log import Drive, fly, logged
@@ -242,3 +243,67 @@ def test_a_small_log_a_packed_one_and_a_missing_one_are_not_read_in_pieces(tmp_p
     assert not big_log.is_big(long_log)
     assert not big_log.is_big(tmp_path)
     assert not big_log.is_big(tmp_path / "nowhere.csv")
+
+
+@pytest.mark.usefixtures("small_pieces")
+def test_a_large_parquet_file_of_numbers_as_text_comes_in_the_same_pieces(long_log: Path, tmp_path: Path) -> None:
+    path = tmp_path / "words.parquet"
+    pl.read_csv(long_log, separator=";").select(pl.all().cast(pl.String)).write_parquet(path, row_group_size=3_000)
+    for one, other in zip(pieces(long_log), pieces(path), strict=True):
+        assert one.channels.keys() == other.channels.keys()
+        assert np.allclose(one.time_s, other.time_s)
+
+
+@pytest.mark.usefixtures("small_pieces")
+def test_a_large_parquet_file_of_words_is_refused_for_that(tmp_path: Path) -> None:
+    path = tmp_path / "words.parquet"
+    pl.DataFrame({"time": ["soon"] * 60_000, "mode": ["idle"] * 60_000}).write_parquet(path)
+    with pytest.raises(InputError, match="none of them of numbers"):
+        pieces(path)
+
+
+@pytest.mark.usefixtures("small_pieces")
+def test_cells_that_hold_nothing_in_a_large_log_are_counted_once(long_log: Path, tmp_path: Path) -> None:
+    heading, *rows = long_log.read_text("utf-8").splitlines()
+    volts = heading.split(";").index("pack voltage (mV)")
+    cells = [row.split(";") for row in rows]
+    for row in cells[100::500]:
+        row[volts] = ""
+    path = tmp_path / "holes.csv"
+    path.write_text("\n".join([heading, *(";".join(row) for row in cells)]) + "\n", "utf-8")
+    said = [warning for part in pieces(path) for warning in part.warnings if "empty cells" in warning]
+    assert said == [f"{len(cells[100::500])} empty cells in pack voltage (mV)"]
+
+
+@pytest.mark.usefixtures("small_pieces")
+@pytest.mark.parametrize(("encoding", "mark", "reason"), [("utf-16", "", "UTF-16"), ("utf-8", '"', "cells in quotes")])
+def test_a_large_log_that_is_not_plain_is_refused_for_its_own_reason(
+    encoding: str, mark: str, reason: str, long_log: Path, tmp_path: Path
+) -> None:
+    path = tmp_path / "odd.csv"
+    lines = long_log.read_text("utf-8").splitlines()
+    path.write_bytes("\n".join(mark + line.replace(";", f"{mark};{mark}") + mark for line in lines).encode(encoding))
+    with pytest.raises(InputError, match=f"read {reason}, in a log of more than 256 MiB"):
+        pieces(path)
+
+
+@pytest.mark.usefixtures("small_pieces")
+def test_rows_in_the_warnings_of_a_large_log_count_from_its_beginning(long_log: Path, tmp_path: Path) -> None:
+    heading, *rows = long_log.read_text("utf-8").splitlines()
+    at = len(rows) - 3000
+    back = [f"{float(row.split(';', 1)[0]) - 7000.0:.0f};{row.split(';', 1)[1]}" for row in rows[at:]]
+    path = tmp_path / "back.csv"
+    path.write_text("\n".join([heading, *rows[:at], *back]) + "\n", "utf-8")
+    said = [warning for part in pieces(path) for warning in part.warnings]
+    assert any(f"time runs backwards after data row {at} " in warning for warning in said)
+
+
+@pytest.mark.usefixtures("small_pieces")
+def test_a_large_log_whose_bare_time_no_rotor_keeps_to_is_asked_about(long_log: Path, tmp_path: Path) -> None:
+    path = tmp_path / "hundredths.csv"
+    heading, *rows = long_log.read_text("utf-8").splitlines()
+    cells = [row.split(";", 1) for row in rows[::2]]
+    bare = [heading.replace("time (ms)", "time"), *(f"{float(t) / 10.0:.0f};{rest}" for t, rest in cells)]
+    path.write_text("\n".join(bare) + "\n", "utf-8")
+    with pytest.raises(UnsureColumns, match=r"quicker than any rotor.*time=time_s:1/100 s"):
+        pieces(path)

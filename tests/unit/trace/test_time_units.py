@@ -1,5 +1,6 @@
 """Times in tenths, in parts and in odd stamps; a time that no flight has is asked about."""
 
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -8,6 +9,7 @@ import pytest
 
 from steadyhead.trace.reading import read_trace
 from steadyhead.trace.unsure import UnsureColumns
+from steadyhead.words.errors import InputError
 from tests.unit.trace.flights import HEAD_RPM, PLAIN, ROWS, STEP_S, TIME_S, flight
 
 BEGINS_S = 58.0 + TIME_S
@@ -150,3 +152,46 @@ def test_a_time_in_days_as_a_spreadsheet_writes_it_is_read(heading: str, begins:
 def test_a_bare_time_in_fractions_that_fit_two_units_is_asked_about(tmp_path: Path) -> None:
     with pytest.raises(UnsureColumns, match="fit more than one"):
         flight(tmp_path, instead={"time (s)": {"time": 5.02 * np.arange(ROWS)}})
+
+
+@pytest.mark.parametrize(
+    ("begins", "form"),
+    [
+        ("310503 235950.000", "%y%m%d %H%M%S"),
+        ("20310503 235950.000", "%Y%m%d %H%M%S"),
+        ("030531 235950.000", "%d%m%y %H%M%S"),
+    ],
+)
+def test_a_day_and_a_time_in_figures_alone_are_a_stamp(begins: str, form: str, tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    start = datetime.strptime(begins.partition(".")[0], form)
+    moments = [start + timedelta(milliseconds=100 * k) for k in range(ROWS)]
+    rows = [f"{m.strftime(form)}.{m.microsecond // 1000:03d},{HEAD_RPM[k]:.1f}" for k, m in enumerate(moments)]
+    path.write_text("stamp,head speed (rpm)\n" + "\n".join(rows) + "\n", "utf-8")
+    trace = read_trace(path, remember=False)
+    assert trace.time_s == pytest.approx(TIME_S, abs=1e-6)
+    assert trace.warnings == ()
+
+
+@pytest.mark.parametrize(("heading", "per_second"), [("dt (s)", 1.0), ("delta time [ms]", 1000.0)])
+def test_a_column_of_steps_from_row_to_row_is_added_up(heading: str, per_second: float, tmp_path: Path) -> None:
+    steps = np.diff(TIME_S, prepend=0.0) * per_second
+    trace = flight(tmp_path, instead={"time (s)": {heading: steps}})
+    assert trace.time_s == pytest.approx(TIME_S, abs=1e-6)
+
+
+def test_a_clock_that_stands_still_is_no_column_of_steps(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="does not move"):
+        flight(tmp_path, instead={"time (s)": {"time (s)": 1.0 + 0.0 * TIME_S}})
+
+
+@pytest.mark.parametrize("first", [True, False], ids=["on top", "at the end"])
+def test_a_row_of_greatest_values_or_means_is_left_out(first: bool, tmp_path: Path) -> None:
+    flight(tmp_path)
+    path = tmp_path / "log.csv"
+    heading, *rows = path.read_text("utf-8").splitlines()
+    means = ";".join(["39.9" if first else "20.0", *rows[-1].split(";")[1:]])
+    path.write_text("\n".join([heading, *([means, *rows] if first else [*rows, means])]) + "\n", "utf-8")
+    trace = read_trace(path, remember=False)
+    assert trace.time_s == pytest.approx(TIME_S, abs=1e-6)
+    assert trace.warnings == ("1 rows have a time out of line with their neighbours: left out",)
