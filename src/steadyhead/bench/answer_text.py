@@ -3,7 +3,7 @@
 import re
 
 from steadyhead.bench.step import SKIP, Answer, Entry, Step
-from steadyhead.channel.reading_set import HIGHEST_RPM
+from steadyhead.channel.reading_set import HIGHEST_RPM, LOWEST_RPM
 from steadyhead.words.errors import InputError
 
 NUMBER = r"\d{1,7}(?:[.,]\d{1,9})?"
@@ -12,7 +12,7 @@ BOUNDS = {
     Entry.PULSE: (500.0, 2500.0),
     Entry.PERCENT: (0.0, 100.0),
     Entry.SECONDS: (0.0, 600.0),
-    Entry.HEAD_SPEED: (1.0, HIGHEST_RPM),
+    Entry.HEAD_SPEED: (LOWEST_RPM, HIGHEST_RPM),
 }
 LIKE = {
     Entry.YES: "yes, once it is so",

@@ -11,6 +11,7 @@ from steadyhead.channel.fitted_law import FittedLaw, Kind
 from steadyhead.channel.law_result import law_result, slope_interval
 from steadyhead.channel.machine_setting import channel_setting, machine_readings
 from steadyhead.channel.next_reading import next_reading
+from steadyhead.channel.no_load import faster_than_driven
 from steadyhead.channel.pulse import landed_percent
 from steadyhead.channel.reading_doubt import READING_DOUBT, spread_is_stated
 from steadyhead.channel.reading_set import reading_set, said
@@ -145,6 +146,13 @@ def _warnings(machine: Machine, setting: ChannelSetting, law: FittedLaw, reading
             f"throttle hold lies {above_us:.4g} us above the learned low end: check, blades off, "
             "that the controller arms there"
         )
+    for reading in readings:
+        most_rpm = faster_than_driven(machine, reading)
+        if most_rpm is not None:
+            yield (
+                f"{said(reading)} is faster than the motor drives the head even without load ({most_rpm:.0f} rpm by "
+                "Kv, cells and teeth): read it again, and check Kv, cells and teeth"
+            )
     for reading in turned_between(setting, readings):
         yield (
             f"{said(reading)} lies between cut-off and start: a motor that runs may be lowered there, but none starts "

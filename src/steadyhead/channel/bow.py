@@ -11,6 +11,10 @@ BOW_SEEN = 0.02
 """A line is called tested when a bow of this share of the greatest head speed would have shown.
 Common practice, no source."""
 
+BETWEEN_SHARE = 0.2
+"""A reading nearer to an outer one than this share of the span tests no line, however sure it is: of a law of two
+straight parts that bends mid-span it would see less than two fifths. Own choice."""
+
 
 def bow_doubt_rpm(points: Points, factor: float) -> float:
     """Smallest bow at mid-span that the readings could show, rpm; infinite with fewer than three positions.
@@ -49,5 +53,9 @@ def _bow(points: Points, percent: Series) -> Series:
 
 
 def bow_would_show(points: Points, factor: float) -> bool:
-    """Whether a bow large enough to matter would have shown in these readings."""
+    """Whether a bow large enough to matter would have shown in these readings, one of them well between the others."""
+    first, last = float(points.percent[0]), float(points.percent[-1])
+    beside = BETWEEN_SHARE * (last - first)
+    if not ((points.percent >= first + beside) & (points.percent <= last - beside)).any():
+        return False
     return bow_doubt_rpm(points, factor) <= BOW_SEEN * float(points.rpm.max())

@@ -8,6 +8,7 @@ from enum import StrEnum
 import numpy as np
 
 from steadyhead.channel.bow import bow_deviation_rpm
+from steadyhead.channel.knee_gap import gap_about, softest_rpm
 from steadyhead.channel.line_fit import Line, Points
 from steadyhead.channel.monotone_fit import bounds_rpm
 from steadyhead.channel.one_bend import bend_bounds_rpm
@@ -81,7 +82,8 @@ def head_speed_interval_rpm(law: FittedLaw, percent: float) -> Interval:
     """90 % interval of that head speed, rpm.
 
     a line: fit ± factor · root of its variance and that of a bow which the readings do not rule out · with a flat:
-    the same clamp on both ends of both intervals · proportional: joined with the interval of the line with an offset ·
+    the same clamp on both ends of both intervals, and between slope and flat the softest bend · proportional: joined
+    with the interval of the line with an offset ·
     piecewise: the bounds that the rise leaves, and a bend that goes one way
     Valid: a known law; beyond the readings the shape itself is an assumption that the interval does not cover.
     """
@@ -97,7 +99,17 @@ def head_speed_interval_rpm(law: FittedLaw, percent: float) -> Interval:
     if law.flat is not None:
         flat_low, flat_high = _band(law.flat, percent, law.factor)
         low, high = _clamp(law, low, flat_low), _clamp(law, high, flat_high)
+        low, high = _with_soft_knee(law, law.line.percent(law.flat.level_rpm), percent, (low, high))
     return max(low, 0.0), max(high, 0.0)
+
+
+def _with_soft_knee(law: FittedLaw, knee_percent: float, percent: float, sharp: Interval) -> Interval:
+    """Widen the interval of a sharp knee by that of the softest bend that its readings leave open, rpm."""
+    ceiling, gap = law.kind is Kind.CEILING, gap_about(law.positions, knee_percent)
+    softest = softest_rpm(law.positions, gap, percent, law.factor, ceiling=ceiling)
+    if softest is None:
+        return sharp
+    return (min(sharp[0], softest), sharp[1]) if ceiling else (sharp[0], max(sharp[1], softest))
 
 
 def _piecewise_interval_rpm(law: FittedLaw, middle_rpm: float, percent: float) -> Interval:

@@ -10,8 +10,8 @@ from steadyhead.words.errors import InputError
 PLACE = "readings"
 BEYOND_DOUBT = 3.29
 """Standard errors beyond which two readings contradict each other: one honest pair in a thousand."""
-HIGHEST_RPM = 20000.0
-"""No main rotor of the classes read here turns faster; a larger figure is a motor speed."""
+LOWEST_RPM, HIGHEST_RPM = 100.0, 6000.0
+"""What the machine file takes as a reading, too: no head of these classes runs slower, and a faster one is a motor."""
 
 
 def reading_set(readings: Iterable[Reading]) -> tuple[Reading, ...]:
@@ -37,11 +37,11 @@ def checked(reading: Reading, place: str = PLACE) -> None:
     """
     if not (math.isfinite(reading.percent) and 0.0 <= reading.percent <= 100.0):
         raise InputError(place, read=f"{reading.percent:g} % channel", right="a channel position of 0 to 100 %")
-    if not (math.isfinite(reading.head_speed_rpm) and 0.0 < reading.head_speed_rpm <= HIGHEST_RPM):
+    if not (math.isfinite(reading.head_speed_rpm) and LOWEST_RPM <= reading.head_speed_rpm <= HIGHEST_RPM):
         raise InputError(
             place,
             read=f"{reading.head_speed_rpm:g} rpm at {reading.percent:g} %",
-            right=f"the head speed of the running rotor, above 0 and up to {HIGHEST_RPM:g} rpm",
+            right=f"the head speed of the running rotor, {LOWEST_RPM:g} to {HIGHEST_RPM:g} rpm",
         )
     if not (math.isfinite(reading.spread_rpm) and 0.0 <= reading.spread_rpm <= reading.head_speed_rpm):
         raise InputError(

@@ -9,7 +9,9 @@ from steadyhead.words.errors import InputError
 
 SPREAD_NOT_STATED = 0.0
 RIGHT = "channel percent = head speed in rpm, with or without its 90 % half width, like 80=1710 or 80=1710+-5"
-NUMBER = r"\d+(?:\.\d+)?"
+NUMBER = r"\d+(?:[.,]\d+)?"
+GROUPED = re.compile(r"\d{1,2}[.,]\d{3}", re.ASCII)
+"""A head speed written with its thousands apart, as 1.750: a point or comma is where the decimals begin."""
 PAIR = re.compile(rf"\s*({NUMBER})\s*%?\s*=\s*({NUMBER})\s*(?:(?:\+-|\+/-|±)\s*({NUMBER})\s*)?(?:rpm)?\s*", re.ASCII)
 
 
@@ -25,14 +27,23 @@ def reading_from_text(text: str) -> Reading:
     if found is None:
         raise InputError("--reading", read=_shown(text), right=RIGHT)
     percent, head_speed_rpm, spread = found.groups()
+    if GROUPED.fullmatch(head_speed_rpm):
+        digits = re.sub("[.,]", "", head_speed_rpm)
+        raise InputError(
+            "--reading", read=_shown(text), right=f"{digits} rpm with no point or comma between the digits"
+        )
     reading = Reading(
-        percent=float(percent),
-        head_speed_rpm=float(head_speed_rpm),
-        spread_rpm=float(spread) if spread else SPREAD_NOT_STATED,
+        percent=_number(percent),
+        head_speed_rpm=_number(head_speed_rpm),
+        spread_rpm=_number(spread) if spread else SPREAD_NOT_STATED,
         source="command line",
     )
     checked(reading, place=f"--reading {_shown(text)}")
     return reading
+
+
+def _number(text: str) -> float:
+    return float(text.replace(",", "."))
 
 
 def text_of(reading: Reading) -> str:

@@ -24,6 +24,8 @@ PIECE_S = 3.0
 PIECE_SHARE = 0.8
 """Of a segment that is heard less a piece without longer gaps is taken, as long and as well heard as a reading that is
 taken live needs; own choices."""
+DIGITS = 9
+"""Decimals of a percent beyond which a number is what the way through SI left on it."""
 DRIFT_SHARE = 0.02
 """A head that ends so far from where it began falls or rises, it is not held; own choice."""
 
@@ -161,4 +163,4 @@ def _of_mode(speed: SpeedHeard, mode: FlightMode | None) -> SpeedHeard:
     if mode is None:
         return speed
     flat = mode.channel if mode.channel_low is None else None
-    return replace(speed, mode=mode.name, channel_percent=None if flat is None else 100.0 * flat.si)
+    return replace(speed, mode=mode.name, channel_percent=None if flat is None else round(100.0 * flat.si, DIGITS))

@@ -7,6 +7,7 @@ import numpy as np
 
 from steadyhead.channel.result import MOTOR_SIDE, Reading
 from steadyhead.judge.as_heard import as_heard
+from steadyhead.judge.half_heard import octave_told, sure_speeds
 from steadyhead.judge.held_heard import SpeedHeard, held_speeds
 from steadyhead.judge.judging import judge
 from steadyhead.judge.result import Judgement, Segment
@@ -91,7 +92,8 @@ def listen(machine: Machine, path: Path, say: Say = silent) -> Listening:
     say("judge what was heard")
     trace = heard_trace(sound) if sound.is_heard else _silence(sound)
     judged = judge(machine, trace, blades_heard=sound.hears_blades, level_s=LEVEL_S)
-    held = _held(judged, machine)
+    every = _held(judged, machine)
+    held = sure_speeds(machine, every)
     held_rpm = max((speed.head_speed_rpm for speed in held), default=None)
     judged = soft_start_heard(judged, machine, foot_drawn(sound) if sound.is_heard else None)
     judged = as_heard(judged, sound.doubt_share, held_rpm=held_rpm, head_heard=sound.hears_head)
@@ -116,7 +118,7 @@ def listen(machine: Machine, path: Path, say: Say = silent) -> Listening:
         segments=judged.segments,
         checks=judged.checks,
         advice=judged.advice,
-        warnings=(*warnings, *_doubts(sound)) if sound.is_heard else warnings,
+        warnings=(*warnings, *octave_told(machine, every), *_doubts(sound)) if sound.is_heard else warnings,
         history=judged.history,
         unknowns=judged.unknowns,
         typical=judged.typical,

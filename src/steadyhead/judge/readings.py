@@ -4,6 +4,7 @@ from steadyhead.channel.result import MOTOR_SIDE, Reading
 from steadyhead.judge.commands import same_position
 from steadyhead.judge.result import Judgement, SteadyWindow
 
+DIGITS = 9
 LEAST_SPREAD_SHARE = 0.0005
 """No sensor and no head is known better than this: half a thousandth; common practice, no source."""
 
@@ -44,7 +45,7 @@ def _reading(log: str, group: list[SteadyWindow], side: str) -> Reading:
     spread = max(band / max(total, 1.0) ** 0.5, LEAST_SPREAD_SHARE * mean, 0.5 * apart)
     first, last = group[0].start_s, group[-1].end_s
     return Reading(
-        percent=percent,
+        percent=round(percent, DIGITS),
         head_speed_rpm=mean,
         spread_rpm=spread,
         source=f"{log}, {first:.1f} to {last:.1f} s{side}",

@@ -12,7 +12,7 @@ from steadyhead.words.cautions import ADVICE_ONLY, BENCH
 from steadyhead.words.errors import InputError
 from steadyhead.words.plain import json_text
 from steadyhead.words.verdict import Outcome
-from tests.unit.channel.bench import line_readings, machine
+from tests.unit.channel.bench import line_readings, machine, reading
 
 MANUAL = Path(__file__).parents[3] / "docs" / "channel.md"
 LISTED = {
@@ -30,6 +30,13 @@ def test_a_right_machine_with_three_readings_passes() -> None:
     assert [mode.curve_percent for mode in answer.modes] == pytest.approx([57.0, 70.0, 83.0])
     assert answer.autorotation_window_percent == pytest.approx((8.25, 21.75))
     assert answer.machine_revision == 3
+
+
+def test_a_head_speed_that_the_motor_cannot_drive_is_remarked() -> None:
+    """560 rpm/V, 12 full cells and 9 to 1 drive 3136 rpm without load, 3606 with Kv off by 15 %."""
+    for rpm, remarked in ((3550.0, False), (3700.0, True)):
+        answer = channel(machine(), (*line_readings(57.0, 70.0, 83.0), reading(100.0, rpm)))
+        assert any("faster than the motor drives the head" in said for said in answer.warnings) is remarked
 
 
 def test_every_answer_carries_the_cautions() -> None:

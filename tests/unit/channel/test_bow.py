@@ -32,3 +32,12 @@ def test_the_slope_below_a_ceiling_needs_a_test_of_its_own() -> None:
     flat = (reading(90.0, 2090.0), reading(95.0, 2090.0))
     assert not set_point_law((*line_readings(55.0, 70.0), *flat)).tested
     assert set_point_law((*line_readings(55.0, 62.0, 70.0), *flat)).tested
+
+
+def test_a_sure_reading_close_beside_another_tests_no_line() -> None:
+    """A law of two straight parts that bends mid-span hides from it, however small the spread."""
+    for beside in (61.0, 63.9, 76.5):
+        points = points_of(line_readings(60.0, beside, 80.0, spread_rpm=0.5))
+        assert bow_doubt_rpm(points, 1.645) < 0.03 * float(points.rpm.max())
+        assert not bow_would_show(points, 1.645)
+    assert bow_would_show(points_of(line_readings(60.0, 64.0, 80.0, spread_rpm=0.5)), 1.645)

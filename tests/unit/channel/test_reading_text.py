@@ -12,6 +12,7 @@ from steadyhead.words.errors import InputError
         (" 80.5 % = 1710.25 +/- 2.5 rpm ", 80.5, 1710.25, 2.5),
         ("100=2196 ± 10", 100.0, 2196.0, 10.0),
         ("0=1000rpm", 0.0, 1000.0, 0.0),
+        ("57,5=1950,5+-2,5", 57.5, 1950.5, 2.5),
     ],
 )
 def test_a_pair_is_read_as_typed(text: str, percent: float, rpm: float, spread: float) -> None:
@@ -32,6 +33,9 @@ def test_a_pair_is_read_as_typed(text: str, percent: float, rpm: float, spread: 
         "-5=1710",
         "101=1710",
         "80=0",
+        "80=50",
+        "80=6001",
+        "80=1.750",
         "80=1710+-",
         "80=1710+-2000",
         "80=1e9",
@@ -53,6 +57,12 @@ def test_a_text_that_is_no_reading_is_refused_in_one_sentence(text: str) -> None
     assert "right would be" in said
     assert "\n" not in said
     assert len(said) < 400
+
+
+def test_a_head_speed_with_its_thousands_apart_is_not_read_as_two_rpm() -> None:
+    for text in ("57=1.750", "57=1,750"):
+        with pytest.raises(InputError, match="1750 rpm with no point or comma"):
+            reading_from_text(text)
 
 
 def test_several_pairs_keep_their_order() -> None:
