@@ -210,11 +210,11 @@ def compare(
     return compared(machine, old.logs, new.logs, density_kg_m3)
 
 
-def scenarios() -> "tuple[Scenario, ...]":
-    """Return the bundled scenarios."""
+def scenarios() -> "dict[str, Scenario]":
+    """Return the bundled scenarios, each under the name that `fly` knows it by."""
     from steadyhead.flight.scenario_file import BUNDLED, read_scenario
 
-    return tuple(read_scenario(name) for name in BUNDLED)
+    return {name: read_scenario(name) for name in BUNDLED}
 
 
 def live_ear(machine: "Machine", rate_hz: float) -> "LiveEar":

@@ -118,6 +118,48 @@ def test_a_log_is_judged_kept_and_comes_back(desk_wide, fox):
     assert page.locator(".stamp").get_attribute("data-verdict") == verdict
 
 
+def test_every_scenario_of_the_menu_is_flown(desk_wide, fox):
+    page = desk_wide.page
+    desk_wide.go(f"{fox}/fly")
+    menu = page.get_by_label("Scenario")
+    offered = menu.locator("option").evaluate_all("options => options.map(one => one.value)")
+    assert len(offered) == 12
+    for name in offered:
+        menu.select_option(name)
+        page.get_by_role("button", name="Fly it", exact=True).click()
+        page.get_by_role("button", name="Stop").wait_for()
+        page.get_by_role("button", name="Stop").wait_for(state="detached")
+        page.locator(".stamp, .refused").first.wait_for()
+        assert page.locator(".refused").count() == 0, name
+
+
+def test_every_change_of_the_bench_menu_is_noted(desk_wide, fox):
+    page = desk_wide.page
+    desk_wide.go(f"{fox}/bench")
+    page.get_by_role("button", name="Begin the bench run").click()
+    menu = page.get_by_label("What was changed")
+    for name in menu.locator("option").evaluate_all("options => options.map(one => one.value)"):
+        page.get_by_text("Repeat a step, note a change, or begin anew").click()
+        menu.select_option(name)
+        page.get_by_role("button", name="Note the change").click()
+        page.get_by_role("button", name="Note the change").wait_for(state="hidden")
+        assert page.locator(".refused").count() == 0, name
+
+
+def test_advice_that_is_worked_out_is_found_again_in_another_window(chromium, desk_wide, fox, server):
+    page = desk_wide.page
+    desk_wide.go(f"{fox}/advise")
+    page.get_by_role("button", name="Say what to change").click()
+    page.get_by_role("button", name="Stop").wait_for()
+    page.reload()
+    page.get_by_role("button", name="Stop").wait_for()
+    other = visit(chromium, server.origin)
+    other.go(f"{fox}/advise")
+    other.page.get_by_role("button", name="Stop").click()
+    page.get_by_text("Stopped. Nothing was kept of it.").wait_for()
+    other.page.close()
+
+
 def test_long_work_can_be_stopped_and_outlives_a_reload(desk_wide, fox):
     page = desk_wide.page
     desk_wide.go(f"{fox}/governor")
@@ -159,9 +201,10 @@ def test_a_malformed_log_is_judged_or_refused_in_one_sentence(desk_wide, fox, pa
     page = desk_wide.page
     desk_wide.go(f"{fox}/logs")
     page.locator("input[type=file]").set_input_files(path)
-    page.get_by_role("region", name=f"Log {path.name}").locator(".stamp, .refused").first.wait_for()
-    if page.locator(".refused").count():
-        said = page.get_by_role("alert").inner_text()
+    told = page.get_by_role("region", name=f"Log {path.name}")
+    told.locator(".stamp, .refused").first.wait_for()
+    if told.locator(".refused").count():
+        said = told.get_by_role("alert").inner_text()
         assert "fault of the program" not in said
         assert "Traceback" not in said
         assert path.name in said

@@ -94,10 +94,21 @@ def show_work(desk: Desk, kind: Kind, title: str, ask: Ask, show: Show, *, at_on
     draw(task)
 
 
+def show_begun(desk: Desk, what: tuple[str, str], title: str, show: Show, place: ui.element) -> None:
+    """Show in `place` what was asked last on such a page, going on or ended, so that coming back loses nothing.
+
+    `what`: the revision and what was asked of it.
+    """
+    for kind in desk.going_on(*what):
+        with place:
+            show_work(desk, kind, title, partial(desk.ask_again, kind), show)
+
+
 def _progress(desk: Desk, task: Task, ended: Callable[[], None]) -> None:
     with ui.element("div").classes("card"):
         ui.label(task.title).classes("soft")
-        said = ui.label("waits for a free worker" if task.state is State.WAITING else "begun").props('role="status"')
+        said = ui.label(_far(task)).props('role="status"')
+        since = ui.label().classes("soft").props('aria-live="off"')
         ui.linear_progress(show_value=False).props('indeterminate aria-label="work goes on"')
         other("Stop", lambda: desk.workshop.stop(task.number))
 
@@ -105,7 +116,15 @@ def _progress(desk: Desk, task: Task, ended: Callable[[], None]) -> None:
         if task.ended():
             timer.cancel()
             ended()
-        elif task.steps:
-            said.set_text(task.steps[-1])
+            return
+        said.set_text(_far(task))
+        since.set_text(f"for {task.running_s():.0f} s")
 
     timer = ui.timer(LOOK_EVERY_S, look)
+
+
+def _far(task: Task) -> str:
+    """Say how far a task is."""
+    if task.state is State.WAITING:
+        return "waits for a free worker"
+    return task.steps[-1] if task.steps else "at work"

@@ -37,12 +37,14 @@ def bring(
     accept: str = "",
     largest_bytes: int = LARGEST_BODY_BYTES,
     several: bool = False,
-    on_begin: Callable[[], None] | None = None,
 ) -> ui.upload:
     """Show the button that brings a file, or several; `brought` is given each once it is here.
 
-    `accept`: endings that may be brought, such as `.toml,.txt`; all when empty. `on_begin` is called before the first.
+    `accept`: endings that may be brought, such as `.toml,.txt`; all when empty.
     """
+
+    shown = ui.upload(auto_upload=True, max_file_size=largest_bytes, multiple=several, on_upload=brought)
+    refused = ui.element("div")
 
     def rejected(event: GenericEventArguments) -> None:
         refused.clear()
@@ -50,15 +52,8 @@ def bring(
             for one in event.args:
                 show_refusal(_why(one, accept))
 
-    def begun(_: object) -> None:
-        refused.clear()
-        if on_begin is not None:
-            on_begin()
-
-    shown = ui.upload(auto_upload=True, max_file_size=largest_bytes, multiple=several, on_upload=brought)
     shown.on("rejected", rejected, js_handler=_TELL_REJECTED)
-    shown.on("added", begun, args=[])
+    shown.on("added", lambda _: refused.clear(), args=[])
     shown.add_slot("header", _HEAD.format(label=escape(label)))
     shown.add_slot("list", "<span></span>")
-    refused = ui.element("div")
     return shown.props(f'accept="{accept}"') if accept else shown

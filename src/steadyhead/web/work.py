@@ -15,6 +15,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any
 
+from steadyhead.bench.moment import now, seconds_between
 from steadyhead.web.worker import FAILED, RESULT, STEP, serve_tasks
 from steadyhead.words.errors import SteadyheadError
 
@@ -46,8 +47,14 @@ class Task:
     result: Any = None
     sentence: str = ""
     """Why it was refused."""
+    begun_on: str = ""
+    """When it was asked for."""
     on_done: Callable[[Any], None] | None = None
     """Called in the server with the result, before the task counts as done; its refusal is the task's."""
+
+    def running_s(self) -> float:
+        """Return for how long it has been waited for, s."""
+        return seconds_between(self.begun_on, now())
 
     def ended(self) -> bool:
         """Return whether nothing more will happen."""
@@ -74,6 +81,7 @@ class Workshop:
     ) -> Task:
         """Queue `job.function(*given, **named)` and return its task at once."""
         task = Task(number=next(self._numbers), title=title, call=(function, given, named), on_done=on_done)
+        task.begun_on = now()
         with self._changed:
             self._tasks[task.number] = task
             while len(self._tasks) > KEPT:

@@ -13,7 +13,7 @@ from steadyhead.report.views.advised import advised_view
 from steadyhead.web.desk import Desk
 from steadyhead.web.pages.chosen import show_ticks
 from steadyhead.web.pages.opened import add_page
-from steadyhead.web.shown import primary, show_answer, show_work
+from steadyhead.web.shown import primary, show_answer, show_begun, show_work
 from steadyhead.words import cautions
 
 
@@ -43,3 +43,4 @@ def _advise(desk: Desk, revision: Revision, machine: Machine) -> None:
             show_work(desk, kind, "Say what to change", ask, show_answer(desk, "advise", advised_view))
 
     go.on_click(begin)
+    show_begun(desk, (revision.id, "advise"), "Say what to change", show_answer(desk, "advise", advised_view), place)

@@ -11,7 +11,7 @@ from steadyhead.report.views.compared import compared_view
 from steadyhead.web.desk import Desk
 from steadyhead.web.pages.chosen import AFTER, BEFORE, no_logs, show_sides
 from steadyhead.web.pages.opened import add_page
-from steadyhead.web.shown import primary, show_answer, show_refusal, show_work
+from steadyhead.web.shown import primary, show_answer, show_begun, show_refusal, show_work
 
 
 def add_pages(desk: Desk) -> None:
@@ -51,3 +51,4 @@ def _compare(desk: Desk, revision: Revision, machine: Machine) -> None:
             show_work(desk, kind, "Compare them", ask, show_answer(desk, "compare", compared_view))
 
     go.on_click(begin)
+    show_begun(desk, (revision.id, "compare"), "Compare them", show_answer(desk, "compare", compared_view), place)

@@ -13,7 +13,7 @@ from steadyhead.web.charts import show_chart
 from steadyhead.web.choices import Choice
 from steadyhead.web.desk import Desk
 from steadyhead.web.pages.opened import add_page
-from steadyhead.web.shown import primary, show_view_of, show_work
+from steadyhead.web.shown import primary, show_begun, show_view_of, show_work
 from steadyhead.words import cautions
 
 
@@ -24,20 +24,23 @@ def add_pages(desk: Desk) -> None:
 
 def _fly(desk: Desk, revision: Revision, machine: Machine) -> None:
     ui.label("A simulation shows what to expect. It is no evidence of what the machine does.").classes("told")
-    names = {scenario.name: f"{scenario.name.replace('_', ' ')}: {scenario.says}" for scenario in job.scenarios()}
+    every = job.scenarios()
+    names = {name: f"{scenario.name}: {scenario.says}" for name, scenario in every.items()}
     with ui.element("div").classes("row-of"):
         chosen = Choice("Scenario", names)
         go = primary("Fly it")
     place = ui.element("div")
-    go.on_click(lambda: _flown(desk, revision, machine, chosen.value, place))
 
+    def fly() -> None:
+        kind = (revision.id, "fly", (chosen.value,))
+        ask = partial(desk.ask, kind, f"Fly {every[chosen.value].name}", "fly", machine, chosen.value)
+        place.clear()
+        with place:
+            show_work(desk, kind, "Fly it", ask, show)
 
-def _flown(desk: Desk, revision: Revision, machine: Machine, scenario: str, place: ui.element) -> None:
-    kind = (revision.id, "fly", (scenario,))
-    ask = partial(desk.ask, kind, f"Fly {scenario}", "fly", machine, scenario)
-    place.clear()
-    with place:
-        show_work(desk, kind, "Fly it", ask, partial(_show, machine))
+    show = partial(_show, machine)
+    go.on_click(fly)
+    show_begun(desk, (revision.id, "fly"), "Fly it", show, place)
 
 
 def _show(machine: Machine, flown: Any) -> None:

@@ -15,7 +15,7 @@ from steadyhead.web.addresses import page_of
 from steadyhead.web.desk import Desk
 from steadyhead.web.pages.chosen import show_ticks
 from steadyhead.web.pages.opened import add_page
-from steadyhead.web.shown import primary, show_answer, show_refusal, show_work
+from steadyhead.web.shown import primary, show_answer, show_begun, show_refusal, show_work
 from steadyhead.words.errors import SteadyheadError
 
 TICK = "I have read what changes, and which checks are to be run again."
@@ -47,6 +47,7 @@ def _learn(desk: Desk, revision: Revision, machine: Machine) -> None:
             show_work(desk, kind, "Learn from them", ask, partial(_show, desk, revision))
 
     go.on_click(begin)
+    show_begun(desk, (revision.id, "learn"), "Learn from them", partial(_show, desk, revision), place)
 
 
 def _show(desk: Desk, revision: Revision, learned: Any) -> None:

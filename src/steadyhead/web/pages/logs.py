@@ -23,6 +23,8 @@ from steadyhead.web.uploads import bring
 from steadyhead.words.errors import SteadyheadError
 
 WHAT = "judge"
+MOST_SHOWN = 6
+"""How many logs stand open on the page, the newest first."""
 NOTHING_UNDERSTOOD = "Nothing in this log was understood: it is no evidence. Say above what its columns are."
 
 
@@ -46,23 +48,21 @@ class _Logs:
             ui.label("Was a column read wrongly? Say here what it means, and bring the log again.").classes("soft")
             self.columns = ui.textarea("Column=meaning:unit").classes("wide")
             self.columns.props('autogrow hint="such as speed A=head speed:rpm; several: one a line"')
-            bring("Bring a log file", self.brought, on_begin=self.begin, several=True)
+            bring("Bring a log file", self.brought, several=True)
+            self.refused = ui.element("div")
         self.place = ui.element("div")
         self.kept = ui.element("div")
         for kind in self.desk.going_on(self.revision.id, WHAT):
             self.show(kind, partial(self.desk.ask_again, kind))
         self.list_kept()
 
-    def begin(self) -> None:
-        """Make room for the logs that are brought now."""
-        self.place.clear()
-
     async def brought(self, event: UploadEventArguments) -> None:
         """Judge a log that was brought, and keep it."""
+        self.refused.clear()
         try:
             columns = job.columns([self.columns.value] if self.columns.value else [])
         except SteadyheadError as error:
-            with self.place:
+            with self.refused:
                 show_refusal(str(error))
             return
         path = self.desk.place_for(event.file.name)
@@ -89,9 +89,12 @@ class _Logs:
         self.show(kind, partial(self.desk.ask, kind, f"Judge {path.name}", WHAT, self.machine, path, {}))
 
     def show(self, kind: Kind, ask: Ask) -> None:
-        """Show the work on one log, or how it was judged."""
+        """Show the work on one log, or how it was judged, above those that were looked at before."""
         name = Path(kind[2][0]).name.replace('"', "")
-        with self.place, ui.element("section").props(f'aria-label="Log {name}"'):
+        with self.place, ui.element("section").props(f'aria-label="Log {name}"') as section:
+            section.move(self.place, 0)
+            for old in list(self.place.default_slot.children)[MOST_SHOWN:]:
+                self.place.remove(old)
             show_work(self.desk, kind, "Judge it", ask, self.judged)
 
     def judged(self, judgement: Any) -> None:

@@ -94,7 +94,7 @@ def _add_file(desk: Desk) -> None:
         async def brought(event: UploadEventArguments) -> None:
             _keep(desk, await _text_of(event), event.file.name, place)
 
-        bring("Bring a machine file (TOML)", brought, accept=".toml,text/plain", largest_bytes=LARGEST_FILE_BYTES)
+        bring("Bring a machine file (TOML)", brought, accept=".toml,.txt", largest_bytes=LARGEST_FILE_BYTES)
 
 
 async def _text_of(event: UploadEventArguments) -> str:

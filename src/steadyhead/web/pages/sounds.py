@@ -15,7 +15,7 @@ from steadyhead.report.views.heard import heard_view
 from steadyhead.web.desk import Desk
 from steadyhead.web.ear import add_line, show_ear
 from steadyhead.web.pages.opened import add_page
-from steadyhead.web.shown import show_view_of, show_work
+from steadyhead.web.shown import show_begun, show_view_of, show_work
 from steadyhead.web.uploads import bring
 from steadyhead.words import cautions
 
@@ -38,8 +38,9 @@ def _sound(desk: Desk, revision: Revision, machine: Machine) -> None:
             await event.file.save(path)
             _listen(desk, revision, machine, path, place)
 
-        bring("Bring a recording", brought, accept="audio/*")
+        bring("Bring a recording", brought, accept=".wav,.flac,.ogg,.oga")
     place = ui.element("div")
+    show_begun(desk, (revision.id, "listen"), "Listen to it", partial(_show, machine), place)
 
 
 def _listen(desk: Desk, revision: Revision, machine: Machine, path: Path, place: ui.element) -> None:

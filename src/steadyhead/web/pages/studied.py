@@ -88,7 +88,7 @@ class _Studies:
             async def brought(event: UploadEventArguments) -> None:
                 text.set_value((await event.file.read()).decode("utf-8", "replace"))
 
-            bring("Bring a study file (TOML)", brought, accept=".toml,text/plain", largest_bytes=LARGEST_STUDY_BYTES)
+            bring("Bring a study file (TOML)", brought, accept=".toml,.txt", largest_bytes=LARGEST_STUDY_BYTES)
 
         for one in (least, most, draws):
             one.on_value_change(write)
