@@ -9,7 +9,7 @@ from steadyhead.judge.held_speed import reached_as_held
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.pieces import percentile
-from steadyhead.judge.segments import Stretch
+from steadyhead.judge.segments import QUICK_BELOW_S, Stretch
 from steadyhead.judge.signals import Signals
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict, worst
@@ -117,6 +117,9 @@ def _granted(found: Measured) -> Verdict:
     if blind and found.signals.speed_rpm is None:
         why = f"without a speed the log does not show whether the restart at {blind[0]:.1f} s was quick or soft"
         return Verdict.unknown("quick_restart_granted", why, needs=("head_speed_rpm",))
+    if blind and found.signals.end_s - blind[0] < QUICK_BELOW_S:
+        why = f"the log ends {found.signals.end_s - blind[0]:.1f} s after the motor was called back at {blind[0]:.1f} s"
+        return Verdict.unknown("quick_restart_granted", why, needs=("a log to the end of the flight",))
     if blind and _ramp_is_logged(found):
         why = f"the start at {blind[0]:.1f} s was about as quick as the soft start from rest: which it was is not told"
         needs = ("a soft start from rest of 10 s or more, then a bail-out",)
