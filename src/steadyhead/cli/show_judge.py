@@ -144,6 +144,7 @@ def _show_judgement(out: Console, result: Judgement) -> None:
 
 def _show_together(out: Console, result: Session) -> None:
     out.print(f"[bold]{len(result.logs)} logs, {result.flights} flights together[/]: {word(result.verdict)}")
+    bullets(out, "Warnings", result.warnings)
     table = Table(box=None, pad_edge=False, show_edge=False)
     for heading, justify in TOGETHER:
         table.add_column(heading, justify=justify)

@@ -16,6 +16,8 @@ BACK_SHARE = 0.9
 LEAP_MAH_PER_S = 100.0
 """No pack of a machine up to class 800 gives more for seconds: 360 A; own choice."""
 LEVEL_ROWS = 5
+SAMPLES, SAMPLED_SHARE = 20_000, 0.25
+"""Between two rows of the sample of a long log the new count has risen a little; own choice."""
 LASTS_S = 3.0
 """A fault of a counter is over within this time, or it begins anew; own choice."""
 
@@ -28,6 +30,8 @@ def counted_on(time_s: Series, values: Series) -> tuple[Series, tuple[float, ...
     Shapes: time_s (n,), values (n,) -> (n,).
     Valid: values may be missing anywhere; a count from zero on, never one that counts down.
     """
+    if _only_rises(values):
+        return values, ()
     rows = np.flatnonzero(np.isfinite(values))
     known, stamps = values[rows], time_s[rows]
     falls = np.flatnonzero(np.diff(known) < -FALLS_MAH)
@@ -55,6 +59,12 @@ def words(begins_s: Sequence[float]) -> tuple[str, ...]:
     times = ", ".join(f"{at_s:.0f} s" for at_s in begins_s[:3])
     more = f" and {len(begins_s) - 3} times more" if len(begins_s) > 3 else ""
     return (f"the charge counter begins again at {times}{more}: what it had counted before is added",)
+
+
+def _only_rises(values: Series) -> bool:
+    """Whether an even sample of a whole column shows no fall: a count that began anew stays low for long."""
+    some = values[:: max(1, values.size // SAMPLES)]
+    return bool(np.isfinite(some).all() and (np.diff(some) > -SAMPLED_SHARE * FALLS_MAH).all())
 
 
 def _stood(known: Series, stamps: Series, fall: int) -> float:

@@ -58,6 +58,9 @@ def quick_granted(found: Measured, machine: Machine) -> Verdict:
     if blind and found.signals.speed_rpm is None:
         why = f"without a speed the log does not show whether the restart at {blind[0]:.1f} s was quick or soft"
         return Verdict.unknown(check, why, needs=("head_speed_rpm",))
+    if blind and found.signals.end_s - blind[0] < QUICK_BELOW_S:
+        why = f"the log ends {found.signals.end_s - blind[0]:.1f} s after the motor was called back at {blind[0]:.1f} s"
+        return Verdict.unknown(check, why, needs=("a log to the end of the flight",))
     if blind and _ramp_is_logged(found):
         why = f"the start at {blind[0]:.1f} s was about as quick as the soft start from rest: which it was is not told"
         needs = ("a soft start from rest of 10 s or more, then a bail-out",)

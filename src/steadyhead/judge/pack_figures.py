@@ -16,6 +16,8 @@ SYSTEMATIC_SHARE = 0.05
 """Slow part of the pack seen within the lag, and sensors of different speed; own estimate."""
 FEWEST_STEPS = 8
 MOST_SAMPLES = 200_000
+ROWS_OF_WITNESS = 40_000
+"""Enough rows of a long log for a charge that is only held against a counter; own choice."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,7 +54,7 @@ def pack_figures(signals: Signals, first_start_s: float, steps: Series | None = 
         if found is not None:
             resistance, low, high = found
     counted = signals.charge_mah
-    made = None if signals.current_a is None else _integral(signals.current_a, signals.steps_s) / 3.6
+    made = _charge_mah(signals, every_row=counted is None)
     charge = made if counted is None else float(np.max(counted) - counted[0])
     rest = None
     if signals.voltage_v is not None:
@@ -70,6 +72,16 @@ def pack_figures(signals: Signals, first_start_s: float, steps: Series | None = 
         charge_is_counted=counted is not None,
         charge_by_current_mah=None if counted is None else made,
     )
+
+
+def _charge_mah(signals: Signals, *, every_row: bool) -> float | None:
+    """Return what the current adds up to, mAh; None without one."""
+    current = signals.current_a
+    if current is None:
+        return None
+    every = 1 if every_row else max(1, current.size // ROWS_OF_WITNESS)
+    steps_s = signals.steps_s if every == 1 else np.diff(signals.time_s[::every])
+    return _integral(current[::every], steps_s) / 3.6
 
 
 def energy_steps_wh(signals: Signals) -> Series | None:

@@ -246,10 +246,12 @@ class Session:
     logs: tuple[Judgement, ...]
     flights: int
     energy_wh: float | None
-    """Of all logs that tell it."""
+    """Of all logs that tell it; what two of them both hold counts once."""
     checks: tuple[SessionCheck, ...]
     """A check is proven by a log that passes it, unless another leaves it in doubt, and spoilt by one that fails it."""
     trends: tuple[Trend, ...]
     """Over all flights, in the order in which the logs were given."""
     verdict: Outcome
     cautions: tuple[str, ...]
+    warnings: tuple[str, ...] = ()
+    """Logs that were given twice, that repeat the end of another, or that go on where another ends."""

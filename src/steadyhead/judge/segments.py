@@ -147,6 +147,7 @@ class _Walk:
         kind = self.spool_kind(command, start_s, set_rpm)
         told = start_can_be_told(self.signals, set_rpm, start_s, command.end_s, self.governed_duty())
         told = told and self.signals.speed_rpm is not None and self.rates_agree(command, start_s, set_rpm)
+        told = told and not self.is_cut_off(command, start_s, set_rpm)
         airborne = True if self.now.kind == "autorotation" else False if at_rest else self.now.airborne
         self.begin(
             kind, start_s, command, set_rpm=set_rpm, airborne=airborne, start_seen=seen is not None, kind_told=told,
@@ -236,6 +237,12 @@ class _Walk:
         if signals.speed_rpm is None or float(signals.speed_rpm[row]) >= FOOT_SHARE * set_rpm:
             return None
         return reached(signals, RAMP_SHARE * set_rpm, start_s, command.end_s, self.governed_duty())
+
+    def is_cut_off(self, command: Command, start_s: float, set_rpm: float | None) -> bool:
+        """Whether the log ends before any start, quick or soft, need have reached its set speed."""
+        if command.end_s < self.signals.end_s or self.signals.end_s - start_s >= QUICK_BELOW_S:
+            return False
+        return set_rpm is None or reached(self.signals, set_rpm, start_s, command.end_s, self.governed_duty()) is None
 
     def _rise_rates(self, command: Command, start_s: float, took_s: float, set_rpm: float) -> tuple[float, float]:
         """Return how fast the motor came up, least and most, rpm of the head a second.

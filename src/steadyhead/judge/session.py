@@ -1,8 +1,11 @@
 """Several logs of one machine together: what they prove, what they spoil, and what moves from flight to flight."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from steadyhead.judge.result import Judgement, Session, SessionCheck
+from steadyhead.judge.rotated import parted
+from steadyhead.judge.same_log import once
 from steadyhead.judge.trends import trends
 from steadyhead.machine.description import Machine
 from steadyhead.words.cautions import ALL
@@ -22,18 +25,23 @@ IN_EVERY_FLIGHT = (
 
 
 def session(machine: Machine, logs: Sequence[Judgement]) -> Session:
-    """Return several judged logs with what they say together.
+    """Return several judged logs with what they say together; one that was given before counts once.
 
     Valid: one or more logs of the same machine, in the order in which they were made.
     """
+    logs, again = once([(log.trace, log) for log in logs])
+    if len(logs) == 1 and again:
+        logs = [replace(logs[0], warnings=(*again, *logs[0].warnings))]
+    twice = parted(logs)
     flights = [flight for log in logs for flight in log.flights]
     energies = [log.energy_wh for log in logs if log.energy_wh is not None]
     names = dict.fromkeys(check.check for log in logs for check in log.checks)
     return Session(
         machine=machine.name,
         logs=tuple(logs),
-        flights=len(flights),
-        energy_wh=sum(energies) if energies else None,
+        warnings=(*again, *twice.words),
+        flights=len(flights) - twice.flights,
+        energy_wh=sum(energies) - twice.energy_wh if energies else None,
         checks=tuple(_together(name, logs) for name in names),
         trends=trends(flights),
         verdict=worst(log.verdict for log in logs),

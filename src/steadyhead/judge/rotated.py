@@ -1,0 +1,124 @@
+"""Logs that a logger parted within a flight: one goes on where the other ends, or repeats its last rows."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import PurePath
+
+import numpy as np
+
+from steadyhead.judge.result import Judgement
+from steadyhead.trace.trace import Series, Trace
+
+TELLING = ("head_speed_rpm", "motor_side_speed_rpm", "pack_voltage_v", "pack_current_a")
+LAST_OF_BOTH = (*TELLING, "duty", "throttle_percent")
+"""Channels that mean the same in every file of a logger; a height may count from its own begin."""
+FEWEST_ROWS, SAME_ROWS_SHARE = 20, 0.95
+"""So many rows that are alike in every channel are no chance; a few may have been taken for faulty; own choice."""
+LOOK_S, TURNS_RPM, GOES_ON_SHARE = 0.5, 60.0, 0.05
+"""A head that flies on, and its pack, differ by less from one row to the next; own choice."""
+SAME_PACK_SHARE = 0.02
+"""The voltage of a pack that flies on differs by less, that of a fresh one by more; own choice."""
+WH_PER_J = 1.0 / 3600.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Parted:
+    """What logs that belong together count twice: flights, and energy in Wh; and a sentence for each pair."""
+
+    flights: int
+    energy_wh: float
+    words: tuple[str, ...]
+
+
+def parted(logs: Sequence[Judgement]) -> Parted:
+    """Return what is counted twice where a log repeats the end of the one before it, or goes on from there.
+
+    Valid: logs in the order in which they were made.
+    """
+    flights, energy_wh, words = 0, 0.0, []
+    for before, after in pairwise(logs):
+        names = PurePath(after.log).name, PurePath(before.log).name
+        rows = repeated_rows(before.trace, after.trace)
+        if rows:
+            twice_s = float(after.trace.time_s[rows - 1] - after.trace.time_s[0])
+            energy_wh += _energy_wh(after.trace, rows)
+            words.append(f"{names[0]} begins with the last {twice_s:.0f} s of {names[1]}: its energy there counts once")
+        runs_on = _goes_on(before.trace, after.trace, rows)
+        if runs_on:
+            flights += 1
+            words.append(f"{names[0]} goes on where {names[1]} ends: one flight, judged in two parts")
+    return Parted(flights=flights, energy_wh=energy_wh, words=tuple(words))
+
+
+def repeated_rows(before: Trace, after: Trace) -> int:
+    """Return how many of the first rows of a log are the last of another; 0 where none are, or too few to tell."""
+    names = [name for name in LAST_OF_BOTH if before.has(name) and after.has(name)]
+    if not any(name in TELLING for name in names):
+        return 0
+    least = min(before.time_s.size, after.time_s.size)
+    first = next((row for row in range(min(least, FEWEST_ROWS)) if all(_known(after, names, row))), None)
+    if first is None:
+        return 0
+    alike = np.ones(before.time_s.size, np.bool_)
+    for name in names:
+        alike &= before.channels[name] == after.channels[name][first]
+    for begin in (np.flatnonzero(alike) - first).tolist():
+        rows = before.time_s.size - begin
+        if begin >= 0 and FEWEST_ROWS <= rows <= after.time_s.size and _same(before, after, names, begin, rows):
+            return rows
+    return 0
+
+
+def _known(trace: Trace, names: Sequence[str], row: int) -> list[bool]:
+    return [bool(np.isfinite(trace.channels[name][row])) for name in names]
+
+
+def _same(before: Trace, after: Trace, names: Sequence[str], begin: int, rows: int) -> bool:
+    moved = False
+    for name in names:
+        one, other = before.channels[name][begin:], after.channels[name][:rows]
+        if float(((one == other) | (np.isnan(one) & np.isnan(other))).mean()) < SAME_ROWS_SHARE:
+            return False
+        moved = moved or (name in TELLING and np.unique(one[np.isfinite(one)]).size > FEWEST_ROWS // 2)
+    return moved
+
+
+def _goes_on(before: Trace, after: Trace, rows: int) -> bool:
+    """Whether a turning head turns on from the end of one log into the next, past the rows that it repeats."""
+    if rows >= after.time_s.size:
+        return False
+    speed = next((name for name in TELLING[:2] if before.has(name) and after.has(name)), None)
+    if speed is None:
+        return False
+    ended, begun = _over(before, after, speed, rows)
+    if not min(ended, begun) > TURNS_RPM or abs(begun - ended) > GOES_ON_SHARE * ended:
+        return False
+    volts = _over(before, after, "pack_voltage_v", rows)
+    return bool(rows) or abs(volts[1] - volts[0]) <= SAME_PACK_SHARE * volts[0]
+
+
+def _over(before: Trace, after: Trace, name: str, rows: int) -> tuple[float, float]:
+    """Return the level of a channel at the end of one log, and in the next past the rows that it repeats."""
+    return _level(before, name, before.time_s.size, back=True), _level(after, name, rows, back=False)
+
+
+def _level(trace: Trace, name: str, row: int, *, back: bool) -> float:
+    """Return the level of a channel just before a row, or from it on; NaN where it has none."""
+    values, time_s = trace.channels.get(name), trace.time_s
+    if values is None:
+        return float("nan")
+    if back:
+        part = slice(int(time_s.searchsorted(time_s[row - 1] - LOOK_S)), row)
+    else:
+        part = slice(row, int(time_s.searchsorted(time_s[row] + LOOK_S, side="right")))
+    known: Series = values[part][np.isfinite(values[part])]
+    return float(np.median(known)) if known.size else float("nan")
+
+
+def _energy_wh(trace: Trace, rows: int) -> float:
+    volts, amperes = trace.get("pack_voltage_v"), trace.get("pack_current_a")
+    if volts is None or amperes is None:
+        return 0.0
+    watts = np.nan_to_num(volts[:rows] * amperes[:rows])
+    return float(np.sum(0.5 * (watts[1:] + watts[:-1]) * np.diff(trace.time_s[:rows]))) * WH_PER_J
