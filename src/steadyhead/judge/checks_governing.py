@@ -241,7 +241,8 @@ def _recovery(found: Measured, numbers: Owner) -> Verdict:
         interval=(max(least_s - doubt, 0.0), most_s + longer if most_s > 0.0 or longer > HIDDEN_S else 0.0),
     )
     likely_s = max((e.least_likely_s or 0.0 for e in found.events), default=0.0) - doubt
-    if doubt > found.signals.interval_s or (limit is not None and likely_s <= limit.value):
+    all_noise = least_s - doubt <= 0.0  # noise alone may have taken it out of its band
+    if all_noise or doubt > found.signals.interval_s or (limit is not None and likely_s <= limit.value):
         verdict = verdict.unless_it_may_hold("a log with collective, finer in speed, without holes at a hard load")
     deepest = max((e.undershoot_percent or 0.0 for e in found.events), default=0.0)
     drop = f", deepest drop {deepest:.1f} %, {class_words('drop_percent', deepest)}"

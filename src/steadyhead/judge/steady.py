@@ -15,6 +15,7 @@ from steadyhead.judge.parts import part_least, part_means, part_most, true_runs
 from steadyhead.judge.pieces import median
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals, sparse
+from steadyhead.judge.transient import row_noise
 from steadyhead.trace.trace import Series
 
 SETTLE_S = 3.0
@@ -38,6 +39,10 @@ STEP_SHARE = 0.005
 LONGEST_HOLE_S = 0.6
 EDGES = ("throttle_percent", "duty", "head_speed_rpm", "motor_side_speed_rpm")
 """Channels that show when the motor was cut."""
+WIDE_PERCENT = 0.5
+"""In a wider band the noise is read from the rows, too: between rows that are not even the spectrum's floor sinks."""
+REGULAR = 0.5
+"""A swing that repeats itself is none of the noise, however few rows show it."""
 NOISE_SCATTER = 0.5
 """Standard deviations by which half the range of noise may lie above the usual one, one time in twenty."""
 
@@ -111,7 +116,10 @@ def calm_windows(signals: Signals, spans: Sequence[Span]) -> tuple[Calm, ...]:
             continue
         line = lines[k]
         rows = parts[k].stop - parts[k].start
-        noise = 0.0 if line is None else line.noise_percent * (_usual_half_range(rows) + NOISE_SCATTER)
+        most_noise = _usual_half_range(rows) + NOISE_SCATTER
+        noise = 0.0 if line is None else line.noise_percent * most_noise
+        if raw - noise > WIDE_PERCENT and (line is None or (line.regular or 0.0) < REGULAR):
+            noise = max(noise, 100.0 * row_noise(speed[parts[k]]) / span.set_rpm * most_noise)
         above = None if height is None else float(height[k]) - signals.ground_m
         found.append(
             Calm(

@@ -2,7 +2,8 @@
 
 How doubt is judged, in one place: where a figure has a 90 % interval, it passes only when the whole interval keeps the
 limit, it fails when the figure itself is beyond the limit, and it is unknown when the figure keeps the limit but its
-interval reaches over it. A figure within a billionth of its limit is on it, since both went through units.
+interval reaches over it. A log's fail whose interval reaches to the good side is unknown (`unless_it_may_hold`): there
+a better log can be had. A figure within a billionth of its limit is on it, since both went through units.
 """
 
 import math
