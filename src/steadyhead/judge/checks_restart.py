@@ -8,7 +8,7 @@ from steadyhead.judge.checks_sensor import arrives_late_s, restart_as_sensed
 from steadyhead.judge.commands import command_before, held_between, same_position
 from steadyhead.judge.held_speed import reached_as_held
 from steadyhead.judge.measured import Measured
-from steadyhead.judge.segments import DRIVEN, Stretch
+from steadyhead.judge.segments import DRIVEN, QUICK_BELOW_S, Stretch
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict, worst
 

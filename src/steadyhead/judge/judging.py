@@ -99,7 +99,7 @@ def _judged(machine: Machine, numbers: Owner, trace: Trace, *, blades_heard: boo
                 *_by_pack(held, flown, numbers),
                 *_for_sure(logic_checks(found, machine, numbers)),
                 conformance(found, machine),
-            ),  # fmt: skip
+            ),
             cleaned.interval_s,
         )
     )
