@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from steadyhead.trace.headings import heading_of
 from steadyhead.trace.mapping import option_for
 from steadyhead.trace.meaning import Claim
 from steadyhead.trace.rivals import MATTERS, Found
@@ -28,6 +29,7 @@ _NEEDED = {
     "pack current": ("pack_current_a",),
 }
 """What most checks need, by what a flyer calls it."""
+_MEASURED_IN = dict(zip(_NEEDED, ("rotation", "share", "voltage", "current"), strict=True))
 _MOST_NAMED = 8
 _MOST_SHOWN = 20
 """Letters of a cell that are shown; own choice."""
@@ -40,11 +42,21 @@ def said_of_missing(found: Mapping[str, Found], unused: list[str]) -> tuple[str,
         return ()
     more = f" and {len(unused) - _MOST_NAMED} more" if len(unused) > _MOST_NAMED else ""
     named = ", ".join(unused[:_MOST_NAMED]) + more
-    first = next(channels[0] for name, channels in _NEEDED.items() if name == missing[0])
     return (
         f"no {' and no '.join(missing)} was found; columns that were not understood: {named}; "
-        f'to say what one is: --column "{option_for(unused[0], first)}"',
+        f'to say what one is: --column "{_suggestion(missing, unused)}"',
     )
+
+
+def _suggestion(missing: list[str], unused: list[str]) -> str:
+    """Return an option for a column whose unit measures what is missing; else for one without a unit, or for any."""
+    units = {heading: heading_of(heading).unit for heading in unused}
+    for name in missing:
+        for heading, unit in units.items():
+            if unit is not None and unit.dimension == _MEASURED_IN[name]:
+                return option_for(heading, _NEEDED[name][0])
+    bare = next((heading for heading, unit in units.items() if unit is None), "HEADING")
+    return option_for(bare, _NEEDED[missing[0]][0])
 
 
 def said_of_words(claims: list[Claim], found: Mapping[str, Found]) -> list[str]:

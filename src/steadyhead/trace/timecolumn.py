@@ -20,6 +20,8 @@ _MOST_OFFERED = 3
 """Units that are offered when it is asked; own choice."""
 
 
+_HALF_A_SECOND = 0.5
+"""What the end of a stamp reaches when rows come more often than twice a second; own choice."""
 _STEP_WORDS = re.compile(r"delta|δ|\bd[_ ]?(t|time)\b|step|interval|schritt|abstand")
 """Words that make a time one from row to row."""
 _FEWEST_STEPS = 20
@@ -53,6 +55,9 @@ def time_seen(name: str, table: RawTable, claims: tuple[Claim, ...]) -> TimeSeen
         return _added_up(*parted)
     summed = next((claim for claim in claims if claim.meaning == "time" and _holds_steps(claim)), None)
     clocks = [at for at, column in enumerate(table.columns) if clock.is_clock(column)]
+    finer = next((claim for claim in claims if claim.meaning == "time" and _below_a_second(claim)), None)
+    if clocks and finer is not None and (stamped := _stamped_and(table, clocks[0], finer)) is not None:
+        return stamped
     counted = [claim for claim in claims if claim.meaning == "time" and _moves(claim)]
     fine = [claim for claim in counted if _is_fine(claim)]
     clear = [claim for claim in fine if claim.heading.unit is not None]
@@ -100,6 +105,25 @@ def _stamped(table: RawTable, at: int) -> TimeSeen:
             used.add(dates[0])
             kind = "date and time of day"
     return TimeSeen(seconds, kind == "time of day", 1e-3, frozenset(used), f"time from {column.heading}: {kind}")
+
+
+def _stamped_and(table: RawTable, at: int, finer: Claim) -> TimeSeen | None:
+    """Return a clock in whole seconds with the part of a second of another column; None when it is no such clock."""
+    seen = _stamped(table, at)
+    if finer.column.number is None or finer.heading.unit is None or np.any(sample_of(seen.seconds) % 1.0):
+        return None
+    seconds = seen.seconds + finer.column.number * finer.heading.unit.factor
+    said = f"{seen.said}, and {finer.column.heading}"
+    return seen._replace(seconds=seconds, used=seen.used | {finer.at}, said=said)
+
+
+def _below_a_second(claim: Claim) -> bool:
+    """Whether a column in a unit of time begins again and again below a second: it is the end of a stamp."""
+    values, unit = claim.column.number, claim.heading.unit
+    if values is None or unit is None or unit.factor >= 1.0 or claim.by_person:
+        return False
+    low, high = (float(end(values, initial=0.0)) * unit.factor for end in (np.nanmin, np.nanmax))
+    return low >= 0.0 and _HALF_A_SECOND < high < 1.0 and bool((np.diff(values) < 0.0).any())
 
 
 def _counted(name: str, claim: Claim) -> TimeSeen:

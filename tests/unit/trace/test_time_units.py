@@ -195,3 +195,20 @@ def test_a_row_of_greatest_values_or_means_is_left_out(first: bool, tmp_path: Pa
     trace = read_trace(path, remember=False)
     assert trace.time_s == pytest.approx(TIME_S, abs=1e-6)
     assert trace.warnings == ("1 rows have a time out of line with their neighbours: left out",)
+
+
+def test_a_date_a_time_and_milliseconds_in_columns_of_their_own_are_one_stamp(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    moments = [datetime(2031, 5, 3, 23, 59, 50) + timedelta(milliseconds=100 * k) for k in range(ROWS)]
+    rows = [f"{m:%Y-%m-%d},{m:%H:%M:%S},{m.microsecond // 1000},{HEAD_RPM[k]:.1f}" for k, m in enumerate(moments)]
+    path.write_text("date,time,ms,head speed (rpm)\n" + "\n".join(rows) + "\n", "utf-8")
+    trace = read_trace(path, remember=False)
+    assert trace.time_s == pytest.approx(TIME_S, abs=1e-6)
+    assert trace.warnings == ()
+
+
+def test_the_column_that_is_offered_measures_what_is_missing(tmp_path: Path) -> None:
+    moving = 50.0 + 20.0 * np.sin(TIME_S)
+    odd = {"обороты (rpm)": 40.0 * moving, "газ (%)": moving}
+    trace = flight(tmp_path, last=odd, without=("throttle (%)",))
+    assert any('--column "газ (%)=throttle_percent"' in said for said in trace.warnings)
