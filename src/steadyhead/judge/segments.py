@@ -150,7 +150,7 @@ class _Walk:
         told = start_can_be_told(self.signals, set_rpm, start_s, command.end_s, self.governed_duty())
         told = told and self.signals.speed_rpm is not None and self.rates_agree(command, start_s, set_rpm)
         told = told and not self.is_cut_off(command, start_s, set_rpm)
-        told = told and not self.creeps_on(command, start_s, set_rpm)
+        told = told and not (kind == "quick_spool" and self.creeps_on(command, start_s, set_rpm))
         airborne = True if self.now.kind == "autorotation" else False if at_rest else self.now.airborne
         self.begin(
             kind, start_s, command, set_rpm=set_rpm, airborne=airborne, start_seen=seen is not None, kind_told=told
