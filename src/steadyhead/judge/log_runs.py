@@ -10,6 +10,8 @@ from steadyhead.trace.trace import Series, Trace
 
 GAP_S = 60.0
 """Rows missing for so long: a landing, another pack and the next start may lie between; own choice."""
+FEWEST_ROWS = 4
+"""Fewer rows between two seams are no run but faults of the clock; own choice."""
 SAMPLES = 20_000
 LOOK_S = 0.5
 TURNS_RPM = 60.0
@@ -32,7 +34,8 @@ def runs_of(trace: Trace) -> tuple[Trace, ...]:
     seams = sorted(row for row in rows if 0 < row < time_s.size and not _goes_on(trace, row))
     if not seams:
         return (trace,)
-    return tuple(_rows(trace, first, stop) for first, stop in pairwise((0, *seams, time_s.size)))
+    spans = [(first, stop) for first, stop in pairwise((0, *seams, time_s.size)) if stop - first >= FEWEST_ROWS]
+    return tuple(_rows(trace, first, stop) for first, stop in spans) or (trace,)
 
 
 def seam_words(runs: Sequence[Trace]) -> tuple[str, ...]:

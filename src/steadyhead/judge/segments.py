@@ -15,6 +15,7 @@ from steadyhead.judge.motor_state import (
     start_can_be_told,
     swinging_from,
 )
+from steadyhead.judge.parts import rows_where
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.signals import Signals
 
@@ -27,6 +28,10 @@ FIRST_ROWS_S = 0.2
 FOOT_SHARE = 0.9
 """A ramp that begins nearer to the set speed than this is too short to tell its rate; own choice."""
 RAMP_SHARE = 0.95
+LEAP_S, WITH_IT_SHARE, STANDING_SHARE = 0.3, 0.95, 0.3
+"""A motor that turns with a head that still turns fast so soon has leapt to it, no ramp took it there; own choice."""
+CREEPS_SHARE = 1.25
+"""What load and pack make of the rate of one and the same ramp; own choice."""
 SLOW_PASSAGE_S = 0.5
 SETTLE_S = 3.0
 ABOVE_HOLD_PERCENT = 1.5
@@ -94,6 +99,7 @@ class _Walk:
         )
         self.delay_s = 0.0
         self.first_rate: float | None = None
+        self.first_took_s: float | None = None
         self.was_governed = False
 
     def close(self, end_s: float) -> None:
@@ -148,6 +154,7 @@ class _Walk:
         told = start_can_be_told(self.signals, set_rpm, start_s, command.end_s, self.governed_duty())
         told = told and self.signals.speed_rpm is not None and self.rates_agree(command, start_s, set_rpm)
         told = told and not self.is_cut_off(command, start_s, set_rpm)
+        told = told and not (kind == "quick_spool" and self.creeps_on(command, start_s, set_rpm))
         airborne = True if self.now.kind == "autorotation" else False if at_rest else self.now.airborne
         self.begin(
             kind, start_s, command, set_rpm=set_rpm, airborne=airborne, start_seen=seen is not None, kind_told=told,
@@ -168,7 +175,7 @@ class _Walk:
         if self.first_rate is None and self.now.kind == "soft_spool":
             took_s = max(there - self.now.start_s, 1e-3)
             if took_s >= QUICK_ITSELF_S:  # a first start that quick is a fault, and no measure for the others
-                self.first_rate = set_rpm / took_s
+                self.first_rate, self.first_took_s = set_rpm / took_s, took_s
         self.now = replace(self.now, reached_set=True)
         self.begin("governed", there, command, set_rpm=set_rpm)
         self.was_governed = True
@@ -243,6 +250,22 @@ class _Walk:
         if command.end_s < self.signals.end_s or self.signals.end_s - start_s >= QUICK_BELOW_S:
             return False
         return set_rpm is None or reached(self.signals, set_rpm, start_s, command.end_s, self.governed_duty()) is None
+
+    def creeps_on(self, command: Command, start_s: float, set_rpm: float | None) -> bool:
+        """Whether the motor leapt to the turning head, and then took it along hardly quicker than a soft start does."""
+        signals = self.signals
+        if signals.motor_rpm is None or signals.speed_rpm is None or not signals.speed_is_head or not set_rpm:
+            return False
+        part = signals.within(start_s, start_s + LEAP_S + signals.interval_s)
+        with_it = rows_where(signals.motor_rpm[part] >= WITH_IT_SHARE * signals.motor_share * signals.speed_rpm[part])
+        near_s = reached(signals, RAMP_SHARE * set_rpm, start_s, command.end_s, self.governed_duty())
+        if self.first_took_s is None or near_s is None or not with_it.size:
+            return False
+        row = part.start + int(with_it[0])
+        from_rpm, took_s = float(signals.speed_rpm[row]), near_s - float(signals.time_s[row])
+        if not STANDING_SHARE * set_rpm < from_rpm < FOOT_SHARE * set_rpm or took_s <= 0.0:
+            return False
+        return (RAMP_SHARE * set_rpm - from_rpm) / took_s < CREEPS_SHARE * set_rpm / self.first_took_s
 
     def _rise_rates(self, command: Command, start_s: float, took_s: float, set_rpm: float) -> tuple[float, float]:
         """Return how fast the motor came up, least and most, rpm of the head a second.

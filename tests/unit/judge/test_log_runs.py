@@ -106,3 +106,8 @@ def test_two_runs_on_one_pack_share_its_charge() -> None:
     assert told["charge_left"].reason.startswith("flights 1 to 2, on one pack: ")
     fresh = {check.check: check for check in judge(MACHINE, seamed(heavy, heavy)).checks}
     assert fresh["charge_left"].verdict is Outcome.PASS
+
+
+def test_a_lone_row_of_another_time_is_no_run() -> None:
+    trace = seamed(until(flown(), 1), flown())
+    assert [run.time_s.size for run in runs_of(trace)] == [flown().time_s.size]
