@@ -7,10 +7,8 @@ from steadyhead.judge.signals import sparse
 
 MOST_CELL_V = 4.45
 """A full cell of the high-voltage kind has 4.35 V; sensors read 2 % more; common practice, no source."""
-FULL_CELL_V = 4.19
-"""A full cell of the usual kind some minutes after charging; common practice, no source."""
-FULL_SHARE = 0.012
-"""So near to a full pack of another count a rest voltage is taken for one; own choice."""
+FULL_CELL_V = (4.1, 4.22)
+"""A full cell of the usual kind some minutes after charging lies between; common practice, no source."""
 BESIDE_V = 0.15
 """Sensors of one cell and of the pack differ by this; the weakest cell lies no more above the mean; own choice."""
 MISCOUNTED = ": the count of cells is not right"
@@ -35,6 +33,5 @@ def cells_misfit(found: Measured, numbers: Owner) -> str:
 
 def fits_full_pack_of(rest_v: float, cells: int) -> int | None:
     """Return the smaller count of cells of which a rest voltage is a full pack; None where there is none."""
-    count = round(rest_v / FULL_CELL_V)
-    fits = 1 <= count < cells and abs(rest_v / (count * FULL_CELL_V) - 1.0) < FULL_SHARE
-    return count if fits else None
+    low_v, high_v = FULL_CELL_V
+    return next((count for count in range(cells - 1, 0, -1) if low_v <= rest_v / count <= high_v), None)

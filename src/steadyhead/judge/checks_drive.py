@@ -144,17 +144,25 @@ def _cell_voltage(found: Measured, numbers: Owner) -> Verdict:
     if misfit and lowest is None:
         return Verdict.unknown("cell_voltage", f"{misfit}{MISCOUNTED}", needs=CELLS_NEEDED)
     if lowest is not None:
-        least, unseen = float(lowest.min()), _hidden_between(lowest, found)
+        least, unseen = float(lowest.min()), _hidden_between(lowest, found) + _unseen_dip_v(found) / numbers.cells
         interval = (least - unseen, least + NOISE_OF_PEAK * row_noise(lowest))
         return Verdict.at_least("cell_voltage", least, limit, what="the lowest cell under load", interval=interval)
     if found.signals.voltage_v is None:
         return Verdict.unknown("cell_voltage", "the log has no pack voltage", needs=("pack_voltage_v",))
     volts = found.signals.voltage_v
     mean = float(volts.min()) / numbers.cells
-    unseen = _hidden_between(volts, found) / numbers.cells
+    unseen = (_hidden_between(volts, found) + _unseen_dip_v(found)) / numbers.cells
     interval = (mean - unseen, mean + NOISE_OF_PEAK * row_noise(volts) / numbers.cells)
     verdict = Verdict.at_least("cell_voltage", mean, limit, what="the mean cell under load", interval=interval)
     return replace(verdict, reason=verdict.reason + "; the weakest cell was not logged and lies below the mean")
+
+
+def _unseen_dip_v(found: Measured) -> float:
+    """Return by how much the pack may have dipped deeper with a current peak that its sensor does not show, V."""
+    current, resistance = found.signals.current_a, found.pack.resistance_ohm
+    if current is None or resistance is None or not found.signals.sensed:
+        return 0.0
+    return max(unseen_peak_a(found.signals, found.stretches)[0] - float(current.max()), 0.0) * resistance
 
 
 def _hidden_between(volts: Series, found: Measured) -> float:
@@ -194,7 +202,7 @@ def _esc_current(found: Measured, numbers: Owner) -> Verdict:
     high, at_s = unseen_peak_a(found.signals, found.stretches) if found.signals.sensed else (0.0, 0.0)
     verdict = Verdict.at_most("esc_current", most, limit, what=what, interval=(low, SENSOR_HIGH * most))
     if limit is None or verdict.verdict is not Outcome.PASS or high <= limit.value:
-        return verdict
+        return replace(verdict, figure_interval=(low, max(SENSOR_HIGH * most, high)))
     why = (
         f"{verdict.reason}; but when the motor came back at {at_s:.1f} s it may have peaked at {high:.0f} A: "
         "a sensor that smooths, or rows so far apart, show so quick a peak too small"

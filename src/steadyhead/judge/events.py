@@ -7,6 +7,7 @@ import numpy as np
 
 from steadyhead.judge.governing import speed_droop_percent, transient_deviation_percent
 from steadyhead.judge.loads import Load
+from steadyhead.judge.next_move import until_next_move
 from steadyhead.judge.pieces import mean
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch
@@ -77,7 +78,8 @@ def event(
         back = _back(signals.time_s[still], speed[still], before, band_share * set_rpm, noise, likely)
     unloaded: Back | None = None
     if after.stop - after.start >= 3:
-        unloaded = _back(signals.time_s[after], speed[after], set_rpm, band_share * set_rpm, noise, likely)
+        alone = until_next_move(signals, after, speed, set_rpm, band_share * set_rpm)
+        unloaded = _back(signals.time_s[alone], speed[alone], set_rpm, band_share * set_rpm, noise, likely)
     loads_back = None if arriving else back is None or back.recovered
     words = (loads_back, None if unloaded is None else unloaded.recovered)
     recovered = False if False in words else None if None in words else True

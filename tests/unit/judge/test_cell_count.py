@@ -50,8 +50,9 @@ def test_a_weakest_cell_above_the_mean_speaks_against_the_count() -> None:
     assert "the weakest cell read" in got["charge_left"].reason
 
 
-def test_a_full_pack_of_fewer_cells_is_no_empty_one() -> None:
-    got = packed(10, used_mah=2800.0)
+@pytest.mark.parametrize("full_v", [4.12, 4.18])
+def test_a_full_pack_of_fewer_cells_is_no_empty_one(full_v: float) -> None:
+    got = packed(10, used_mah=2800.0, full_v=full_v)
     assert got["charge_left"].verdict == "unknown"
     assert "a full pack of 10 cells" in got["charge_left"].reason
 

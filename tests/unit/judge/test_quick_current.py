@@ -3,9 +3,12 @@
 import numpy as np
 import pytest
 
+from steadyhead.judge.judging import judge
 from steadyhead.judge.quick_current import SMOOTHED_S, unseen_peak_a
 from steadyhead.judge.segments import Stretch
+from steadyhead.trace.trace import ColumnRead, Trace
 from tests.unit.judge.made_signals import made
+from tests.unit.judge.test_telemetry import MACHINE, flight
 
 STEP_S = 0.001
 SPOOL = Stretch(kind="quick_spool", start_s=5.0, end_s=7.0, asked_s=4.9)
@@ -44,3 +47,17 @@ def test_noise_alone_raises_nothing_much() -> None:
 def test_without_a_quick_restart_there_is_none() -> None:
     time_s, current, _ = sensed(0.02, noise_a=0.3)
     assert unseen_peak_a(made(time_s, pack_current_a=current), ())[0] == 0.0
+
+
+def test_current_and_cell_carry_the_peak_of_a_restart_that_slow_rows_do_not_show() -> None:
+    t, channels = flight(restart_s=1.2, cut_rpm=1000.0, hertz=10.0)
+    drawn = np.where(channels["duty"] > 0.1, 40.0, 0.3) + np.where((t > 64.2) & (t < 65.2), 45.0, 0.0)
+    drawn[(t > 70.0) & (t < 88.0)] += 15.0 * np.sin(2.0 * np.pi * 0.2 * t[(t > 70.0) & (t < 88.0)])
+    channels |= {"pack_current_a": drawn, "pack_voltage_v": 12.0 * 4.0 - 0.03 * drawn}
+    column = ColumnRead(channel="duty", heading="duty", confidence="named")
+    trace = Trace(source="made", time_s=t, channels=channels, rows_read=t.size, columns=(column,))
+    found = {each.check: each for each in judge(MACHINE, trace).checks}
+    (_, most_a), (least_v, _) = (found[name].figure_interval for name in ("esc_current", "cell_voltage"))
+    assert most_a == pytest.approx(1.5 * 85.0, rel=0.02)
+    assert least_v < found["cell_voltage"].figure - 0.9 * 0.03 * 0.5 * 85.0 / 12.0
+    assert found["esc_current"].verdict == found["cell_voltage"].verdict == "pass"
