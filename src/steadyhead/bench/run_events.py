@@ -97,7 +97,8 @@ def _refuse_contradiction(state: State, reading: Reading) -> None:
     try:
         channel_of(state.bench, (*state.readings, reading))
     except InputError as error:
-        old = [one.step for one in state.told.values() if one.percent is not None and not one.void_by]
+        read = [one for one in state.told.values() if one.percent is not None and not one.void_by]
+        old = [one.step for one in read if f" at {one.percent:g} % (bench run" in error.read]
         if not old:
             raise
         words = " or ".join(f'"repeat {step}"' for step in old)
