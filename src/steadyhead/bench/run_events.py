@@ -12,6 +12,7 @@ from steadyhead.bench.run_state import current_step as _current
 from steadyhead.bench.run_summary import Named, RunSummary, summary
 from steadyhead.bench.set_points import channel_of
 from steadyhead.bench.step import SKIP, Answer, Step
+from steadyhead.channel.result import Reading
 from steadyhead.words.errors import InputError
 from steadyhead.words.verdict import Verdict
 
@@ -88,11 +89,28 @@ def new_event(state: State, kind: Kind, *, step: str = "", changes: tuple[str, .
     return Event(number=state.number + 1, kind=kind, step=step, happened_on=now(), changes=changes, revision=revision)
 
 
+def _refuse_contradiction(state: State, reading: Reading) -> None:
+    """Refuse a reading that contradicts the others of a run, and say how to read one of those again.
+
+    Raises: InputError.
+    """
+    try:
+        channel_of(state.bench, (*state.readings, reading))
+    except InputError as error:
+        read = [one for one in state.told.values() if one.percent is not None and not one.void_by]
+        old = [one.step for one in read if f" at {one.percent:g} % (bench run" in error.read]
+        if not old:
+            raise
+        words = " or ".join(f'"repeat {step}"' for step in old)
+        right = f"{error.right}; if the earlier one was mistyped, say {words} and read it again"
+        raise InputError(error.place, read=error.read, right=right) from error
+
+
 def answered(state: State, step: Step, given: Answer, checks: tuple[Verdict, ...]) -> Event:
     """Return the event of an answer; a reading must not contradict the others."""
     kind = Kind.CONFIRMED if step.is_safety else Kind.ANSWERED
     if step.percent is not None and given.word != SKIP:
-        channel_of(state.bench, (*state.readings, given.reading(step.percent, "bench run")))
+        _refuse_contradiction(state, given.reading(step.percent, "bench run"))
     return Event(
         number=state.number + 1,
         kind=kind,

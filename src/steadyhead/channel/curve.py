@@ -61,15 +61,18 @@ def mode_curve(law: FittedLaw, mode: Mode, setting: ChannelSetting) -> ModeCurve
 def expected(law: FittedLaw, percent: float, setting: ChannelSetting) -> _Expected:
     """Return what a curve value gives once its pulse has landed on a step; half a step of doubt is added.
 
+    Of a law that only rises half a step is added by the slope of its curve: a position that was read stays so.
     Valid: a known law.
     """
     lands = landed_percent(setting.pulse, percent)
     half_step = 0.5 * step_percent(setting.pulse, lands)
-    below, above = lands - half_step, lands + half_step
     if law.curve is not None:
-        below, above = max(below, law.span_percent[0]), min(above, law.span_percent[1])
-    low_rpm = head_speed_interval_rpm(law, below)[0]
-    high_rpm = head_speed_interval_rpm(law, above)[1]
+        low_rpm, high_rpm = head_speed_interval_rpm(law, lands)
+        away_rpm = slope_at(law, lands) * half_step
+        low_rpm, high_rpm = low_rpm - away_rpm, high_rpm + away_rpm
+    else:
+        low_rpm = head_speed_interval_rpm(law, lands - half_step)[0]
+        high_rpm = head_speed_interval_rpm(law, lands + half_step)[1]
     return _Expected(
         lands, head_speed_rpm(law, lands), (low_rpm, high_rpm), bounds_rpm(law.positions, lands, law.factor)
     )

@@ -33,7 +33,7 @@ def octave_told(machine: Machine, held: Sequence[SpeedHeard]) -> tuple[str, ...]
         which = "twice" if other > one.head_speed_rpm else "half"
         words.append(
             f"{one.head_speed_rpm:.0f} rpm, heard from {one.start_s:.1f} to {one.end_s:.1f} s, is near no flight mode, "
-            f"but {which} of it is: the true head speed may be {other:.0f} rpm; check poles and teeth in the machine "
+            f"but {which} as much is: the true head speed may be {other:.0f} rpm; check poles and teeth in the machine "
             "file, and record nearer"
         )
     return (*words, *((NO_POLES,) if held and machine.pole_pairs is None else ()))

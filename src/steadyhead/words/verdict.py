@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 ROUNDING = 1e-9
+LEAST_DIGITS, MOST_DIGITS = 4, 10
 
 
 class Outcome(StrEnum):
@@ -138,7 +139,8 @@ class Verdict:
             )
         outcome, doubt = _judged(figure, limit, interval, sign)
         unit = f" {limit.unit}" if limit.unit else ""
-        says = f"{what} is {figure:.4g}{unit}, limit {word} {limit.value:.4g}{unit} ({limit.origin})"
+        told, held_to = _told_apart(figure, limit.value)
+        says = f"{what} is {told}{unit}, limit {word} {held_to}{unit} ({limit.origin})"
         return cls(
             check=check,
             verdict=outcome,
@@ -151,6 +153,15 @@ class Verdict:
             limit_origin=limit.origin,
             needs=(f"a smaller doubt on {what}",) if doubt and outcome is Outcome.UNKNOWN else (),
         )
+
+
+def _told_apart(figure: float, limit: float) -> tuple[str, str]:
+    """Return both as text, with more digits than four where they would look alike and are not."""
+    for digits in range(LEAST_DIGITS, MOST_DIGITS):
+        told, held_to = f"{figure:.{digits}g}", f"{limit:.{digits}g}"
+        if told != held_to or abs(figure - limit) <= ROUNDING * abs(limit):
+            return told, held_to
+    return f"{figure:.{MOST_DIGITS}g}", f"{limit:.{MOST_DIGITS}g}"
 
 
 def _judged(figure: float, limit: Limit, interval: tuple[float, float] | None, sign: float) -> tuple[Outcome, str]:

@@ -266,8 +266,9 @@ def test_a_reading_that_contradicts_the_others_is_refused_and_the_old_one_can_be
     run = guided.start_run(record, fox).run
     until(record, run, at("set_point: 1"))
     guided.answer(record, run, "set_point: 1 at 57 %", "2400")
-    with pytest.raises(InputError, match="more channel with less head speed"):
+    with pytest.raises(InputError, match="more channel with less head speed") as refused:
         guided.answer(record, run, "set_point: 2 at 83 %", "2250")
+    assert '"repeat set_point: 1 at 57 %"' in str(refused.value)
     assert len(guided.run_summary(record, run).readings) == 1
     guided.repeat(record, run, "set_point: 1 at 57 %")
     guided.answer(record, run, "set_point: 1 at 57 %", f"{head_speed(57.0):g}")

@@ -156,3 +156,19 @@ def test_expected_head_speed_is_that_of_the_landed_pulse() -> None:
 
 def width(interval: tuple[float, float]) -> float:
     return interval[1] - interval[0]
+
+
+def test_a_position_that_was_read_is_judged_by_its_reading_and_may_not_hold_by_its_neighbours() -> None:
+    """A law that only rises leaves much open between two readings; at a reading it leaves none."""
+    bent = set_point_law((reading(57.0, 1950.0), reading(67.0, 2260.0), reading(77.0, 2450.0)))
+    assert bent.kind == "monotone piecewise"
+    off = todays_curve(bent, mode(2000.0, 67.0), setting())
+    assert off is not None
+    assert off.verdict is Outcome.FAIL
+    assert "may hold" not in off.reason
+    met = todays_curve(bent, mode(2260.0, 67.0), setting())
+    assert met is not None
+    assert met.verdict is Outcome.PASS
+    between = expected(bent, 62.0, setting())
+    assert between.interval_rpm[0] < 1950.0
+    assert between.interval_rpm[1] > 2260.0

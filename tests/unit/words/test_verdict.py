@@ -64,3 +64,11 @@ def test_a_pass_in_a_band_says_both_ends():
 
 def test_of_no_checks_the_outcome_is_unknown():
     assert worst(()) is Outcome.UNKNOWN
+
+
+def test_a_figure_just_off_its_limit_is_told_with_digits_that_show_it():
+    near = Verdict.at_least("speed", 1991.8, Limit(value=1992.0, unit="rpm", origin="test"), what="head speed")
+    assert near.verdict is Outcome.FAIL
+    assert "is 1991.8 rpm, limit >= 1992 rpm" in near.reason
+    met = Verdict.at_least("speed", 1992.0, Limit(value=1992.0, unit="rpm", origin="test"), what="head speed")
+    assert "is 1992 rpm, limit >= 1992 rpm" in met.reason
