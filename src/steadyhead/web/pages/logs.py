@@ -67,6 +67,11 @@ class _Logs:
             return
         path = self.desk.place_for(event.file.name)
         await event.file.save(path)
+        if job.is_sound(path):
+            path.unlink()
+            with self.refused:
+                show_refusal(f"{path.name}: read a recording of sound; bring it on the page Sound.")
+            return
         self.judge(path, columns)
 
     def judge(self, path: Path, columns: dict[str, str]) -> None:
