@@ -52,6 +52,21 @@ def test_a_new_machine_is_made_and_kept(desk_wide):
     assert desk_wide.page.locator(".answer-title b").count() == 0
 
 
+@pytest.mark.parametrize("width", [320, 390])
+def test_a_long_name_without_spaces_stays_within_the_window(chromium, server, width):
+    seen = visit(chromium, server.origin, width=width)
+    seen.go("/")
+    name = "Wettbewerbshubschrauber" * 3
+    seen.page.get_by_label("Name").fill(name)
+    seen.page.get_by_role("button", name="Make it").click()
+    seen.page.wait_for_url("**/machine")
+    for path in ("/", f"/m/{name}/machine", f"/m/{name}/sheet"):
+        seen.go(path)
+        seen.page.get_by_text(name).first.wait_for()
+        assert seen.page.evaluate("document.documentElement.scrollWidth") <= width, path
+    seen.page.close()
+
+
 def test_a_name_that_cannot_be_is_refused_in_one_sentence(desk_wide):
     desk_wide.go("/")
     desk_wide.page.get_by_role("button", name="Make it").click()
@@ -201,7 +216,7 @@ def test_a_malformed_log_is_judged_or_refused_in_one_sentence(desk_wide, fox, pa
     page = desk_wide.page
     desk_wide.go(f"{fox}/logs")
     page.locator("input[type=file]").set_input_files(path)
-    told = page.get_by_role("region", name=f"Log {path.name}")
+    told = page.get_by_role("group", name=f"Judging {path.name}")
     told.locator(".stamp, .refused").first.wait_for()
     if told.locator(".refused").count():
         said = told.get_by_role("alert").inner_text()
@@ -243,6 +258,6 @@ def test_several_logs_are_brought_at_once_and_found_again(desk_wide, fox, tmp_pa
     desk_wide.go(f"{fox}/logs")
     page.locator("input[type=file]").set_input_files(paths)
     for path in paths:
-        page.get_by_role("region", name=f"Log {path.name}").locator(".stamp").wait_for()
+        page.get_by_role("group", name=f"Judging {path.name}").locator(".stamp").wait_for()
     desk_wide.go(f"{fox}/logs")
-    page.get_by_role("region", name="Log second.csv").locator(".stamp").wait_for()
+    page.get_by_role("group", name=re.compile("Judging (first|second).csv")).locator(".stamp").wait_for()

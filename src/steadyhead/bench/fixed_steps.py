@@ -248,10 +248,7 @@ def _starting(bench: Bench) -> Iterator[Step]:
 
 def _start_delay(bench: Bench) -> Interval | None:
     """Time from hold to the first turn: the slow channel, then the controller's own wait, s."""
-    found = thresholds(bench.setting, ()).start_delay_s_interval
-    if found is None or bench.logic.start_delay_s is None:
-        return None
-    return found[0] + bench.logic.start_delay_s, found[1] + bench.logic.start_delay_s
+    return thresholds(bench.setting, ()).start_delay_s_interval
 
 
 def _delay_needs(bench: Bench) -> str:

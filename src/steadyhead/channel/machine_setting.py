@@ -32,6 +32,7 @@ def channel_setting(machine: Machine) -> ChannelSetting:
         cut_off_percent=_doubted(machine.value("channel.cut_off"), PERCENT),
         start_percent=_doubted(machine.value("channel.start"), PERCENT),
         ramp_rate_percent_s=_doubted(machine.value("channel.ramp_rate"), PERCENT),
+        controller_wait_s=_figure(machine.value("run_logic.start_delay"), 1.0),
         hold_percent=_figure(machine.value("channel.hold"), PERCENT),
         hold_is_stated=_is_stated(machine.value("channel.hold")),
         autorotation_percent=_figure(machine.value("channel.autorotation"), PERCENT),

@@ -87,7 +87,7 @@ class Thresholds:
     """Smallest distance between a channel position and a threshold it must not touch; below 0 on its wrong side."""
     margin_steps: float | None
     start_delay_s: float | None
-    """From throttle hold, with the slowly moving channel."""
+    """From throttle hold: the slowly moving channel, then the controller's own wait."""
     start_delay_s_interval: Interval | None = None
     start_delay_from_autorotation_s: float | None
     checks: tuple[Verdict, ...]

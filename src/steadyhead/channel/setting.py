@@ -31,6 +31,8 @@ class ChannelSetting:
     cut_off_percent: Doubted | None = None
     start_percent: Doubted | None = None
     ramp_rate_percent_s: Doubted | None = None
+    controller_wait_s: float | None = None
+    """How long the controller waits above the start threshold before it starts from rest."""
     hold_percent: float | None = None
     hold_is_stated: bool = True
     """False when the hold value is only the typical one."""

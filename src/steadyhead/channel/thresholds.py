@@ -47,7 +47,7 @@ def thresholds(setting: ChannelSetting, running: tuple[Position, ...]) -> Thresh
         hysteresis_us=start_us.figure - cut_off_us.figure if start_us and cut_off_us else None,
         margin_us=margin_us,
         margin_steps=margin_us / setting.pulse.step_us if margin_us is not None and setting.pulse.step_us else None,
-        start_delay_s=_delay_s(setting, setting.hold_percent),
+        start_delay_s=_from_hold_s(setting),
         start_delay_s_interval=_delay_interval_s(setting),
         start_delay_from_autorotation_s=_delay_s(setting, setting.autorotation_percent),
         checks=tuple(checks),
@@ -176,8 +176,8 @@ def _unmeasured(check: str, threshold: str, claim: str) -> Verdict:
 
 def _start_delay_known(setting: ChannelSetting) -> Verdict:
     """Judge that the start delay from throttle hold is one the flyer can expect."""
-    delay_s = _delay_s(setting, setting.hold_percent)
-    if delay_s is None or setting.hold_percent is None:
+    delay_s = _from_hold_s(setting)
+    if delay_s is None:
         needs = [
             f"channel.{name}"
             for name, known in (
@@ -187,7 +187,14 @@ def _start_delay_known(setting: ChannelSetting) -> Verdict:
             )
             if known is None
         ]
-        return Verdict.unknown("start_delay", "the start delay is not known", needs=needs)
+        needs += ["run_logic.start_delay"] if setting.controller_wait_s is None else []
+        travel_s = _delay_s(setting, setting.hold_percent)
+        says = "the start delay is not known"
+        if travel_s is not None:
+            says += (
+                f": the channel takes {travel_s:.3g} s from throttle hold, and the controller's own wait comes on top"
+            )
+        return Verdict.unknown("start_delay", says, needs=needs)
     return Verdict(
         check="start_delay",
         verdict=Outcome.PASS,
@@ -210,7 +217,7 @@ def _delay_interval_s(setting: ChannelSetting) -> tuple[float, float] | None:
             start_percent=Doubted(start.figure + sign * start.spread),
             ramp_rate_percent_s=Doubted(rate.figure - sign * rate.spread),
         )
-        ends.append(_delay_s(moved, setting.hold_percent))
+        ends.append(_from_hold_s(moved))
     low, high = ends
     return (low, high) if low is not None and high is not None else None
 
@@ -247,6 +254,13 @@ def _restart_is_prompt(setting: ChannelSetting) -> tuple[Verdict, ...]:
     if judged.verdict is Outcome.PASS:
         return (judged,)
     return (replace(judged, reason=f"{judged.reason}: a bail-out waits for it; move the value up inside its window"),)
+
+
+def _from_hold_s(setting: ChannelSetting) -> float | None:
+    """Start delay from hold, s: the slow channel, then the controller's own wait; None while one is not known."""
+    travel_s = _delay_s(setting, setting.hold_percent)
+    wait_s = setting.controller_wait_s
+    return None if travel_s is None or wait_s is None else travel_s + wait_s
 
 
 def _delay_s(setting: ChannelSetting, from_percent: float | None) -> float | None:

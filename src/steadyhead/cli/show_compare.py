@@ -6,6 +6,7 @@ from rich.table import Table
 from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, console, show_json, text, word
 from steadyhead.judge.compare_result import Change, Comparison, Said
+from steadyhead.report.views.compared import reasons_said
 
 STYLE = {
     Said.BETTER: "green",
@@ -37,7 +38,7 @@ def show_comparison(result: Comparison, *, as_json: bool) -> None:
     out.print()
     print_table(out, table)
     _show_conditions(out, result)
-    bullets(out, "Said", result.reasons)
+    bullets(out, "Said", reasons_said(result))
     bullets(out, "Note", [*result.warnings, *(change.reason for change in result.changes)])
     bullets(out, "Cautions", result.cautions)
 

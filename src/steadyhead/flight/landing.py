@@ -107,7 +107,7 @@ def _best(own: Ready, best: OptimalLanding, height_m: float) -> Touchdown:
         head_speed_rpm_interval=None,
         height_used_m=height_m if best.solved else None,
         flight_s=best.flight_s + REACTION_S if best.flight_s is not None else None,
-        ended=f"best path {'found' if best.solved else 'not found'} after {best.turns} rounds of the solver",
+        ended="best path found" if best.solved else "best path not found",
     )
 
 

@@ -72,9 +72,9 @@ def agreement(
         verdict=Outcome.FAIL if fails else Outcome.UNKNOWN,
         reason="; ".join((*map(_says, far or apart), *(doubt.says for doubt in against), *cause, *counts, *hovers)),
         figure=float(len(apart) + len(against)),
-        unit="numbers apart",
+        unit="apart",
         limit=0.0,
-        limit_text="<= 0 numbers apart",
+        limit_text="none apart",
         limit_origin="the two intervals of every number meet",
         needs=tuple(dict.fromkeys((*(both.key for both in apart), *(key for one in against for key in one.needs)))),
     )

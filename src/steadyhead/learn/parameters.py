@@ -5,6 +5,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import MappingProxyType
 
+from steadyhead.learn.cells import ON_THE_CELLS
 from steadyhead.learn.joint import ALIKE, Joint
 from steadyhead.learn.model import LogModel, Numbers
 from steadyhead.learn.profile import ends
@@ -38,6 +39,7 @@ STILL_MIXED = (
     "a coast-down to rest and steady running at two head speeds without blades: these logs hold both with blades on, "
     "and the drag of the gears is too small beside that of the blades to be told apart"
 )
+TOO_UNSURE = "these logs hold voltage and current, but do not tell it closely enough by themselves"
 NEEDS = {
     "motor.kv": "duty, pack voltage, pack current and a speed, with the motor driving",
     "motor.resistance": "duty, pack voltage, pack current and a speed, at light and at heavy load",
@@ -107,7 +109,11 @@ def _needs(made: Joint | None, key: str) -> str:
     flat = [one.driven.head_rad_s[one.driven.flat] for one in found if one.driven is not None and one.blades_on]
     speeds = [float(speed) for one in flat for speed in one]
     holds_both = any(one.coasts for one in found) and len(speeds) > 1 and max(speeds) > TWO_SPEEDS * min(speeds)
-    return STILL_MIXED if key == DRAG and holds_both else NEEDS[key]
+    if key == DRAG and holds_both:
+        return STILL_MIXED
+    if made is not None and key in ON_THE_CELLS and any(one.pack is not None for one in found):
+        return f"{NEEDS[key]}: {TOO_UNSURE}"
+    return NEEDS[key]
 
 
 def _said(machine: Machine, made: Joint, key: str, remarks: list[str]) -> tuple[float, float, float] | None:

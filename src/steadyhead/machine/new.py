@@ -137,7 +137,8 @@ def _needed(table: str, name: str, size_class: int, example: Example) -> dict[st
 def _line(key: Key, item: str, usual: Value | None) -> str:
     text = f"# {item} = {_sample(key, usual)}"
     left_out = f" [{key.missing}]" if key.missing in (Missing.TYPICAL, Missing.UNKNOWN) else ""
-    return f"{text:<38} # {key.says}{left_out}"
+    words = f"; one of {', '.join(key.choices)}" if isinstance(key, Words) and key.choices else ""
+    return f"{text:<38} # {key.says}{words}{left_out}"
 
 
 def _sample(key: Key, usual: Value | None) -> str:

@@ -9,7 +9,7 @@ from steadyhead.report.check_tables import check_table
 from steadyhead.report.content import Cell, Section, Table, columns
 from steadyhead.report.descent_tables import of_glide
 from steadyhead.report.figures.canvas import Drawing
-from steadyhead.report.names import check_name
+from steadyhead.report.names import check_name, key_name
 from steadyhead.report.sentences import listed, sentence
 from steadyhead.report.wording import NOT_KNOWN, figure, limit_said, number, percent
 from steadyhead.words import cautions
@@ -178,7 +178,8 @@ def _ramp_table(one: BailOut, limits: Mapping[str, Limit]) -> Table:
             )
             for ramp in one.ramps
         ),
-        note=f"Worst of each bail-out. Limits: {listed(told)}. Not stated by anybody: {listed(one.unknown_limits)}.",
+        note=f"Worst of each bail-out. Limits: {listed(told)}. "
+        f"Not stated by anybody: {listed([key_name(key) for key in one.unknown_limits])}.",
         shape="slide",
     )
 

@@ -147,7 +147,7 @@ def event_table(judgement: Judgement) -> Table:
 
 def log_figures(judgement: Judgement) -> tuple[str, ...]:
     """Return the figures of a whole log as sentences."""
-    words = [f"{judgement.rows_read} rows over {clock(judgement.trace.duration_s)} min."]
+    words = [f"{judgement.rows_read} rows over {clock(judgement.trace.duration_s)} (minutes and seconds)."]
     if judgement.pack_resistance_mohm is not None:
         resistance = figure(judgement.pack_resistance_mohm, "mohm")
         words.append(f"Pack resistance {resistance} (90 %: {span(judgement.pack_resistance_mohm_interval)}).")

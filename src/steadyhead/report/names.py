@@ -115,11 +115,15 @@ _WHOLE = {
     "channel.start": "start threshold",
     "channel.hold": "throttle-hold position",
     "channel.autorotation": "autorotation position",
+    "gears.pinion_stress_max": "stress that a pinion tooth bears",
+    "gears.main_gear_stress_max": "stress that a tooth of the main gear bears",
+    "gears.one_way_torque_max": "torque that the one-way bearing bears",
     "limits.steady_band": "limit of the steady band",
     "limits.droop": "limit of the droop",
     "limits.overspeed": "limit of the overspeed",
 }
 _FIGURES = {
+    "load_duty_max": ("Highest duty in a load", "of full"),
     "load_current_max_a": ("Highest current in a load", "A"),
     "load_voltage_min_v": ("Lowest pack voltage in a load", "V"),
     "unload_recovery_s": ("Recovery after unloading", "s"),

@@ -33,7 +33,7 @@ def _nearness(check: Verdict) -> float:
     if check.figure is None or not check.limit:
         return 0.0
     share = check.figure / check.limit
-    return -share if ">" in check.limit_text else share
+    return -share if check.limit_text.startswith(">=") else share
 
 
 def _mode_checks(mode: ModePlan) -> Table:

@@ -9,7 +9,7 @@ from steadyhead.words.verdict import Outcome
 
 
 def mode_settings(plan: Plan | None, channel: ChannelAnswer | None) -> Table:
-    """Return the curve value of each flight mode with the head speed to expect."""
+    """Return the curve value of each flight mode with the head speed to expect; of a plan only where one was made."""
     curves = {curve.mode: curve for curve in channel.modes} if channel else {}
     planned = {mode.mode: mode for mode in plan.modes} if plan else {}
     rows = []
@@ -21,7 +21,7 @@ def mode_settings(plan: Plan | None, channel: ChannelAnswer | None) -> Table:
                 Cell(text=name),
                 Cell(text=figure(wanted, "rpm", step=1.0)),
                 *_entered(curve),
-                verdict_cell(mode.verdict if mode else Outcome.UNKNOWN),
+                *((verdict_cell(mode.verdict if mode else Outcome.UNKNOWN),) if plan else ()),
                 verdict_cell(curve.verdict if curve else Outcome.UNKNOWN),
             )
         )
@@ -33,10 +33,10 @@ def mode_settings(plan: Plan | None, channel: ChannelAnswer | None) -> Table:
             "Enter curve",
             "Pulse",
             "Head speed to expect (90 %)",
-            "Plan",
+            *(("Plan",) if plan else ()),
             "Channel",
-            words=(0, 5, 6),
-            weights=(1.4, 1.1, 1.0, 0.9, 1.7, 0.9, 0.9),
+            words=(0, 5, 6) if plan else (0, 5),
+            weights=(1.4, 1.1, 1.0, 0.9, 1.7, 0.9, 0.9) if plan else (1.4, 1.1, 1.0, 0.9, 1.7, 0.9),
         ),
         rows=tuple(rows),
         note="Flat curves, the same value over the whole stick. Read the head speed after entering them.",
@@ -85,7 +85,7 @@ def _channel_rows(machine: Machine, channel: ChannelAnswer | None) -> list[tuple
         _row(
             "Start delay",
             duration(marks.start_delay_s, marks.start_delay_s_interval),
-            "gap to the start threshold over the channel's ramp",
+            "from the switch: gap to the start threshold over the channel's ramp, then the controller's own wait",
         ),
     ]
     return rows

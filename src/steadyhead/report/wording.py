@@ -1,6 +1,7 @@
 """Numbers and words as a person at the bench reads them."""
 
 import math
+import re
 
 from steadyhead.report.sentences import tidy
 from steadyhead.words.value import Origin, Value
@@ -17,6 +18,8 @@ ORIGIN_WORDS = {
     Origin.DERIVED: "worked out",
     Origin.TYPICAL: "typical of the size class",
 }
+_BAND = re.compile(r"[<>]= (?P<one>\S+?)( [^,]+)?, [<>]= (?P<other>\S+)( .+)?")
+"""The text of two limits: `<= 25 s, >= 10 s`."""
 UNIT_WORDS = {
     "percent": "%",
     "degC": "°C",
@@ -174,8 +177,20 @@ def verdict_figure(verdict: Verdict) -> str:
     return ranged(verdict.figure, verdict.figure_interval, verdict.unit, apart_from=verdict.limit)
 
 
+def band_words(limit_text: str, unit: str, *, share: bool) -> str:
+    """Return both limits of a band, `10 to 25 s`; empty where the text names one limit or none."""
+    found = _BAND.fullmatch(limit_text)
+    if found is None:
+        return ""
+    low, high = sorted((100.0 if share else 1.0) * float(found[end]) for end in ("one", "other"))
+    return f"{number(low, digits=4)} to {figure(high, '%' if share else unit, digits=4)}"
+
+
 def limit_words(verdict: Verdict) -> str:
     """Return the limit of a check, or a dash when it has none."""
+    band = band_words(verdict.limit_text, verdict.unit, share=verdict.check in SHARES and not verdict.unit)
+    if band:
+        return band
     sign = {"<=": "≤", ">=": "≥"}.get(verdict.limit_text[:2])
     if verdict.limit is None or sign is None:
         return tidy(verdict.limit_text) or "–"

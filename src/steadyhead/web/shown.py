@@ -25,7 +25,7 @@ def show_view_of(make: Callable[[], View]) -> None:
     """Make an answer ready in a thread, so that no other page waits for its drawings, and show it."""
     place = ui.element("div")
     with place:
-        ui.label("The drawings are made.").classes("soft").props('role="status"')
+        ui.label("The answer is being drawn.").classes("soft").props('role="status"')
 
     async def fill() -> None:
         made = await run.io_bound(lambda: view_html(make()))

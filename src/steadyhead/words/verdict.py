@@ -95,7 +95,7 @@ class Verdict:
     ) -> "Verdict":
         """Judge `figure` against a band: the worse of its two ends, the upper end where both are alike.
 
-        A pass says both ends.
+        A pass says both ends; the text of the limit says both, the one it is judged against first.
         """
         upper = cls.at_most(check, figure, high, what=what, interval=interval)
         lower = cls.at_least(check, figure, low, what=what, interval=interval)
@@ -103,8 +103,10 @@ class Verdict:
             unit = f" {high.unit}" if high.unit else ""
             origin = high.origin if low.origin == high.origin else f"{low.origin}; {high.origin}"
             says = f"{what} is {figure:.4g}{unit}, limits {low.value:.4g} to {high.value:.4g}{unit} ({origin})"
-            return replace(upper, reason=says)
-        return lower if worst((upper.verdict, lower.verdict)) is not upper.verdict else upper
+            return replace(upper, reason=says, limit_text=f"{upper.limit_text}, {lower.limit_text}")
+        judged, other = (lower, upper) if worst((upper.verdict, lower.verdict)) is not upper.verdict else (upper, lower)
+        texts = [one.limit_text for one in (judged, other) if one.limit_text]
+        return replace(judged, limit_text=", ".join(texts))
 
     def unless_it_may_hold(self, needs: str) -> "Verdict":
         """Return the same verdict, but unknown where it fails and its doubt reaches to the good side of the limit."""

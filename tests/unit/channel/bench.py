@@ -55,7 +55,8 @@ def machine(
         text += f'[[flight_mode]]\nname = "{name}"\nhead_speed = "{speed}"\n{today}'
     for percent, speed in readings:
         text += f'[[reading]]\nchannel = "{percent}"\nhead_speed = "{speed}"\n'
-    return machine_from_text(text + more, "bench_fox.toml")
+    waits = "" if "[run_logic]" in more else '[run_logic]\nstart_delay = "0.1 s"\n'
+    return machine_from_text(text + waits + more, "bench_fox.toml")
 
 
 def reading(percent: float, head_speed_rpm: float, spread_rpm: float = 5.0, source: str = "bench") -> Reading:
@@ -80,6 +81,7 @@ def setting(**changed: object) -> ChannelSetting:
         "learned_high_us": Doubted(1900.0),
         "cut_off_percent": Doubted(8.0),
         "start_percent": Doubted(22.0),
+        "controller_wait_s": 0.1,
         "ramp_rate_percent_s": Doubted(50.0),
         "hold_percent": 0.0,
         "autorotation_percent": 15.0,

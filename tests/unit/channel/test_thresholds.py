@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 
 from steadyhead.channel.result import Thresholds
@@ -83,9 +85,21 @@ def test_one_step_is_the_difference_between_starting_at_once_and_starting_late()
 
 
 def test_a_channel_creeping_from_below_starts_late_by_the_whole_gap() -> None:
-    slow = thresholds(setting(ramp_rate_percent_s=Doubted(2.0)), RUNNING)
+    slow = thresholds(setting(ramp_rate_percent_s=Doubted(2.0), controller_wait_s=0.0), RUNNING)
     assert slow.start_delay_s == pytest.approx((22.0 + 0.125) / 2.0)
     assert slow.start_delay_from_autorotation_s == pytest.approx((22.0 + 0.125 - 15.0) / 2.0)
+
+
+def test_the_start_delay_holds_the_controllers_own_wait_and_is_unknown_without_it() -> None:
+    creeping = setting(ramp_rate_percent_s=Doubted(2.0), controller_wait_s=0.1)
+    answer = thresholds(creeping, RUNNING)
+    assert answer.start_delay_s == pytest.approx((22.0 + 0.125) / 2.0 + 0.1)
+    assert check(answer, "start_delay").verdict is Outcome.PASS
+    blind = thresholds(replace(creeping, controller_wait_s=None), RUNNING)
+    assert blind.start_delay_s is None
+    told = check(blind, "start_delay")
+    assert (told.verdict, told.needs) == (Outcome.UNKNOWN, ("run_logic.start_delay",))
+    assert "11.1 s" in told.reason
 
 
 def test_a_bail_out_held_up_by_the_slow_channel_fails() -> None:
@@ -109,7 +123,7 @@ def test_the_margin_is_that_of_the_position_nearest_to_its_threshold() -> None:
 
 
 def test_the_doubt_on_threshold_and_ramp_rate_goes_into_the_start_delay() -> None:
-    vague = setting(start_percent=Doubted(22.0, 2.0), ramp_rate_percent_s=Doubted(4.0, 1.0))
+    vague = setting(start_percent=Doubted(22.0, 2.0), ramp_rate_percent_s=Doubted(4.0, 1.0), controller_wait_s=0.0)
     answer = thresholds(vague, RUNNING)
     assert answer.start_delay_s_interval == pytest.approx((20.125 / 5.0, 24.125 / 3.0))
     assert thresholds(setting(ramp_rate_percent_s=Doubted(4.0, 4.0)), RUNNING).start_delay_s_interval is None

@@ -89,3 +89,9 @@ def test_a_folder_that_is_not_there_is_refused(tmp_path):
 )
 def test_a_file_name_is_plain(name, plain):
     assert file_name(name) == plain
+
+
+def test_a_key_with_words_of_its_own_offers_those_that_are_taken():
+    text = machine_text("My machine", 600)
+    line = next(line for line in text.splitlines() if line.startswith("# permission"))
+    assert "one of none, idle band, time" in line

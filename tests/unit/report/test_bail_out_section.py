@@ -66,7 +66,7 @@ def test_ramps_come_with_limits_and_what_they_break(section, answer):
 def test_limits_that_nobody_stated_are_named(answer):
     bare = replace(answer.bail_outs[0], best_ramp_s=None, best_set_by=(), unknown_limits=("gears.one_way_torque_max",))
     assert "no quick ramp looked at keeps the known limits" in ramp_said(bare)
-    assert "nobody stated gear one way torque max" in ramp_said(bare)
+    assert "nobody stated torque that the one-way bearing bears" in ramp_said(bare)
 
 
 def test_landing_diagram_and_every_check_are_there(section, answer):

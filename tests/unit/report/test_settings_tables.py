@@ -20,6 +20,12 @@ def test_a_curve_nobody_knows_is_not_known_and_not_pass() -> None:
         assert row[6].verdict == "unknown"
 
 
+def test_without_a_plan_nothing_is_said_of_one() -> None:
+    alone, both = (mode_settings(plan, hand_made.channel()) for plan in (None, hand_made.plan()))
+    assert [column.title for column in both.columns if column.title not in {c.title for c in alone.columns}] == ["Plan"]
+    assert {len(row) for row in alone.rows} == {len(alone.columns)}
+
+
 def test_an_autorotation_position_outside_its_window_is_never_shown_as_the_one_to_enter() -> None:
     answer = replace(hand_made.channel(), autorotation_window_percent=(8.25, 21.75), autorotation_percent=5.0)
     row = texts(other_settings(hand_made.HandMachine(), answer), "Autorotation position")

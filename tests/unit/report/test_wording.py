@@ -138,3 +138,18 @@ def test_the_doubt_of_a_share_is_said_in_percent_as_the_share_is():
     limit = Limit(value=0.85, unit="", origin="common practice, no source")
     said = check_reason(Verdict.at_most("hover_duty", 0.8644, limit, what="hover duty", interval=(0.8231, 0.9054)))
     assert said == "Hover duty is 86.4 %, but its doubt runs from 82.3 % to 90.5 %: it may hold."
+
+
+BAND = (Limit(value=10.0, unit="s", origin="maker"), Limit(value=25.0, unit="s", origin="maker"))
+
+
+@pytest.mark.parametrize("took", [4.0, 15.0, 40.0])
+def test_a_band_is_told_with_both_of_its_limits(took):
+    verdict = Verdict.between("soft_start_time", took, *BAND, what="soft start")
+    assert {"<= 25 s", ">= 10 s"} == set(verdict.limit_text.split(", "))
+    assert limit_words(verdict) == "10 to 25 s"
+
+
+def test_a_band_of_shares_is_told_in_percent():
+    low, high = (Limit(value=value, unit="", origin="maker") for value in (0.65, 0.85))
+    assert limit_words(Verdict.between("hover_duty", 0.6, low, high, what="hover duty")) == "65 to 85 %"

@@ -3,7 +3,7 @@
 import io
 import re
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from threading import Lock
@@ -20,6 +20,8 @@ NARROW_IN = (4.1, 3.15)
 """Narrow enough that its letters stay legible on a phone."""
 WIDE_IN = (7.4, 4.9)
 SMALL_PT = 8.0
+CLOSE_SHARE = 0.09
+"""Lines closer than this share of the axis would have their names on each other; own choice, a line of small words."""
 LETTER_PT = 6.4
 """Width that one bold letter of a title takes, points."""
 _STYLE: "dict[Any, Any]" = {
@@ -148,6 +150,24 @@ def small(
     )
     # A long name may run out of the frame; it must not squeeze the drawing to nothing.
     note.set_in_layout(False)
+
+
+def line_names(axes: "Axes", names: Sequence[tuple[float, str]]) -> None:
+    """Name level lines at their left end, above each; of two lines that lie close the lower is named below itself.
+
+    `names`: height of each line and its words; the ends of the axis must stand already.
+    """
+    low, high = axes.get_ylim()
+    close = CLOSE_SHARE * (high - low)
+    rows = sorted(names)
+    above = True
+    for place, (height, words) in enumerate(rows):
+        near = place + 1 < len(rows) and rows[place + 1][0] - height < close
+        above = not (near and above)
+        small(
+            axes, words, (0.0, height), shade="soft",
+            shift_pt=(3, 2 if above else -2), va="bottom" if above else "top",
+        )  # fmt: skip
 
 
 def shortened(name: str, most: int = 24) -> str:

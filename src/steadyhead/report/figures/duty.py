@@ -12,8 +12,8 @@ from steadyhead.report.figures.canvas import (
     Drawing,
     blank,
     limit_line,
+    line_names,
     shortened,
-    small,
     style,
     svg_text,
     title,
@@ -78,13 +78,14 @@ def duty_drawing(plan: Plan, lines: Sequence[DutyLine] = (), duty_max: Limit | N
             _line(axes, names.index(line.load), line)
         for mode in plan.modes:
             axes.axhline(mode.head_speed_rpm, color=colour("soft"), linewidth=0.8, zorder=1.5)
-            words = f"{shortened(mode.mode)}, {mode.head_speed_rpm:.0f}"
-            small(axes, words, (0.0, mode.head_speed_rpm), shade="soft", shift_pt=(3, 2), va="bottom")
         if duty_max is not None:
             limit_line(axes, 100.0 * duty_max.value, f"limit {100.0 * duty_max.value:.3g} %", upright=True)
             axes.axvspan(100.0 * duty_max.value, 100.0, color=colour("fail"), alpha=0.08, linewidth=0)
         axes.axvline(100.0, color=colour("ink"), linewidth=1.0)
         _frame(axes, plan, shown)
+        line_names(
+            axes, [(mode.head_speed_rpm, f"{shortened(mode.mode)}, {mode.head_speed_rpm:.0f}") for mode in plan.modes]
+        )
         axes.set_xlabel("controller duty (%)")
         axes.set_ylabel("head speed (rpm)")
         thin = any(not line.hardest for line in shown)

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from steadyhead.channel.result import ChannelAnswer
-from steadyhead.report.figures.canvas import NARROW_IN, Drawing, blank, shortened, small, style, svg_text, title
+from steadyhead.report.figures.canvas import NARROW_IN, Drawing, blank, line_names, shortened, style, svg_text, title
 from steadyhead.report.palette import colour
 from steadyhead.report.wording import MARKS, figure
 from steadyhead.words.verdict import Outcome, worst
@@ -24,10 +24,11 @@ def law_drawing(channel: ChannelAnswer) -> Drawing:
             )
         _doubt(axes, channel)
         _readings(axes, channel)
-        _targets(axes, channel)
+        names = _targets(axes, channel)
         axes.set_xlabel("throttle channel (%)")
         axes.set_ylabel("head speed (rpm)")
         axes.margins(x=0.06, y=0.1)
+        line_names(axes, names)
         if axes.get_legend_handles_labels()[1]:
             drawn.legend(loc="outside lower center", ncols=3)
         words = law_words(channel)
@@ -77,11 +78,13 @@ def _readings(axes: "Axes", channel: ChannelAnswer) -> None:
         )
 
 
-def _targets(axes: "Axes", channel: ChannelAnswer) -> None:
+def _targets(axes: "Axes", channel: ChannelAnswer) -> list[tuple[float, str]]:
+    """Draw the head speeds that are asked for, and return what each is to be called."""
+    names = []
     for mode in channel.modes:
         axes.axhline(mode.target_rpm, color=colour("soft"), linewidth=0.8, zorder=1.5)
         value = "out of reach" if mode.curve_percent is None else f"{mode.curve_percent:.4g} %"
-        words = f"{shortened(mode.mode)}, {mode.target_rpm:.0f}: {value}"
-        small(axes, words, (0.0, mode.target_rpm), shade="soft", shift_pt=(3, 2), va="bottom")
+        names.append((mode.target_rpm, f"{shortened(mode.mode)}, {mode.target_rpm:.0f}: {value}"))
         if mode.curve_percent is not None:
             axes.plot(mode.curve_percent, mode.target_rpm, "x", color=colour("ink"), markersize=6, zorder=5)
+    return names

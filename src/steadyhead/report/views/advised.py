@@ -8,7 +8,7 @@ from steadyhead.report.content import Cell, Section, Table, columns, doubtful, p
 from steadyhead.report.names import check_name, file_name, key_name
 from steadyhead.report.sentences import listed, sentence, tidy
 from steadyhead.report.view import View, view
-from steadyhead.report.wording import SHARES, figure, number, percent, percent_ranged, ranged
+from steadyhead.report.wording import SHARES, band_words, figure, number, percent, percent_ranged, ranged
 
 _NUMBER = re.compile(r"[0-9]+(?:[.][0-9]+)?")
 
@@ -103,6 +103,9 @@ def _figure(one: Effect, value: float | None, interval: tuple[float, float] | No
 
 def _limit(one: Effect) -> str:
     """Return the limit of a check; that of a share in percent."""
+    band = band_words(one.limit_text, one.unit, share=_is_share(one))
+    if band:
+        return band
     sign, _, limit = one.limit_text.partition(" ")
     return (
         f"{sign} {figure(100.0 * float(limit), '%', digits=4)}"

@@ -28,7 +28,7 @@ def compared_view(result: Comparison) -> View:
         lead=(f"{len(changed)} of {counted(len(result.changes), 'figure')} changed beyond noise.",),
         tables=(_changes(result),) if result.changes else (),
         points=(
-            *points("In short", result.reasons),
+            *points("In short", reasons_said(result)),
             *points("Note", [*result.warnings, *_reasons(result.changes)]),
         ),
     )
@@ -42,6 +42,16 @@ def compared_view(result: Comparison) -> View:
     facts = [f"Before: {_listed(result.before)}", f"after: {_listed(result.after)}"]
     says = SAYS[result.verdict]
     return view(f"{result.machine}, before and after", result.verdict, [first, second], facts, says=says)
+
+
+def reasons_said(result: Comparison) -> list[str]:
+    """Return the reasons with the figures called as in the table."""
+    names = {one.figure.replace("_", " "): figure_name(one.figure)[0] for one in result.changes}
+    said = []
+    for reason in result.reasons:
+        name = max((name for name in names if reason.startswith(f"{name} ")), key=len, default="")
+        said.append(f"{names[name]}{reason.removeprefix(name)}" if name else reason)
+    return said
 
 
 def _reasons(changes: Sequence[Change]) -> list[str]:
@@ -76,8 +86,8 @@ def _changes(result: Comparison) -> Table:
         ),
         rows=tuple(_row(one) for one in result.changes),
         shape="cards",
-        note="A figure counts as changed only when the whole 90 % interval of its change lies on one side of zero, "
-        "all figures of this table taken together. "
+        note="The 90 % interval is that of one figure by itself: of many figures a few lie on one side of zero by "
+        "chance. A figure counts as changed when it is beyond that, all figures of this table taken together. "
         f"Counted: {listed(list(dict.fromkeys(one.counted for one in result.changes)))}.",
     )
 

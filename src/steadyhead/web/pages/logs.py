@@ -67,6 +67,11 @@ class _Logs:
             return
         path = self.desk.place_for(event.file.name)
         await event.file.save(path)
+        if job.is_sound(path):
+            path.unlink()
+            with self.refused:
+                show_refusal(f"{path.name}: read a recording of sound; bring it on the page Sound.")
+            return
         self.judge(path, columns)
 
     def judge(self, path: Path, columns: dict[str, str]) -> None:
@@ -91,7 +96,7 @@ class _Logs:
     def show(self, kind: Kind, ask: Ask) -> None:
         """Show the work on one log, or how it was judged, above those that were looked at before."""
         name = Path(kind[2][0]).name.replace('"', "")
-        with self.place, ui.element("section").props(f'aria-label="Log {name}"') as section:
+        with self.place, ui.element("div").props(f'role="group" aria-label="Judging {name}"') as section:
             section.move(self.place, 0)
             for old in list(self.place.default_slot.children)[MOST_SHOWN:]:
                 self.place.remove(old)

@@ -52,7 +52,7 @@ def _sheet(desk: Desk, revision: Revision, machine: Machine) -> None:
     if kept != list(every):
         ui.label(f"Logs: {standing_words(every)} The page Logs has the switches.").classes("told")
     run = job.bench.evidence(desk.record, machine)
-    if not readings and run is None:
+    if not readings and run is None and not machine.reading:
         ui.label(NO_READINGS).classes("soft")
     if not kept:
         ui.label(NO_LOGS).classes("soft")
