@@ -171,6 +171,13 @@ def test_a_rest_voltage_curve_of_another_shape_does_not_make_the_slow_part_look_
         assert one.value_interval[0] <= true <= one.value_interval[1], one.key
 
 
+def test_a_pack_that_is_not_told_though_voltage_and_current_are_logged_says_so(whole: Joint) -> None:
+    less = replace(whole, told=whole.told - {"pack.resistance"})
+    pack = next(one for one in parameters(MACHINE, less) if one.key == "pack.resistance")
+    assert not pack.told
+    assert "these logs hold voltage and current, but do not tell it closely enough" in pack.needs
+
+
 def test_what_a_number_needs_is_never_what_the_logs_hold_already(whole: Joint) -> None:
     drag = next(one for one in parameters(MACHINE, whole) if one.key == "gears.drag_torque")
     assert not drag.told

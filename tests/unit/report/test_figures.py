@@ -116,13 +116,17 @@ def test_unknown_is_drawn_as_unknown() -> None:
     assert duty_drawing(plan).says.startswith("? unknown")
 
 
-@pytest.mark.parametrize(("upper", "sides"), [(1990.0, ["top", "bottom"]), (2150.0, ["bottom", "bottom"])])
+@pytest.mark.parametrize(
+    ("upper", "sides"),
+    [(1990.0, ["top", "top", "bottom"]), (2150.0, ["bottom", "bottom", "bottom"])],
+    ids=["close", "far"],
+)
 def test_names_of_lines_that_lie_close_stand_on_both_sides_of_them(upper, sides):
     from steadyhead.report.figures.canvas import NARROW_IN, blank, line_names, style
 
     with style():
         axes = blank(NARROW_IN).subplots()
         axes.set_ylim(1600.0, 2400.0)
-        line_names(axes, [(upper, "idle-up 2"), (1950.0, "idle-up 1")])
+        line_names(axes, [(1850.0, "normal"), (upper, "idle-up 2"), (1950.0, "idle-up 1")])
         told = {text.get_text(): text.get_va() for text in axes.texts}
-    assert [told["idle-up 1"], told["idle-up 2"]] == sides
+    assert [told["normal"], told["idle-up 1"], told["idle-up 2"]] == sides

@@ -1,6 +1,7 @@
 """A blank drawing in the sheet's style, and its SVG text: the same data always gives the same text."""
 
 import io
+import math
 import re
 import textwrap
 from collections.abc import Iterator, Sequence
@@ -20,8 +21,8 @@ NARROW_IN = (4.1, 3.15)
 """Narrow enough that its letters stay legible on a phone."""
 WIDE_IN = (7.4, 4.9)
 SMALL_PT = 8.0
-CLOSE_SHARE = 0.09
-"""Lines closer than this share of the axis would have their names on each other; own choice, a line of small words."""
+NAME_SHARE = 0.075
+"""Height of a line of small words, with its distance, as a share of the axis of a narrow drawing."""
 LETTER_PT = 6.4
 """Width that one bold letter of a title takes, points."""
 _STYLE: "dict[Any, Any]" = {
@@ -153,21 +154,18 @@ def small(
 
 
 def line_names(axes: "Axes", names: Sequence[tuple[float, str]]) -> None:
-    """Name level lines at their left end, above each; of two lines that lie close the lower is named below itself.
+    """Name level lines at their left end, each above itself, or below where that would meet what stands over it.
 
     `names`: height of each line and its words; the ends of the axis must stand already.
     """
     low, high = axes.get_ylim()
-    close = CLOSE_SHARE * (high - low)
-    rows = sorted(names)
-    above = True
-    for place, (height, words) in enumerate(rows):
-        near = place + 1 < len(rows) and rows[place + 1][0] - height < close
-        above = not (near and above)
-        small(
-            axes, words, (0.0, height), shade="soft",
-            shift_pt=(3, 2 if above else -2), va="bottom" if above else "top",
-        )  # fmt: skip
+    tall = NAME_SHARE * (high - low)
+    free_up_to = math.inf
+    for height, words in sorted(names, reverse=True):
+        above = height + tall <= free_up_to
+        free_up_to = height if above else height - tall
+        shift_pt = (3, 2 if above else -2)
+        small(axes, words, (0.0, height), shade="soft", shift_pt=shift_pt, va="bottom" if above else "top")
 
 
 def shortened(name: str, most: int = 24) -> str:
