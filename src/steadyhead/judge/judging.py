@@ -17,7 +17,7 @@ from steadyhead.judge.log_runs import runs_of, seam_words
 from steadyhead.judge.measured import Measured, measured
 from steadyhead.judge.other_machine import misfit, unless_another_flew_it
 from steadyhead.judge.owner import Owner, owner
-from steadyhead.judge.plausible import implausible
+from steadyhead.judge.plausible import implausible, unless_always_at_the_stop
 from steadyhead.judge.result import FlightFigures, Judgement
 from steadyhead.judge.signals import Signals, signals
 from steadyhead.judge.trends import trends
@@ -143,7 +143,7 @@ def _judged(machine: Machine, numbers: Owner, trace: Trace, *, blades_heard: boo
 def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace) -> tuple[Verdict, ...]:
     """Judge how the head speed was held and what the drive bore, of a whole log or of one flight."""
     checks = (*governing_checks(found, machine, numbers), *drive_checks(found, machine, numbers, trace))
-    return unless_it_swings(_for_sure(checks), found.signals.interval_s)
+    return unless_always_at_the_stop(unless_it_swings(_for_sure(checks), found.signals.interval_s), found)
 
 
 def _for_sure(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:

@@ -13,7 +13,8 @@ GAP_S = 60.0
 FEWEST_ROWS = 4
 """Fewer rows between two seams are no run but faults of the clock; own choice."""
 SAMPLES = 20_000
-LOOK_S = 0.5
+LOOK_S = (0.5, 2.0, 5.0)
+"""Channels are compared over the shortest of these in which they show anything: a sensor may stand still there."""
 TURNS_RPM = 60.0
 GOES_ON_SHARE = 0.05
 """A head that flies on, and its pack, differ by less from one row to the next; own choice."""
@@ -81,11 +82,16 @@ def _alike(before: float, after: float) -> bool:
 def _levels(trace: Trace, name: str, row: int) -> tuple[float, float]:
     """Return the level of a channel just before a row and from it on; NaN where it has none."""
     values, time_s = trace.channels.get(name), trace.time_s
+    found = (float("nan"), float("nan"))
     if values is None:
-        return float("nan"), float("nan")
-    first = int(time_s.searchsorted(time_s[row - 1] - LOOK_S))
-    stop = int(time_s.searchsorted(time_s[row] + LOOK_S, side="right"))
-    return _median(values[first:row]), _median(values[row:stop])
+        return found
+    for look_s in LOOK_S:
+        first = int(time_s.searchsorted(time_s[row - 1] - look_s))
+        stop = int(time_s.searchsorted(time_s[row] + look_s, side="right"))
+        found = (_median(values[first:row]), _median(values[row:stop]))
+        if all(np.isfinite(found)):
+            break
+    return found
 
 
 def _median(values: Series) -> float:

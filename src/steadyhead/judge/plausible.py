@@ -1,5 +1,7 @@
 """Whether the logged speeds fit each other and the motor: a wrong count of teeth or poles shows here first."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from steadyhead.judge.commands import same_position
@@ -10,6 +12,7 @@ from steadyhead.judge.signals import sparse
 from steadyhead.judge.slip import slip
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Series
+from steadyhead.words.verdict import Outcome, Verdict
 
 AGREE_SHARE = 0.01
 KV_SHARE = 0.15
@@ -39,7 +42,9 @@ def implausible(found: Measured, machine: Machine) -> tuple[str, ...]:
             f"at {slipped.at_s:.0f} s the motor ran {100.0 * slipped.share:.0f} % ahead of the head: look for a "
             "slipping pinion, belt, clutch or one-way bearing before you touch a gain"
         )
-    return (*words, *_modes_missed(found, machine), *_always_at_the_stop(found))
+    from_s = always_at_the_stop(found)
+    at_stop = () if from_s is None else (f"from {from_s:.0f} s {AT_ITS_STOP}",)
+    return (*words, *_modes_missed(found, machine), *at_stop)
 
 
 def _teeth_that_fit(ratio: float, machine: Machine) -> str:
@@ -71,18 +76,37 @@ def _modes_missed(found: Measured, machine: Machine) -> list[str]:
     return words
 
 
-def _always_at_the_stop(found: Measured) -> list[str]:
+def always_at_the_stop(found: Measured) -> float | None:
+    """Return when the first governed stretch begins whose duty stood at its stop throughout, s; None without one."""
     duty = found.signals.duty
     if duty is None:
-        return []
+        return None
     for stretch in found.governed:
         part = found.signals.within(stretch.ready_s, stretch.end_s)
         if part.stop - part.start >= ENOUGH and _mostly_full(sparse(duty[part])):
-            return [
-                f"from {stretch.start_s:.0f} s the duty stood at its stop throughout: the true set speed may be higher "
-                "than what the head reached"
-            ]
-    return []
+            return stretch.start_s
+    return None
+
+
+def unless_always_at_the_stop(checks: tuple[Verdict, ...], found: Measured) -> tuple[Verdict, ...]:
+    """Take back passes against a set speed that was only what a drive at its stop reached."""
+    from_s = always_at_the_stop(found)
+    if from_s is None:
+        return checks
+    return tuple(_against_what_it_reached(check, from_s) for check in checks)
+
+
+HELD_AGAINST_SET = ("steady_band", "climb_droop", "recovery", "overspeed", "no_hunting")
+
+
+def _against_what_it_reached(check: Verdict, from_s: float) -> Verdict:
+    if check.verdict is not Outcome.PASS or check.check not in HELD_AGAINST_SET:
+        return check
+    why = f"{check.reason}; but from {from_s:.0f} s {AT_ITS_STOP}"
+    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("a head speed that the drive can hold",))
+
+
+AT_ITS_STOP = "the duty stood at its stop throughout: the true set speed may be higher than what the head reached"
 
 
 def _mostly_full(duty: Series) -> bool:

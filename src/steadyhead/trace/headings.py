@@ -70,8 +70,13 @@ class Heading:
     """A unit that was written and is not understood."""
 
 
+_LOST_MINUS = re.compile(r"(?<=[a-z])[?\ufffd](?=¹)", re.IGNORECASE)
+"""The raised minus of `min⁻¹`, which Latin-1 does not hold: programs write a question mark in its place."""
+
+
 def heading_of(text: str, unit_row: str = "") -> Heading:
     """Return what a heading and the cell of the unit row below it say."""
+    text, unit_row = (_LOST_MINUS.sub("⁻", written) for written in (text, unit_row))
     name, said = _name_and_unit(text, unit_row)
     name = _without_now(name)
     words = words_in(name)

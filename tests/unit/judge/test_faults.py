@@ -65,6 +65,19 @@ def test_a_motor_that_drives_on_all_through_throttle_hold_fails_it() -> None:
     assert "from 160.0 s on the motor did not stop" in got.reason
 
 
+def test_a_drive_that_is_always_at_its_stop_passes_nothing_against_what_it_reached() -> None:
+    trace = trace_of(fly(Drive(), flight()))
+    sound = judge(MACHINE, trace)
+    last = max((s for s in sound.segments if s.kind == "governed"), key=lambda s: s.end_s - s.start_s)
+    there = (trace.time_s >= last.start_s) & (trace.time_s <= last.end_s)
+    duty = np.where(there, 1.0, trace.channels["duty"])
+    got = judge(MACHINE, dataclasses.replace(trace, channels={**trace.channels, "duty": duty}))
+    for name in ("steady_band", "climb_droop", "recovery"):
+        assert check(sound, name).verdict is Outcome.PASS
+        assert check(got, name).verdict is Outcome.UNKNOWN
+        assert "the duty stood at its stop throughout" in check(got, name).reason
+
+
 def kept_up_by_the_air(keep: Collection[str]) -> Judgement:
     """A lost quick restart whose head still stands at its set speed when the motor is called back, then falls."""
     trace = trace_of(fly(Drive(), flight(autorotation_percent=5.0)), keep=keep)

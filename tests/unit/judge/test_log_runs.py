@@ -70,6 +70,15 @@ def test_a_clock_that_was_set_in_flight_parts_nothing() -> None:
     assert len(runs_of(trace)) == 1
 
 
+def test_a_clock_set_in_flight_while_the_speed_is_lost_parts_nothing() -> None:
+    whole = flown()
+    governed = next(s for s in judge(MACHINE, whole).segments if s.kind == "governed")
+    seam_s = 0.5 * (governed.start_s + governed.end_s)
+    head = np.where(np.abs(whole.time_s - seam_s) < 1.2, np.nan, whole.channels["head_speed_rpm"])
+    trace = dataclasses.replace(whole, channels={**whole.channels, "head_speed_rpm": head}, seams_s=(seam_s,))
+    assert len(runs_of(trace)) == 1
+
+
 def test_rows_missing_for_more_than_a_minute_part_two_runs_unless_the_head_turns_on() -> None:
     first, second = broken_off(), flown()
     whole = joined(first, second)

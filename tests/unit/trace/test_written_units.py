@@ -26,6 +26,7 @@ READ = [
     ("charge used (mAh)", "used (1/10 mAh)", 10.0 * USED_MAH, "charge_used_mah", USED_MAH),
     ("head speed (rpm)", "head speed (1/100 Hz)", 100.0 / 60.0 * HEAD_RPM, "head_speed_rpm", HEAD_RPM),
     ("head speed (rpm)", "head speed (1/min x10)", 0.1 * HEAD_RPM, "head_speed_rpm", HEAD_RPM),
+    ("head speed (rpm)", "Rotordrehzahl min?¹", HEAD_RPM, "head_speed_rpm", HEAD_RPM),
     ("head speed (rpm)", "eRPM (k)", 0.045 * HEAD_RPM, "motor_side_speed_rpm", HEAD_RPM),
 ]
 

@@ -47,7 +47,7 @@ class _Logs:
             ui.label("CSV in any dialect, gz, Parquet, MDF4. It stays on this machine.").classes("soft")
             ui.label("Was a column read wrongly? Say here what it means, and bring the log again.").classes("soft")
             self.columns = ui.textarea("Column=meaning:unit").classes("wide")
-            self.columns.props('autogrow hint="such as speed A=head speed:rpm; several: one a line"')
+            self.columns.props('autogrow hint="such as A=head speed:rpm, one a line"')
             bring("Bring a log file", self.brought, several=True)
             self.refused = ui.element("div")
         self.place = ui.element("div")
