@@ -18,7 +18,7 @@ SOURCES = st.text(st.characters(codec="utf-8", exclude_characters="\0"), max_siz
 READINGS = st.builds(
     Reading,
     percent=st.floats(0.0, 100.0),
-    head_speed_rpm=st.floats(1.0, 20000.0),
+    head_speed_rpm=st.floats(100.0, 6000.0),
     spread_rpm=st.floats(0.0, 1.0),
     source=SOURCES,
 )
