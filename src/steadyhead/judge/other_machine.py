@@ -3,14 +3,12 @@
 from dataclasses import replace
 
 from steadyhead.judge.measured import Measured
-from steadyhead.judge.plausible import head_over_motor, motor_over_voltage
+from steadyhead.judge.plausible import KV_SHARE, head_over_motor, motor_over_voltage
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 
 RATIO_SHARE = 0.03
 """A head and a motor sensor that are merely off differ by less; own choice."""
-KV_SHARE = 0.15
-"""Printed Kv values are off by 2 to 9 % (five motors on a bench, refitted); more than that is another mistake."""
 RESTS_ON_THE_FILE = (
     "hover_duty",
     "cell_voltage",
