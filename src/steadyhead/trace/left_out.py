@@ -2,6 +2,8 @@
 
 from collections.abc import Mapping
 
+import polars as pl
+
 from steadyhead.trace.headings import heading_of
 from steadyhead.trace.mapping import option_for
 from steadyhead.trace.meaning import Claim
@@ -69,7 +71,8 @@ def said_of_words(claims: list[Claim], found: Mapping[str, Found]) -> list[str]:
         text = claim.column.text
         if text is None or claim.not_plain or any(name in found for name in _channels_of(claim)):
             continue
-        cell = next((str(cell).strip()[:_MOST_SHOWN] for cell in text.drop_nulls() if str(cell).strip()), "")
+        cells = text.cast(pl.String, strict=False).str.strip_chars().drop_nulls()
+        cell = next((written[:_MOST_SHOWN] for written in cells if written), "")
         warnings.append(f"{claim.column.heading}: left out, most of its cells hold no number, the first is {cell!r}")
     return warnings
 

@@ -76,3 +76,12 @@ def test_a_parquet_file_without_rows_is_refused(tmp_path: Path) -> None:
     ).write_parquet(path)
     with pytest.raises(InputError, match="no data rows"):
         read_trace(path)
+
+
+def test_stamps_of_no_calendar_year_where_a_current_is_looked_for_are_left_out(tmp_path: Path) -> None:
+    path = tmp_path / "log.parquet"
+    before_any_year = pl.Series("pack current (A)", [-(10**18) + k for k in range(N)]).cast(pl.Datetime("us"))
+    pl.DataFrame([TIMES["seconds"], pl.Series("head speed (rpm)", SPEED), before_any_year]).write_parquet(path)
+    trace = read_trace(path)
+    assert not trace.has("pack_current_a")
+    assert any("pack current (A)" in word and "left out" in word for word in trace.warnings)
