@@ -148,7 +148,8 @@ def _cell_voltage(found: Measured, numbers: Owner) -> Verdict:
         interval = (least - unseen, least + NOISE_OF_PEAK * row_noise(lowest))
         return Verdict.at_least("cell_voltage", least, limit, what="the lowest cell under load", interval=interval)
     if found.signals.voltage_v is None:
-        return Verdict.unknown("cell_voltage", "the log has no pack voltage", needs=("pack_voltage_v",))
+        why = "the log has no pack voltage that can be used"
+        return Verdict.unknown("cell_voltage", why, needs=("pack_voltage_v",))
     volts = found.signals.voltage_v
     mean = float(volts.min()) / numbers.cells
     unseen = (_hidden_between(volts, found) + _unseen_dip_v(found)) / numbers.cells
