@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from steadyhead.judge.levels import GOES_ON_SHARE, SPEEDS, level_before, level_from, turns_on
 from steadyhead.trace.trace import Series, Trace
 
 GAP_S = 60.0
@@ -15,12 +16,8 @@ FEWEST_ROWS = 4
 SAMPLES = 20_000
 LOOK_S = (0.5, 2.0, 5.0)
 """Channels are compared over the shortest of these in which they show anything: a sensor may stand still there."""
-TURNS_RPM = 60.0
-GOES_ON_SHARE = 0.05
-"""A head that flies on, and its pack, differ by less from one row to the next; own choice."""
 FALLS_MAH = 20.0
 """A charge counter that falls by more belongs to another run; own choice."""
-SPEEDS = ("head_speed_rpm", "motor_side_speed_rpm")
 
 
 def runs_of(trace: Trace) -> tuple[Trace, ...]:
@@ -65,8 +62,7 @@ def _goes_on(trace: Trace, row: int) -> bool:
     name = next((name for name in SPEEDS if trace.has(name)), None)
     if name is None:
         return False
-    before, after = _levels(trace, name, row)
-    if not before > TURNS_RPM or abs(after - before) > GOES_ON_SHARE * before:
+    if not turns_on(*_levels(trace, name, row)):
         return False
     charge = _levels(trace, "charge_used_mah", row)
     if charge[1] < charge[0] - FALLS_MAH:
@@ -81,22 +77,12 @@ def _alike(before: float, after: float) -> bool:
 
 def _levels(trace: Trace, name: str, row: int) -> tuple[float, float]:
     """Return the level of a channel just before a row and from it on; NaN where it has none."""
-    values, time_s = trace.channels.get(name), trace.time_s
     found = (float("nan"), float("nan"))
-    if values is None:
-        return found
     for look_s in LOOK_S:
-        first = int(time_s.searchsorted(time_s[row - 1] - look_s))
-        stop = int(time_s.searchsorted(time_s[row] + look_s, side="right"))
-        found = (_median(values[first:row]), _median(values[row:stop]))
+        found = level_before(trace, name, row, look_s), level_from(trace, name, row, look_s)
         if all(np.isfinite(found)):
             break
     return found
-
-
-def _median(values: Series) -> float:
-    known = values[np.isfinite(values)]
-    return float(np.median(known)) if known.size else float("nan")
 
 
 def _rows(trace: Trace, first: int, stop: int) -> Trace:

@@ -7,16 +7,16 @@ from pathlib import PurePath
 
 import numpy as np
 
+from steadyhead.judge.levels import SPEEDS, level_before, level_from, turns_on
 from steadyhead.judge.result import Judgement
-from steadyhead.trace.trace import Series, Trace
+from steadyhead.trace.trace import Trace
 
-TELLING = ("head_speed_rpm", "motor_side_speed_rpm", "pack_voltage_v", "pack_current_a")
+TELLING = (*SPEEDS, "pack_voltage_v", "pack_current_a")
 LAST_OF_BOTH = (*TELLING, "duty", "throttle_percent")
 """Channels that mean the same in every file of a logger; a height may count from its own begin."""
 FEWEST_ROWS, SAME_ROWS_SHARE = 20, 0.95
 """So many rows that are alike in every channel are no chance; a few may have been taken for faulty; own choice."""
-LOOK_S, TURNS_RPM, GOES_ON_SHARE = 0.5, 60.0, 0.05
-"""A head that flies on, and its pack, differ by less from one row to the next; own choice."""
+LOOK_S = 0.5
 SAME_PACK_SHARE = 0.02
 """The voltage of a pack that flies on differs by less, that of a fresh one by more; own choice."""
 WH_PER_J = 1.0 / 3600.0
@@ -88,11 +88,10 @@ def _goes_on(before: Trace, after: Trace, rows: int) -> bool:
     """Whether a turning head turns on from the end of one log into the next, past the rows that it repeats."""
     if rows >= after.time_s.size:
         return False
-    speed = next((name for name in TELLING[:2] if before.has(name) and after.has(name)), None)
+    speed = next((name for name in SPEEDS if before.has(name) and after.has(name)), None)
     if speed is None:
         return False
-    ended, begun = _over(before, after, speed, rows)
-    if not min(ended, begun) > TURNS_RPM or abs(begun - ended) > GOES_ON_SHARE * ended:
+    if not turns_on(*_over(before, after, speed, rows)):
         return False
     volts = _over(before, after, "pack_voltage_v", rows)
     return bool(rows) or abs(volts[1] - volts[0]) <= SAME_PACK_SHARE * volts[0]
@@ -100,20 +99,7 @@ def _goes_on(before: Trace, after: Trace, rows: int) -> bool:
 
 def _over(before: Trace, after: Trace, name: str, rows: int) -> tuple[float, float]:
     """Return the level of a channel at the end of one log, and in the next past the rows that it repeats."""
-    return _level(before, name, before.time_s.size, back=True), _level(after, name, rows, back=False)
-
-
-def _level(trace: Trace, name: str, row: int, *, back: bool) -> float:
-    """Return the level of a channel just before a row, or from it on; NaN where it has none."""
-    values, time_s = trace.channels.get(name), trace.time_s
-    if values is None:
-        return float("nan")
-    if back:
-        part = slice(int(time_s.searchsorted(time_s[row - 1] - LOOK_S)), row)
-    else:
-        part = slice(row, int(time_s.searchsorted(time_s[row] + LOOK_S, side="right")))
-    known: Series = values[part][np.isfinite(values[part])]
-    return float(np.median(known)) if known.size else float("nan")
+    return level_before(before, name, before.time_s.size, LOOK_S), level_from(after, name, rows, LOOK_S)
 
 
 def _energy_wh(trace: Trace, rows: int) -> float:
