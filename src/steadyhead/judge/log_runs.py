@@ -36,13 +36,13 @@ def runs_of(trace: Trace) -> tuple[Trace, ...]:
     return tuple(_rows(trace, first, stop) for first, stop in spans) or (trace,)
 
 
-def seam_words(runs: Sequence[Trace]) -> tuple[str, ...]:
-    """Return a sentence that says where a file was parted; none for one run."""
+def seam_words(runs: Sequence[Trace], done: str = "judged") -> tuple[str, ...]:
+    """Return a sentence that says where a file was parted, and what is `done` with each run; none for one run."""
     if len(runs) < 2:
         return ()
     times = ", ".join(f"{float(run.time_s[0]):.0f} s" for run in runs[1:4])
     more = f" and {len(runs) - 4} times more" if len(runs) > 4 else ""
-    return (f"the file holds {len(runs)} runs of the logger, parted at {times}{more}: each is judged by itself",)
+    return (f"the file holds {len(runs)} runs of the logger, parted at {times}{more}: each is {done} by itself",)
 
 
 def _gaps(time_s: Series) -> list[int]:

@@ -8,6 +8,7 @@ from steadyhead.channel.law_result import law_result
 from steadyhead.channel.set_point_law import set_point_law
 from steadyhead.judge.gearing_of import gearing_of
 from steadyhead.judge.judging import judge
+from steadyhead.judge.log_runs import runs_of, seam_words
 from steadyhead.judge.readings import readings
 from steadyhead.judge.result import Judgement
 from steadyhead.judge.same_log import once
@@ -65,7 +66,8 @@ def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = sil
     Valid: logs of one machine in one build; what a log cannot tell is said per number, with what it would need.
     """
     kept, same = once([(trace, trace) for trace in traces])
-    seen, warnings = _read(machine, kept, say)
+    parts, parted = _runs(kept)
+    seen, warnings = _read(machine, parts, say)
     found = [one.evidence for one in seen]
     models = models_of(machine, found)
     doubts = doubts_of(machine, seen, models, say)
@@ -82,7 +84,7 @@ def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = sil
     trusted = made is not None and made.fitted.converged and not _limits(made)
     agreed = agreement(machine, told, governors, found, _radius(machine, made, held), doubts)
     another = agreed is not None and agreed.verdict is Outcome.FAIL
-    warnings = [*same, *warnings, *_trouble(made, told), *(one.says for one in doubts if one.verdict is None)]
+    warnings = [*same, *parted, *warnings, *_trouble(made, told), *(one.says for one in doubts if one.verdict is None)]
     if another:
         warnings.append("nothing is proposed: logs and file, or the logs themselves, contradict each other")
     proposed = proposal(
@@ -118,6 +120,19 @@ def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = sil
 def _radius(machine: Machine, made: Joint | None, held: Container[str]) -> tuple[float, float] | None:
     """Return the radius that hovers show; None where their torque comes through doubtful gears."""
     return None if made is None or any(key in held for key in THROUGH_THE_GEARS) else radius_seen(machine, made)
+
+
+def _runs(traces: Sequence[Trace]) -> tuple[list[Trace], list[str]]:
+    """Return the runs that the files hold, each a log of its own: another pack may lie between two of them."""
+    parts, words = [], []
+    for trace in traces:
+        runs = runs_of(trace)
+        if len(runs) == 1:
+            parts.append(trace)
+            continue
+        words += [f"{trace.source}: {line}" for line in (*seam_words(runs, "learned from"), *trace.warnings)]
+        parts += [replace(run, source=f"{trace.source}, run {k}", warnings=()) for k, run in enumerate(runs, 1)]
+    return parts, words
 
 
 def _read(machine: Machine, traces: Sequence[Trace], say: Say) -> tuple[list[ReadLog], list[str]]:
