@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from steadyhead.plan.glimpse import Glimpse
     from steadyhead.plan.result import Plan
     from steadyhead.report.flown import Flown
+    from steadyhead.report.kept_logs import LogsShown
     from steadyhead.report.listened import listen
     from steadyhead.report.plots import write_learned_plot
     from steadyhead.report.sheet import Sheet
@@ -350,20 +351,21 @@ def sheet(
     *,
     readings: Sequence[str] = (),
     kept: "Sequence[Reading]" = (),
-    names: Sequence[str] = (),
+    shown: "LogsShown | None" = None,
     bench: "RunSummary | None" = None,
     say: Say = silent,
 ) -> "Sheet":
     """Write the set-up sheet with its evidence, one page and full, as HTML and PDF.
 
-    `kept` are readings out of the record, `bench` is a bench run as evidence; `names` are what the logs are called on
-    the sheet, when not as their files.
+    `kept` are readings out of the record, `bench` is a bench run as evidence; `shown` says what logs out of the record
+    are called, and which are not among them.
     """
     from steadyhead.flight.motor_back import descend_for_sheet
+    from steadyhead.report.evidence import Evidence
     from steadyhead.report.sheet import made_sheet
 
     judged = []
-    for log, name in zip(logs, names or [log.name for log in logs], strict=True):
+    for log, name in zip(logs, shown.names if shown else [log.name for log in logs], strict=True):
         say(f"judge {name}")
         judged.append(replace(judge(machine, log), log=name))
     say("plan the head speeds")
@@ -373,11 +375,11 @@ def sheet(
     say("work out the descent")
     down = descend_for_sheet(machine, say=say) if machine.flight_mode else None
     say("write the sheet")
-    today = date.today()
-    return made_sheet(
-        folder, machine=machine, plan=planned, channel=answer, judgements=judged, made_on=today, descent=down,
-        bench=bench,
+    evidence = Evidence(
+        machine=machine, plan=planned, channel=answer, judgements=tuple(judged), descent=down, bench=bench,
+        kept_logs=shown.standing if shown else "",
     )  # fmt: skip
+    return made_sheet(folder, evidence, date.today())
 
 
 def demo(folder: Path, say: Say = silent) -> "Sheet":

@@ -10,6 +10,7 @@ from pathlib import Path
 import pypdf
 import pytest
 
+from steadyhead.report.evidence import Evidence
 from steadyhead.report.names import CHECKS, check_name
 from steadyhead.report.sheet import SheetFiles, write_sheet
 from steadyhead.words import cautions
@@ -25,10 +26,9 @@ def written(folder: Path, **changed) -> SheetFiles:
         "machine": hand_made.HandMachine(),
         "plan": hand_made.plan(),
         "channel": hand_made.channel(),
-        "judgements": [hand_made.judgement("flight.csv"), hand_made.judgement("bench.csv")],
-        "made_on": DAY,
+        "judgements": (hand_made.judgement("flight.csv"), hand_made.judgement("bench.csv")),
     }
-    return write_sheet(folder, **(given | changed))
+    return write_sheet(folder, Evidence(**(given | changed)), DAY)
 
 
 @pytest.fixture(scope="module")
@@ -65,6 +65,16 @@ class Reader(HTMLParser):
 
 def pdf_text(path: Path) -> str:
     return re.sub(r"\s+", " ", " ".join(page.extract_text() for page in pypdf.PdfReader(path).pages))
+
+
+def test_the_sheet_says_which_of_the_logs_that_are_kept_it_does_not_show(tmp_path: Path) -> None:
+    says = "2 logs are taken as evidence; 1 left out by you."
+    for made, shown in ((written(tmp_path / "some", kept_logs=says), True), (written(tmp_path / "all"), False)):
+        for path in (made.html, made.page_html):
+            assert (says in path.read_text("utf-8")) is shown
+    bare = written(tmp_path / "none", judgements=(), kept_logs="0 logs are taken as evidence; 3 left out by you.")
+    assert "3 left out by you" in bare.html.read_text("utf-8")
+    assert "3 left out by you" in bare.page_html.read_text("utf-8")
 
 
 def test_the_pages_load_nothing_from_anywhere(files: SheetFiles) -> None:

@@ -1,22 +1,16 @@
 """The full sheet: settings, plan, channel, evidence, unknowns, what a change makes void, every condition."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from steadyhead.bench.run_summary import RunSummary
-from steadyhead.channel.result import ChannelAnswer
-from steadyhead.flight.descend_result import DescendAnswer
 from steadyhead.flight.ramp_limits import known_limits
-from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
-from steadyhead.plan.result import Plan
 from steadyhead.report.bail_out_tables import bail_out_section
 from steadyhead.report.bench_tables import bench_sections
 from steadyhead.report.channel_tables import law_table, reading_table
 from steadyhead.report.check_tables import check_table, event_table, log_figures, segment_table, together_table
 from steadyhead.report.content import Cell, FullSheet, Heading, Section, Table, columns, points
 from steadyhead.report.descent_tables import descent_section, known_doubts
-from steadyhead.report.figures.canvas import Drawing
+from steadyhead.report.evidence import Evidence
 from steadyhead.report.names import key_name
 from steadyhead.report.plan_checks import plan_check_tables
 from steadyhead.report.plan_tables import choice_tables, condition_tables, hardest_tables, mode_table, power_table
@@ -24,31 +18,6 @@ from steadyhead.report.sentences import sentence
 from steadyhead.report.settings_tables import mode_settings, other_settings
 from steadyhead.report.void import void_table
 from steadyhead.report.wording import figure, origin_words, percent, value_words
-from steadyhead.words.verdict import Verdict
-
-
-@dataclass(frozen=True, kw_only=True)
-class Evidence:
-    """Everything that a sheet is made from."""
-
-    machine: Machine
-    plan: Plan | None
-    channel: ChannelAnswer | None
-    judgements: tuple[Judgement, ...]
-    descent: DescendAnswer | None = None
-    drawings: tuple[Drawing, ...] = ()
-    bench: RunSummary | None = None
-
-    def channel_checks(self) -> tuple[Verdict, ...]:
-        """Return every check of the throttle channel once."""
-        if self.channel is None:
-            return ()
-        found = (*self.channel.end_points.checks, *self.channel.thresholds.checks, *self.channel.checks)
-        return tuple({check.check: check for check in found}.values())
-
-    def drawn(self, *names: str) -> tuple[Drawing, ...]:
-        """Return the drawings of these names, in that order."""
-        return tuple(drawing for name in names for drawing in self.drawings if drawing.name == name)
 
 
 def full_sheet(top: Heading, evidence: Evidence) -> FullSheet:
@@ -136,18 +105,18 @@ def channel_sections(evidence: Evidence) -> list[Section]:
 
 def log_sections(evidence: Evidence) -> list[Section]:
     """Return every check over all logs, and each log with its stretches."""
+    said = (f"Of the logs kept: {evidence.kept_logs}",) if evidence.kept_logs else ()
     if not evidence.judgements:
-        lead = "No log was judged. Nothing on this sheet is proved until one is."
-        return [Section(anchor="evidence", title="Evidence", short="Evidence", lead=(lead,))]
-    sections = [
-        Section(anchor="evidence", title="Evidence", short="Evidence", tables=(together_table(evidence.judgements),))
-    ]
+        lead = ("No log was judged. Nothing on this sheet is proved until one is.", *said)
+        return [Section(anchor="evidence", title="Evidence", short="Evidence", lead=lead)]
+    tables = (together_table(evidence.judgements),)
+    sections = [Section(anchor="evidence", title="Evidence", short="Evidence", lead=said, tables=tables)]
     for index, judgement in enumerate(evidence.judgements):
-        tables = [
+        shown = [
             check_table(judgement.checks, f"Checks of {judgement.log}"),
             segment_table(judgement.segments, judgement.log),
         ]
-        tables += [event_table(judgement)] if judgement.events else []
+        shown += [event_table(judgement)] if judgement.events else []
         sections.append(
             Section(
                 anchor=f"log-{index + 1}",
@@ -155,7 +124,7 @@ def log_sections(evidence: Evidence) -> list[Section]:
                 short=f"Log {index + 1}",
                 lead=log_figures(judgement),
                 drawings=evidence.drawn(f"log-{index + 1}"),
-                tables=tuple(tables),
+                tables=tuple(shown),
                 points=(
                     *points("Advice", judgement.advice),
                     *points("Warnings of the file", judgement.warnings),

@@ -1,16 +1,10 @@
 """The top of both versions: machine, date, verdict with its parts, cautions."""
 
-from collections.abc import Sequence
 from datetime import date
 
-from steadyhead.bench.run_summary import RunSummary
-from steadyhead.channel.result import ChannelAnswer
-from steadyhead.flight.descend_result import DescendAnswer
-from steadyhead.judge.result import Judgement
-from steadyhead.machine.description import Machine
-from steadyhead.plan.result import Plan
 from steadyhead.report.bench_tables import bench_part
 from steadyhead.report.content import Heading, Part
+from steadyhead.report.evidence import Evidence
 from steadyhead.report.overall import sheet_parts
 from steadyhead.report.sentences import listed
 from steadyhead.words import cautions
@@ -24,18 +18,11 @@ _SAYS = {
 }
 
 
-def heading(
-    machine: Machine,
-    plan: Plan | None,
-    channel: ChannelAnswer | None,
-    judgements: Sequence[Judgement],
-    made_on: date,
-    descent: DescendAnswer | None = None,
-    bench: RunSummary | None = None,
-) -> Heading:
+def heading(evidence: Evidence, made_on: date) -> Heading:
     """Return the top of the sheet."""
-    parts = (*sheet_parts(plan, channel, judgements, descent), *bench_part(bench))
-    parts += _stale(machine, plan, channel, judgements, bench)
+    machine, bench, judgements = evidence.machine, evidence.bench, evidence.judgements
+    parts = (*sheet_parts(evidence.plan, evidence.channel, judgements, evidence.descent), *bench_part(bench))
+    parts += _stale(evidence)
     outcome = worst(part.verdict for part in parts)
     told = [*([f"bench run of {bench.started_on[:10]}"] if bench else []), *(judgement.log for judgement in judgements)]
     logs = listed(told, most=3) if told else "no log"
@@ -55,17 +42,11 @@ def heading(
     )
 
 
-def _stale(
-    machine: Machine,
-    plan: Plan | None,
-    channel: ChannelAnswer | None,
-    judgements: Sequence[Judgement],
-    bench: RunSummary | None,
-) -> tuple[Part, ...]:
+def _stale(evidence: Evidence) -> tuple[Part, ...]:
     """Return the part that says what was made for another revision or machine; such evidence proves nothing here."""
-    logs = ((judgement.log, judgement) for judgement in judgements)
-    named = [("the plan", plan), ("the channel", channel), ("the bench run", bench), *logs]
-    ours = (machine.name, machine.revision)
+    logs = ((judgement.log, judgement) for judgement in evidence.judgements)
+    named = [("the plan", evidence.plan), ("the channel", evidence.channel), ("the bench run", evidence.bench), *logs]
+    ours = (evidence.machine.name, evidence.machine.revision)
     other = [name for name, made in named if made is not None and (made.machine, made.machine_revision) != ours]
     if not other:
         return ()

@@ -2,10 +2,25 @@
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from steadyhead.bench.shelf import KeptLog
 from steadyhead.report.sentences import counted
 from steadyhead.report.wording import moment
+
+
+@dataclass(frozen=True, kw_only=True)
+class LogsShown:
+    """Logs out of the record on a sheet: what each is called, and a sentence where others are kept."""
+
+    names: tuple[str, ...]
+    standing: str = ""
+
+
+def logs_shown(logs: Sequence[KeptLog]) -> LogsShown:
+    """Return how the logs that count are shown on a sheet."""
+    names = tuple(log.name for log in logs if log.is_evidence)
+    return LogsShown(names=names, standing=standing_words(logs) if len(names) < len(logs) else "")
 
 
 def log_labels(logs: Sequence[KeptLog]) -> dict[str, str]:

@@ -2,7 +2,7 @@
 
 from steadyhead.report.bail_out_tables import height_line
 from steadyhead.report.content import Cell, Heading, PageSheet, Table
-from steadyhead.report.full import Evidence
+from steadyhead.report.evidence import Evidence
 from steadyhead.report.names import check_name, key_name
 from steadyhead.report.overall import checks_together
 from steadyhead.report.plan_tables import mode_table
@@ -56,6 +56,7 @@ def _notes(evidence: Evidence) -> list[tuple[str, str]]:
     notes = [
         ("Failed", _first(failed, most=4)),
         ("Bail-out height", height_line(evidence.descent)),
+        ("Logs kept", evidence.kept_logs),
         ("Advice", _first(advice)),
         ("Measure next", _first(doubts)),
         ("Only typical", listed(typical, most=6) if typical else ""),

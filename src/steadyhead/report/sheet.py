@@ -1,17 +1,15 @@
 """The set-up sheet: one page to print and a full version, each as HTML and PDF."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from steadyhead.bench.run_summary import RunSummary
 from steadyhead.channel.result import ChannelAnswer
 from steadyhead.flight.descend_result import DescendAnswer
 from steadyhead.judge.result import Judgement
-from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
+from steadyhead.report.evidence import Evidence
 from steadyhead.report.files import write_whole
 from steadyhead.report.names import file_name
 from steadyhead.report.plots import duty_curves
@@ -48,75 +46,42 @@ class Sheet:
     """Of plan, channel, descent and all logs together; a log that cannot tell takes nothing from one that passes."""
 
 
-def made_sheet(
-    folder: Path,
-    *,
-    machine: Machine,
-    plan: Plan,
-    channel: ChannelAnswer,
-    judgements: Sequence[Judgement],
-    made_on: date,
-    descent: DescendAnswer | None = None,
-    bench: RunSummary | None = None,
-) -> Sheet:
+def made_sheet(folder: Path, evidence: Evidence, made_on: date) -> Sheet:
     """Write the set-up sheet into `folder` and return it with its verdict.
 
     Raises: OSError when the folder or a file cannot be written; older files then stay as they were.
     """
     from steadyhead.report.heading import heading
 
+    if evidence.plan is None or evidence.channel is None:
+        raise TypeError("a sheet with its verdict is made from a plan and a channel")
     return Sheet(
-        machine=machine.name,
-        files=write_sheet(
-            folder,
-            machine=machine,
-            plan=plan,
-            channel=channel,
-            judgements=judgements,
-            made_on=made_on,
-            descent=descent,
-            bench=bench,
-        ),
-        plan=plan,
-        channel=channel,
-        judgements=tuple(judgements),
-        descent=descent,
-        verdict=heading(machine, plan, channel, judgements, made_on, descent, bench).verdict,
+        machine=evidence.machine.name,
+        files=write_sheet(folder, evidence, made_on),
+        plan=evidence.plan,
+        channel=evidence.channel,
+        judgements=evidence.judgements,
+        descent=evidence.descent,
+        verdict=heading(evidence, made_on).verdict,
     )
 
 
-def write_sheet(
-    folder: Path,
-    *,
-    machine: Machine,
-    plan: Plan | None,
-    channel: ChannelAnswer | None,
-    judgements: Sequence[Judgement],
-    made_on: date,
-    descent: DescendAnswer | None = None,
-    bench: RunSummary | None = None,
-) -> SheetFiles:
+def write_sheet(folder: Path, evidence: Evidence, made_on: date) -> SheetFiles:
     """Write the set-up sheet into `folder`, all four files or none, and say where they are.
+
+    Its drawings are made here.
 
     Raises: OSError when the folder or a file cannot be written; older files then stay as they were.
     """
-    from steadyhead.report.full import Evidence, full_sheet
+    from steadyhead.report.full import full_sheet
     from steadyhead.report.heading import heading
     from steadyhead.report.html import full_html, page_html
     from steadyhead.report.page import page_sheet
     from steadyhead.report.pdf import full_pdf, page_pdf
 
-    judgements = [replace(judgement, log=file_name(judgement.log)) for judgement in judgements]
-    evidence = Evidence(
-        machine=machine,
-        plan=plan,
-        channel=channel,
-        judgements=tuple(judgements),
-        descent=descent,
-        drawings=drawings(machine, plan, channel, judgements, descent),
-        bench=bench,
-    )
-    top = heading(machine, plan, channel, judgements, made_on, descent, bench)
+    named = tuple(replace(judgement, log=file_name(judgement.log)) for judgement in evidence.judgements)
+    evidence = drawn(replace(evidence, judgements=named))
+    top = heading(evidence, made_on)
     full, page = full_sheet(top, evidence), page_sheet(top, evidence)
     files = SheetFiles(
         html=folder / f"{STEM}.html",
@@ -135,14 +100,8 @@ def write_sheet(
     return files
 
 
-def drawings(
-    machine: Machine,
-    plan: Plan | None,
-    channel: ChannelAnswer | None,
-    judgements: Sequence[Judgement],
-    descent: DescendAnswer | None = None,
-) -> "tuple[Drawing, ...]":
-    """Return every drawing of the sheet."""
+def drawn(evidence: Evidence) -> Evidence:
+    """Return the evidence with every drawing of what it holds."""
     from steadyhead.flight.ramp_limits import known_limits
     from steadyhead.report.figures.bail_out import bail_out_drawing
     from steadyhead.report.figures.duty import duty_drawing
@@ -152,16 +111,17 @@ def drawings(
     from steadyhead.report.figures.law import law_drawing
     from steadyhead.report.figures.log_trace import log_drawing
 
+    machine, plan, channel, descent = evidence.machine, evidence.plan, evidence.channel, evidence.descent
     duty_max = machine.limit("limits.duty_max")
-    drawn = []
+    made: list[Drawing] = []
     if plan is not None and any(mode.conditions for mode in plan.modes):
-        drawn += [duty_drawing(plan, duty_curves(machine), duty_max), head_room_drawing(plan, duty_max)]
+        made += [duty_drawing(plan, duty_curves(machine), duty_max), head_room_drawing(plan, duty_max)]
     if channel is not None and (channel.readings or channel.law.knots):
-        drawn.append(law_drawing(channel))
+        made.append(law_drawing(channel))
     if descent is not None:
-        drawn.append(glide_drawing(descent))
-        drawn += [bail_out_drawing(descent.bail_outs, known_limits(machine))] if descent.bail_outs else []
-        drawn += [height_velocity_drawing(descent.height_velocity)] if descent.height_velocity else []
-    for index, judgement in enumerate(judgements):
-        drawn.append(log_drawing(judgement, name=f"log-{index + 1}", duty_max=duty_max))
-    return tuple(drawn)
+        made.append(glide_drawing(descent))
+        made += [bail_out_drawing(descent.bail_outs, known_limits(machine))] if descent.bail_outs else []
+        made += [height_velocity_drawing(descent.height_velocity)] if descent.height_velocity else []
+    for index, judgement in enumerate(evidence.judgements):
+        made.append(log_drawing(judgement, name=f"log-{index + 1}", duty_max=duty_max))
+    return replace(evidence, drawings=tuple(made))

@@ -9,7 +9,7 @@ from steadyhead import job
 from steadyhead.bench import archive, shelf
 from steadyhead.bench.record import keep_log, keep_machine, keep_machine_text, leave_out, open_record
 from steadyhead.machine.bundled import bundled
-from steadyhead.report.kept_logs import log_labels, standing_words
+from steadyhead.report.kept_logs import log_labels, logs_shown, standing_words
 from steadyhead.trace.bundled_logs import DEMO_LOGS
 from steadyhead.words.errors import InputError
 
@@ -84,7 +84,9 @@ def test_a_log_is_left_out_and_taken_in_again_by_a_row_that_is_added(record, rea
     leave_out(record, key, out=True)
     assert evidence(record) == []
     assert standing_words(shelf.logs(record, "Fox 600")) == "0 logs are taken as evidence; 1 left out by you."
+    assert logs_shown(shelf.logs(record, "Fox 600")).standing == "0 logs are taken as evidence; 1 left out by you."
     leave_out(record, key, out=False)
+    assert logs_shown(shelf.logs(record, "Fox 600")).standing == ""
     assert evidence(record) == [key]
     with pytest.raises(InputError, match="no log nobody"):
         leave_out(record, "nobody", out=True)

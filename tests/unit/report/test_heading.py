@@ -1,6 +1,7 @@
 from dataclasses import replace
 from datetime import date
 
+from steadyhead.report.evidence import Evidence
 from steadyhead.report.heading import heading
 from steadyhead.words.verdict import Limit, Outcome, Verdict
 from tests.unit.report import hand_made
@@ -12,7 +13,8 @@ CHANNEL = replace(hand_made.channel(), verdict=Outcome.PASS)
 
 
 def top(machine: hand_made.HandMachine):
-    return heading(machine, PLAN, CHANNEL, [hand_made.judgement("flight.csv", (GOOD,))], DAY)
+    flown = hand_made.judgement("flight.csv", (GOOD,))
+    return heading(Evidence(machine=machine, plan=PLAN, channel=CHANNEL, judgements=(flown,)), DAY)
 
 
 def test_a_sheet_says_machine_revision_date_and_evidence() -> None:

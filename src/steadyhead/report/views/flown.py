@@ -7,10 +7,11 @@ from steadyhead.flight.result import Flight
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.report.content import Cell, Section, Table, columns, points
-from steadyhead.report.full import Evidence, log_sections
+from steadyhead.report.evidence import Evidence
+from steadyhead.report.full import log_sections
 from steadyhead.report.names import segment_name
 from steadyhead.report.sentences import sentence
-from steadyhead.report.sheet import drawings
+from steadyhead.report.sheet import drawn
 from steadyhead.report.view import View, view
 from steadyhead.report.wording import clock, figure, number, percent
 
@@ -22,13 +23,7 @@ def flight_view(
     machine: Machine, flight: Flight, judgement: Judgement, residuals: Sequence[Residual] = ()
 ) -> View:  # fmt: skip
     """Return how a flight ended, its stretches and checks, its greatest values, and the residuals against a log."""
-    evidence = Evidence(
-        machine=machine,
-        plan=None,
-        channel=None,
-        judgements=(judgement,),
-        drawings=drawings(machine, None, None, (judgement,)),
-    )
+    evidence = drawn(Evidence(machine=machine, judgements=(judgement,)))
     first = Section(
         anchor="flight",
         title="The flight",

@@ -3,15 +3,16 @@
 from steadyhead.judge.listening import Listening
 from steadyhead.machine.description import Machine
 from steadyhead.report.content import Cell, Section, Table, columns
+from steadyhead.report.evidence import Evidence
 from steadyhead.report.figures.sound import sound_drawing
-from steadyhead.report.full import Evidence, log_sections
+from steadyhead.report.full import log_sections
 from steadyhead.report.view import View, view
 from steadyhead.report.wording import clock, percent, ranged
 
 
 def heard_view(machine: Machine, heard: Listening) -> View:
     """Return the head speeds that were held, the lines that were heard, then what the judge says."""
-    evidence = Evidence(machine=machine, plan=None, channel=None, judgements=(heard.judgement,), drawings=())
+    evidence = Evidence(machine=machine, judgements=(heard.judgement,))
     first = Section(
         anchor="heard",
         title="What was heard",

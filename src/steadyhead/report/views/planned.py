@@ -4,17 +4,16 @@ from steadyhead.channel.result import ChannelAnswer
 from steadyhead.machine.description import Machine
 from steadyhead.plan.result import Plan
 from steadyhead.report.content import Section, points
-from steadyhead.report.full import Evidence, channel_sections, plan_sections
+from steadyhead.report.evidence import Evidence
+from steadyhead.report.full import channel_sections, plan_sections
 from steadyhead.report.plan_tables import condition_tables
-from steadyhead.report.sheet import drawings
+from steadyhead.report.sheet import drawn
 from steadyhead.report.view import View, view
 
 
 def plan_view(machine: Machine, plan: Plan) -> View:
     """Return the head speeds that the drive can hold, every condition, pinions and packs, the doubts."""
-    evidence = Evidence(
-        machine=machine, plan=plan, channel=None, judgements=(), drawings=drawings(machine, plan, None, ())
-    )
+    evidence = drawn(Evidence(machine=machine, plan=plan))
     more = Section(
         anchor="conditions",
         title="Every condition solved",
@@ -32,9 +31,7 @@ def channel_view(machine: Machine, answer: ChannelAnswer) -> View:
     """Return end points, thresholds, set-point law, curve values, window, next reading."""
     from steadyhead.report.settings_tables import mode_settings, other_settings
 
-    evidence = Evidence(
-        machine=machine, plan=None, channel=answer, judgements=(), drawings=drawings(machine, None, answer, ())
-    )
+    evidence = drawn(Evidence(machine=machine, channel=answer))
     settings = Section(
         anchor="settings",
         title="Settings to enter",

@@ -11,7 +11,7 @@ from steadyhead import job
 from steadyhead.bench.record import Revision
 from steadyhead.bench.tables import sheet as sheet_table
 from steadyhead.machine.description import Machine
-from steadyhead.report.kept_logs import standing_words
+from steadyhead.report.kept_logs import logs_shown
 from steadyhead.report.sentences import counted
 from steadyhead.report.wording import moment
 from steadyhead.web.desk import Desk
@@ -49,8 +49,9 @@ def _sheet(desk: Desk, revision: Revision, machine: Machine) -> None:
     readings = job.record.readings(desk.record, machine.name)
     told = f"{counted(len(kept), 'log')} and {counted(len(readings), 'reading')}"
     ui.label(f"It is made from {told} kept for {machine.name}.")
-    if kept != list(every):
-        ui.label(f"Logs: {standing_words(every)} The page Logs has the switches.").classes("told")
+    shown = logs_shown(every)
+    if shown.standing:
+        ui.label(f"Logs: {shown.standing} The page Logs has the switches.").classes("told")
     run = job.bench.evidence(desk.record, machine)
     if not readings and run is None and not machine.reading:
         ui.label(NO_READINGS).classes("soft")
@@ -58,7 +59,8 @@ def _sheet(desk: Desk, revision: Revision, machine: Machine) -> None:
         ui.label(NO_LOGS).classes("soft")
     logs = [job.record.log_path(desk.record, log.id) for log in kept]
     folder = desk.uploads.joinpath(f"sheet-{revision.id[:16]}")
-    kind = (revision.id, "sheet", (*map(str, logs), *map(str, readings), f"{run.run} {run.events}" if run else ""))
+    seen = (*map(str, logs), *map(str, readings), f"{run.run} {run.events}" if run else "", shown.standing)
+    kind = (revision.id, "sheet", seen)
 
     def keep(made: Any) -> None:
         for path in (made.files.page_html, made.files.page_pdf, made.files.html, made.files.pdf):
@@ -66,7 +68,7 @@ def _sheet(desk: Desk, revision: Revision, machine: Machine) -> None:
 
     ask = partial(
         desk.ask, kind, "Make the sheet", "sheet", machine, logs, folder, kept=readings, bench=run,
-        names=[log.name for log in kept], on_done=keep,
+        shown=shown, on_done=keep,
     )  # fmt: skip
     place = ui.element("div")
 
