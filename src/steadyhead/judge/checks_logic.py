@@ -5,19 +5,16 @@ from dataclasses import replace
 
 from steadyhead.judge.checks_restart import START_DOUBT_S, WINDOW_S, quick_granted, quick_prompt, quick_time
 from steadyhead.judge.commands import Command, command_before, same_position
+from steadyhead.judge.driven_at_rest import driven_at_rest
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
-from steadyhead.judge.pieces import percentile
 from steadyhead.judge.segments import Stretch
-from steadyhead.judge.signals import Signals
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
 EDGE_S = 0.5
 AT_REST = ("rest", "stopped")
 WAITED_S = 2.0
-TURNS_RPM, FEWEST_ROWS = 60.0, 8
-"""A head at rest that comes to a turn a second is driven: a breeze turns it slower; common practice, no source."""
 POSITION_BELOW_PERCENT = 35.0
 
 
@@ -80,6 +77,7 @@ def _no_start(found: Measured, numbers: Owner) -> Verdict:
     flown = {s.percent for s in found.stretches if s.kind == "autorotation" and s.percent is not None}
     placed = [c for c in found.asked if _is_position(c, found.hold_percent, flown, numbers)]
     stood = [(c, s) for c in placed for s in [_standing(found, c)] if s]
+    doubtful = ""
     spools = [s for s in found.stretches if s.kind in ("soft_spool", "quick_spool")]
     for command, stretch in stood:
         begin, stop = (bisect_left(spools, t, key=_start_s) for t in (stretch.start_s, command.end_s - 0.05))
@@ -91,14 +89,19 @@ def _no_start(found: Measured, numbers: Owner) -> Verdict:
                 reason=f"the motor started from rest at {started[0].start_s:.1f} s "
                 f"with the channel at {command.percent:.1f} %, the autorotation position",
             )
-        turned_rpm = _turned_rpm(found.signals, command)
-        if turned_rpm > TURNS_RPM:
-            return Verdict(
-                check=check,
-                verdict=Outcome.FAIL,
-                reason=f"the head came from rest to {turned_rpm:.0f} rpm after {command.start_s:.1f} s "
-                f"with the channel at {command.percent:.1f} %, the autorotation position",
-            )
+        driven = driven_at_rest(found.signals, command)
+        if driven is None:
+            continue
+        why = (
+            f"{driven.says} after {command.start_s:.1f} s with the channel at {command.percent:.1f} %, "
+            "the autorotation position"
+        )
+        if driven.is_sure:
+            return Verdict(check=check, verdict=Outcome.FAIL, reason=why)
+        doubtful = doubtful or f"{why}, and nothing else shows whether the motor ran"
+    if doubtful:
+        needs = ("a bench log in that position with duty and motor speed, blades off",)
+        return Verdict.unknown(check, doubtful, needs=needs)
     longest = max((c.end_s - c.arrive_s for c, _ in stood), default=0.0)
     if longest < WAITED_S:
         return Verdict.unknown(
@@ -108,14 +111,6 @@ def _no_start(found: Measured, numbers: Owner) -> Verdict:
     return Verdict(
         check=check, verdict=Outcome.PASS, reason=f"the motor stayed off for {longest:.1f} s in that position at rest"
     )
-
-
-def _turned_rpm(signals: Signals, command: Command) -> float:
-    """Return the speed to which a head at rest came while the channel stood there, rpm, few wild rows left out."""
-    part = signals.within(command.arrive_s, command.end_s)
-    if signals.speed_rpm is None or part.stop - part.start < FEWEST_ROWS:
-        return 0.0
-    return percentile(signals.speed_rpm[part], 90) - max(float(signals.speed_rpm[part.start]), 0.0)
 
 
 def _start_s(stretch: Stretch) -> float:
