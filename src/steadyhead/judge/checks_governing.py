@@ -20,6 +20,7 @@ from steadyhead.judge.duty import WORKED_OUT
 from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.held_speed import another_level, as_held
 from steadyhead.judge.hunting import BY_CHANCE, Swing
+from steadyhead.judge.hunting_elsewhere import Elsewhere
 from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.result import LoadEvent
@@ -47,12 +48,15 @@ def governing_checks(found: Measured, machine: Machine, numbers: Owner) -> tuple
     return tuple(as_held(_as_far_as_shown(check, found, machine, unseen=unseen), found) for check in checks)
 
 
-def unless_it_swings(checks: tuple[Verdict, ...], interval_s: float) -> tuple[Verdict, ...]:
-    """Take back passes where the head hunts, or may: it never settles, and a sensor shows its quick peaks too small."""
+def unless_it_swings(checks: tuple[Verdict, ...], found: Measured) -> tuple[Verdict, ...]:
+    """Take back passes where the head hunts, or may: it never settles, and a sensor shows its quick peaks too small.
+
+    It may where a swing was found, or where duty or current swing and the rows are too few to show the head's.
+    """
     hunting = next((check for check in checks if check.check == "no_hunting"), None)
-    if hunting is None or hunting.verdict is Outcome.PASS or hunting.figure is None:
+    if hunting is None or hunting.verdict is Outcome.PASS or (hunting.figure is None and not found.elsewhere):
         return checks
-    return tuple(_while_it_swings(check, interval_s) for check in checks)
+    return tuple(_while_it_swings(check, found.signals.interval_s) for check in checks)
 
 
 CHANGED = ("climb_droop", "overspeed", "recovery")
@@ -266,8 +270,7 @@ def _in_steady_running(found: Measured, numbers: Owner) -> Verdict:
             interval=(_least(swing, found), swing.amplitude_percent_high),
         ).unless_it_may_hold("a log with quicker rows or less noise in the speed")
     if not lines:
-        why = too_coarse(found) or "no steady running of 3 s or more"
-        return Verdict.unknown("no_hunting", why, needs=("a log with steady running",))
+        return _no_line(found)
     line, window = max(lines, key=lambda pair: pair[0].amplitude_percent)
     high = max(_may_swing(pair[0], sensed=found.signals.sensed) for pair in lines)
     kind = "regular" if (line.regular or 0.0) >= REGULAR else "irregular"
@@ -297,18 +300,34 @@ def _unless_another_swings(verdict: Verdict, found: Measured) -> Verdict:
     other = max(found.elsewhere, key=lambda one: one.head_percent, default=None)
     if other is None or other.head_percent <= verdict.limit:
         return verdict
+    why = f"{verdict.reason}; but {_swings_unseen(other)}"
+    return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=UNSEEN)
+
+
+UNSEEN = ("a quicker speed sensor, or a recording to listen to",)
+
+
+def _swings_unseen(other: Elsewhere) -> str:
     by = f"by {other.swing_percent:.2g} % of itself"
     if other.frequency_hz is None:
         told = f"the {other.channel} moves {by}, and rows so far apart do not show how fast"
     else:
         told = f"the {other.channel} swings regularly {by} at {other.frequency_hz:.1f} Hz"
-    return replace(
-        verdict,
-        verdict=Outcome.UNKNOWN,
-        reason=f"{verdict.reason}; but {told}: the head may swing with it by up to {other.head_percent:.2g} %, "
-        "behind a speed sensor too slow to show it",
-        needs=("a quicker speed sensor, or a recording to listen to",),
+    return (
+        f"{told}: the head may swing with it by up to {other.head_percent:.2g} %, "
+        "behind a speed sensor too slow to show it"
     )
+
+
+def _no_line(found: Measured) -> Verdict:
+    """Say why no window of steady running shows whether the head swings."""
+    if not found.windows:
+        why = too_coarse(found) or "no steady running of 3 s or more"
+        return Verdict.unknown("no_hunting", why, needs=("a log with steady running",))
+    apart = f"rows {found.signals.interval_s:.2g} s apart are too few in steady running to show a swing"
+    other = max(found.elsewhere, key=lambda one: one.head_percent, default=None)
+    why = apart if other is None else f"{apart}; {_swings_unseen(other)}"
+    return Verdict.unknown("no_hunting", why, needs=("a log with more rows a second",))
 
 
 def _unless_it_swings_slowly(verdict: Verdict, lines: Sequence[Swing]) -> Verdict:

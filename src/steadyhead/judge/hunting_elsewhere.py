@@ -1,7 +1,7 @@
 """Whether duty or current swing as a hunting governor makes them, where the speed sensor may be too slow to show it."""
 
 from collections.abc import Sequence
-from math import inf, pi
+from math import inf, pi, sqrt
 from typing import NamedTuple
 
 from steadyhead.judge.hunting import BY_CHANCE, Swing, swings
@@ -22,6 +22,8 @@ CELL_V = 3.8
 SLOW_ROWS_S, RESTLESS_PERCENT = 0.04, 4.0
 """A duty that moves by that share of itself, in rows no quicker, may swing faster than they show; noise of a speed
 sensor moves it by one or two; own choice."""
+ALIASED_ROWS_S = 0.15
+"""Rows in which a swing of 3 to 5 Hz, as governors make it, may look like one of any lower frequency; own choice."""
 LARGEST_LINE = 2.5
 """A line under a Hann window is at most root 2 times root 8/3, 2.31, times the deviation of the window; a little more,
 since the window is read on another grid."""
@@ -44,8 +46,9 @@ def swings_elsewhere(signals: Signals, windows: Sequence[Calm], numbers: Owner) 
     Equations: duty d: dn/n <= dd/d, since a motor without load or inertia follows its voltage; current i, without a
     duty channel: dn/n = V di / (J w^2 2 pi f), the energy that the rotor takes up and gives back within half a period.
     Valid: plain running; a swing that repeats itself; without the rotor's inertia a current may move the head by any
-    amount. A duty that leaps from row to row in slow rows counts, too. A window whose channel hardly moves is not
-    looked into: LARGEST_LINE says how strong a line it can hold.
+    amount. A duty that leaps from row to row in slow rows counts, too; so does one that moves as much, at whatever
+    pace, in rows too few or too slow for its line. A window whose channel hardly moves is not looked into:
+    LARGEST_LINE says how strong a line it can hold.
     Source: energy of rotation, any mechanics textbook.
     """
     channel = "duty" if signals.duty is not None else "current"
@@ -58,14 +61,14 @@ def swings_elsewhere(signals: Signals, windows: Sequence[Calm], numbers: Owner) 
         reach = 1.0 if channel == "duty" else _head_over_current(level, signals.voltage_v, part, window, numbers)
         moved = 100.0 * deviation(values[part]) / level if level > 0.0 else 0.0
         if LARGEST_LINE * moved * reach / (1.0 if channel == "duty" else SEEN_BELOW_HZ) > numbers.hunting_percent:
-            each.append((window, part, level, reach))
-    lines = swings(signals.time_s, values, [part for _, part, _, _ in each], [level for _, _, level, _ in each])
+            each.append((window, part, level, reach, moved))
+    lines = swings(signals.time_s, values, [one[1] for one in each], [one[2] for one in each])
     seen = []
-    for (window, part, level, reach), line in zip(each, lines, strict=True):
+    for (window, part, level, reach, moved), line in zip(each, lines, strict=True):
         if line is None or not _hunts(line):
-            restless = 100.0 * row_noise(values[part]) / level if channel == "duty" else 0.0
-            if line is not None and channel == "duty":  # in slow rows a quick swing may look like a slow one
-                restless = max(restless, line.amplitude_percent)
+            restless = _restless_percent(values[part], level, line) if channel == "duty" else 0.0
+            if channel == "duty" and (line is None or signals.interval_s >= ALIASED_ROWS_S):
+                restless = max(restless, sqrt(2.0) * moved)
             if signals.interval_s >= SLOW_ROWS_S and restless >= RESTLESS_PERCENT:
                 seen.append(Elsewhere(window.start_s, channel, None, restless, restless))
             continue
@@ -73,6 +76,11 @@ def swings_elsewhere(signals: Signals, windows: Sequence[Calm], numbers: Owner) 
         if head > numbers.hunting_percent:
             seen.append(Elsewhere(window.start_s, channel, line.frequency_hz, line.amplitude_percent, head))
     return tuple(seen)
+
+
+def _restless_percent(values: Series, level: float, line: Swing | None) -> float:
+    """Return by how much a channel leaps from row to row or swings at all: in slow rows a quick swing may look slow."""
+    return max(100.0 * row_noise(values) / level, 0.0 if line is None else line.amplitude_percent)
 
 
 def _hunts(line: Swing) -> bool:

@@ -100,7 +100,7 @@ def _judged(machine: Machine, numbers: Owner, trace: Trace, *, blades_heard: boo
                 *_for_sure(logic_checks(found, machine, numbers)),
                 conformance(found, machine),
             ),
-            cleaned.interval_s,
+            found,
         )
     )
     other = misfit(found, machine)
@@ -143,7 +143,7 @@ def _judged(machine: Machine, numbers: Owner, trace: Trace, *, blades_heard: boo
 def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace) -> tuple[Verdict, ...]:
     """Judge how the head speed was held and what the drive bore, of a whole log or of one flight."""
     checks = (*governing_checks(found, machine, numbers), *drive_checks(found, machine, numbers, trace))
-    return unless_always_at_the_stop(unless_it_swings(_for_sure(checks), found.signals.interval_s), found)
+    return unless_always_at_the_stop(unless_it_swings(_for_sure(checks), found), found)
 
 
 def _for_sure(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
