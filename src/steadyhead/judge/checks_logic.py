@@ -7,8 +7,10 @@ from steadyhead.judge.checks_restart import START_DOUBT_S, WINDOW_S, quick_grant
 from steadyhead.judge.commands import Command, command_before, same_position
 from steadyhead.judge.driven_at_rest import driven_at_rest
 from steadyhead.judge.measured import Measured
+from steadyhead.judge.motor_state import may_be_there_s
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.segments import Stretch
+from steadyhead.judge.signals import Signals
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
@@ -44,8 +46,12 @@ def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
         took = spool.end_s - spool.start_s
         what = f"soft start from rest at {spool.start_s:.1f} s"
         lost = max(found.signals.hidden_s(t - EDGE_S, t + EDGE_S) for t in (spool.start_s, spool.end_s))
-        interval = (took - doubt - lost, took + doubt + lost)
+        least, most = _as_written(found.signals, spool)
+        interval = (least - doubt - lost, most + doubt + lost)
         verdict = Verdict.between("soft_start_time", took, low, high, what=what, interval=interval)
+        if verdict.verdict is Outcome.UNKNOWN and low and least < low.value <= took:
+            step = f"the speed is written in steps of {found.signals.speed_step_rpm:.0f} rpm"
+            verdict = replace(verdict, reason=f"{verdict.reason}; {step}, and stood one below its set speed so early")
         judged.append(verdict.unless_it_may_hold("a log without holes at the soft start") if lost else verdict)
     if not judged:
         return Verdict.unknown(
@@ -65,6 +71,18 @@ def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
         why = f"{shown.reason}; but the start at {short[0].start_s:.1f} s ended early, at its set speed or below"
         return replace(shown, verdict=Outcome.UNKNOWN, reason=why, needs=("a log without broken-off starts",))
     return shown
+
+
+def _as_written(signals: Signals, spool: Stretch) -> tuple[float, float]:
+    """Return the least and the most that a soft start took for the step in which the speed is written, s.
+
+    Equation: most = t + t step / set, what one step takes on an even ramp.
+    """
+    took = spool.end_s - spool.start_s
+    if spool.set_rpm is None:
+        return took, took
+    there_s = may_be_there_s(signals, spool.set_rpm, spool.start_s, spool.end_s)
+    return there_s - spool.start_s, took * (1.0 + signals.speed_step_rpm / spool.set_rpm)
 
 
 def _no_start(found: Measured, numbers: Owner) -> Verdict:

@@ -120,6 +120,20 @@ def reached(
     return float(signals.time_s[part.start + int(there[0])]) if there.size else None
 
 
+def may_be_there_s(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> float:
+    """Return the earliest time at which the head may have been at its set speed, for the step in which it is written.
+
+    A speed that is written in steps stands one step low from up to a whole step below on; so does its plateau.
+    Valid: a head that comes up from below; the end, where it did not come so near.
+    """
+    part = signals.within(start_s, end_s)
+    if signals.speed_rpm is None or part.stop <= part.start:
+        return end_s
+    near_rpm = set_rpm * (1.0 - REACHED_SHARE) - signals.speed_step_rpm
+    there = rows_where(signals.speed_rpm[part] >= near_rpm)
+    return float(signals.time_s[part.start + int(there[0])]) if there.size else end_s
+
+
 def start_can_be_told(
     signals: Signals, set_rpm: float | None, start_s: float, end_s: float, governed_duty: float | None
 ) -> bool:
