@@ -34,6 +34,9 @@ def driven_in_hold(found: Measured, logic: RunLogic, doubt_s: float) -> Iterator
                 says, doubt = f"{at} kept turning, {off}", "without the duty the log does not show what drove it"
         elif stop.after_s is None or stop.back_s is not None or stop.after_s > (logic.stop_delay_s or 0.0) + doubt_s:
             says = f"{at} was still driven, {off}"
+        elif stop.turns_on is not None:
+            says = f"{at} is not off: {stop.turns_on.says}, {off}"
+            doubt = "" if stop.turns_on.is_sure else "one channel alone says so"
         elif (late_s := _late_s(found, stop, logic)) > LATE_S:
             says = f"{at} was driven for {stop.after_s:.2f} s, {off} {late_s:.2f} s sooner"
         elif stop.may_be_back_s is not None:

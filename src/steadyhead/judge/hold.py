@@ -10,6 +10,7 @@ from steadyhead.judge.parts import rows_where
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.segments import DRIVEN, Stretch
 from steadyhead.judge.signals import Signals
+from steadyhead.judge.turns_in_hold import TurnsOn, turns_in_hold
 
 WATCH_S = 3.0
 HIGHEST_HOLD_PERCENT = 30.0
@@ -30,6 +31,8 @@ class HoldStop:
     """When the motor came back while hold stood."""
     may_be_back_s: float | None = None
     """The same where few rows of the duty, or the speed against the duty, say so and nothing bears them out."""
+    turns_on: TurnsOn | None = None
+    """What shows that the motor was never off, however little it was driven."""
 
 
 def hold_percent(
@@ -73,10 +76,12 @@ def _watched(signals: Signals, command: Command, stop: HoldStop | None) -> HoldS
     if stop is not None and (stop.back_s is not None or (stop.seen and stop.after_s is None)):
         return stop
     off_s = command.arrive_s if stop is None or stop.after_s is None else command.start_s + stop.after_s
-    back = back_in_hold(signals, off_s, command.end_s)
-    if back is None:
+    back, turns_on = back_in_hold(signals, off_s, command.end_s), turns_in_hold(signals, off_s, command.end_s)
+    if back is None and turns_on is None:
         return stop
-    held = stop if stop is not None and stop.seen else _off(command)
+    if back is None:
+        return replace(stop or _off(command), turns_on=turns_on)
+    held = replace(stop if stop is not None and stop.seen else _off(command), turns_on=turns_on)
     return replace(held, back_s=back.at_s) if back.is_sure else replace(held, may_be_back_s=back.at_s)
 
 
