@@ -22,6 +22,8 @@ SOON_S = 20.0
 """Most heads settle within this time; only then is the whole of a long stretch looked through."""
 STILL_RPM = 6.0
 """A head slower than one turn in ten seconds is at rest for every purpose here."""
+NO_REST_RPM, NO_REST_S = 300.0, 3.0
+"""No breeze and no hand turns a head so fast for so long; common practice, no source."""
 REACHED_SHARE = 0.003
 """The spool-up is over when the head is this near below the set speed: half of it is passed in a few hundredths."""
 CARRYING_SHARE = 0.95
@@ -49,6 +51,35 @@ def motor_start(signals: Signals, start_s: float, end_s: float) -> float | None:
     if signals.motor_rpm is not None:
         return _speed_rise(signals, signals.motor_rpm, part, before)
     return None
+
+
+def head_rise(signals: Signals, start_s: float, end_s: float) -> float | None:
+    """Return when a head that was not driven, though it turned slowly, began to speed up, s; None where it did not.
+
+    For logs of nothing but the head: a motor that idled, or a hand, had turned it before the command came.
+    """
+    part = signals.within(start_s, end_s)
+    if signals.speed_rpm is None or part.stop - part.start < 2:
+        return None
+    before = slice(max(part.start - signals.samples(0.5), 0), part.start)
+    return _speed_rise(signals, signals.speed_rpm, part, before)
+
+
+def duty_rise_per_s(signals: Signals, start_s: float, end_s: float) -> float | None:
+    """Return how fast the duty rises in the second and a half after a start, 1/s; None without a duty channel."""
+    part = signals.within(start_s, min(start_s + 1.5, end_s))
+    if signals.duty is None or part.stop - part.start < 3:
+        return None
+    span = float(signals.time_s[part.stop - 1] - signals.time_s[part.start])
+    return float(signals.duty[part.stop - 1] - signals.duty[part.start]) / span if span > 0.0 else None
+
+
+def turns_for_seconds(signals: Signals, start_s: float, end_s: float) -> bool:
+    """Whether the head turned between two times as only a motor, or the air in flight, turns it."""
+    if signals.speed_rpm is None:
+        return False
+    turning = rows_where(signals.speed_rpm[signals.within(start_s, end_s)] > NO_REST_RPM)
+    return bool(turning.size * signals.interval_s > NO_REST_S)
 
 
 def _still_off_s(signals: Signals, part: slice, before: slice, foot_s: float) -> float:

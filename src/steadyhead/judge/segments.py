@@ -6,6 +6,8 @@ from steadyhead.judge.airborne import airborne_at, carried_by_air, flown, landin
 from steadyhead.judge.commands import Command
 from steadyhead.judge.motor_state import (
     REACHED_SHARE,
+    duty_rise_per_s,
+    head_rise,
     head_stop,
     motor_cut,
     motor_start,
@@ -14,6 +16,7 @@ from steadyhead.judge.motor_state import (
     settled,
     start_can_be_told,
     swinging_from,
+    turns_for_seconds,
 )
 from steadyhead.judge.parts import rows_where
 from steadyhead.judge.pieces import median, percentile
@@ -145,6 +148,8 @@ class _Walk:
         """Look for the start of the motor within a command, and follow it to the set speed."""
         seen = motor_start(self.signals, command.start_s, command.end_s)
         at_rest = self.now.kind in ("rest", "stopped")
+        if seen is None and at_rest:
+            seen = head_rise(self.signals, command.start_s, command.end_s)
         if seen is None and at_rest:
             return
         start_s = seen if seen is not None else min(command.start_s + self.delay_s, command.end_s)
@@ -335,7 +340,13 @@ class _Walk:
         self.close(self.signals.end_s)
         if self.signals.speed_rpm is None and self.signals.duty is None:
             return [replace(s, kind="unknown") for s in self.done]
-        return [self.governed_figures(s) if s.kind == "governed" else s for s in self.done]
+        return [self.governed_figures(s) if s.kind == "governed" else self._as_it_turns(s) for s in self.done]
+
+    def _as_it_turns(self, stretch: Stretch) -> Stretch:
+        """Return a stretch of rest as unknown where the head turned for seconds and no start was seen."""
+        at_rest = stretch.kind in ("rest", "stopped")
+        turns = at_rest and turns_for_seconds(self.signals, stretch.start_s, stretch.end_s)
+        return replace(stretch, kind="unknown") if turns else stretch
 
     def governed_figures(self, stretch: Stretch) -> Stretch:
         """Add to a governed stretch whether it was flown and when the head had come to its set speed."""
@@ -379,15 +390,6 @@ class _Walk:
 
 
 DUTY_TURNS = 0.05
-
-
-def duty_rise_per_s(signals: Signals, start_s: float, end_s: float) -> float | None:
-    """Return how fast the duty rises in the second and a half after a start, 1/s; None without a duty channel."""
-    part = signals.within(start_s, min(start_s + 1.5, end_s))
-    if signals.duty is None or part.stop - part.start < 3:
-        return None
-    span = float(signals.time_s[part.stop - 1] - signals.time_s[part.start])
-    return float(signals.duty[part.stop - 1] - signals.duty[part.start]) / span if span > 0.0 else None
 
 
 def _first_kind(signals: Signals) -> str:

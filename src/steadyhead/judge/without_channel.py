@@ -45,9 +45,7 @@ def commands_without_channel(signals: Signals, level_s: float = FLAT_S) -> tuple
     now_s, now_percent = signals.start_s, 0.0
     for k, (start_s, end_s, percent) in enumerate(edges):
         if percent != now_percent:
-            begin = _began(signals, speed, now_s, start_s) if now_percent == 0.0 else max(start_s - 1.0, now_s)
-            if now_percent == 0.0:
-                begin = max([begin, *(b for a, b in offs if now_s - SAME_RUN_S <= a and begin < b <= start_s)])
+            begin = _began(signals, speed, now_s, start_s, offs) if now_percent == 0.0 else max(start_s - 1.0, now_s)
             found.append(_command(now_s, begin, now_percent))
             now_s, now_percent = begin, percent
         until_s = edges[k + 1][0] if k + 1 < len(edges) else signals.end_s
@@ -166,10 +164,16 @@ def _plateaus(
     return found
 
 
-def _began(signals: Signals, speed: Series, after_s: float, before_s: float) -> float:
+def _began(signals: Signals, speed: Series, after_s: float, before_s: float, offs: list[tuple[float, float]]) -> float:
+    """Return when the motor began to bring the head to a plateau, s: where it last stood, else where it was last off.
+
+    A head that comes up from rest is driven, however little current its first turns take.
+    """
     part = signals.within(after_s, before_s)
     still = rows_where(speed[part] < 30.0)
-    return float(signals.time_s[part.start + int(still[-1])]) if still.size else after_s
+    if still.size:
+        return float(signals.time_s[part.start + int(still[-1])])
+    return max([after_s, *(end_s for begin_s, end_s in offs if after_s - SAME_RUN_S <= begin_s and end_s <= before_s)])
 
 
 def _fell(signals: Signals, speed: Series, after_s: float, level_rpm: float) -> float | None:
