@@ -1,19 +1,21 @@
 """What the judge of the logs asks for in words, held against the changes with figures: one answer, not two."""
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
 from steadyhead.advise.result import Change, Withheld
 from steadyhead.flight.tuning_advice import GAIN_KEYS
+from steadyhead.judge import one_way
 from steadyhead.machine.description import Machine
 
 QUICK, SOFT, PINION, GAINS = "governor.quick_spool", "governor.soft_spool", "gears.pinion_teeth", ", ".join(GAIN_KEYS)
 RAMPS = {QUICK: "quick spool-up", SOFT: "soft start"}
-RAMP = re.compile(r"Make the (quick spool-up|soft start) (shorter|longer)")
-GAIN = re.compile(r"\b(raise|lower) the (proportional|integral) gain", re.IGNORECASE)
-TEETH = re.compile(r"\b(?:(more) (?:tooth|teeth)|(?:tooth|teeth) (more|fewer) on the pinion)")
+SETTING = {
+    one_way.QUICK: (QUICK, ""), one_way.SOFT: (SOFT, ""), one_way.PINION: (PINION, ""),
+    one_way.PROPORTIONAL: (GAINS, "proportional"), one_way.INTEGRAL: (GAINS, "integral"),
+}  # fmt: skip
+"""Key, and which of its parts, of what the judge's words turn."""
 TURNED_SHARE = 0.02
 """A gain that a change moves by less than this stays as it is; own choice."""
 A_THIRD = 2.0 / 3.0
@@ -31,16 +33,7 @@ class Asked(NamedTuple):
 
 def asked(line: str) -> tuple[Asked, ...]:
     """Return what a line of the judge asks for; empty where it names no setting that is tried here."""
-    return tuple(_asked(line))
-
-
-def _asked(line: str) -> Iterator[Asked]:
-    for what, way in RAMP.findall(line):
-        yield Asked(next(key for key, name in RAMPS.items() if name == what), "", way == "longer")
-    for way, what in GAIN.findall(line):
-        yield Asked(GAINS, what.lower(), way.lower() == "raise")
-    for more, way in TEETH.findall(line):
-        yield Asked(PINION, "", (more or way) == "more")
+    return tuple(Asked(*SETTING[turn.part], turn.up) for turn in one_way.turns(line))
 
 
 def agreed(
@@ -53,6 +46,8 @@ def agreed(
     known limit. A ramp is as the limits say. Gains and pinions are held back where a log asks the other way: it is
     flown, and the simulation does not show it.
     """
+    told_apart = one_way.one_way([line for _, line in lines])
+    lines = [(log, line) for (log, _), line in zip(lines, told_apart, strict=True)]
     against = {change.key: line for change in changes for line in lines if _against(machine, change, line[1])}
     held = [change for change in changes if change.key in against and change.key not in RAMPS]
     kept = tuple(

@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.measured import Measured
+from steadyhead.judge.one_way import one_way, unless_it_may_hunt
 from steadyhead.judge.slip import slip
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
@@ -12,17 +13,15 @@ ONE_AT_A_TIME = "Change one thing at a time, then log and judge again."
 
 
 def advice(found: Measured, checks: tuple[Verdict, ...], machine: Machine) -> tuple[str, ...]:
-    """Return what to change, the most pressing first; empty when no check failed."""
+    """Return what to change, the most pressing first; empty when no check failed.
+
+    No part is told to go both ways, and no gain to be raised where the head hunts, or may.
+    """
     failed = {c.check: c for c in checks if c.verdict is Outcome.FAIL}
-    words: list[str] = []
-    for check, says in _SAYS.items():
-        if check in failed:
-            sentence = says(found, failed[check], machine)
-            if sentence and sentence not in words:
-                words.append(sentence)
-    if words:
-        words.append(ONE_AT_A_TIME)
-    return tuple(words)
+    no_hunting = next((c for c in checks if c.check == "no_hunting"), None)
+    said = (says(found, failed[check], machine) for check, says in _SAYS.items() if check in failed)
+    words = dict.fromkeys(one_way([unless_it_may_hunt(line, no_hunting) for line in said if line]))
+    return (*words, ONE_AT_A_TIME) if words else ()
 
 
 HOLD_ADVICE = (

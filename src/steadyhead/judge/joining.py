@@ -8,6 +8,7 @@ import numpy as np
 from steadyhead.judge.advice import ONE_AT_A_TIME
 from steadyhead.judge.cell_count import CELLS_NEEDED, MISCOUNTED
 from steadyhead.judge.charge_left import CHECK, Use, charge_left_of_packs, pack_changed
+from steadyhead.judge.one_way import one_way
 from steadyhead.judge.other_machine import NEED
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.result import FlightFigures, HeadRoom, Judgement
@@ -115,7 +116,8 @@ def _typical(parts: Sequence[Judgement]) -> list[str]:
 
 
 def _advice(parts: Sequence[Judgement]) -> tuple[str, ...]:
-    lines = tuple(dict.fromkeys(line for part in parts for line in part.advice if line != ONE_AT_A_TIME))
+    every = dict.fromkeys(line for part in parts for line in part.advice if line != ONE_AT_A_TIME)
+    lines = tuple(dict.fromkeys(one_way(list(every))))
     return (*lines, ONE_AT_A_TIME) if any(ONE_AT_A_TIME in part.advice for part in parts) else lines
 
 

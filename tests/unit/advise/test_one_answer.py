@@ -78,6 +78,14 @@ def test_gains_are_held_back_where_the_log_asks_the_other_way(line: str, numbers
         assert "learn" in held[0].measure
 
 
+def test_two_logs_that_ask_for_both_ways_of_a_gain_are_told_the_safer_one() -> None:
+    hunts = "The loop hunts at 4.0 Hz: lower the proportional gain by about 20 %."
+    slow = "Raise the proportional gain by about 20 %, as long as the head does not begin to hunt."
+    _, _, words = agreed(FOX, (), (), [("a.csv", hunts), ("b.csv", slow)], {})
+    assert words[0] == f"a.csv: {hunts}"
+    assert words[1].startswith("b.csv: Held back: more proportional gain")
+
+
 def test_a_pinion_against_the_log_is_held_back_and_the_others_move_up() -> None:
     fewer = changed(PINION, "12 teeth", gears__pinion_teeth=12.0)
     line = "The drive runs out of head-room (duty 0.99): fit a pinion with 2 more teeth, or lower the head speed."

@@ -1,0 +1,90 @@
+"""Advice turns no part both ways, and raises no gain where the head hunts or may."""
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from steadyhead.judge.advice import advice
+from steadyhead.judge.measured import Measured, measured
+from steadyhead.judge.one_way import HELD_BACK, Turn, one_way, turns
+from steadyhead.judge.owner import owner
+from steadyhead.words.verdict import Limit, Outcome, Verdict
+from tests.property.test_judge_any_trace import MACHINE
+from tests.unit.judge.made_signals import made
+
+LIMIT = Limit(value=1.0, unit="", origin="invented")
+MORE = "The drive runs out of head-room (duty 1.00): fit a pinion with 1 more tooth, or lower the head speed by 5 %."
+FEWER = "Hover duty is low and heats the controller: 1 tooth fewer on the pinion, or a higher head speed."
+SMALLER = "The current exceeds what the maker allows: less collective, a smaller pinion or a lower head speed."
+
+
+@cache
+def found() -> Measured:
+    """An invented head that is brought up in 12 s and then runs at 1800 rpm."""
+    time_s = np.arange(0.0, 40.0, 0.05)
+    on = np.clip((time_s - 5.0) / 12.0, 0.0, 1.0)
+    return measured(
+        made(time_s, head_speed_rpm=1800.0 * on, duty=0.7 * on, throttle_percent=np.where(time_s < 5.0, 0.0, 70.0)),
+        owner(MACHINE),
+    )
+
+
+def told(hunting: Outcome, *failed: str) -> tuple[str, ...]:
+    """What is advised where these checks failed and hunting came out like this."""
+    checks = [Verdict.at_most(name, 2.0, LIMIT, what=name) for name in failed]
+    hunts = Verdict(check="no_hunting", verdict=hunting, reason="invented", needs=("a log of a still hover",))
+    return advice(found(), (hunts, *checks), MACHINE)
+
+
+def ways(lines: tuple[str, ...]) -> set[Turn]:
+    return {turn for line in lines for turn in turns(line)}
+
+
+@pytest.mark.parametrize("check", ["recovery", "climb_droop", "steady_band"])
+def test_no_gain_is_raised_while_the_head_hunts_or_may(check: str) -> None:
+    sound = told(Outcome.PASS, check)
+    assert any(turn.up for turn in ways(sound))
+    for hunting in (Outcome.FAIL, Outcome.UNKNOWN):
+        lines = told(hunting, check)
+        assert not any(turn.up for turn in ways(lines)), lines
+        assert any(line.startswith(HELD_BACK) and "gain" in line for line in lines)
+    assert "a log of a still hover" in " ".join(told(Outcome.UNKNOWN, check))
+
+
+def test_a_head_that_overspeeds_and_droops_is_told_the_safer_way_and_that_they_contradict() -> None:
+    lines = told(Outcome.PASS, "overspeed", "climb_droop")
+    assert ways(lines) == {Turn("integral gain", up=False)}
+    assert any(line.startswith(HELD_BACK) and "more integral gain" in line for line in lines)
+
+
+def test_a_pinion_goes_one_way_and_the_head_speed_with_it() -> None:
+    more, fewer = one_way([MORE, FEWER])
+    assert more == MORE
+    assert fewer.startswith(HELD_BACK)
+    assert "fewer teeth" in fewer
+    assert one_way([FEWER]) == (FEWER,)
+
+
+def test_too_much_current_goes_before_head_room() -> None:
+    room, current = one_way([MORE, SMALLER])
+    assert current == SMALLER
+    assert room.startswith(HELD_BACK)
+    assert "lower head speed mends both" in room
+
+
+def test_only_the_choice_that_contradicts_is_cut() -> None:
+    low, limit = one_way([FEWER, "The rotor turned too fast: lower the head speed before the next flight."])
+    assert low == "Hover duty is low and heats the controller: 1 tooth fewer on the pinion."
+    assert "lower the head speed" in limit
+
+
+def test_a_ramp_that_came_out_both_ways_is_left_as_it_is() -> None:
+    lines = one_way([f"Make the quick spool-up {way} by about a third." for way in ("shorter", "longer")])
+    assert ways(lines) == set()
+    assert all(line.startswith(HELD_BACK) for line in lines)
+
+
+def test_what_is_held_back_turns_nothing_and_stays_as_it_is() -> None:
+    once = one_way([MORE, FEWER, SMALLER])
+    assert one_way(once) == once
