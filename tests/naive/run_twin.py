@@ -108,8 +108,10 @@ class Flyer:
             self.held = 0.0
         if purpose not in ("mode", "stick down"):
             self.fresh = False
+        if purpose == "hold":
+            self.promise = None
         if purpose not in ("mode", "autorotation"):
-            self.promise, self.asked_in_mode = None, False
+            self.asked_in_mode = False
         self.at = name
         self.target = self.positions[name][1] if percent is None else percent
 
@@ -145,8 +147,9 @@ class Flyer:
         self.earned = (self.earned or now == "governed") and not (
             purpose == "hold" and self.held >= self.s["hold_takes"]
         )
-        self.driven_for = self.driven_for + self.dt if now in DRIVEN else self.driven_for
-        self.turning = self.turning or (now in DRIVEN and self.driven_for > 0.051)
+        if was in DRIVEN:
+            self.driven_for += self.dt
+            self.turning = self.turning or self.driven_for > 0.049
 
     def rest(self) -> None:
         if self.controller.mode not in DRIVEN:

@@ -30,6 +30,13 @@ SHORT_WINDOW_S = 10.0
 SLOW_HOLD_S = 3.0
 TOO_SLOW = "throttle hold takes so long to stop the motor that this is not tried; make it quicker first"
 TAKEN_AS_ARMED = "it is taken as armed, though these switch values never arm it"
+DOUBTED = ("the doubt on the thresholds leaves it open; measure both again", ("channel.cut_off", "channel.start"))
+NOT_PLAYED = (
+    "in ticks of time it breaks, played in finer steps it does not: it turns on less than a tick; try it on the bench, "
+    "blades off",
+    ("a try on the bench, blades off",),
+)
+"""Why a rule is unknown though some walk breaks it, and what would tell."""
 NO_BAIL_OUT = "no quick restart is permitted: an autorotation cannot be bailed out of, it ends on the ground"
 
 
@@ -176,15 +183,16 @@ def _unbroken(rule: Rule, walks: tuple[Walked, ...], timed: Verdict | None) -> t
             return Verdict.unknown(NAMES[rule], f"{SAYS[rule]}: {why}", needs=("a faster channel",)), None
         if is_broken(walked.walk, rule):
             told = story(walked.walkable, walked.walk, rule)
-            why = (
-                "the doubt on the thresholds leaves it open" if walked.is_doubted else "a breach does not play through"
-            )
-            needs = ("channel.cut_off", "channel.start")
-            return Verdict.unknown(NAMES[rule], f"{SAYS[rule]}: {why}; measure both again", needs=needs), told
+            why, needs = DOUBTED if walked.is_doubted else NOT_PLAYED
+            return Verdict.unknown(NAMES[rule], f"{SAYS[rule]}: {why}", needs=needs), told
     states = sum(int(walked.walk.table.size[0]) for walked in walks)
     held = Verdict(check=NAMES[rule], verdict=Outcome.PASS, reason=f"{SAYS[rule]}: held in all {states} states")
     if timed is not None:
         held = replace(timed, reason=f"{held.reason}; {timed.reason}")
+    below = _below_start(walks[0].walkable.logic)
+    if rule is Rule.ONE_HOLD_IS_ENOUGH and below:
+        says = f"{held.reason}; not asked of {', '.join(below)}, whose value may not start the motor at all"
+        held = replace(held, reason=says)
     return held, None
 
 
@@ -266,9 +274,14 @@ def _warnings(described: RunLogic, walks: tuple[Walked, ...]) -> Iterator[str]:
         yield "nothing but time clears the quick restart: throttle hold does not"
     if described.permits and described.permission_s is not None and described.permission_s < SHORT_WINDOW_S:
         yield f"the quick restart lapses after {described.permission_s:g} s: too soon for most bail-outs"
-    below = [p.name for p in described.at(Place.MODE) if _is_below_start(p.percent, described)]
+    below = _below_start(described)
     if below:
         yield f"{', '.join(below)}: this value may not start the motor; see the channel command"
+
+
+def _below_start(described: RunLogic) -> list[str]:
+    """Return the flight modes whose value does not surely start the motor."""
+    return [p.name for p in described.at(Place.MODE) if _is_below_start(p.percent, described)]
 
 
 def _is_below_start(percent: float | None, described: RunLogic) -> bool:

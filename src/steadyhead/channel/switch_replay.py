@@ -103,9 +103,9 @@ class Player:
             before, self.state.run, channel_percent=self.channel_percent, is_turning=self.is_turning,
             time_s=self.time_s, dt_s=self.step_s,
         )  # fmt: skip
-        if self.state.run in DRIVEN:
+        if before.run in DRIVEN:
             self.driven_s += self.step_s
-            self.is_turning = self.is_turning or self.driven_s > self.walkable.course.tick_s + DUST_S
+            self.is_turning = self.is_turning or self.driven_s > self.walkable.course.tick_s - DUST_S
 
     def _told(self, who: str, says: str) -> StoryStep:
         return StoryStep(time_s=round(self.time_s, 2), who=who, says=says)

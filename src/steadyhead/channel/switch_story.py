@@ -18,6 +18,9 @@ COAST_S = 2.0
 LONGEST_S = 400.0
 MORE_S = 0.1
 """Two ticks: what rounding to ticks may take off a governed run that is just long enough."""
+LINGER_S = (MORE_S, 1.0)
+"""How much longer a hand waits where the shortest story does not play: two ticks, or as long as it takes to look. Own
+choice."""
 BREACH_SAYS = {
     Rule.HOLD_STOPS: "throttle hold is selected and the motor is still driven",
     Rule.SOFT_FROM_REST: "a quick ramp from rest",
@@ -33,16 +36,19 @@ class Pace(NamedTuple):
     """How a walk is played.
 
     `is_lifelike`: ramps and coasting take the time they take wherever the channel stands still. `more_s`: how much
-    longer than in the walk a governed run lasts. `in_ticks`: in the steps and with the rounded times of the walk.
+    longer than in the walk a governed run lasts. `linger_s`: how much longer the hand waits before each move.
+    `in_ticks`: in the steps and with the rounded times of the walk.
     """
 
     is_lifelike: bool
     more_s: float
+    linger_s: float = 0.0
     in_ticks: bool = False
 
 
 PACES = (
     *(Pace(lifelike, more_s) for lifelike in (True, False) for more_s in (0.0, MORE_S)),
+    *(Pace(True, more_s, linger_s) for linger_s in LINGER_S for more_s in (0.0, MORE_S)),
     Pace(True, 0.0, in_ticks=True),
     Pace(False, 0.0, in_ticks=True),
 )
@@ -104,6 +110,7 @@ def played(walkable: Walkable, actions: list[int], rule: Rule, pace: Pace) -> Pl
         if rule in player.watch.broken or player.time_s > LONGEST_S:
             break
         if action >= SWITCH:
+            player.wait(pace.linger_s)
             _select(walkable, player, action - SWITCH)
         else:
             _pass(walkable, player, action, pace)

@@ -43,8 +43,9 @@ class Watch:
             self.held_s = 0.0
         if place not in (Place.MODE, Place.STICK_DOWN):
             self.is_fresh = False
-        if place not in (Place.MODE, Place.AUTOROTATION):
+        if place is Place.HOLD:
             self.promised_s = None
+        if place not in (Place.MODE, Place.AUTOROTATION):
             self.is_from_mode = False
         self.selected = variant
 

@@ -164,7 +164,7 @@ def switched(course: Course, seen: Seen, target: int) -> Seen:
     """
     place = course.places[target]
     fresh = seen.fresh if place in (MODE, STICK_DOWN) else 0
-    promised = seen.promised if place in (MODE, AUTOROTATION) else NO_CLOCK
+    promised = NO_CLOCK if place == HOLD else seen.promised
     hold = seen.hold if place == HOLD else 0
     from_mode = seen.from_mode if place in (MODE, AUTOROTATION) else 0
     return Seen(

@@ -105,7 +105,15 @@ WRONG: dict[str, tuple[RunLogic, set[str]]] = {
     "arms at the second hold": (changed(BY_BAND, arm_visits=2), {ONCE}),
     "arms after 5 s of hold": (changed(BY_BAND, arm_time_s=5.0), {ONCE}),
     "arms anywhere": (changed(BY_BAND, arms_at_low_end=False), {POWER}),
-    "arms with the stick down": (changed(BY_BAND, positions=positions(stick_down=0.0)), {POWER}),
+    "arms with the stick down": (changed(BY_BAND, positions=positions(stick_down=0.0)), {POWER, BAIL_OUT}),
+    "stick down below the clearing value": (
+        changed(BY_TIME, positions=positions(autorotation=5.0, stick_down=2.0)),
+        {POWER, BAIL_OUT},
+    ),
+    "stick down in the band, below the clearing value": (
+        changed(BY_BAND, positions=positions(stick_down=10.0), permission=Permission.TIME, cleared_below_percent=11.0),
+        {BAIL_OUT},
+    ),
     "autorotation below the cut-off": (changed(BY_BAND, positions=positions(autorotation=5.0)), {BAIL_OUT}),
     "autorotation one step above the cut-off": (changed(BY_BAND, positions=positions(autorotation=8.1)), {BAIL_OUT}),
     "autorotation below the clearing value": (changed(BY_TIME, positions=positions(autorotation=2.0)), {BAIL_OUT}),

@@ -68,6 +68,54 @@ def test_the_other_bundled_machines_hold_every_rule(name: str) -> None:
     assert answer.verdict is Outcome.PASS, answer.reasons
 
 
+def test_a_bail_out_into_a_mode_with_the_stick_down_is_told_with_the_stick() -> None:
+    answer = checked(WRONG["stick down in the band, below the clearing value"][0], "x", 1)
+    moves = [step.says for step in rule_of(answer, controllers.BAIL_OUT).story if step.who == "you"]
+    assert moves[-3:] == ["select autorotation (15 %)", "select normal, stick down (10 %)", "select normal (57 %)"]
+
+
+def test_a_breach_after_one_tick_of_drive_plays_through_and_fails() -> None:
+    """The motor comes in and is taken away a tick later: the head turns, and the next start is quick."""
+    logic = replace(
+        BY_BAND,
+        ramp_rate_percent_s=6000.0,
+        hold_rate_percent_s=60000.0,
+        start_delay_s=0.4,
+        stop_delay_s=0.0,
+        governed_before_s=0.0,
+        counts_spool_up=True,
+        needs_turning_head=True,
+        idles_after_running=False,
+        arm_time_s=0.0,
+    )
+    broken = rule_of(checked(logic, "x", 1), controllers.EARNED)
+    assert broken.check.verdict is Outcome.FAIL
+    assert broken.story[-1].says == "a quick ramp that no governed run since the last throttle hold has earned"
+
+
+def test_a_breach_that_does_not_play_through_asks_for_no_threshold(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("steadyhead.channel.logic.story", lambda *_: None)
+    check = rule_of(checked(WRONG["arms anywhere"][0], "x", 1), controllers.POWER).check
+    assert check.verdict is Outcome.UNKNOWN
+    assert check.needs == ("a try on the bench, blades off",)
+    assert "cut-off" not in check.reason
+
+
+def test_a_hand_that_lingers_plays_what_the_shortest_story_cannot() -> None:
+    """The motor stops late: as hasty as the walk goes the channel is back before, a moment later it has stopped."""
+    logic = replace(BY_BAND, positions=positions(autorotation=5.0), ramp_rate_percent_s=2000.0, stop_delay_s=0.4)
+    broken = rule_of(checked(logic, "x", 1), controllers.BAIL_OUT)
+    assert broken.check.verdict is Outcome.FAIL
+    assert "less than one tick" not in broken.check.reason
+
+
+def test_one_hold_is_enough_names_the_mode_that_it_was_not_asked_of() -> None:
+    logic = replace(BY_BAND, positions=positions(modes=(12.0, 70.0)))
+    check = rule_of(checked(logic, "x", 1), controllers.ONCE).check
+    assert check.verdict is Outcome.PASS
+    assert check.reason.endswith("not asked of normal, whose value may not start the motor at all")
+
+
 def test_a_machine_without_quick_restart_is_told_that_it_has_no_bail_out() -> None:
     answer = checked(NEVER, "never", 1)
     assert controllers.BAIL_OUT not in verdicts(answer)
