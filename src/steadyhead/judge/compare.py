@@ -1,6 +1,6 @@
 """Says which figures changed beyond noise between logs before and after a change, and what else could be the cause."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -18,6 +18,7 @@ from steadyhead.judge.compare_figures import (
     paired_modes,
 )
 from steadyhead.judge.compare_result import MOVED, Change, Comparison, Condition, Said
+from steadyhead.judge.compare_unknown import WOULD_TELL, could_do_it, differences
 from steadyhead.judge.noise import Difference, beyond_noise, difference_from_one, difference_of
 from steadyhead.judge.result import Judgement
 from steadyhead.judge.same_log import once, shared_logs
@@ -66,7 +67,7 @@ def compare(
         conditions=conditions,
         warnings=(*shared, *again, *also, *_warnings(*sides)),
         verdict=Outcome.FAIL if worse else Outcome.PASS if better else Outcome.UNKNOWN,
-        reasons=(SAME_LOG,) if shared else _reasons(changes, worse, better),
+        reasons=(SAME_LOG,) if shared else _reasons(changes, worse, better, conditions),
         cautions=ALL,
     )
 
@@ -175,23 +176,25 @@ def _no_change(change: Change) -> Change:
 
 def _with_causes(found: list[tuple[Compared, Change]], conditions: tuple[Condition, ...]) -> list[Change]:
     """Name, for each figure that changed, the conditions that could have done it, and take back what they forbid."""
-    return [_with_cause(kept, change, conditions) if change.said in MOVED else change for kept, change in found]
+    differs = differences(conditions, [change for _, change in found])
+    return [_with_cause(kept, change, differs) if change.said in MOVED else change for kept, change in found]
 
 
-def _with_cause(kept: Compared, change: Change, conditions: tuple[Condition, ...]) -> Change:
+def _with_cause(kept: Compared, change: Change, differs: Mapping[str, bool | None]) -> Change:
     """Return a changed figure with what else could have done it.
 
     Logs that were taken in another way tell nothing of the machine. Where a cause that the change itself does not
-    bring along is known to differ, neither better nor worse is said.
+    bring along is known to differ, or is not known and could do as much, neither better nor worse is said.
     """
-    differs = {one.condition: one.differs for one in conditions}
     sensed = [name for name in kept.moved_by if name in SENSING and differs.get(name) is True]
     if sensed:
         reason = f"the two sides were not logged alike ({', '.join(sensed)}): log both in the same way"
         return replace(change, said=Said.UNTOLD, reason=reason, could_be=tuple(sensed))
     causes = [name for name in kept.moved_by if name not in SENSING and differs.get(name) is not False]
     speed = _other_speed(change)
-    excused = bool(speed) or any(differs[name] is True and name not in BROUGHT_ALONG for name in causes)
+    excused = bool(speed) or any(
+        name not in BROUGHT_ALONG if differs[name] is True else could_do_it(change, name) for name in causes
+    )
     causes.sort(key=lambda name: differs[name] is not True)
     said = Said.CHANGED if excused else change.said
     return replace(change, said=said, could_be=(*speed, *causes))
@@ -217,13 +220,18 @@ def _warnings(before: Side, after: Side) -> tuple[str, ...]:
     return tuple(words)
 
 
-def _reasons(changes: list[Change], worse: list[Change], better: list[Change]) -> tuple[str, ...]:
+def _reasons(
+    changes: list[Change], worse: list[Change], better: list[Change], conditions: Sequence[Condition]
+) -> tuple[str, ...]:
     excused = dict.fromkeys(name for change in changes if change.said in MOVED for name in change.could_be)
     unlike = dict.fromkeys(name for change in changes if change.said is Said.UNTOLD for name in change.could_be)
     if not worse and not better and (excused or unlike):
         words = ["no figure became better or worse that nothing else explains"]
         words += [f"the sides were not logged alike: {', '.join(unlike)}"] if unlike else []
-        return (*words, *([f"what changed could be the work of: {', '.join(excused)}"] if excused else []))
+        words += [f"what changed could be the work of: {', '.join(excused)}"] if excused else []
+        unknown = [one.condition for one in conditions if one.differs is None and one.condition in excused]
+        tell = [WOULD_TELL[name] for name in unknown if name in WOULD_TELL]
+        return (*words, *([f"it would tell: {'; '.join(tell)}"] if tell else []))
     if not worse and not better:
         told = any(change.said is not Said.UNTOLD for change in changes)
         return ("no figure became better or worse beyond noise",) if told else ("no figure could be compared",)

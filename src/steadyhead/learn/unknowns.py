@@ -1,7 +1,7 @@
 """What a fit looks for, and what it must take from the machine file: one list, each with how far it is known before."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from steadyhead.machine.description import Machine
 from steadyhead.machine.keys import Quantity
@@ -65,6 +65,7 @@ LEAST_SHARE = {"pack.capacity": 0.1}
 """Least half width as a share: the shape of the open-circuit curve may not tell how much charge went out."""
 LEAST_DOUBT = {"controller.ripple_factor": 1.0, "controller.freewheel_drop": 0.2}
 """The size of the part-duty loss was read off motors far smaller than a helicopter's: a fit doubts it more."""
+LEAST = {"controller.ripple_factor": 0.0}
 TYPICAL_DOUBT_SHARE = {"motor.inertia": 2.0, "motor.no_load_current": 0.8}
 LEARNED_DOUBT_SHARE = 2.0
 """Least half width, as a share, of what nobody stated: parts alike in size differ, and a typical number may not pull a
@@ -108,7 +109,8 @@ def unknown_of_key(machine: Machine, key: str, *, known: bool) -> Unknown:
             learned=key in LEARNED,
         )  # fmt: skip
     # Not held to what the file takes: it is not learned, and an end nearby would make the doubt look small.
-    return of_spread(key, si, half / NINETY)
+    free = of_spread(key, si, half / NINETY)
+    return replace(free, low=max(free.low, LEAST[key])) if key in LEAST else free
 
 
 def of_spread(name: str, centre: float, sd: float) -> Unknown:

@@ -18,7 +18,7 @@ from steadyhead.trace.signs import discharge_forward
 from steadyhead.trace.speed_columns import distinct_speeds, speeds_offered
 from steadyhead.trace.table import RawTable
 from steadyhead.trace.trace import ColumnRead, Series
-from steadyhead.trace.why_not import why_not
+from steadyhead.trace.why_not import misfit_voltage_v, why_not
 
 
 @dataclass(kw_only=True)
@@ -29,6 +29,8 @@ class Channels:
     offers: dict[str, list[Offer]] = field(default_factory=lambda: defaultdict(list))
     warnings: list[str] = field(default_factory=list)
     history: list[str] = field(default_factory=list)
+    misfit_voltage_v: float | None = None
+    """Level of a pack voltage that was left out, since it fits no pack of the file's cells."""
 
     @property
     def columns(self) -> tuple[ColumnRead, ...]:
@@ -87,6 +89,7 @@ def _convert(out: Channels, claim: Claim, gearing: Gearing, remarks: tuple[str, 
         _offer(out, sure, made)
     else:
         out.warnings.append(f"{claim.heading.text}: left out, {why_not(claim, gearing)}")
+        out.misfit_voltage_v = out.misfit_voltage_v or misfit_voltage_v(claim, gearing)
 
 
 def _turn_discharge(out: Channels) -> None:

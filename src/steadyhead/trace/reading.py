@@ -107,6 +107,7 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         columns=tuple(column for column in channels.columns if column.channel in values),
         row=timeline.row,
         seams_s=timeline.seams_s,
+        misfit_voltage_v=None if "pack_voltage_v" in values else channels.misfit_voltage_v,
     )
 
 

@@ -59,6 +59,8 @@ class Trace:
     seams_s: tuple[float, ...] = ()
     """Times of the samples from which on the clock of the file began anew or was set: what came before may be another
     run."""
+    misfit_voltage_v: float | None = None
+    """Level of a pack voltage that was left out, since it fits no pack of the file's cells; None where none was."""
 
     def has(self, name: str) -> bool:
         """Whether the channel is there and holds at least one value."""

@@ -28,11 +28,22 @@ def why_not(claim: Claim, gearing: Gearing) -> str:
     if meaning.endswith("_temperature_c") and unit is None and coolest(values) >= HOT_FROM_THE_START_C:
         options = " or ".join(f'--column "{option_for(name, meaning, said)}"' for said in ("K", "1/10 °C"))
         return f"it has no unit, and {coolest(values):.0f} °C from first row to last cannot be: {options}"
-    if meaning == "pack_voltage_v" and not fits_the_pack(level_v := _level_v(claim, values), gearing):
+    if (level_v := misfit_voltage_v(claim, gearing)) is not None:
         right = "right would be a voltage for that pack, or the pack's cells in the machine file"
         return f"{level_v:.3g} V does not fit a pack of {gearing.cells:g} cells; {right}"
     cells = meaning.endswith("_v") and claim.heading.words & {"voltage", "cell", "lowest"}
     return "the number of cells is not known" if cells else "its unit or range is not understood"
+
+
+def misfit_voltage_v(claim: Claim, gearing: Gearing) -> float | None:
+    """Return the level of a pack voltage that fits no pack of the file's cells, V; None for one that fits, or another.
+
+    Valid: a claim that was not converted.
+    """
+    if claim.meaning != "pack_voltage_v" or claim.column.number is None:
+        return None
+    level_v = _level_v(claim, claim.column.number)
+    return None if fits_the_pack(level_v, gearing) else level_v
 
 
 def _level_v(claim: Claim, values: Series) -> float:

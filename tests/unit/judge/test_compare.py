@@ -45,7 +45,8 @@ def test_the_same_drive_on_two_days_has_not_changed() -> None:
 
 
 def test_a_worn_pack_shows_as_a_higher_resistance_with_the_true_change_in_its_interval() -> None:
-    told = compare(MACHINE, logs(), logs((("pack_resistance", 0.045),), seeds=(4, 5, 6)))
+    worn = [at_pack(one, 27.0) for one in logs((("pack_resistance", 0.045),), seeds=(4, 5, 6))]
+    told = compare(MACHINE, [at_pack(one, 27.0) for one in logs()], worn)
     resistance = change_of(told, "pack_resistance_mohm")
     assert resistance.said is Said.WORSE
     assert resistance.counted == "flights"
@@ -240,6 +241,41 @@ def test_a_colder_pack_is_neither_worse_nor_better() -> None:
     assert resistance.could_be[0] == PACK_HEAT
     alike = compare(MACHINE, [at_pack(one, 27.0) for one in logs()], [at_pack(one, 26.0) for one in worn])
     assert change_of(alike, "pack_resistance_mohm").said is Said.WORSE
+
+
+def test_a_pack_whose_temperature_nobody_logged_may_have_been_cold() -> None:
+    told = compare(MACHINE, logs(), logs((("pack_resistance", 0.045),), seeds=(4, 5, 6)), (1.2, 1.2))
+    assert told.verdict is Outcome.UNKNOWN
+    for figure in ("pack_resistance_mohm", "undershoot_percent", "overshoot_percent"):
+        moved = [one for one in told.changes if one.figure == figure and one.said in MOVED]
+        assert moved
+        assert {one.said for one in moved} == {Said.CHANGED}
+        assert all(PACK_HEAT in one.could_be for one in moved)
+    assert "it would tell: the pack's temperature, logged on both sides" in told.reasons
+
+
+def with_current(judged: Judgement, times: float) -> Judgement:
+    windows = [replace(w, pack_current_mean_a=times * (w.pack_current_mean_a or 0.0)) for w in judged.steady]
+    return replace(judged, steady=tuple(windows))
+
+
+@pytest.mark.parametrize(
+    ("times", "density", "said"),
+    [
+        (0.95, (None, None), Said.CHANGED),
+        (0.95, (1.2, 1.2), Said.BETTER),
+        (1.06, (None, None), Said.CHANGED),
+        (0.80, (None, None), Said.BETTER),
+    ],
+)
+def test_power_that_the_unknown_air_could_have_moved_is_neither_better_nor_worse(
+    times: float, density: tuple[float | None, float | None], said: Said
+) -> None:
+    after = [with_current(one, times) for one in logs(seeds=(4, 5, 6))]
+    told = compare(MACHINE, logs(), after, density)
+    assert change_of(told, "hover_power_w", 1990.0).said is said
+    assert told.verdict is (Outcome.PASS if said is Said.BETTER else Outcome.UNKNOWN)
+    assert any("the air density of both sides" in reason for reason in told.reasons) is (said is Said.CHANGED)
 
 
 def test_ten_rpm_more_are_named_beside_the_power_that_they_ask() -> None:

@@ -136,6 +136,12 @@ def on_cells(text: str, volts: float) -> Doubt | None:
         ("11", 50.2, Outcome.FAIL, "12 cells would be"),
         ("12", 33.4, Outcome.FAIL, "8 cells would be"),
         ("12", 37.8, Outcome.UNKNOWN, "a full one of 9"),
+        (
+            '{ value = 14, from = "measured" }',
+            50.2,
+            Outcome.UNKNOWN,
+            "a nearly empty pack of 14 cells, or a full one of 12",
+        ),
     ],
 )
 def test_a_pack_voltage_that_fits_another_count_of_cells_never_passes(
@@ -149,6 +155,27 @@ def test_a_pack_voltage_that_fits_another_count_of_cells_never_passes(
     assert doubt.verdict is outcome
     assert says in doubt.says
     assert doubt.needs == (CELLS,)
+
+
+@pytest.mark.parametrize(
+    ("cells", "volts", "outcome", "says"),
+    [
+        ("5", 25.1, Outcome.FAIL, "6 cells would be"),
+        ("11", 50.4, Outcome.FAIL, "12 cells would be"),
+        ("12", 25.1, Outcome.UNKNOWN, "which column holds the pack voltage"),
+        ("6", 2510.0, Outcome.UNKNOWN, "another voltage or unit"),
+    ],
+)
+def test_a_voltage_that_the_reader_left_out_for_its_size_speaks_of_the_cells(
+    cells: str, volts: float, outcome: Outcome, says: str
+) -> None:
+    machine = machine_from_text(owner(pack__cells=f'{{ value = {cells}, from = "measured" }}'), "owner")
+    channels = {name: values for name, values in COAST.channels.items() if name != "pack_voltage_v"}
+    trace = replace(COAST, channels=channels, misfit_voltage_v=volts)
+    doubt = cells_doubt(machine, seen(machine, trace), judge(machine, trace))
+    assert doubt is not None
+    assert doubt.verdict is outcome
+    assert says in doubt.says
 
 
 def test_a_wrong_count_of_cells_fails_and_nothing_is_fitted_or_proposed() -> None:

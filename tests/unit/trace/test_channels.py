@@ -159,7 +159,16 @@ def test_a_voltage_per_cell_without_a_number_of_cells_is_left_out_and_said(log: 
 
 def test_a_voltage_that_does_not_fit_the_cells_is_warned_of(log: Callable[..., Path]) -> None:
     path = log(["time (s)", "pack voltage (V)"], TIME, cells(np.full(N, 24.0)))
-    assert "does not fit a pack of 12 cells" in read_trace(path, gearing=GEARING).warnings[0]
+    trace = read_trace(path, gearing=GEARING)
+    assert "does not fit a pack of 12 cells" in trace.warnings[0]
+    assert trace.misfit_voltage_v == pytest.approx(24.0)
+
+
+def test_no_voltage_is_a_misfit_where_another_column_holds_one_that_fits(log: Callable[..., Path]) -> None:
+    columns = cells(np.full(N, 24.0)), cells(np.full(N, 48.0))
+    trace = read_trace(log(["time (s)", "pack voltage (V)", "main pack voltage (V)"], TIME, *columns), gearing=GEARING)
+    assert trace.channels["pack_voltage_v"][0] == pytest.approx(48.0)
+    assert trace.misfit_voltage_v is None
 
 
 def test_a_column_for_each_cell_gives_the_weakest_and_the_pack(log: Callable[..., Path]) -> None:

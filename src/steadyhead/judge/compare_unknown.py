@@ -1,0 +1,72 @@
+"""How much a condition that nobody knows can do to a figure, and what would make it known."""
+
+import math
+from collections.abc import Iterable, Sequence
+
+from steadyhead.judge.compare_figures import AIR, BROUGHT_ALONG, CLIMB_PITCH, OTHER_HEAT, PACK_HEAT, START
+from steadyhead.judge.compare_result import MOVED, Change, Condition
+
+RESISTANCE = "pack_resistance_mohm"
+ANY = math.inf
+AIR_DAYS = 0.1
+"""How far the air's density may differ between two days at one place, as a share: 30 °C. Common practice, no source."""
+AIR_MOST = {"hover_power_w": AIR_DAYS, "climb_droop_percent": ANY}
+AIR_MOST_ELSE = 2.0 * AIR_DAYS
+"""Of the power one part goes with the density and one against its root; what a load or the governor does moves at most
+by twice the density's share; a droop begins at once where the duty meets its stop. Own choice."""
+PACK_MOST = {
+    RESISTANCE: 1.0, "undershoot_percent": 0.6, "overshoot_percent": 0.6, "load_duty_max": 0.1,
+    "load_voltage_min_v": 0.1,
+}  # fmt: skip
+"""A cold pack has about twice the resistance of a warm one (common practice, no source). Flown so on an invented drive
+dips and overshoots grew by half, peak duty and lowest voltage moved by 4 %, and recovery took twice as long."""
+SAME_PACK = 0.25
+"""Logs that leave no more of a change of the pack's resistance than this share show the same pack, as warm: it then
+makes a dip at most an eighth larger. Own choice."""
+WOULD_TELL = {
+    AIR: "the air density of both sides: state it, or log air pressure and the temperature outside",
+    START: "logs that begin before the start",
+    PACK_HEAT: "the pack's temperature, logged on both sides",
+    OTHER_HEAT: "the controller's temperature, logged on both sides",
+    CLIMB_PITCH: "the collective, logged on both sides",
+}
+
+
+def differences(conditions: Sequence[Condition], changes: Iterable[Change]) -> dict[str, bool | None]:
+    """Return of every condition whether it differs; None where it is not known.
+
+    A pack whose temperature nobody logged was alike where the logs show that its resistance was.
+    """
+    known = {one.condition: one.differs for one in conditions}
+    if known.get(PACK_HEAT) is None and any(_same_pack(change) for change in changes):
+        known[PACK_HEAT] = False
+    return known
+
+
+def _same_pack(change: Change) -> bool:
+    ends = change.change_interval
+    if change.figure != RESISTANCE or change.said in MOVED or ends is None or not change.before:
+        return False
+    return max(abs(ends[0]), abs(ends[1])) <= SAME_PACK * change.before
+
+
+def could_do_it(change: Change, condition: str) -> bool:
+    """Whether a condition that is not known on both sides may have made as large a change by itself.
+
+    |ln(after / before)| <= ln(1 + most share)
+    Valid: figures above zero; what begins at nought may be the work of anything.
+    """
+    if condition in BROUGHT_ALONG:
+        return False
+    most = _most(change.figure, condition)
+    before, after = change.before or 0.0, change.after or 0.0
+    if before <= 0.0 or after <= 0.0:
+        return True
+    return abs(math.log(after / before)) <= math.log1p(most)
+
+
+def _most(figure: str, condition: str) -> float:
+    """Return by what share of itself a figure may move; without bound where nothing is known of it."""
+    if condition == AIR:
+        return AIR_MOST.get(figure, AIR_MOST_ELSE)
+    return PACK_MOST.get(figure, ANY) if condition == PACK_HEAT else ANY
