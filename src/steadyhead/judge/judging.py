@@ -16,6 +16,7 @@ from steadyhead.judge.head_room import head_rooms
 from steadyhead.judge.joining import joined
 from steadyhead.judge.log_runs import runs_of, seam_words
 from steadyhead.judge.measured import Measured, measured
+from steadyhead.judge.modes_missed import unless_speed_is_off
 from steadyhead.judge.other_machine import misfit, unless_another_flew_it
 from steadyhead.judge.owner import Owner, owner
 from steadyhead.judge.plausible import implausible, unless_always_at_the_stop
@@ -146,7 +147,7 @@ def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace) -> tu
     """Judge how the head speed was held and what the drive bore, of a whole log or of one flight."""
     checks = (*governing_checks(found, machine, numbers), *drive_checks(found, machine, numbers, trace))
     held = unless_always_at_the_stop(unless_it_swings(_for_sure(checks), found.signals.interval_s), found)
-    return unless_current_too_small(held, found, numbers)
+    return unless_speed_is_off(unless_current_too_small(held, found, numbers), found, machine)
 
 
 def _for_sure(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
