@@ -127,8 +127,7 @@ def show_session(result: Session, *, as_json: bool) -> None:
 def _show_judgement(out: Console, result: Judgement) -> None:
     out.print(f"[bold]{text(result.log)}[/] on {text(result.machine)}: {word(result.verdict)}, {result.rows_read} rows")
     bullets(out, "Warnings", result.warnings)
-    sure = ("named", "said by you")
-    unsure = [column for column in result.columns if column.confidence not in sure]
+    unsure = [column for column in result.columns if column.confidence != "named"]
     names = [f"{column.heading} as {column.channel}: {column.confidence}" for column in unsure]
     bullets(out, "Columns read, but not by their name", names)
     segments_table(out, result.segments)
@@ -169,8 +168,10 @@ def show_columns(result: "RememberedColumns", *, as_json: bool) -> None:
         return
     out = console()
     out.print(f"kept in {text(result.file)}")
+    bullets(out, "Warnings", result.warnings)
     for layout, said in result.layouts.items():
-        bullets(out, f"layout {layout}", [f"{heading} is {meaning}" for heading, meaning in said.items()])
+        of = f", said of {result.said_of[layout]}" if layout in result.said_of else ""
+        bullets(out, f"layout {layout}{text(of)}", [f"{heading} is {meaning}" for heading, meaning in said.items()])
     if not result.layouts:
         out.print("nothing is remembered")
     for layout in result.forgotten:

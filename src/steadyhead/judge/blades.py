@@ -30,12 +30,21 @@ def blades_on(signals: Signals, owner: Owner, windows: tuple[Calm, ...], stretch
             return False
         if FITTED_COAST[0] < coast < FITTED_COAST[1]:
             return True
-    shares = [share for share in (_power_share(signals, owner, w) for w in windows) if share is not None]
+    shares = power_shares(signals, owner, windows)
     if not shares:
         return None
     if min(shares) < BARE_SHARE:
         return False
     return True if min(shares) > FITTED_SHARE else None
+
+
+def power_shares(signals: Signals, owner: Owner, windows: tuple[Calm, ...], full_v: float | None = None) -> list[float]:
+    """Return, for each steady window that shows it, the power over the least that the blades take.
+
+    `full_v` is the voltage of a full pack, taken where none was logged: the power is then an upper bound.
+    """
+    shares = (_power_share(signals, owner, window, full_v) for window in windows)
+    return [share for share in shares if share is not None]
 
 
 def _coast_share(signals: Signals, owner: Owner, stretches: tuple[Stretch, ...]) -> float | None:
@@ -64,18 +73,19 @@ def _coast_share(signals: Signals, owner: Owner, stretches: tuple[Stretch, ...])
     return None
 
 
-def _power_share(signals: Signals, owner: Owner, window: Calm) -> float | None:
+def _power_share(signals: Signals, owner: Owner, window: Calm, full_v: float | None) -> float | None:
     """Return the electrical power less the idle loss of the motor, over the least profile power of the blades.
 
     Equation: profile power = rho (blades chord radius) cd (w radius)^3 / 8
     """
-    if signals.voltage_v is None or signals.current_a is None:
+    if (signals.voltage_v is None and full_v is None) or signals.current_a is None:
         return None
     if owner.blade_area_m2 is None or owner.radius_m is None:
         return None
     part = signals.within(window.start_s, window.end_s)
-    volts = mean(signals.voltage_v[part])
-    power = mean(signals.voltage_v[part] * signals.current_a[part])
+    volts_of = np.full(part.stop - part.start, full_v) if signals.voltage_v is None else signals.voltage_v[part]
+    volts = mean(volts_of)
+    power = mean(volts_of * signals.current_a[part])
     tip = window.mean_rpm * np.pi / 30.0 * owner.radius_m
     least = AIR_KG_M3 * owner.blade_area_m2 * LEAST_DRAG * tip**3 / 8.0
     return (power - 0.6 * owner.no_load_current_a * volts) / least if least > 0.0 else None

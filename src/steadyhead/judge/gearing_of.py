@@ -21,6 +21,7 @@ def gearing_of(machine: Machine) -> Gearing:
         kv_rpm_v=machine.motor.kv.si * RPM_PER_RAD_S if machine.motor.kv else None,
         pulse_low_us=_microseconds(machine.channel.pulse_low),
         pulse_high_us=_microseconds(machine.channel.pulse_high),
+        head_speeds_rpm=tuple(mode.head_speed.si * RPM_PER_RAD_S for mode in machine.flight_mode),
     )
 
 

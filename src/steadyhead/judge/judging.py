@@ -9,12 +9,14 @@ from steadyhead.judge.checks_drive import drive_checks, is_broken_off, use_of
 from steadyhead.judge.checks_governing import governing_checks, unless_it_swings
 from steadyhead.judge.checks_logic import logic_checks
 from steadyhead.judge.conformance import conformance
+from steadyhead.judge.current_sense import current_too_small, unless_current_too_small
 from steadyhead.judge.figures import segment_figures, steady_figures
 from steadyhead.judge.flights import flight_figures, flights, trace_within
 from steadyhead.judge.head_room import head_rooms
 from steadyhead.judge.joining import joined
 from steadyhead.judge.log_runs import runs_of, seam_words
 from steadyhead.judge.measured import Measured, measured
+from steadyhead.judge.modes_missed import unless_speed_is_off
 from steadyhead.judge.other_machine import misfit, unless_another_flew_it
 from steadyhead.judge.owner import Owner, owner
 from steadyhead.judge.plausible import implausible, unless_always_at_the_stop
@@ -104,7 +106,8 @@ def _judged(machine: Machine, numbers: Owner, trace: Trace, *, blades_heard: boo
         )
     )
     other = misfit(found, machine)
-    checks = unless_another_flew_it(checks, other)
+    checks = unless_current_too_small(unless_another_flew_it(checks, other), found, numbers)
+    too_small = current_too_small(found, numbers) if found.flown else None
     figures = tuple(each for each, _, _ in flown)
     return Judgement(
         log=trace.source,
@@ -114,7 +117,7 @@ def _judged(machine: Machine, numbers: Owner, trace: Trace, *, blades_heard: boo
         warnings=(
             *trace.warnings,
             *_warnings(cleaned, found),
-            *((other,) if other else ()),
+            *(said for said in (other, too_small) if said),
             *implausible(found, machine),
         ),
         history=trace.history,
@@ -143,7 +146,8 @@ def _judged(machine: Machine, numbers: Owner, trace: Trace, *, blades_heard: boo
 def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace) -> tuple[Verdict, ...]:
     """Judge how the head speed was held and what the drive bore, of a whole log or of one flight."""
     checks = (*governing_checks(found, machine, numbers), *drive_checks(found, machine, numbers, trace))
-    return unless_always_at_the_stop(unless_it_swings(_for_sure(checks), found), found)
+    held = unless_always_at_the_stop(unless_it_swings(_for_sure(checks), found), found)
+    return unless_speed_is_off(unless_current_too_small(held, found, numbers), found, machine)
 
 
 def _for_sure(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:

@@ -21,8 +21,7 @@ from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.impossible import level_of
 from steadyhead.trace.mapping import chosen_columns
 from steadyhead.trace.meaning import claims_of
-from steadyhead.trace.reading import recalled_for
-from steadyhead.trace.remembered import remember
+from steadyhead.trace.reading import kept_in_mind, recalled_for, said_before
 from steadyhead.trace.sentinels import codes_in, without_sentinels
 from steadyhead.trace.set_aside import set_aside
 from steadyhead.trace.table import RawColumn, RawTable
@@ -126,8 +125,14 @@ def _plan(path: Path, source: Source, gearing: Gearing, mapping: Mapping[str, st
         channels=channels,
         codes={at: codes for at, column in enumerate(columns) if (codes := codes_in(column))},
         rows=rows,
-        warnings=(*source.warnings(), *(f"in a sample: {said}" for said in table.warnings), *found.warnings, *lost),
-        history=(seen.said, *found.history, *(remember(table.layout_digest, {**known, **mapping}) if mapping else ())),
+        warnings=(
+            *source.warnings(),
+            *(f"in a sample: {said}" for said in table.warnings),
+            *found.warnings,
+            *lost,
+            *said_before(table, known, mapping),
+        ),
+        history=(seen.said, *found.history, *(kept_in_mind(table, path.name, {**known, **mapping}) if mapping else ())),
         speed_level=level_of(speed) if speed.size else 0.0,
         columns=tuple(column for column in found.columns if column.channel in channels),
     )

@@ -7,7 +7,8 @@ class Gearing(NamedTuple):
     """Numbers of one machine that a log reader needs; None is unknown.
 
     `ratio` is motor turns per head turn, `pole_pairs` electrical turns per motor turn, `cells` the cells in series.
-    The rest helps to tell columns apart: motor constant and the pulse widths at 0 and 100 % channel.
+    The rest helps to tell columns apart: motor constant, the pulse widths at 0 and 100 % channel, and the head speeds
+    that the flight modes are meant to hold.
     """
 
     ratio: float | None = None
@@ -16,3 +17,4 @@ class Gearing(NamedTuple):
     kv_rpm_v: float | None = None
     pulse_low_us: float | None = None
     pulse_high_us: float | None = None
+    head_speeds_rpm: tuple[float, ...] = ()

@@ -16,6 +16,7 @@ from steadyhead.trace.newest_first import is_newest_first, oldest_first
 from steadyhead.trace.opening import content_of
 from steadyhead.trace.quick_look import Looks, holds_a_value
 from steadyhead.trace.readers import table_of
+from steadyhead.trace.said_units import against_the_heading
 from steadyhead.trace.sentinels import looked_at, without_sentinels
 from steadyhead.trace.set_aside import set_aside
 from steadyhead.trace.table import RawTable
@@ -26,6 +27,9 @@ from steadyhead.trace.trace import Trace
 from steadyhead.words.errors import InputError
 
 __all__ = ["read_trace"]
+
+_DIGEST_SHOWN = 6
+"""Letters of the name of a layout that tell it from the others; own choice."""
 
 
 def read_trace(
@@ -70,13 +74,29 @@ def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remem
     guessed_s = seen.count_s if seen.guessed else None
     trace = replace(trace, row=table.rows_read - 1 - trace.row) if turned else trace
     trace = in_good_sense(path.name, trace, table.columns[min(seen.used)].heading, sure=sure, guessed_s=guessed_s)
+    trace = trace.noted(warnings=said_before(table, known, mapping or {}))
     if known:
         trace = trace.noted("columns named as remembered for this layout: " + _said(known))
     if mapping:
         trace = trace.noted("columns named by you: " + _said(mapping))
         if remember:
-            trace = trace.noted(*remembered.remember(table.layout_digest, {**known, **mapping}))
+            trace = trace.noted(*kept_in_mind(table, path.name, {**known, **mapping}))
     return trace
+
+
+def kept_in_mind(table: RawTable, name: str, said: Mapping[str, str]) -> tuple[str, ...]:
+    """Remember what was said of the columns of a log; return a sentence about it."""
+    headings = [column.heading for column in table.columns]
+    return remembered.remember(table.layout_digest, said, name, headings)
+
+
+def said_before(table: RawTable, known: Mapping[str, str], mapping: Mapping[str, str]) -> tuple[str, ...]:
+    """Return warnings: what was said of another log counts here, too; or it cannot be read; or a unit contradicts."""
+    warnings = [broken] if (broken := remembered.unreadable()) else []
+    if known:
+        forget = f"steadyhead columns --forget {table.layout_digest[:_DIGEST_SHOWN]}"
+        warnings.append(f"as you said of an earlier log with these headings: {_said(known)}; to forget that: {forget}")
+    return (*warnings, *against_the_heading(table, chosen_columns("", table, {**known, **mapping})))
 
 
 def recalled_for(table: RawTable, mapping: Mapping[str, str]) -> dict[str, str]:

@@ -5,13 +5,16 @@ import json
 import os
 import sys
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from steadyhead.words.errors import InputError
+from steadyhead.words.errors import InputError, in_short
 
 _FILE = "columns.json"
+_SEEN = "said of"
+"""Beside the layouts the file says, for each, of which log it was said, so that a person knows it again."""
+_MOST_HEADINGS = 6
 
 
 def recalled(layout_digest: str) -> dict[str, str]:
@@ -24,7 +27,21 @@ def recalled(layout_digest: str) -> dict[str, str]:
 
 def everything() -> dict[str, dict[str, str]]:
     """Return what was said of every layout, by the digest of the layout."""
-    return {layout: recalled(layout) for layout in _all() if recalled(layout)}
+    return {layout: recalled(layout) for layout in _all() if layout != _SEEN and recalled(layout)}
+
+
+def unreadable() -> str:
+    """Return a sentence where there is a memory that cannot be read; empty where it can, or there is none."""
+    try:
+        known = json.loads(memory_file().read_text("utf-8"))
+    except FileNotFoundError:
+        return ""
+    except (OSError, ValueError, RuntimeError, RecursionError) as error:
+        return f"{memory_file()} cannot be read ({in_short(error)}): {_LOST}"
+    return "" if isinstance(known, dict) else f"{memory_file()} holds no layouts of logs: {_LOST}"
+
+
+_LOST = "what you said of columns before is not used"
 
 
 def memory_file() -> Path:
@@ -32,10 +49,18 @@ def memory_file() -> Path:
     return config_folder() / _FILE
 
 
-def remember(layout_digest: str, mapping: Mapping[str, str]) -> tuple[str, ...]:
-    """Keep what was said of a layout; return a sentence about it. A folder that cannot be written is no error."""
+def remember(
+    layout_digest: str, mapping: Mapping[str, str], log: str = "", headings: Sequence[str] = ()
+) -> tuple[str, ...]:
+    """Keep what was said of a layout; return a sentence about it. A folder that cannot be written is no error.
+
+    `log` and `headings` are those of the log that it was said of.
+    """
+    known = _all()
+    more = f" and {len(headings) - _MOST_HEADINGS} more" if len(headings) > _MOST_HEADINGS else ""
+    seen = _seen(known) | {layout_digest: f"{log}: {', '.join(headings[:_MOST_HEADINGS])}{more}"}
     try:
-        _write(_all() | {layout_digest: dict(mapping)})
+        _write(known | {layout_digest: dict(mapping), _SEEN: seen})
     except OSError as error:
         return (f"columns not remembered: {error}",)
     return (f"columns remembered for files of this layout in {memory_file()}",)
@@ -51,8 +76,15 @@ def forget(layout: str) -> tuple[str, ...]:
     if layout != "all" and len(found) != 1:
         read = f"layout {layout!r}, which {len(found)} layouts begin with"
         raise InputError("--forget", read=read, right=f"all, or one of: {', '.join(known) or 'nothing is remembered'}")
-    _write({digest: said for digest, said in _all().items() if digest not in found})
+    kept = {digest: said for digest, said in _all().items() if digest not in found}
+    seen = {digest: said for digest, said in _seen(kept).items() if digest not in found}
+    _write(kept | {_SEEN: seen})
     return found
+
+
+def _seen(known: Mapping[str, object]) -> dict[str, str]:
+    seen = known.get(_SEEN)
+    return {str(layout): str(said) for layout, said in seen.items()} if isinstance(seen, dict) else {}
 
 
 def _write(said: Mapping[str, object]) -> None:
@@ -94,8 +126,18 @@ class RememberedColumns:
     layouts: dict[str, dict[str, str]]
     """By layout: heading and what it means."""
     forgotten: tuple[str, ...]
+    said_of: dict[str, str]
+    """By layout: the log that it was last said of, and its first headings."""
+    warnings: tuple[str, ...] = ()
 
 
 def columns_kept(forgotten: tuple[str, ...] = ()) -> RememberedColumns:
     """Return what is remembered now."""
-    return RememberedColumns(file=memory_file(), layouts=everything(), forgotten=forgotten)
+    known = everything()
+    return RememberedColumns(
+        file=memory_file(),
+        layouts=known,
+        forgotten=forgotten,
+        said_of={layout: said for layout, said in _seen(_all()).items() if layout in known},
+        warnings=(broken,) if (broken := unreadable()) else (),
+    )

@@ -6,7 +6,7 @@ import numpy as np
 
 from steadyhead.trace.mapping import option_for
 from steadyhead.trace.meaning import SURE
-from steadyhead.trace.trace import Series
+from steadyhead.trace.trace import SAID, Series
 from steadyhead.trace.unsure import UnsureColumns
 
 MATTERS = ("head_speed_rpm", "motor_side_speed_rpm")
@@ -32,7 +32,7 @@ class Found:
     def confidence(self) -> str:
         """How sure it is that the column holds this channel, in a word or two."""
         if self.rank >= SURE:
-            return "said by you"
+            return SAID
         if self.doubtful:
             return "doubtful"
         return "named" if self.rank >= NAMED else "likely" if self.rank else "worked out"

@@ -8,7 +8,7 @@ import numpy as np
 from steadyhead.trace.impossible import level_of
 from steadyhead.trace.quick_look import sample_of
 from steadyhead.trace.rivals import Found
-from steadyhead.trace.trace import Series
+from steadyhead.trace.trace import SAID, Series
 
 _NEGATIVE_TIMES = 3.0
 """A current whose negative part outweighs the rest so many times runs the other way; own choice."""
@@ -27,7 +27,7 @@ def discharge_forward(found: Mapping[str, Found]) -> tuple[Found | None, str]:
     values = current.values
     some = sample_of(values)
     pushed, drawn = float(np.maximum(some, 0.0).sum()), float(-np.minimum(some, 0.0).sum())
-    if drawn <= _NEGATIVE_TIMES * pushed or level_of(-some) < _RUNS_FROM_A or current.confidence == "said by you":
+    if drawn <= _NEGATIVE_TIMES * pushed or level_of(-some) < _RUNS_FROM_A or current.confidence == SAID:
         return current, ""
     load = 0.0 - values
     if _is_discharge(load, found):

@@ -30,6 +30,10 @@ _ONLY_AS_NAMED = ("head_speed_rpm", "geared_speed_rpm")
 """A head speed or a gear's speed that fits another kind only is asked about, never divided."""
 _TARGET = {"some_speed_rpm": "head_speed_rpm", "geared_speed_rpm": "motor_side_speed_rpm"}
 """What a person may call a speed of which the heading says no more."""
+MEANT_SHARE = 0.75
+"""A governor that holds less of what its flight mode means, or so much more, is a misread speed; own choice."""
+_TIMES = (1.0, 10.0, 100.0)
+"""Logs hold speeds in whole turns, tenths or hundredths; common practice, no source."""
 _DEAD_SHARE = 0.001
 """A sensor that never shows this share of the speed that is driven shows nothing; own choice."""
 
@@ -89,6 +93,13 @@ def speed_seen(
             raise _unsure_scale(source, heading, meaning, level)
         text = f"{heading}: named {kind} speed, but {level:.0f} rpm only fits {other} speed: read as that"
         return SpeedSeen("motor_side_speed_rpm", by, text, True)
+    if (
+        not named
+        and drive_rpm is None
+        and known_rpm is None
+        and is_far_from_meant(level / (divisors[kind] or 1.0), gearing)
+    ):
+        raise _unsure_meant(source, heading, level, kind, gearing)
     divisor = divisors[kind]
     if divisor is None:
         raise _needs_gearing(source, heading, kind, level)
@@ -107,6 +118,12 @@ def kinds_that_fit(meaning: str, level_rpm: float, gearing: Gearing) -> list[str
         for kind, by in kinds.items()
         if by and named in (None, kind) and HEAD_LOW_RPM <= level_rpm / by <= HEAD_HIGH_RPM
     ]
+
+
+def is_far_from_meant(head_rpm: float, gearing: Gearing) -> bool:
+    """Whether a head speed lies far below, or far above, all that the flight modes are meant to hold."""
+    meant = gearing.head_speeds_rpm
+    return bool(meant) and not MEANT_SHARE * min(meant) <= head_rpm <= max(meant) / MEANT_SHARE
 
 
 def is_driven_as_said(head_rpm: Series, gearing: Gearing, drive_rpm: Series | None) -> bool:
@@ -155,6 +172,25 @@ def _unsure(source: str, heading: str, level: float, gearing: Gearing) -> Unsure
             option_for(heading, target, "rpm")
             for target in ("head_speed_rpm", "motor_speed_rpm", "electrical_speed_rpm")
         ),
+    )
+
+
+def _unsure_meant(source: str, heading: str, level: float, kind: str, gearing: Gearing) -> UnsureColumns:
+    """Ask for a speed of which only its size tells what it is, where that is far from every flight mode."""
+    divisors = _divisors(gearing)
+    meant = " and ".join(f"{rpm:.0f}" for rpm in sorted(set(gearing.head_speeds_rpm)))
+    ways = ((other, times) for times in _TIMES for other, by in divisors.items() if by)
+    fits = [
+        option_for(heading, f"{other}_speed_rpm", f"{times:g} rpm" if times > 1.0 else "rpm")
+        for other, times in ways
+        if not is_far_from_meant(times * level / (divisors[other] or 1.0), gearing)
+    ]
+    usual = tuple(option_for(heading, f"{other}_speed_rpm", "rpm") for other in divisors)
+    return UnsureColumns(
+        source,
+        read=f"a speed column {heading!r} that reaches {level:.0f} rpm: as a {kind} speed the head turns "
+        f"{level / (divisors[kind] or 1.0):.0f} rpm, far from the {meant} rpm of the flight modes; no duty tells more",
+        options=tuple(fits) or usual,
     )
 
 

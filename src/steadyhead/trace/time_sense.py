@@ -10,7 +10,7 @@ from steadyhead.trace.headings import heading_of
 from steadyhead.trace.mapping import option_for
 from steadyhead.trace.pace import Pace, pace_of
 from steadyhead.trace.quick_look import even_rows, sample_of
-from steadyhead.trace.trace import Trace
+from steadyhead.trace.trace import SAID, ColumnRead, Trace
 from steadyhead.trace.unsure import UnsureColumns
 
 _FAR_OFF = 5.0
@@ -26,6 +26,7 @@ _ROWS = 40_000
 """Enough rows of a long log for a sum that is held against a factor of five; own choice."""
 _SAME_UNIT = 0.3
 """Current and charge that agree so well (a natural logarithm) show a unit of time; own choice."""
+_PARTS_OF_A = {"mA": 0.001, "1/100 A": 0.01, "1/10 A": 0.1, "A": 1.0}
 _PLAIN_STEP_S = 0.5
 """Rows that come no slower are believed to do so: then the current is doubted, not the time; own choice."""
 
@@ -49,9 +50,7 @@ def in_good_sense(source: str, trace: Trace, heading: str, *, sure: bool, guesse
     if not sure:
         raise _ask(source, heading, _of_charge(ratio))
     named = {column.channel: column for column in trace.columns}
-    if any(named[name].confidence == "said by you" for name in ("pack_current_a", "charge_used_mah")):
-        return trace
-    return _without_both(trace, ratio, named["pack_current_a"].heading, named["charge_used_mah"].heading)
+    return _without_both(trace, ratio, named["pack_current_a"], named["charge_used_mah"].heading)
 
 
 def believe_or_ask(source: str, trace: Trace, heading: str, count_s: float) -> None:
@@ -81,7 +80,7 @@ def believe_or_ask(source: str, trace: Trace, heading: str, count_s: float) -> N
 def _without_ampere_seconds(trace: Trace, ratio: float) -> Trace:
     """Return the trace less a charge without a unit that the current says to be in ampere-seconds, not mAh."""
     column = next(column for column in trace.columns if column.channel == "charge_used_mah")
-    bare = heading_of(column.heading).unit is None and column.confidence != "said by you"
+    bare = heading_of(column.heading).unit is None and column.confidence != SAID
     if not bare or abs(np.log(ratio / _MAH_PER_AS)) > _AS_SHARE:
         return trace
     option = option_for(column.heading, "charge_used_mah", "As")
@@ -89,10 +88,17 @@ def _without_ampere_seconds(trace: Trace, ratio: float) -> Trace:
     return _without(trace, ("charge_used_mah",), f'{said}: --column "{option}" or --column "{option[:-2]}mAh"')
 
 
-def _without_both(trace: Trace, ratio: float, current: str, charge: str) -> Trace:
+def _without_both(trace: Trace, ratio: float, current: ColumnRead, charge: str) -> Trace:
+    """Return the trace less both, whoever said what they are: what a person says may be a slip, too."""
+    unit = heading_of(current.heading).unit
+    now = unit.factor if unit is not None else 1.0
+    fits = [unit for unit, factor in _PARTS_OF_A.items() if abs(np.log(ratio * factor / now)) < _SAME_UNIT]
+    anew = current.confidence != SAID and fits
+    option = option_for(current.heading, "pack_current_a", fits[0] if anew else "1/10 A")
     said = (
-        f"{current} makes {ratio:.2g} times the charge that {charge} counts: one of them is in another unit, "
-        f'neither is used; say which: --column "{current}=pack_current_a:mA", for example'
+        f"{current.heading} makes {ratio:.2g} times the charge that {charge} counts: one of them is in another unit, "
+        f'neither is used; say the unit that is wrong, for example --column "{option}", or leave that column out: '
+        f'--column "{option_for(charge, "ignore")}"'
     )
     return _without(trace, ("pack_current_a", "charge_used_mah"), said)
 

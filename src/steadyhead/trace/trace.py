@@ -29,6 +29,10 @@ CHANNELS: dict[str, str] = {
 }
 
 
+SAID = "said by you"
+"""How sure a column is that a person named, now or before."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class ColumnRead:
     """What one channel was read from, and how sure that is."""

@@ -9,6 +9,8 @@ from steadyhead.trace.mapping import option_for
 from steadyhead.trace.meaning import Claim
 from steadyhead.trace.trace import Series
 
+_PARTS_OF_AN_AMPERE = {"1/10 A": 0.1, "1/100 A": 0.01, "mA": 0.001}
+
 
 def why_not(claim: Claim, gearing: Gearing) -> str:
     """Return the end of a sentence that says why a claim was not converted, and how to use its column all the same."""
@@ -21,7 +23,7 @@ def why_not(claim: Claim, gearing: Gearing) -> str:
     if meaning.startswith("charge_"):
         return "it does not count what was taken from the pack"
     if meaning == "pack_current_a" and unit is None:
-        return f'it has no unit, and is too large for amperes: --column "{option_for(name, meaning, "mA")}"'
+        return f"it has no unit, and is too large for amperes: {_peaks(name, meaning, claim)}"
     if meaning == "duty":
         return f'what it is at full duty is not said: --column "{option_for(name, "duty", "0..255")}"'
     values = claim.column.number if claim.column.number is not None else np.empty(0)
@@ -44,6 +46,16 @@ def misfit_voltage_v(claim: Claim, gearing: Gearing) -> float | None:
         return None
     level_v = _level_v(claim, claim.column.number)
     return None if fits_the_pack(level_v, gearing) else level_v
+
+
+def _peaks(name: str, meaning: str, claim: Claim) -> str:
+    """Return what the peak would be in each part of an ampere, with the option that says so."""
+    values = claim.column.number if claim.column.number is not None else np.empty(0)
+    peak = level_of(np.abs(values))
+    return ", ".join(
+        f'in {part} its peak is {peak * amperes:.3g} A: --column "{option_for(name, meaning, part)}"'
+        for part, amperes in _PARTS_OF_AN_AMPERE.items()
+    )
 
 
 def _level_v(claim: Claim, values: Series) -> float:

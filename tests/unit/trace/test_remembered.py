@@ -8,6 +8,7 @@ import pytest
 
 from steadyhead.trace.mapping import TARGETS, option_for
 from steadyhead.trace.reading import read_trace
+from steadyhead.trace.remembered import columns_kept, forget
 from steadyhead.trace.trace import CHANNELS
 from steadyhead.trace.unsure import UnsureColumns
 from steadyhead.words.errors import InputError
@@ -31,6 +32,20 @@ def test_a_mapping_is_remembered_for_the_same_layout(unclear: Path, log: Callabl
     again = read_trace(log(["time (s)", "rpm A", "rpm B"], TIME, OTHER, ONE, name="next.csv"))
     assert again.channels["head_speed_rpm"][0] == 2000.0
     assert any("as remembered for this layout" in step for step in again.history)
+    said = next(word for word in again.warnings if "as you said of an earlier log" in word)
+    assert "'rpm B' is head_speed_rpm:rpm" in said
+    assert "steadyhead columns --forget " in said
+    assert not any("earlier log" in word for word in told.warnings)
+
+
+def test_a_layout_is_known_again_by_its_log_and_headings(unclear: Path) -> None:
+    read_trace(unclear, mapping=SAID)
+    kept = columns_kept()
+    assert list(kept.layouts.values()) == [SAID]
+    assert list(kept.said_of.values()) == ["log.csv: time (s), rpm A, rpm B"]
+    assert len(forget("all")) == 1
+    assert not columns_kept().layouts
+    assert not columns_kept().said_of
 
 
 def test_another_layout_remembers_nothing_of_it(unclear: Path, log: Callable[..., Path]) -> None:
@@ -62,6 +77,9 @@ def test_a_broken_memory_is_no_memory(unclear: Path, own_settings: Path, broken:
     (own_settings / "steadyhead" / "columns.json").write_text(broken, "utf-8")
     with pytest.raises(UnsureColumns):
         read_trace(unclear)
+    assert bool(columns_kept().warnings) is (broken != '{"x": 3}')
+    trace = read_trace(unclear, mapping=SAID, remember=False)
+    assert any("columns.json" in word for word in trace.warnings) is (broken != '{"x": 3}')
     read_trace(unclear, mapping=SAID)
     kept = json.loads((own_settings / "steadyhead" / "columns.json").read_text("utf-8"))
     assert SAID in kept.values()

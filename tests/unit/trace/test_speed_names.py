@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from steadyhead.trace.unsure import UnsureColumns
-from tests.unit.trace.flights import HEAD_RPM, ROWS, flight, heading_of
+from tests.unit.trace.flights import GEARING, HEAD_RPM, ROWS, flight, heading_of
 
 
 @pytest.mark.parametrize(
@@ -94,3 +94,27 @@ def test_a_motor_that_was_cut_is_believed(tmp_path: Path) -> None:
         },
     )
     assert (trace.channels["motor_side_speed_rpm"][250:280] == 0.0).all()
+
+
+MEANT = GEARING._replace(head_speeds_rpm=(2000.0, 2150.0))
+BARE = {"without": ("duty (%)",), "gearing": MEANT}
+
+
+def test_a_bare_speed_far_from_every_flight_mode_is_asked_about(tmp_path: Path) -> None:
+    electrical_tenths = 4.5 * HEAD_RPM
+    with pytest.raises(UnsureColumns, match="far from the 2000 and 2150 rpm") as caught:
+        flight(tmp_path, instead={"head speed (rpm)": {"RPM": electrical_tenths}}, **BARE)
+    assert caught.value.options == ("RPM=electrical_speed_rpm:10 rpm",)
+    with pytest.raises(UnsureColumns, match="far from"):
+        flight(tmp_path, instead={"head speed (rpm)": {"RPM": 3.0 * HEAD_RPM}}, **BARE)
+
+
+@pytest.mark.parametrize("times", [1.0, 9.0, 45.0])
+def test_a_bare_speed_near_a_flight_mode_is_read_by_its_size(times: float, tmp_path: Path) -> None:
+    trace = flight(tmp_path, instead={"head speed (rpm)": {"RPM": 0.8 * times * HEAD_RPM}}, **BARE)
+    assert max(trace.channels["head_speed_rpm" if times == 1.0 else "motor_side_speed_rpm"]) < 1700.0
+
+
+def test_a_named_speed_is_believed_whatever_the_flight_modes_mean(tmp_path: Path) -> None:
+    trace = flight(tmp_path, instead={"head speed (rpm)": {"head speed (rpm)": 0.6 * HEAD_RPM}}, **BARE)
+    assert trace.has("head_speed_rpm")

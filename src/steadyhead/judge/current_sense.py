@@ -1,0 +1,41 @@
+"""A current too small to turn the blades of the machine: nothing that rests on it passes."""
+
+from dataclasses import replace
+
+from steadyhead.judge.blades import BARE_SHARE, power_shares
+from steadyhead.judge.measured import Measured
+from steadyhead.judge.owner import Owner
+from steadyhead.words.verdict import Outcome, Verdict
+
+RESTS_ON_CURRENT = ("esc_current", "charge_left", "pack_resistance")
+FULL_CELL_V = 4.2
+"""A lithium cell when full; common practice, no source."""
+NEEDS = ("the unit of the pack current",)
+
+
+def current_too_small(found: Measured, owner: Owner) -> str | None:
+    """Return a sentence where pack voltage times current never reaches what the blades take; None where it does.
+
+    Valid: governed running with voltage and current; blades at flat pitch take least, and any lift more.
+    """
+    shares = power_shares(found.signals, owner, found.windows, FULL_CELL_V * owner.cells)
+    if not shares or max(shares) >= BARE_SHARE:
+        return None
+    percent = 100.0 * max(*shares, 0.0)
+    return (
+        f"the pack current gives the blades {percent:.0f} % of the least power that turns them at that speed: "
+        "it is in another unit, or no blades were fitted"
+    )
+
+
+def unless_current_too_small(checks: tuple[Verdict, ...], found: Measured, owner: Owner) -> tuple[Verdict, ...]:
+    """Take back passes that rest on a current which cannot be that of a flight."""
+    why = current_too_small(found, owner)
+    if why is None:
+        return checks
+    return tuple(
+        replace(check, verdict=Outcome.UNKNOWN, reason=f"{check.reason}; but {why}", needs=NEEDS)
+        if check.verdict is Outcome.PASS and check.check in RESTS_ON_CURRENT
+        else check
+        for check in checks
+    )
