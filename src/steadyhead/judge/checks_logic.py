@@ -59,15 +59,21 @@ def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
     if outcome is Outcome.FAIL and not found.channel_seen and high and (shown.figure or 0.0) > high.value:
         why = f"{shown.reason}; but without the throttle channel a slow change of set speed may be part of it"
         return replace(shown, verdict=Outcome.UNKNOWN, reason=why, needs=("throttle_percent",))
-    quick = [] if found.channel_seen else [s for b, s in _pairs(found) if s.kind == "quick_spool" and b.kind in AT_REST]
+    quick = [s for b, s in _pairs(found) if s.kind == "quick_spool" and b.kind in AT_REST and _may_be_soft(found, s)]
     if quick and outcome is Outcome.PASS:
         why = f"{shown.reason}; but the start from rest at {quick[0].start_s:.1f} s was quick, and nothing shows why"
-        return replace(shown, verdict=Outcome.UNKNOWN, reason=why, needs=("throttle_percent",))
+        needs = ("a log of each pack by itself, from rest",) if found.channel_seen else ("throttle_percent",)
+        return replace(shown, verdict=Outcome.UNKNOWN, reason=why, needs=needs)
     short = [s for s in cut_off if low is None or s.end_s - s.start_s < low.value]
     if short and outcome is Outcome.PASS:
         why = f"{shown.reason}; but the start at {short[0].start_s:.1f} s ended early, at its set speed or below"
         return replace(shown, verdict=Outcome.UNKNOWN, reason=why, needs=("a log without broken-off starts",))
     return shown
+
+
+def _may_be_soft(found: Measured, spool: Stretch) -> bool:
+    """Whether a quick start from rest may be a soft one that is too quick: nothing shows what the controller knew."""
+    return not found.channel_seen or found.swap_before(spool) is not None
 
 
 def _no_start(found: Measured, numbers: Owner) -> Verdict:
@@ -191,9 +197,13 @@ def _hold_clears(found: Measured, numbers: Owner) -> Verdict:
     check = "hold_clears_quick_restart"
     window = numbers.restart_window_s if numbers.restart_window_s is not None else WINDOW_S
     cleared: list[float] = []
-    starts = _starts_after_hold(found)
+    starts, cold = _starts_after_hold(found), None
     for spool, waited in starts:
         if not spool.kind_told:
+            continue
+        swap = found.swap_before(spool)
+        if swap is not None and spool.kind == "soft_spool":
+            cold = spool
             continue
         if spool.kind == "quick_spool":
             return Verdict(
@@ -203,6 +213,14 @@ def _hold_clears(found: Measured, numbers: Owner) -> Verdict:
                 "hold does not clear the quick restart",
             )
         cleared.append(waited)
+    if cold is not None and not cleared:
+        why = (
+            f"the start at {cold.start_s:.1f} s, out of hold, was soft, but before it another pack was put in, or may "
+            "have been: a controller that was without power has nothing to clear"
+        )
+        return Verdict.unknown(
+            check, why, needs=("a bench log: governed, hold, start again on the same pack, blades off",)
+        )
     if starts and not cleared:
         why = f"the log does not show whether the start at {starts[0][0].start_s:.1f} s, out of hold, was quick or soft"
         return Verdict.unknown(check, why, needs=("head_speed_rpm",))
