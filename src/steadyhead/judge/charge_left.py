@@ -15,6 +15,11 @@ CHECK = "charge_left"
 OCV_DOUBT_V = 0.08
 """Open-circuit curves of different makes differ by this much between 20 and 95 % charge."""
 FULL_REST_V = 4.12
+MOST_USED_SHARE = 1.25
+"""A worn pack holds four fifths of what its label says, or a sensor counts so much too little; common practice, no
+source."""
+RECOVERS_V = 0.05
+"""A cell that was loaded a moment ago rises by less until it has rested; common practice, no source."""
 WITNESS_SHARE, WITNESS_MAH = 1.25, 50.0
 """A current that makes so much more than the counter counts contradicts it: a sensor is off by a tenth; own choice."""
 USED_SHARE = 0.1
@@ -30,7 +35,7 @@ class Use:
     rest_v: float | None
     """Pack voltage at rest before it."""
     fresh: bool | None
-    """Whether it began with a fuller pack than the flight before; None where nothing tells."""
+    """Whether it began with another pack than the flight before; None where nothing tells."""
     by_current_mah: float | None = None
     """What the current adds up to beside a counter."""
     broken_off: bool = False
@@ -40,18 +45,26 @@ class Use:
 
 
 def pack_changed(before: Use, now_rest_v: float | None, numbers: Owner) -> bool | None:
-    """Whether a fuller pack was put in after a flight; None when the rest voltages cannot tell.
+    """Whether another pack was put in after a flight; None when the rest voltages cannot tell.
 
-    Equation: the charge at rest is higher than it was before the last flight less half of what that flight used.
-    Valid: the last flight used a tenth of the capacity or more.
+    Equation: a fuller one: the charge at rest is higher than it was before the last flight less half of what that
+    flight used. One with less in it: the rest voltage lies below the curve at the charge that must be left, by more
+    than makes differ and packs recover; below the curve by more than makes differ alone, nothing is said.
+    Valid: a fuller one is told where the last flight used a tenth of the capacity or more.
     """
     used, capacity = before.used_mah, numbers.capacity_mah
     if before.rest_v is None or now_rest_v is None or used is None or not capacity:
         return None
-    if used < USED_SHARE * capacity:
-        return None
     then, at_start = (charge_at_rest(volts / numbers.cells) for volts in (before.rest_v, now_rest_v))
-    return at_start > then - 0.5 * used / capacity
+    share, now_v = used / capacity, now_rest_v / numbers.cells
+    most_used = MOST_USED_SHARE * share + share * numbers.capacity_spread_mah / capacity
+    if now_v < voltage_at_rest(then - most_used) - OCV_DOUBT_V - RECOVERS_V:
+        return True
+    if share < USED_SHARE:
+        return None
+    if at_start > then - 0.5 * share:
+        return True
+    return None if now_v < voltage_at_rest(then - share) - OCV_DOUBT_V else False
 
 
 def charge_left(use: Use, numbers: Owner) -> Verdict:
@@ -100,8 +113,8 @@ def charge_left_of_packs(uses: Sequence[Use], numbers: Owner) -> Verdict:
     if other.verdict is Outcome.UNKNOWN:
         return other
     doubtful = next(use.number for use in uses[1:] if use.fresh is None)
-    why = f"{same.reason}; but nothing shows whether flight {doubtful} was flown on that pack or on a fresh one"
-    return replace(same, verdict=Outcome.UNKNOWN, reason=why, needs=("a log that rests before each flight",))
+    why = f"{same.reason}; but nothing shows whether flight {doubtful} was flown on that pack or on another"
+    return replace(same, verdict=Outcome.UNKNOWN, reason=why, needs=("a log of each pack by itself, from rest",))
 
 
 def _worst_pack(uses: Sequence[Use], numbers: Owner, *, doubtful_is_fresh: bool) -> Verdict:
@@ -152,6 +165,16 @@ def charge_at_rest(cell_v: float) -> float:
     Valid: rested for minutes; makes differ by 0.08 V.
     """
     return float(np.interp(cell_v, *_rest_curve()))
+
+
+def voltage_at_rest(charge: float) -> float:
+    """Return the voltage of a rested cell, V, from its state of charge; that of an empty one below 0.
+
+    Equation: the open-circuit curve of the physics room, read from the same table.
+    Valid: as for `charge_at_rest`.
+    """
+    volts, charges = _rest_curve()
+    return float(np.interp(charge, charges, volts))
 
 
 @cache

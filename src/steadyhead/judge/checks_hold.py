@@ -93,9 +93,13 @@ def hold_clears(found: Measured, numbers: Owner) -> Verdict:
     check = "hold_clears_quick_restart"
     window = numbers.restart_window_s if numbers.restart_window_s is not None else WINDOW_S
     cleared: list[float] = []
-    starts = _starts_after_hold(found)
+    starts, cold = _starts_after_hold(found), None
     for spool, waited in starts:
         if not spool.kind_told:
+            continue
+        swap = found.swap_before(spool)
+        if swap is not None and spool.kind == "soft_spool":
+            cold = spool
             continue
         if spool.kind == "quick_spool":
             return Verdict(
@@ -105,6 +109,14 @@ def hold_clears(found: Measured, numbers: Owner) -> Verdict:
                 "hold does not clear the quick restart",
             )
         cleared.append(waited)
+    if cold is not None and not cleared:
+        why = (
+            f"the start at {cold.start_s:.1f} s, out of hold, was soft, but before it another pack was put in, or may "
+            "have been: a controller that was without power has nothing to clear"
+        )
+        return Verdict.unknown(
+            check, why, needs=("a bench log: governed, hold, start again on the same pack, blades off",)
+        )
     if starts and not cleared:
         why = f"the log does not show whether the start at {starts[0][0].start_s:.1f} s, out of hold, was quick or soft"
         return Verdict.unknown(check, why, needs=("head_speed_rpm",))

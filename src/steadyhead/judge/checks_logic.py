@@ -63,10 +63,11 @@ def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
     if outcome is Outcome.FAIL and not found.channel_seen and high and (shown.figure or 0.0) > high.value:
         why = f"{shown.reason}; but without the throttle channel a slow change of set speed may be part of it"
         return replace(shown, verdict=Outcome.UNKNOWN, reason=why, needs=("throttle_percent",))
-    quick = [] if found.channel_seen else [s for b, s in _pairs(found) if s.kind == "quick_spool" and b.kind in AT_REST]
+    quick = [s for b, s in _pairs(found) if s.kind == "quick_spool" and b.kind in AT_REST and _may_be_soft(found, s)]
     if quick and outcome is Outcome.PASS:
         why = f"{shown.reason}; but the start from rest at {quick[0].start_s:.1f} s was quick, and nothing shows why"
-        return replace(shown, verdict=Outcome.UNKNOWN, reason=why, needs=("throttle_percent",))
+        needs = ("a log of each pack by itself, from rest",) if found.channel_seen else ("throttle_percent",)
+        return replace(shown, verdict=Outcome.UNKNOWN, reason=why, needs=needs)
     short = [s for s in cut_off if low is None or s.end_s - s.start_s < low.value]
     if short and outcome is Outcome.PASS:
         why = f"{shown.reason}; but the start at {short[0].start_s:.1f} s ended early, at its set speed or below"
@@ -84,6 +85,11 @@ def _as_written(signals: Signals, spool: Stretch) -> tuple[float, float]:
         return took, took
     there_s = may_be_there_s(signals, spool.set_rpm, spool.start_s, spool.end_s)
     return there_s - spool.start_s, took * (1.0 + signals.speed_step_rpm / spool.set_rpm)
+
+
+def _may_be_soft(found: Measured, spool: Stretch) -> bool:
+    """Whether a quick start from rest may be a soft one that is too quick: nothing shows what the controller knew."""
+    return not found.channel_seen or found.swap_before(spool) is not None
 
 
 def _no_start(found: Measured, numbers: Owner) -> Verdict:

@@ -8,13 +8,14 @@ from typing import TypeVar
 
 import numpy as np
 
-from steadyhead.judge.charge_left import pack_changed
+from steadyhead.judge.charge_left import Use, pack_changed
 from steadyhead.judge.checks_drive import use_of
 from steadyhead.judge.duty import duty_of
 from steadyhead.judge.heat import heat
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.pack_figures import pack_figures
+from steadyhead.judge.pack_swap import STARTS, Swap
 from steadyhead.judge.parts import part_means
 from steadyhead.judge.result import FlightFigures
 from steadyhead.judge.segments import DRIVEN, Stretch
@@ -28,8 +29,6 @@ REST_BEFORE_S = 10.0
 """A flight takes the rest before its start with it, so that its rest voltage is seen."""
 UNSEEN_STOP_S = 60.0
 """A motor sensor does not see the head stop: after a minute of coasting it stands; common practice, no source."""
-RELAXES_S, STEP_S, FRESH_SHARE = 1.0, 0.5, 0.03
-"""A second after the load a resting pack recovers by less than 3 % in half a second; common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,53 +38,38 @@ class Flight:
     start_s: float
     end_s: float
     found: Measured
+    swap: Swap | None = None
+    """The change of pack that was seen before it."""
 
 
 def flights(found: Measured) -> tuple[Flight, ...]:
     """Return the flights of a log in order; one, when the motor started from rest only once, or never.
 
-    A flight ends 10 s before the next soft start from rest, or in the middle of a shorter rest; where a fuller pack
-    shows in the voltage before that start, there.
+    A flight ends 10 s before the next start from rest, or in the middle of a shorter rest; where another pack shows in
+    the voltage before that start, there.
     """
     signals = found.signals
-    cuts = [
-        _cut_s(before, spool) if fresh_s is None else fresh_s
+    cuts = {
+        swap.at_s if swap is not None and swap.sure else _cut_s(before, spool): swap
         for before, spool in pairwise(found.stretches)
-        if spool.kind == "soft_spool"
-        for fresh_s in [_fresh_pack_s(signals, before)]
-        if fresh_s is not None or _begins(before, spool)
-    ]
+        if spool.kind in STARTS
+        for swap in [found.swap_before(spool)]
+        if (swap is not None and swap.sure) or _begins(before)
+    }
     first = next((k for k, s in enumerate(found.stretches) if s.kind in DRIVEN), None)
     if first is not None:
         driven_from_s = found.stretches[first].start_s
-        cuts = [cut for cut in cuts if cut > driven_from_s]
+        cuts = {cut: swap for cut, swap in cuts.items() if cut > driven_from_s}
     if not cuts:
         return (Flight(start_s=signals.start_s, end_s=signals.end_s, found=found),)
     edges = [signals.start_s, *cuts, signals.end_s]
-    return tuple(Flight(start_s=a, end_s=b, found=_within(found, a, b)) for a, b in pairwise(edges))
+    return tuple(Flight(start_s=a, end_s=b, found=_within(found, a, b), swap=cuts.get(a)) for a, b in pairwise(edges))
 
 
-def _begins(before: Stretch, spool: Stretch) -> bool:
-    if spool.kind != "soft_spool":
-        return False
+def _begins(before: Stretch) -> bool:
     return before.kind in ("rest", "stopped") or (
         before.kind == "coast" and before.end_s - before.start_s >= UNSEEN_STOP_S
     )
-
-
-def _fresh_pack_s(signals: Signals, before: Stretch) -> float | None:
-    """Return when the voltage of an undriven stretch steps up as no resting pack does, s: another log, another pack."""
-    part = signals.within(before.start_s + RELAXES_S, before.end_s - STEP_S)
-    if signals.voltage_v is None or before.kind not in ("coast", "stopped") or part.stop - part.start < 3:
-        return None
-    rows, stamps = signals.voltage_v, signals.time_s
-    later = np.minimum(stamps.searchsorted(stamps[part] + STEP_S), stamps.size - 1)
-    rise = rows[later] / np.maximum(rows[part], 1e-3) - 1.0
-    k = int(rise.argmax())
-    stays = float(np.median(rows[later[k] : part.stop])) if later[k] < part.stop else float(rows[later[k]])
-    before_v = float(np.median(rows[part][: k + 1]))
-    steps = float(rise[k]) > FRESH_SHARE and stays > (1.0 + FRESH_SHARE) * before_v > 0.0
-    return 0.5 * float(stamps[part.start + k] + stamps[later[k]]) if steps else None
 
 
 def _cut_s(before: Stretch, spool: Stretch) -> float:
@@ -115,7 +99,8 @@ def _within(found: Measured, start_s: float, end_s: float) -> Measured:
     asked, swings = touch(found.asked), begin(found.swings_at_s, float)
     stretches = tuple(_clipped(s, start_s, end_s) for s in found.stretches[touch(found.stretches)])
     flown = [s.airborne for s in stretches if s.kind in ("governed", "autorotation", "quick_spool")]
-    first = next((s.start_s for s in stretches if s.kind == "soft_spool"), signals.start_s)
+    first = next((s for s in stretches if s.kind in DRIVEN), None)
+    rests_until_s = first.start_s if first is not None and first.kind in STARTS else signals.start_s
     steps = found.pack.energy_steps_wh
     return replace(
         found,
@@ -132,7 +117,7 @@ def _within(found: Measured, start_s: float, end_s: float) -> Measured:
         swings_at_s=found.swings_at_s[swings],
         elsewhere=found.elsewhere[begin(found.elsewhere, lambda swing: swing.start_s)],
         left_out=found.left_out[begin(found.left_out, lambda part: part.start_s)],
-        pack=pack_figures(signals, first, None if steps is None else steps[rows.start : rows.stop - 1]),
+        pack=pack_figures(signals, rests_until_s, None if steps is None else steps[rows.start : rows.stop - 1]),
         flown=True if any(flown) else (False if flown and all(a is False for a in flown) else None),
     )
 
@@ -189,7 +174,7 @@ def flight_figures(
     events, windows = found.events, found.windows
     hover = [part for window, part in zip(windows, found.window_parts, strict=True) if window.hover]
     low, high = pack.resistance_ohm_low, pack.resistance_ohm_high
-    changed = None if before is None else pack_changed(use_of(before.found, numbers), pack.rest_voltage_v, numbers)
+    changed = None if before is None else _other_pack(flight, use_of(before.found, numbers), numbers)
     return FlightFigures(
         number=number,
         start_s=flight.start_s,
@@ -218,6 +203,14 @@ def flight_figures(
         failed=tuple(check.check for check in checks if check.verdict is Outcome.FAIL),
         not_known=tuple(check.check for check in checks if check.verdict is Outcome.UNKNOWN),
     )
+
+
+def _other_pack(flight: Flight, before: Use, numbers: Owner) -> bool | None:
+    """Whether a flight was flown on another pack than the one before it; None where nothing tells."""
+    if flight.swap is not None and flight.swap.sure:
+        return True
+    changed = pack_changed(before, flight.found.pack.rest_voltage_v, numbers)
+    return changed if flight.swap is None else (changed or None)
 
 
 def _of(values: Series | None, pick: np.ufunc) -> float | None:

@@ -8,9 +8,11 @@ import numpy as np
 from steadyhead.judge.advice import ONE_AT_A_TIME
 from steadyhead.judge.cell_count import CELLS_NEEDED, MISCOUNTED
 from steadyhead.judge.charge_left import CHECK, Use, charge_left_of_packs, pack_changed
+from steadyhead.judge.levels import level_before
 from steadyhead.judge.one_way import one_way
 from steadyhead.judge.other_machine import NEED
 from steadyhead.judge.owner import Owner
+from steadyhead.judge.pack_swap import has_fallen
 from steadyhead.judge.result import FlightFigures, HeadRoom, Judgement
 from steadyhead.judge.segments import DRIVEN
 from steadyhead.judge.session import outcome_of
@@ -19,6 +21,8 @@ from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
 SAME_SPEED_SHARE = 0.01
+LAST_S = 5.0
+"""What a part shows of its pack last, at rest or under load; as long as a rest voltage is read over."""
 
 
 def joined(parts: Sequence[Judgement], numbers: Owner) -> Judgement:
@@ -85,14 +89,15 @@ def _flights(parts: Sequence[Judgement], numbers: Owner) -> tuple[tuple[FlightFi
     """Return the flights of all parts, numbered through, and what each took from its pack."""
     flights: list[FlightFigures] = []
     uses: list[Use] = []
+    before: Judgement | None = None
     for part in parts:
         flown = [flight for flight in part.flights if flight.driven_s > 0.0] or part.flights
         own = (check for check in part.checks if check.check == CHECK and check.needs == CELLS_NEEDED)
         misfit = next((check.reason.removesuffix(MISCOUNTED) for check in own), "")
         for flight in flown:
             fresh = flight.pack_changed
-            if uses and flight is flown[0]:
-                fresh = pack_changed(uses[-1], flight.rest_voltage_v, numbers)
+            if before is not None and uses and flight is flown[0]:
+                fresh = _other_pack(before, uses[-1], flight.rest_voltage_v, numbers)
             last = flight is flown[-1] and part.segments[-1].kind in DRIVEN and bool(part.columns)
             flights.append(replace(flight, number=len(flights) + 1, pack_changed=fresh))
             uses.append(
@@ -106,7 +111,19 @@ def _flights(parts: Sequence[Judgement], numbers: Owner) -> tuple[tuple[FlightFi
                     misfit=misfit,
                 )
             )
+        before = part
     return tuple(flights), tuple(uses)
+
+
+def _other_pack(before: Judgement, use: Use, now_rest_v: float | None, numbers: Owner) -> bool | None:
+    """Whether the pack of a part is another than that of the part before it; None where nothing tells."""
+    changed = pack_changed(use, now_rest_v, numbers)
+    trace = before.trace
+    last_v = level_before(trace, "pack_voltage_v", trace.time_s.size, LAST_S)
+    if changed or now_rest_v is None or not np.isfinite(last_v):
+        return changed
+    fallen = has_fallen(last_v, now_rest_v)
+    return fallen if fallen is not False else changed
 
 
 def _typical(parts: Sequence[Judgement]) -> list[str]:

@@ -19,6 +19,7 @@ from steadyhead.judge.loads import Load, loads
 from steadyhead.judge.overshoot import Overshoot, overshoot
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.pack_figures import PackFigures, pack_figures
+from steadyhead.judge.pack_swap import Swap, with_swaps
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.ringing import Ring, ringing
 from steadyhead.judge.segments import Stretch, segments
@@ -43,6 +44,8 @@ class Measured:
     channel_seen: bool
     """Whether the commands come from a logged throttle channel or were read from what the drive did."""
     stretches: tuple[Stretch, ...]
+    swaps: tuple[Swap, ...]
+    """When another pack was, or may have been, put in."""
     events: tuple[LoadEvent, ...]
     windows: tuple[Calm, ...]
     peaks: tuple[Overshoot, ...]
@@ -73,6 +76,10 @@ class Measured:
         """The governed stretches with a known set speed."""
         return tuple(s for s in self.stretches if s.kind == "governed" and s.set_rpm is not None)
 
+    def swap_before(self, spool: Stretch) -> Swap | None:
+        """Return the change of pack that was seen before a start; None where none was."""
+        return next((swap for swap in self.swaps if swap.start_s == spool.start_s), None)
+
 
 def measured(signals: Signals, owner: Owner, *, blades_heard: bool = False, level_s: float = FLAT_S) -> Measured:
     """Measure a log from end to end.
@@ -84,7 +91,8 @@ def measured(signals: Signals, owner: Owner, *, blades_heard: bool = False, leve
     asked = from_channel if from_channel is not None else commands_without_channel(signals, level_s)
     run = runs(signals, asked, owner.start_percent if from_channel is not None else 1.0, owner.hold_percent)
     modes = owner.modes if from_channel is not None else ()
-    stretches = segments(signals, asked, run, set_speeds(signals, asked, run, modes))
+    parted = segments(signals, asked, run, set_speeds(signals, asked, run, modes))
+    stretches, swaps = with_swaps(signals, parted)
     hard = {k: loads(signals, s) for k, s in enumerate(stretches) if s.kind == "governed"}
     if from_channel is None:
         hard = {k: _no_change_of_speed(found, stretches[k]) for k, found in hard.items()}
@@ -101,6 +109,7 @@ def measured(signals: Signals, owner: Owner, *, blades_heard: bool = False, leve
         run=run,
         channel_seen=from_channel is not None,
         stretches=stretches,
+        swaps=swaps,
         events=events,
         windows=windows,
         peaks=tuple(p for p in (overshoot(signals, s) for s in stretches if s.kind == "governed") if p is not None),

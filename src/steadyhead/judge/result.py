@@ -151,7 +151,7 @@ class FlightFigures:
     end_s: float
     flown: bool | None
     pack_changed: bool | None
-    """Whether a fuller pack was put in since the flight before; None when the log cannot tell, or for the first."""
+    """Whether another pack was put in since the flight before; None when the log cannot tell, or for the first."""
     driven_s: float
     energy_wh: float | None
     power_w: float | None

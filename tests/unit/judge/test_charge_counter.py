@@ -79,9 +79,16 @@ def lowered(trace: Trace, cell_v: float) -> Trace:
     return dataclasses.replace(trace, channels={**trace.channels, "pack_voltage_v": volts})
 
 
+def drained(trace: Trace, cell_v: float) -> Trace:
+    """Return a log in which the pack voltage falls by so much as the charge is used."""
+    used = trace.channels["charge_used_mah"]
+    volts = trace.channels["pack_voltage_v"] - cell_v * MACHINE.cells * used / used[-1]
+    return dataclasses.replace(trace, channels={**trace.channels, "pack_voltage_v": volts})
+
+
 def test_two_flights_on_one_pack_use_the_sum_of_what_a_counter_shows_that_begins_again() -> None:
-    first = counted(0.35)
-    got = judge(MACHINE, joined(first, lowered(first, 0.35)))
+    first = drained(counted(0.35), 0.2)
+    got = judge(MACHINE, joined(first, lowered(first, 0.2)))
     assert got.flights[1].pack_changed is False
     assert [f.charge_used_mah for f in got.flights] == pytest.approx([0.35 * CAPACITY_MAH] * 2, rel=0.01)
     alone, together = charge_left(judge(MACHINE, first)), charge_left(got)

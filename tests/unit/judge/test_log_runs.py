@@ -107,9 +107,12 @@ def test_two_runs_on_one_pack_share_its_charge() -> None:
     assert capacity is not None
     used = float(np.sum(0.5 * (amperes[1:] + amperes[:-1]) * np.diff(first.time_s)))
     draw = 0.45 * capacity.si / used
-    heavy = dataclasses.replace(first, channels={**first.channels, "pack_current_a": amperes * draw})
-    lower = heavy.channels["pack_voltage_v"] - 0.4 * MACHINE.cells
-    again = dataclasses.replace(heavy, channels={**heavy.channels, "pack_voltage_v": lower})
+    falls_v = 0.3 * MACHINE.cells
+    volts = first.channels["pack_voltage_v"] - falls_v * np.linspace(0.0, 1.0, first.time_s.size)
+    heavy = dataclasses.replace(
+        first, channels={**first.channels, "pack_current_a": amperes * draw, "pack_voltage_v": volts}
+    )
+    again = dataclasses.replace(heavy, channels={**heavy.channels, "pack_voltage_v": volts - falls_v})
     told = {check.check: check for check in judge(MACHINE, seamed(heavy, again)).checks}
     assert told["charge_left"].verdict is Outcome.FAIL
     assert told["charge_left"].reason.startswith("flights 1 to 2, on one pack: ")
