@@ -317,15 +317,19 @@ def channel(
     judgements: "Sequence[Judgement]" = (),
     *,
     kept: "Sequence[Reading]" = (),
+    bench: "RunSummary | None" = None,
 ) -> "ChannelAnswer":
-    """Say every number of the throttle channel, from readings of the machine, the record, the keyboard, bench logs."""
+    """Say every number of the throttle channel, from readings of the machine, the record, the keyboard, bench logs.
+
+    `bench`: a run whose thresholds are held against those of the machine file.
+    """
     from steadyhead.channel.answer import channel as answer
     from steadyhead.channel.reading_text import reading_from_text
     from steadyhead.judge.readings import readings as readings_of
 
     typed = [reading_from_text(text) for text in readings]
     found = [reading for judgement in judgements for reading in readings_of(judgement)]
-    return answer(machine, [*kept, *typed, *found])
+    return answer(machine, [*kept, *typed, *found], measured=bench.thresholds if bench else ())
 
 
 def reading(percent: float | None, head_speed_rpm: float | None, spread_rpm: float | None = None) -> "Reading":
@@ -371,7 +375,7 @@ def sheet(
     say("plan the head speeds")
     planned = plan(machine)
     say("work out the channel")
-    answer = channel(machine, readings, judged, kept=[*kept, *(bench.readings if bench else ())])
+    answer = channel(machine, readings, judged, kept=[*kept, *(bench.readings if bench else ())], bench=bench)
     say("work out the descent")
     down = descend_for_sheet(machine, say=say) if machine.flight_mode else None
     say("write the sheet")

@@ -40,7 +40,7 @@ from steadyhead.bench.record import (
     revision_of,
 )
 from steadyhead.bench.run_events import answered, doing, happens, new_event, revision_now, run_now, run_summary
-from steadyhead.bench.run_state import Event, Kind, State, without
+from steadyhead.bench.run_state import Event, Kind, State, on_machine
 from steadyhead.bench.run_state import current_step as _current
 from steadyhead.bench.run_summary import RunSummary, summary
 from steadyhead.bench.step import RECORDING, Answer, Step
@@ -300,10 +300,8 @@ def evidence(record: Record, machine: Machine) -> RunSummary | None:
     with record.reading() as connection:
         named, state = run_now(record, connection, run)
     changes = changes_between(state.bench.machine, machine)
-    if changes:
-        state = without(state, changes)
-        return summary(named, state, (f"changed since the bench run: {', '.join(changes)}",))
-    return summary(named, state)
+    warnings = (f"changed since the bench run: {', '.join(changes)}",) if changes else ()
+    return summary(named, on_machine(state, machine, changes), warnings)
 
 
 @contextmanager

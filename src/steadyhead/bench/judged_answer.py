@@ -16,6 +16,9 @@ from steadyhead.words.verdict import Limit, Outcome, Verdict
 STOP_WATCH_S = 0.2
 """Half width of the 90 % interval of a time taken by hand. Common practice, no source."""
 
+WRITE_OR_REPEAT = "write what was found into the machine file, or repeat {step} if the controller was set anew"
+"""The way out where a threshold that was found is not the one that the machine file says."""
+
 
 def judged(bench: Bench, step: Step, answer: Answer) -> tuple[Verdict, ...]:
     """Judge an answer to a step; the first verdict is that on what the step asks.
@@ -79,6 +82,8 @@ def _threshold(bench: Bench, step: Step, answer: Answer) -> tuple[Verdict, ...]:
     key = step.step.partition(": ")[2]
     found = measured_threshold(bench.setting, answer)
     first = _within(step, f"{key}_measured", answer, found.spread, f"{step.title.lower()} (percent of the channel)")
+    if first.verdict is Outcome.FAIL:
+        first = replace(first, reason=f"{first.reason}; {WRITE_OR_REPEAT.format(step=step.step)}")
     setting = replace(bench.setting, **{f"{key}_percent": found})  # type: ignore[arg-type]
     return (first, *(above_start(setting) if key == "start" else about_cut_off(setting)))
 

@@ -7,12 +7,13 @@ from enum import StrEnum
 from typing import Any
 
 from steadyhead.bench.fixed_steps import Bench, bench_of, steps_after, steps_before
-from steadyhead.bench.judged_answer import measured_threshold
+from steadyhead.bench.judged_answer import judged, measured_threshold
 from steadyhead.bench.moment import seconds_between
 from steadyhead.bench.safety_steps import LASTS_S, SAFETY
 from steadyhead.bench.set_points import held_against, moved, next_set_point, set_point
 from steadyhead.bench.step import SKIP, Answer, Interval, Step
 from steadyhead.bench.void import is_void
+from steadyhead.channel.measured import KEYS
 from steadyhead.channel.reading_set import may_be_one
 from steadyhead.channel.result import Reading
 from steadyhead.machine.description import Machine
@@ -24,6 +25,10 @@ from steadyhead.words.verdict import Outcome, Verdict, worst
 RESTS_ON = ("end_point: ", "autorotation: rest")
 """Steps that safety rests on in every run of the motor after them: a channel that does not reach its ends may not stop
 the motor, and a position that starts it from rest is dangerous to switch to. Common practice, no source."""
+
+
+BY_THE_FILE = ("end points", "thresholds", "starting")
+"""Parts whose figures are held against the machine file alone: an edit of it may contradict what was found."""
 
 
 class Kind(StrEnum):
@@ -106,6 +111,11 @@ class State:
         """Whether a step is answered and nothing reopened it."""
         return step in self.told and not self.told[step].void_by
 
+    def measured(self, key: str) -> Answer | None:
+        """Return the figure that stands of a threshold, `start` or `cut_off`; None where none was read."""
+        one = self.told.get(f"threshold: {key}")
+        return one.answer if one and not one.void_by and one.answer.figure is not None else None
+
     @property
     def readings(self) -> tuple[Reading, ...]:
         """The readings of the set points that stand."""
@@ -137,7 +147,7 @@ def state_of(machine: Machine, events: Iterable[Event], machines: dict[str, Mach
     state = State(bench=bench, described=bench)
     for event in events:
         state = _after(_aged(state, event.happened_on), event, machines)
-    return _with_thresholds(_aged(state, now))
+    return judged_anew(_with_thresholds(_aged(state, now)))
 
 
 def _aged(state: State, now: str) -> State:
@@ -211,12 +221,30 @@ def own_checks(one: Told) -> tuple[Verdict, ...]:
 def _with_thresholds(state: State) -> State:
     """Take the thresholds that this run has measured in place of those in the machine file."""
     setting = state.bench.setting
-    for key in ("start", "cut_off"):
-        one = state.told.get(f"threshold: {key}")
-        if one and not one.void_by and one.answer.figure is not None:
-            found = measured_threshold(setting, one.answer)
+    for key in KEYS:
+        answer = state.measured(key)
+        if answer is not None:
+            found = measured_threshold(setting, answer)
             setting = replace(setting, **{f"{key}_percent": found})  # type: ignore[arg-type]
     return replace(state, bench=replace(state.bench, setting=setting))
+
+
+def judged_anew(state: State) -> State:
+    """Judge the figures that stand by the machine file as it is now, whatever it said when they were found."""
+    by_name = {step.step: step for step in steps_before(state.described) if step.part in BY_THE_FILE}
+    told = {
+        name: replace(one, checks=judged(state.bench, by_name[name], one.answer))
+        if name in by_name and one.answer.figure is not None and not one.void_by
+        else one
+        for name, one in state.told.items()
+    }
+    return replace(state, told=told)
+
+
+def on_machine(state: State, machine: Machine, changes: Sequence[str]) -> State:
+    """Return the run on another text of its machine file: reopened by the changes, and judged by that text."""
+    bench = bench_of(machine)
+    return judged_anew(_with_thresholds(replace(without(state, changes), bench=bench, described=bench)))
 
 
 def steps(state: State) -> tuple[Step, ...]:

@@ -7,6 +7,7 @@ from steadyhead.bench.judged_answer import about_cut_off, above_start
 from steadyhead.bench.run_state import State, Told, current_step, own_checks, steps, stopped
 from steadyhead.bench.set_points import channel_of
 from steadyhead.bench.step import SKIP, Interval, Step
+from steadyhead.channel.measured import KEYS, Measured, measured_in
 from steadyhead.channel.result import ChannelAnswer, Reading
 from steadyhead.words.cautions import ADVICE_ONLY, BENCH, PACK
 from steadyhead.words.verdict import Outcome, Verdict, worst
@@ -65,6 +66,8 @@ class RunSummary:
     void: tuple[str, ...]
     """Steps that a change reopened."""
     readings: tuple[Reading, ...]
+    thresholds: tuple[Measured, ...]
+    """Where the motor starts and stops, as this run has measured it."""
     channel: ChannelAnswer | None
     """Law and curve values from the readings of this run alone; null before the first reading."""
     checks: tuple[Verdict, ...]
@@ -97,7 +100,8 @@ def summary(named: Named, state: State, warnings: tuple[str, ...] = ()) -> RunSu
     now = current_step(state, every)
     told = tuple(_told(step, state, now) for step in every)
     readings = state.readings
-    channel = channel_of(state.bench, readings) if readings else None
+    found = tuple(measured_in(state.bench.setting, [key for key in KEYS if state.measured(key)]))
+    channel = channel_of(state.bench, readings, found) if readings else None
     checks = (*_step_checks(state, told), *_position_checks(state), *_law_checks(channel, state))
     open_ = [one.title for one in told if one.part != "safety" and one.state != "done"]
     missing = left_out(state.bench)
@@ -120,6 +124,7 @@ def summary(named: Named, state: State, warnings: tuple[str, ...] = ()) -> RunSu
         confirmed=tuple(state.confirmed),
         void=tuple(one.step for one in told if one.state == "reopened" or (one.state == "current" and one.void_by)),
         readings=readings,
+        thresholds=found,
         channel=channel,
         checks=checks,
         verdict=outcome,

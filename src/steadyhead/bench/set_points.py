@@ -8,6 +8,7 @@ from steadyhead.bench.step import UNITS, Entry, Interval, Step
 from steadyhead.channel.answer import as_sent, channel
 from steadyhead.channel.curve import expected
 from steadyhead.channel.fitted_law import FittedLaw
+from steadyhead.channel.measured import Measured
 from steadyhead.channel.pulse import landed_percent, step_percent
 from steadyhead.channel.reading_set import reading_set
 from steadyhead.channel.result import ChannelAnswer, Reading
@@ -33,9 +34,9 @@ def without_readings(machine: Machine) -> Machine:
     return machine.model_copy(update={"reading": ()})
 
 
-def channel_of(bench: Bench, readings: Sequence[Reading]) -> ChannelAnswer:
-    """Return every number of the channel, from the readings of a run alone."""
-    return channel(without_readings(bench.machine), readings)
+def channel_of(bench: Bench, readings: Sequence[Reading], measured: Sequence[Measured] = ()) -> ChannelAnswer:
+    """Return every number of the channel, from the readings of a run alone; `measured` are its thresholds."""
+    return channel(without_readings(bench.machine), readings, measured=measured)
 
 
 def next_set_point(bench: Bench, readings: Sequence[Reading], taken: int) -> Step | None:

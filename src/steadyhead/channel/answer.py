@@ -10,6 +10,7 @@ from steadyhead.channel.end_points import WHOLE_PERCENT, end_points
 from steadyhead.channel.fitted_law import FittedLaw, Kind
 from steadyhead.channel.law_result import law_result, slope_interval
 from steadyhead.channel.machine_setting import channel_setting, machine_readings
+from steadyhead.channel.measured import Measured, reconciled
 from steadyhead.channel.next_reading import next_reading
 from steadyhead.channel.no_load import faster_than_driven
 from steadyhead.channel.pulse import landed_percent
@@ -29,14 +30,19 @@ RESTS_ON = ("channel.", "governor.", "run_logic.", "flight_mode.")
 
 
 def channel(
-    machine: Machine, readings: Sequence[Reading] = (), *, travel_step_percent: float = WHOLE_PERCENT
+    machine: Machine,
+    readings: Sequence[Reading] = (),
+    *,
+    travel_step_percent: float = WHOLE_PERCENT,
+    measured: Iterable[Measured] = (),
 ) -> ChannelAnswer:
     """Answer for one machine, with the readings of its file and those given here.
 
-    `travel_step_percent`: the steps in which the transmitter lets the travel be set, 1 or 0.1.
+    `travel_step_percent`: the steps in which the transmitter lets the travel be set, 1 or 0.1. `measured`: thresholds
+    that a bench run has found.
     Raises: InputError when readings contradict each other, or the channel of the file is not one.
     """
-    setting = channel_setting(machine)
+    setting, contradicted = reconciled(channel_setting(machine), measured)
     known = reading_set((*machine_readings(machine), *readings))
     sent = as_sent(known, setting)
     law, gears = set_point_law(sent), through_gears(sent, setting)
@@ -70,7 +76,7 @@ def channel(
         verdict=worst(check.verdict for check in every),
         reasons=tuple(check.reason for check in every if check.verdict is not Outcome.PASS),
         unknowns=tuple(dict.fromkeys(need for check in every for need in check.needs)),
-        warnings=tuple(_warnings(machine, setting, law, known)),
+        warnings=(*contradicted, *_warnings(machine, setting, law, known)),
         typical=tuple(key for key in machine.typical() if key.startswith(RESTS_ON)),
         cautions=BENCH + ADVICE_ONLY,
     )

@@ -142,7 +142,8 @@ def channel(
     sounds = [log for log in from_log or [] if job.is_sound(log)]
     judged = [job.judge(described, log) for log in from_log or [] if log not in sounds]
     heard = [one for log in sounds for one in job.readings_heard(job.listen(described, log))]
-    result = job.channel(described, reading or [], judged, kept=[*(on_bench.readings if on_bench else ()), *heard])
+    kept = [*(on_bench.readings if on_bench else ()), *heard]
+    result = job.channel(described, reading or [], judged, kept=kept, bench=on_bench)
     show_channel(result, as_json=as_json)
     end(result.verdict)
 

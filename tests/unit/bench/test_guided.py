@@ -11,6 +11,7 @@ from steadyhead.bench.safety_steps import LASTS_S, SAFETY
 from steadyhead.bench.set_points import ONE_GOVERNOR
 from steadyhead.bench.step import HOLD_AT_REST, Answer, Entry
 from steadyhead.bench.void import change_named, changes_of
+from steadyhead.channel.answer import channel
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.reading import read_machine
 from steadyhead.report.bench_tables import bench_sections
@@ -605,3 +606,50 @@ def job_revision(record):
 
     with record.reading() as connection:
         return connection.execute(select(tables.machine_revision.c.id)).scalar_one()
+
+
+@pytest.mark.parametrize(
+    ("key", "said", "other", "check"),
+    [("start", "22 %", "30 %", "start_measured"), ("cut_off", "8 %", "12 %", "cut_off_measured")],
+)
+def test_a_threshold_in_the_file_that_contradicts_what_was_found_fails_a_finished_run(
+    record, fox, key, said, other, check
+):
+    run = guided.start_run(record, fox).run
+    until(record, run)
+    fine = guided.evidence(record, read_machine(fox))
+    assert fine.verdict is Outcome.PASS
+    assert channel(read_machine(fox), fine.readings, measured=fine.thresholds).autorotation_window_percent
+    edited(fox, (f'{key} = "{said}"', f'{key} = "{other}"'))
+    seen_on_sheet = guided.evidence(record, read_machine(fox))
+    for result in (seen_on_sheet, guided.continue_run(record, run, fox)):
+        assert result.verdict is Outcome.FAIL
+        assert checked(result, check) is Outcome.FAIL
+    answer = channel(read_machine(fox), seen_on_sheet.readings, measured=seen_on_sheet.thresholds)
+    assert answer.autorotation_window_percent is None
+    assert answer.verdict is not Outcome.PASS
+    assert f"channel.{key} = {other}" in answer.warnings[0]
+    edited(fox, (f'{key} = "{other}"', f'{key} = "{said}"'))
+    assert guided.continue_run(record, run, fox).verdict is Outcome.PASS
+
+
+def test_a_threshold_that_was_found_is_taken_where_the_file_says_none(record, fox):
+    edited(fox, ('start = "22 %"\n', ""))
+    run = guided.start_run(record, fox).run
+    until(record, run, at("start_delay"), lambda step: "22" if step.step == "threshold: start" else typed(step))
+    result = guided.evidence(record, read_machine(fox))
+    assert checked(result, "start_measured") is Outcome.UNKNOWN
+    answer = channel(read_machine(fox), (), measured=result.thresholds)
+    assert answer.thresholds.start_percent == 22.0
+    assert answer.autorotation_window_percent is not None
+    edited(fox, ("[channel]\n", '[channel]\nstart = "22 %"\n'))
+    assert checked(guided.continue_run(record, run, fox), "start_measured") is Outcome.PASS
+
+
+def test_a_limit_of_the_soft_start_that_was_edited_is_held_against_what_was_timed(record, fox):
+    run = guided.start_run(record, fox).run
+    until(record, run)
+    timed = told(guided.run_summary(record, run), "soft_start").checks[0].figure
+    text = fox.read_text("utf-8")
+    fox.write_text(text.replace("[limits]\n", f'[limits]\nsoft_spool_low = "{timed + 3:g} s"\n'), "utf-8")
+    assert checked(guided.continue_run(record, run, fox), "soft_start_time") is Outcome.FAIL
