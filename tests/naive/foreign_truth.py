@@ -7,7 +7,6 @@ import numpy as np
 
 from tests.naive.foreign_drive import GOVERNED, QUICK, RPM, SOFT, STEP_S
 from tests.naive.foreign_flight import Columns, Flight
-from tests.naive.lower_level import lower_level
 
 NEAR = 0.12
 Said = tuple[str, float | None]
@@ -32,14 +31,9 @@ def truth_of(flight: Flight) -> dict[str, Said]:
     out["climb_droop"] = _most(max(droops), 4.0)
     loads = [(*load, True) for load in climbs] + [(*load, False) for load in pumps]
     bands = (0.0082, 0.01, 0.0118)
-    lower = {(a, b): _lower(head, true["duty"], a, b) for a, b in climbs}
-    times = [
-        max(recovery_s(head, asked, a, b, band, lower.get((a, b)) if climb else None) for a, b, climb in loads)
-        for band in bands
-    ]
+    times = [max(recovery_s(head, asked, a, b, band, climb) for a, b, climb in loads) for band in bands]
     words = {_most(time, 1.0, near=0.2)[0] for time in times}
-    creeps = times[1] == 99.0 and any(word == "between" for word, _ in lower.values())
-    out["recovery"] = (words.pop() if len(words) == 1 and not creeps else "borderline", times[1])
+    out["recovery"] = (words.pop() if len(words) == 1 else "borderline", times[1])
     counts = _counts_for_overspeed(true, flight.story.channel)
     out["overspeed"] = _most(float(100.0 * (head / asked - 1.0)[counts].max()), 5.0)
     governed = true["state"] == GOVERNED
@@ -78,25 +72,12 @@ def _counts_for_overspeed(true: Columns, channel: list[tuple[float, float]]) -> 
     return ok
 
 
-def _lower(head: np.ndarray, duty: np.ndarray, a: float, b: float) -> tuple[str, float]:
-    """Return whether a head stands still under a climb, and how much lower than before, rpm."""
-    before, late = float(head[_part(a - 1.5, a)].mean()), _part(b - 0.4 * (b - a), b)
-    return lower_level(before - head[late], STEP_S, bool(duty[_part(a, b)].max() < 0.97))
-
-
-def recovery_s(
-    head: np.ndarray, asked: np.ndarray, a: float, b: float, band: float, lower: tuple[str, float] | None
-) -> float:
-    """Return the slower of the recoveries within a load and after it, s; 99 where it did not come back.
-
-    Within a climb, for which `lower` is given, to the speed before, else to the lower one at which the head stands.
-    """
+def recovery_s(head: np.ndarray, asked: np.ndarray, a: float, b: float, band: float, climb: bool) -> float:
+    """Return the slower of the recoveries within a load and after it, s; 99 where it did not come back."""
     worst = 0.0
-    if lower is not None:
-        before, near = float(head[_part(a - 1.5, a)].mean()), band * asked[int(a / STEP_S)]
-        worst = _last_out(np.abs(head[_part(a, b)] - before) > near, from_first=True)
-        if worst == 99.0 and lower[0] == "still":
-            worst = _last_out(np.abs(head[_part(a, b)] - before + lower[1]) > near, from_first=True)
+    if climb:
+        before = float(head[_part(a - 1.5, a)].mean())
+        worst = _last_out(np.abs(head[_part(a, b)] - before) > band * asked[int(a / STEP_S)], from_first=True)
     after = _part(b, b + 5.0)
     return max(worst, _last_out(np.abs(head[after] / asked[after] - 1.0) > band, from_first=False))
 

@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 
 from tests.naive.hidden_drive import GOVERNED, OFF, QUICK, SOFT, STEP_S, Numbers, Story, fly
-from tests.naive.lower_level import lower_level
 
 FAULTS = (
     "none", "no head-room", "hunting", "wound up", "lazy", "worn pack", "quick restart lost", "hold lags",
@@ -184,7 +183,7 @@ def truth_of(p: Numbers, story: Story, clean: Columns, given: dict[str, Any]) ->
     out["hover_duty"] = _between(min(means), max(means), 0.65, 0.85)
     droops = [_droop(head, asked, a, b) for a, b, pumped in loads if not pumped]
     out["climb_droop"] = _most(max(droops), 4.0) if droops else ("not_exercised", None)
-    out["recovery"] = _recovered(head, asked, clean["duty"], loads)
+    out["recovery"] = _recovered(head, asked, loads)
     governed = (clean["mode"] == GOVERNED) & (clean["throttle"] > p.start_percent + 1.0) & _settled(clean, story)
     out["overspeed"] = _most(float(np.max((head / asked - 1.0)[governed]) * 100.0), 5.0)
     driving = clean["mode"] == GOVERNED
@@ -242,31 +241,19 @@ def _settled(clean: Columns, story: Story) -> np.ndarray:
     return ok
 
 
-def _recovered(
-    head: np.ndarray, asked: np.ndarray, duty: np.ndarray, loads: list[tuple[float, float, bool]]
-) -> tuple[str, float | None]:
-    """Judge the slowest recovery; one that hangs on a tenth of the band more or less, or creeps, is not scored."""
-    every = [[_recovery(head, asked, duty, load, band) for load in loads] for band in (0.0085, 0.01, 0.0115)]
-    words = {_most(max(time for time, _ in times), 1.0)[0] for times in every}
-    sure = len(words) == 1 and not any(creeps for times in every for _, creeps in times)
-    return (words.pop() if sure else "borderline", max(time for time, _ in every[1]))
+def _recovered(head: np.ndarray, asked: np.ndarray, loads: list[tuple[float, float, bool]]) -> tuple[str, float | None]:
+    """Judge the slowest recovery; one that hangs on a tenth of the band more or less is not scored."""
+    times = [max(_recovery(head, asked, load, band) for load in loads) for band in (0.0085, 0.01, 0.0115)]
+    words = {_most(time, 1.0)[0] for time in times}
+    return (words.pop() if len(words) == 1 else "borderline", times[1])
 
 
-def _recovery(
-    head: np.ndarray, asked: np.ndarray, duty: np.ndarray, load: tuple[float, float, bool], band: float
-) -> tuple[float, bool]:
-    """Return the slower recovery in a load and after it, s, and whether its head creeps: neither back nor at rest."""
+def _recovery(head: np.ndarray, asked: np.ndarray, load: tuple[float, float, bool], band: float) -> float:
     a, b, pumped = load
     before = float(head[_part(a - 1.5, a)].mean())
-    worst, creeps = 0.0, False
+    worst = 0.0
     if not pumped:
-        climb, near = _part(a, b), band * asked[int(a / STEP_S)]
-        off = np.abs(head[climb] - before) > near
-        if off.any() and off.size - 1 - int(np.argmax(off[::-1])) >= off.size - 2:
-            late = _part(b - 0.4 * (b - a), b)
-            word, low = lower_level(before - head[late], STEP_S, bool(duty[climb].max() < 0.97))
-            creeps = word == "between"
-            off = off if word == "moves" else np.abs(head[climb] - before + low) > near
+        off = np.abs(head[_part(a, b)] - before) > band * asked[int(a / STEP_S)]
         if off.any():
             first, last = int(np.argmax(off)), off.size - 1 - int(np.argmax(off[::-1]))
             worst = 99.0 if last >= off.size - 2 else (last - first) * STEP_S
@@ -275,7 +262,7 @@ def _recovery(
     if off.any():
         last = off.size - 1 - int(np.argmax(off[::-1]))
         worst = max(worst, 99.0 if last >= off.size - 2 else last * STEP_S)
-    return worst, creeps
+    return worst
 
 
 def _droop(head: np.ndarray, asked: np.ndarray, a: float, b: float) -> float:

@@ -229,10 +229,6 @@ def _recovery(found: Measured, numbers: Owner) -> Verdict:
     if unseen:
         why = f"rows or values are missing about the load at {_at(unseen[0].start_s)}"
         return Verdict.unknown("recovery", why, needs=("a log without holes at a hard load",))
-    untold = [e for e in found.events if e.settled_droop_percent is not None and e.load_recovery_s is None]
-    if untold:
-        why = f"{_settled_low(untold)}: without the duty the log does not show whether the governor lets it droop so, "
-        return Verdict.unknown("recovery", f"{why}or has no head-room left", needs=("duty",))
     if not times:
         return Verdict.unknown("recovery", "the log ends before any load is over", needs=("a longer log",))
     worst_s, worst = max(times, key=lambda t: t[0])
@@ -254,14 +250,7 @@ def _recovery(found: Measured, numbers: Owner) -> Verdict:
         verdict = verdict.unless_it_may_hold("a log with collective, finer in speed, without holes at a hard load")
     deepest = max((e.undershoot_percent or 0.0 for e in found.events), default=0.0)
     drop = f", deepest drop {deepest:.1f} %, {class_words('drop_percent', deepest)}"
-    low = [e for e in found.events if e.settled_droop_percent is not None]
-    drop += f"; {_settled_low(low)}: it counts as back there, and climb droop judges how low that is" if low else ""
     return _with(verdict, class_words("recovery_s", worst_s) + drop)
-
-
-def _settled_low(events: Sequence[LoadEvent]) -> str:
-    worst = max(events, key=lambda e: e.settled_droop_percent or 0.0)
-    return f"in the climb-out at {_at(worst.start_s)} the head settled {worst.settled_droop_percent:.1f} % lower"
 
 
 def _no_hunting(found: Measured, numbers: Owner) -> Verdict:

@@ -7,7 +7,6 @@ import numpy as np
 
 from steadyhead.judge.governing import speed_droop_percent, transient_deviation_percent
 from steadyhead.judge.loads import Load
-from steadyhead.judge.new_level import level_under_load
 from steadyhead.judge.next_move import until_next_move
 from steadyhead.judge.pieces import mean
 from steadyhead.judge.result import LoadEvent
@@ -42,8 +41,8 @@ def event(
     """Return the figures of one load, or None where the log holds too little of it.
 
     Before = mean over 1.5 s, or over what of it came after the head had settled; droop = before less the mean over
-    the last 40 % of a climb; deviations from before, down to 4 s after; load recovery about the speed before, or about
-    the one at which the head then stands still with duty left, unload recovery about the set speed, both to stay.
+    the last 40 % of a climb; deviations from before, down to 4 s after; load recovery about the speed before, unload
+    recovery about the set speed, both to stay.
     Shapes: speed (n,).
     """
     set_rpm = governed.set_rpm
@@ -68,7 +67,6 @@ def event(
     # Rounding is bounded by half a step, beside which a coarse speed has little noise.
     likely = LIKELY_NOISE * (white if white < step else noise) + (0.5 * step if white < step else 0.0)
     back: Back | None = None
-    settled_low: float | None = None
     arriving = load.start_s - max(governed.start_s, governed.ready_s) < ARRIVED_S
     if load.kind == "climb" and not arriving:
         late = signals.within(end_s - LATE_SHARE * (end_s - load.start_s), end_s)
@@ -77,7 +75,7 @@ def event(
         if late.stop > late.start and lost_s <= SHOWN_SHARE * LATE_SHARE * (end_s - load.start_s):
             droop = speed_droop_percent(before, mean(speed[late]), set_rpm)
         still = loaded if signals.collective_deg is not None else signals.within(load.start_s, end_s - UNLOADING_S)
-        back, settled_low = _loaded(signals, speed, (still, late), before, band_share * set_rpm, (noise, likely))
+        back = _back(signals.time_s[still], speed[still], before, band_share * set_rpm, noise, likely)
     unloaded: Back | None = None
     if after.stop - after.start >= 3:
         alone = until_next_move(signals, after, speed, set_rpm, band_share * set_rpm)
@@ -114,7 +112,6 @@ def event(
         hidden_s=signals.hidden_s(load.start_s, float(signals.time_s[whole.stop - 1])),
         end_doubt_s=PUMP_END_DOUBT_S if load.kind == "pump" and signals.collective_deg is None else 0.0,
         least_likely_s=max((b.least_likely_s for b in (back, unloaded) if b and b.span_s), default=None),
-        settled_droop_percent=None if settled_low is None else settled_low / set_rpm * 100.0,
         peak_hidden=signals.hidden_s(end_s - UNLOADING_S, end_s + PEAK_S) > 0.0,
     )
 
@@ -139,28 +136,6 @@ def _back(time_s: Series, speed: Series, centre: float, half_band: float, noise:
         return Back(None, None, 0.0, False)
     span = recovery_interval_s(time_s, speed, centre, half_band, noise)
     return Back(took, span, likely, None if took is None else True)
-
-
-def _loaded(
-    signals: Signals, speed: Series, parts: tuple[slice, slice], before: float, half_band: float,
-    doubts: tuple[float, float],
-) -> tuple[Back, float | None]:  # fmt: skip
-    """Return how soon a head was back within a climb, and by how much lower it stood still, rpm, where it did so.
-
-    Recovery is to the speed that belongs to the new load, as ISO 8528-5 has it: below the one before where a governor
-    lets the head droop. Without a duty it may have no head-room left instead: then nothing is said.
-    Shapes: speed (n,); parts, the climb and its late rows; doubts, noise of a row and what it likely makes.
-    """
-    still, late = parts
-    back = _back(signals.time_s[still], speed[still], before, half_band, *doubts)
-    level = level_under_load(signals.time_s[late], speed[late], before, half_band)
-    duty_max = _extreme(signals.duty, still, np.maximum)
-    if back.recovered is not False or level is None or (duty_max is not None and duty_max >= FULL_DUTY):
-        return back, None
-    at_level = _back(signals.time_s[still], speed[still], level, half_band, *doubts)
-    if duty_max is None:
-        at_level = at_level._replace(time_s=None, recovered=None)
-    return at_level, before - level
 
 
 def _where_lost(

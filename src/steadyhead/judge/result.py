@@ -62,8 +62,6 @@ class LoadEvent:
     """Part of the droop that was lost while the duty had room: the governor's own."""
     sag_loss_percent: float | None = None
     """Part of the droop that was lost with the duty at its stop: head-room used up, no gain mends it."""
-    settled_droop_percent: float | None = None
-    """How much lower the head stood still under load, outside its band; null where it came back or moved."""
     hidden_s: float = 0.0
     """Longest stretch, from the load to the end of its recovery, in which the speed shows nothing."""
     end_doubt_s: float = 0.0
