@@ -18,7 +18,7 @@ TIME_S = np.arange(0.0, 100.0, 0.1)
 def flown(keep: tuple[str, ...]) -> dict[str, np.ndarray]:
     """Invented flight: motor off from 50 s, flare with 8 degrees at 54 s, back from 55 s, at the set speed at 61 s.
 
-    The motor runs down by 150 rpm of the head a second, so that it never turns at half of the head; a sound climb at 75 s.
+    The motor runs down by 150 rpm of the head a second, never to half of it; a sound climb at 75 s.
     """
     t = TIME_S
     head = np.interp(
