@@ -61,13 +61,12 @@ def _within_band(check: Verdict, stretches: list[Stretch], found: Measured) -> V
     """Return a band that passes in plain hover as unknown where the head lay outside it elsewhere, no hard load on."""
     if check.check != "steady_band" or check.limit is None or check.verdict is not Outcome.PASS:
         return check
-    loads = [(event.start_s - HELD_S, event.end_s + AFTER_LOAD_S) for event in found.events]
     off = [
         held
         for stretch in stretches
         if stretch.airborne
-        for held in _held(found.signals, stretch)
-        if 100.0 * abs(held[0]) > check.limit and not any(begin < held[1] < end for begin, end in loads)
+        for held in _clear_of_loads(stretch, found)
+        if 100.0 * abs(held[0]) > check.limit
     ]
     if not off:
         return check
@@ -77,6 +76,13 @@ def _within_band(check: Verdict, stretches: list[Stretch], found: Measured) -> V
         f"set {set_rpm:.0f}, and the log does not show what it flew"
     )
     return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("collective_deg or pack_current_a",))
+
+
+def _clear_of_loads(stretch: Stretch, found: Measured) -> list[tuple[float, float, float]]:
+    """Return what `_held` does, without the parts that a hard load reaches into."""
+    loads = [(event.start_s - HELD_S, event.end_s + AFTER_LOAD_S) for event in found.events]
+    parts = _held(found.signals, stretch)
+    return [held for held in parts if not any(begin < held[1] < end for begin, end in loads)]
 
 
 def reached_as_held(check: Verdict, found: Measured, at_s: float) -> Verdict:
@@ -132,9 +138,8 @@ def _unless_cut_back(check: Verdict, stretches: list[Stretch], found: Measured) 
     if duty is None:
         return check
     for stretch in stretches:
-        held = [
-            (one, mean(duty[found.signals.within(one[1], one[1] + HELD_S)])) for one in _held(found.signals, stretch)
-        ]
+        parts = _clear_of_loads(stretch, found)
+        held = [(one, mean(duty[found.signals.within(one[1], one[1] + HELD_S)])) for one in parts]
         usual = median(np.array([d for (share, _, _), d in held if abs(share) <= FASTER_SHARE]))
         fast = sorted(one for one, d in held if one[0] > FASTER_SHARE and d > usual)
         levels = zip(fast, fast[LEVEL_PARTS - 1 :], strict=False)
