@@ -15,12 +15,12 @@ CARRIES_DEG = 2.5
 """A collective above this until the cut held the machine up; common practice, no source."""
 
 
-def airborne_at(signals: Signals, time_s: float) -> bool | None:
-    """Whether the machine flew at a moment when the motor had just been cut."""
+def airborne_at(signals: Signals, time_s: float, until_s: float) -> bool | None:
+    """Whether the machine flew at a moment when the motor had just been cut; `until_s`, when it was called back."""
     if signals.height_m is not None:
         k = min(signals.index(time_s), signals.height_m.size - 1)
         return bool(signals.height_m[k] - signals.ground_m > IN_THE_AIR_M)
-    after = signals.within(time_s + 0.3, time_s + 2.0)
+    after = signals.within(time_s + 0.3, min(time_s + 2.0, until_s))
     if after.stop - after.start < 3:
         return None
     if signals.climb_m_s is not None:

@@ -14,6 +14,8 @@ from steadyhead.trace.trace import Series
 Rows = NDArray[np.bool_]
 EDGE_S = 0.3
 """A switch may be logged late: the motor may already have been asked for by then; own choice."""
+LEAD_S = 0.1
+"""By so much no motor leads the switch that starts it, rows and sensors allowed for; own choice."""
 OFF_AGAIN_ROWS = 2
 """So many rows without duty before hold is let go: what came before them was no start; own choice."""
 FEWEST_ROWS, SHORTEST_S = 3, 0.15
@@ -42,16 +44,19 @@ def back_in_hold(signals: Signals, off_s: float, end_s: float) -> Back | None:
     Shapes: off_s, when the duty was zero or hold began at rest, and end_s, when hold ended; s.
     Valid: throttle hold stood all the time between.
     """
-    late_s = EDGE_S + signals.edge_doubt_s("throttle_percent", "duty") + 2.0 * signals.interval_s
-    part = signals.within(off_s, end_s - late_s)
+    doubt_s = signals.edge_doubt_s("throttle_percent", "duty") + 2.0 * signals.interval_s
+    part = signals.within(off_s, end_s - EDGE_S - doubt_s)
     if part.stop - part.start < 2:
         return None
-    signs = [*_by_duty(signals, signals.within(off_s, end_s), end_s - late_s), *_by_speed(signals, part)]
+    signs = [*_by_duty(signals, signals.within(off_s, end_s), end_s, doubt_s), *_by_speed(signals, part)]
     return min(signs, key=lambda sign: (not sign.is_sure, sign.at_s), default=None)
 
 
-def _by_duty(signals: Signals, part: slice, let_go_s: float) -> list[Back]:
-    """Return where the duty says so; what began after `let_go_s` and lasts to the end may be the next start."""
+def _by_duty(signals: Signals, part: slice, end_s: float, doubt_s: float) -> list[Back]:
+    """Return where the duty says so; what lasts to the end and began less than EDGE_S before it may be the next start.
+
+    Where it leads the switch by LEAD_S more than rows and sensors explain, that is not sure.
+    """
     if signals.duty is None:
         return []
     duty, time_s = signals.duty[part], signals.time_s[part]
@@ -62,7 +67,10 @@ def _by_duty(signals: Signals, part: slice, let_go_s: float) -> list[Back]:
     found = []
     own_s = max(signals.interval_s, signals.own_s.get("duty", 0.0))
     for first, stop in true_runs(on):
-        if time_s[first] >= let_go_s and stop > on.size - OFF_AGAIN_ROWS:
+        lead_s = end_s - float(time_s[first]) - doubt_s
+        if lead_s <= EDGE_S and stop > on.size - OFF_AGAIN_ROWS:
+            if lead_s >= LEAD_S and stop - first >= FEWEST_ROWS:
+                found.append(Back(float(time_s[first]), False))
             continue
         driven = slice(part.start + first, part.start + stop)
         lasted_s = float(time_s[stop - 1] - time_s[first]) + own_s

@@ -24,6 +24,7 @@ from steadyhead.judge.hunting_elsewhere import Elsewhere
 from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.result import LoadEvent
+from steadyhead.judge.undriven_loads import of_driven_loads
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 
@@ -39,9 +40,9 @@ def governing_checks(found: Measured, machine: Machine, numbers: Owner) -> tuple
     unseen = bearing_may_run_free(found, machine)
     judged = (
         _steady_band(found, numbers),
-        _climb_droop(found, numbers),
+        of_driven_loads(_climb_droop, found, numbers),
         _overspeed(found, numbers),
-        _recovery(found, numbers),
+        of_driven_loads(_recovery, found, numbers),
         _no_hunting(found, numbers),
     )
     checks = [as_left_out(check, found) for check in judged]

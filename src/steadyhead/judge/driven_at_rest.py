@@ -15,7 +15,7 @@ MOTOR_TURNS_RPM = 30.0
 FEW_ROWS, FEWEST_ROWS = 8, 3
 """In so few rows the middle one counts, where else nine of ten do; in fewer nothing does; own choice."""
 BEFORE_S = 1.0
-LEAST_A, SIGMAS = 0.5, 4.0
+LEAST_A, SIGMAS = 1.0, 4.0
 """What a current must have risen by, and by how many of its own deviations; own choice."""
 
 

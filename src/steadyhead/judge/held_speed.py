@@ -6,7 +6,7 @@ import numpy as np
 
 from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.measured import Measured
-from steadyhead.judge.pieces import median
+from steadyhead.judge.pieces import mean, median
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
@@ -21,6 +21,7 @@ FASTER_SHARE = 0.02
 LEVEL_PARTS, LEVEL_SHARE = 3, 0.005
 """So many parts in a row within so much are one level: no load in flight holds a head as still; own choice."""
 DUTY = ("duty",)
+NOT_CUT_BACK = ("a log in which the controller holds one speed at each channel position",)
 DROOPS_PERCENT = 1.0
 """A governor with duty left brings the head nearer under a load that lasts; common practice, no source. One that does
 not stays below its set speed without a load, too."""
@@ -48,9 +49,11 @@ def as_held(check: Verdict, found: Measured) -> Verdict:
     The head may have sunk with the pack since. With a duty in the log the set speed is read where the governor had its
     say, and the duty tells the rest. A band passes only where the head was inside it whenever no hard load was on.
     """
+    steady = [s for s in found.governed if not s.ramping]
+    if check.check == "overspeed" and check.verdict is Outcome.FAIL:
+        return _unless_cut_back(check, steady, found)
     if check.check not in RESTS_ON_SET_SPEED or check.verdict is not Outcome.PASS:
         return check
-    steady = [s for s in found.governed if not s.ramping]
     return _within_band(_unless(check, steady, found), steady, found)
 
 
@@ -58,13 +61,12 @@ def _within_band(check: Verdict, stretches: list[Stretch], found: Measured) -> V
     """Return a band that passes in plain hover as unknown where the head lay outside it elsewhere, no hard load on."""
     if check.check != "steady_band" or check.limit is None or check.verdict is not Outcome.PASS:
         return check
-    loads = [(event.start_s - HELD_S, event.end_s + AFTER_LOAD_S) for event in found.events]
     off = [
         held
         for stretch in stretches
         if stretch.airborne
-        for held in _held(found.signals, stretch)
-        if 100.0 * abs(held[0]) > check.limit and not any(begin < held[1] < end for begin, end in loads)
+        for held in _clear_of_loads(stretch, found)
+        if 100.0 * abs(held[0]) > check.limit
     ]
     if not off:
         return check
@@ -74,6 +76,13 @@ def _within_band(check: Verdict, stretches: list[Stretch], found: Measured) -> V
         f"set {set_rpm:.0f}, and the log does not show what it flew"
     )
     return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("collective_deg or pack_current_a",))
+
+
+def _clear_of_loads(stretch: Stretch, found: Measured) -> list[tuple[float, float, float]]:
+    """Return what `_held` does, without the parts that a hard load reaches into."""
+    loads = [(event.start_s - HELD_S, event.end_s + AFTER_LOAD_S) for event in found.events]
+    parts = _held(found.signals, stretch)
+    return [held for held in parts if not any(begin < held[1] < end for begin, end in loads)]
 
 
 def reached_as_held(check: Verdict, found: Measured, at_s: float) -> Verdict:
@@ -107,7 +116,7 @@ def _at_stop(event: LoadEvent) -> bool:
 
 def _unless(check: Verdict, stretches: list[Stretch], found: Measured) -> Verdict:
     if found.signals.duty is not None:
-        return check
+        return _unless_cut_back(check, stretches, found)
     fast = max((held for s in stretches for held in _held(found.signals, s)), default=None)
     if fast is None or fast[0] <= FASTER_SHARE:
         return check
@@ -117,6 +126,33 @@ def _unless(check: Verdict, stretches: list[Stretch], found: Measured) -> Verdic
         f"position: the {set_rpm:.0f} rpm where it ran longest may not be the set speed"
     )
     return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=DUTY)
+
+
+def _unless_cut_back(check: Verdict, stretches: list[Stretch], found: Measured) -> Verdict:
+    """Return a verdict as unknown where the head was driven faster, on one level, at the same channel position.
+
+    A governor holds one speed; a controller that is hot, or whose pack is low, takes duty or speed back for a while. A
+    head that is driven faster takes more duty, one that runs ahead of its motor takes less.
+    """
+    duty = found.signals.duty
+    if duty is None:
+        return check
+    for stretch in stretches:
+        parts = _clear_of_loads(stretch, found)
+        held = [(one, mean(duty[found.signals.within(one[1], one[1] + HELD_S)])) for one in parts]
+        usual = median(np.array([d for (share, _, _), d in held if abs(share) <= FASTER_SHARE]))
+        fast = sorted(one for one, d in held if one[0] > FASTER_SHARE and d > usual)
+        levels = zip(fast, fast[LEVEL_PARTS - 1 :], strict=False)
+        level = next((low for low, high in levels if high[0] - low[0] <= LEVEL_SHARE), None)
+        if level is not None:
+            share, at_s, set_rpm = level
+            why = (
+                f"{check.reason}; but about {at_s:.0f} s the head was driven at {(1.0 + share) * set_rpm:.0f} rpm at "
+                f"the same channel position: the {set_rpm:.0f} rpm where it ran longest may be what a hot controller, "
+                "or one with a low pack, had cut back to"
+            )
+            return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=NOT_CUT_BACK)
+    return check
 
 
 def _held(signals: Signals, stretch: Stretch) -> list[tuple[float, float, float]]:

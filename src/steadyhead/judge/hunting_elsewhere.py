@@ -24,6 +24,9 @@ SLOW_ROWS_S, RESTLESS_PERCENT = 0.04, 4.0
 sensor moves it by one or two; own choice."""
 ALIASED_ROWS_S = 0.15
 """Rows in which a swing of 3 to 5 Hz, as governors make it, may look like one of any lower frequency; own choice."""
+MOVES_PERCENT = 8.0
+"""What is flown in a hover moves the duty by half as much; a loop that swings the head by half a percent at 3 Hz moves
+it by about as much: dd/d = 2 pi f T dn/n, T of a second for motor and rotor together; own choice."""
 LARGEST_LINE = 2.5
 """A line under a Hann window is at most root 2 times root 8/3, 2.31, times the deviation of the window; a little more,
 since the window is read on another grid."""
@@ -68,7 +71,7 @@ def swings_elsewhere(signals: Signals, windows: Sequence[Calm], numbers: Owner) 
         if line is None or not _hunts(line):
             restless = _restless_percent(values[part], level, line) if channel == "duty" else 0.0
             if channel == "duty" and (line is None or signals.interval_s >= ALIASED_ROWS_S):
-                restless = max(restless, sqrt(2.0) * moved)
+                restless = max(restless, sqrt(2.0) * moved if sqrt(2.0) * moved >= MOVES_PERCENT else 0.0)
             if signals.interval_s >= SLOW_ROWS_S and restless >= RESTLESS_PERCENT:
                 seen.append(Elsewhere(window.start_s, channel, None, restless, restless))
             continue

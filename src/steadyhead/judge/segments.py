@@ -39,6 +39,7 @@ SLOW_PASSAGE_S = 0.5
 SETTLE_S = 3.0
 ABOVE_HOLD_PERCENT = 1.5
 """An autorotation position stands this much above throttle hold, the lowest position; own choice."""
+DUTY_TURNS = 0.05
 CUT_OFF_S = 0.3
 """The last moments of a governed stretch may already show the duty being taken away."""
 DRIVEN = ("soft_spool", "quick_spool", "governed")
@@ -192,7 +193,7 @@ class _Walk:
         if cut is None:
             return
         stop_s, again_s = cut
-        in_air = airborne_at(self.signals, stop_s)
+        in_air = airborne_at(self.signals, stop_s, again_s or command.end_s)
         self.begin("coast" if in_air is False else "autorotation", stop_s, command, airborne=in_air)
         if again_s is not None:
             self.start(replace(command, start_s=again_s, arrive_s=again_s), set_rpm)
@@ -307,7 +308,7 @@ class _Walk:
             if self.now.kind == "governed" and stop_s - command.start_s > SLOW_PASSAGE_S:
                 self.begin("governed", command.start_s, command, ramping=True)
             blind = self.signals.height_m is None and self.signals.climb_m_s is None
-            in_air = True if again and blind else airborne_at(self.signals, stop_s)
+            in_air = True if again and blind else airborne_at(self.signals, stop_s, command.end_s)
             kind = "autorotation" if self._in_autorotation(command, in_air) else "coast"
             self.begin(kind, stop_s, command, airborne=True if kind == "autorotation" else in_air)
         elif self.now.kind in ("rest", "stopped") and self._starts_unasked(command):
@@ -327,7 +328,8 @@ class _Walk:
         if self.now.kind == "autorotation":
             down = landing(self.signals, self.now.start_s, command.end_s)
             if down is None and self.signals.height_m is None and self.now.percent != command.percent:
-                down = command.start_s if airborne_at(self.signals, command.start_s) is not True else None
+                in_air = airborne_at(self.signals, command.start_s, command.end_s)
+                down = None if in_air is True else command.start_s
             if down is not None:
                 self.begin("coast", down, command, airborne=False)
         if self.now.kind == "coast":
@@ -387,9 +389,6 @@ class _Walk:
             return False
         turns = percentile(speed[part], 95) > 200.0
         return turns and (duty is None or float(duty[part].max()) > DUTY_TURNS)
-
-
-DUTY_TURNS = 0.05
 
 
 def _first_kind(signals: Signals) -> str:

@@ -20,6 +20,10 @@ STILL_S, RISES = 1.0, 0.012
 """A duty that rises by less than that in a second does not ramp: the slowest soft start rises twice as fast."""
 OFF_SHARE, OFF_S, TURNS_RPM = 0.04, 1.0, 60.0
 """A motor that takes less than this share of its highest current for a second does not drive; own choice."""
+BEHIND_SHARE, FALLS_SHARE = 0.03, 0.05
+"""A motor so much slower than its head does not drive it, and one that falls so much is not governed; own choice."""
+HELD_SHARE, BEHIND_LATE_S = 0.985, 4.0
+"""A head below this share of its level has left it, and a motor falls behind it within so long; own choice."""
 MOST_COMMANDS = 500
 
 
@@ -49,8 +53,9 @@ def commands_without_channel(signals: Signals, level_s: float = FLAT_S) -> tuple
             found.append(_command(now_s, begin, now_percent))
             now_s, now_percent = begin, percent
         until_s = edges[k + 1][0] if k + 1 < len(edges) else signals.end_s
-        stop = next((a for a, _ in offs if start_s < a < until_s), None)
-        stop = _fell(signals, speed, end_s, percent * top / 100.0) if stop is None else stop
+        level_rpm = percent * top / 100.0
+        stop = next((_cut(signals, speed, a, level_rpm) for a, _ in offs if start_s < a < until_s), None)
+        stop = _fell(signals, speed, end_s, level_rpm) if stop is None else stop
         if stop is not None:
             found.append(_command(now_s, stop, now_percent))
             now_s, now_percent = stop, 0.0
@@ -113,20 +118,47 @@ def _command(start_s: float, end_s: float, percent: float) -> Command:
 def motor_off(signals: Signals) -> NDArray[np.bool_] | None:
     """Return in which rows a turning head is not driven, without a duty; None where nothing shows it.
 
-    The motor turns at less than half of the head, or the current is next to nothing beside that of running.
+    The motor turns at less than half of the head, or falls behind it, or the current is next to nothing beside that of
+    running and the motor, where it was logged, falls behind.
     Shapes: -> (n,).
     """
     head = signals.speed_rpm
     if head is None or signals.duty is not None:
         return None
     turns = head > TURNS_RPM
-    if signals.motor_rpm is not None and signals.speed_is_head:
-        return np.asarray(turns & (signals.motor_rpm < 0.5 * signals.motor_share * head))
+    little = _little_current(signals, turns)
+    if signals.motor_rpm is None or not signals.speed_is_head:
+        return little
+    motor = signals.motor_rpm / signals.motor_share
+    return np.asarray(turns & ((motor < 0.5 * head) | _falls_behind(signals, motor, head, turns, little)))
+
+
+def _little_current(signals: Signals, turns: NDArray[np.bool_]) -> NDArray[np.bool_] | None:
     if signals.current_a is None or not turns.any():
         return None
     some = sparse(signals.current_a[turns])
     calm = averaged(signals.current_a, signals.samples(0.5))
     return np.asarray(turns & (calm < OFF_SHARE * percentile(some, 95.0)))
+
+
+def _falls_behind(
+    signals: Signals, motor: Series, head: Series, turns: NDArray[np.bool_], little: NDArray[np.bool_] | None
+) -> NDArray[np.bool_]:
+    """Return the rows of each time in which the motor ran down behind the head, by its own losses alone.
+
+    A governed motor keeps its speed while the head overruns it; one that is off falls by FALLS_SHARE and more. With a
+    current it has been off for as long as next to nothing was drawn, also while head and motor slow down together.
+    """
+    behind = turns & (motor < (1.0 - BEHIND_SHARE) * head - 2.0 * signals.speed_step_rpm)
+    found = np.zeros(head.size, dtype=bool)
+    for first, stop in true_runs(behind if little is None else little):
+        slip = rows_where(behind[first:stop])
+        if slip.size < 2:
+            continue
+        at, last = first + int(slip[0]), first + int(slip[-1])
+        if motor[last] < (1.0 - FALLS_SHARE) * motor[at]:
+            found[first:stop] = True
+    return found
 
 
 def _off_spans(signals: Signals, off: NDArray[np.bool_] | None) -> list[tuple[float, float]]:
@@ -176,6 +208,15 @@ def _began(signals: Signals, speed: Series, after_s: float, before_s: float, off
     return max([after_s, *(end_s for begin_s, end_s in offs if after_s - SAME_RUN_S <= begin_s and end_s <= before_s)])
 
 
+def _cut(signals: Signals, speed: Series, off_s: float, level_rpm: float) -> float:
+    """Return when the motor was cut, s: a motor side without a current is seen to fall behind its head only later."""
+    if signals.current_a is not None:
+        return off_s
+    part = signals.within(off_s - BEHIND_LATE_S, off_s)
+    held = rows_where(speed[part] > HELD_SHARE * level_rpm)
+    return float(signals.time_s[part.start + int(held[-1])]) if held.size else off_s
+
+
 def _fell(signals: Signals, speed: Series, after_s: float, level_rpm: float) -> float | None:
     """Return when the head left a plateau to fall below half of it, s; None when it went elsewhere."""
     begin = signals.index(after_s)
@@ -184,5 +225,5 @@ def _fell(signals: Signals, speed: Series, after_s: float, level_rpm: float) -> 
     high = rows_where(rest > 1.02 * level_rpm)
     if not low.size or (high.size and high[0] < low[0]):
         return None
-    held = rows_where(rest[: int(low[0])] > 0.985 * level_rpm)
+    held = rows_where(rest[: int(low[0])] > HELD_SHARE * level_rpm)
     return float(signals.time_s[begin + (int(held[-1]) if held.size else 0)])

@@ -122,3 +122,12 @@ def test_a_burst_that_is_over_before_hold_is_let_go_is_no_start() -> None:
     found = stops(changed(trace, 44.72, 44.9, duty=0.3, pack_current_a=6.0))
     assert found.verdict is Outcome.FAIL, found.reason
     assert "came back at 44.7 s" in found.reason
+
+
+@pytest.mark.parametrize(("leads_s", "said"), [(0.16, Outcome.UNKNOWN), (0.04, Outcome.PASS)])
+def test_a_burst_that_lasts_until_hold_is_let_go_is_not_known(leads_s: float, said: Outcome) -> None:
+    """The switch may be logged late, but rows so quick show that no motor leads it by so much."""
+    story = bench((4.0, 57.0), (BENCH_HELD_S, 0.0), (45.0, 57.0), length_s=70.0)
+    trace = trace_of(fly(Drive(blades=False, inertia=0.004), story))
+    found = stops(changed(trace, 45.0 - leads_s, 45.02, duty=0.3, pack_current_a=6.0))
+    assert found.verdict is said, found.reason

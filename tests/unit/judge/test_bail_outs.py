@@ -180,3 +180,24 @@ def test_the_time_to_the_set_speed_carries_the_lag_of_the_sensor_and_the_wait_th
     assert waits[0] == 0.0
     assert 0.1 < waits[1] < 0.2
     assert check(got, "quick_restart_time").verdict == "pass"
+
+
+@pytest.mark.parametrize("lasts_s", [0.9, 1.4, 4.0])
+def test_an_autorotation_is_one_however_soon_the_motor_is_called_back(lasts_s: float) -> None:
+    """Collective, no height: a still hover at little pitch, a dive, and much pitch once the motor is called back."""
+    t = np.arange(0.0, END_S, 0.02)
+    back_s = CUT_S + lasts_s
+    speed = np.interp(
+        t, [5.3, 20.3, CUT_S, back_s, back_s + 4.0, 100.0, 106.0], [0.0, SET, SET, 0.9 * SET, SET, SET, 0.0]
+    )
+    cut = (t > CUT_S) & (t < back_s)
+    off = (t < 5.0) | cut | (t > 100.0)
+    pitch = np.select([t < 25.0, cut, (t >= back_s) & (t < 90.0), t >= 90.0], [0.0, -3.0, 3.0, 0.0], 1.7)
+    got = judged(t, {
+        "throttle_percent": np.where(cut, 14.0, np.where(off, 0.0, 80.0)),
+        "head_speed_rpm": speed + np.random.default_rng(3).normal(0.0, 1.0, t.size) * (speed > 30.0),
+        "duty": np.where(off, 0.0, 0.78 * speed / SET + 0.01),
+        "collective_deg": pitch,
+    })  # fmt: skip
+    assert [bail_out.start_s for bail_out in got.bail_outs] == [pytest.approx(back_s, abs=0.1)]
+    assert check(got, "quick_restart_time").verdict != "pass"
