@@ -19,6 +19,7 @@ WAITED_S = 2.0
 TURNS_RPM, FEWEST_ROWS = 60.0, 8
 """A head at rest that comes to a turn a second is driven: a breeze turns it slower; common practice, no source."""
 POSITION_BELOW_PERCENT = 35.0
+SLOW_HEAD = "a bench log: governed, hold until the head turns at less than half, start again, blades off"
 
 
 def logic_checks(found: Measured, machine: Machine, numbers: Owner) -> tuple[Verdict, ...]:
@@ -191,21 +192,33 @@ def _hold_clears(found: Measured, numbers: Owner) -> Verdict:
     check = "hold_clears_quick_restart"
     window = numbers.restart_window_s if numbers.restart_window_s is not None else WINDOW_S
     cleared: list[float] = []
+    quick: list[float] = []
     starts = _starts_after_hold(found)
     for spool, waited in starts:
         if not spool.kind_told:
             continue
-        if spool.kind == "quick_spool":
+        if spool.kind == "quick_spool" and spool.beats_soft:
             return Verdict(
                 check=check,
                 verdict=Outcome.FAIL,
                 reason=f"the start at {spool.start_s:.1f} s came out of throttle hold and was quick: "
                 "hold does not clear the quick restart",
             )
+        if spool.kind == "quick_spool":
+            quick.append(spool.start_s)
+            continue
         cleared.append(waited)
+    if quick:
+        why = (
+            f"the start at {quick[0]:.1f} s came out of throttle hold and was as quick as a quick restart: hold may "
+            "not clear it, or the soft ramp begins at the speed that the head still has"
+        )
+        return Verdict.unknown(check, why, needs=(SLOW_HEAD,))
     if starts and not cleared:
         why = f"the log does not show whether the start at {starts[0][0].start_s:.1f} s, out of hold, was quick or soft"
-        return Verdict.unknown(check, why, needs=("head_speed_rpm",))
+        return Verdict.unknown(
+            check, why, needs=(SLOW_HEAD if found.signals.speed_rpm is not None else "head_speed_rpm",)
+        )
     if not cleared:
         return Verdict.unknown(
             check, "the motor was not started again after a flight and throttle hold",
