@@ -10,6 +10,7 @@ from steadyhead.judge.compare_figures import (
     BROUGHT_ALONG,
     FED,
     FIGURES,
+    NOISE,
     SAME_MODE_SHARE,
     SENSING,
     Compared,
@@ -17,6 +18,7 @@ from steadyhead.judge.compare_figures import (
     Side,
     paired_modes,
 )
+from steadyhead.judge.compare_noise import made_by_noise
 from steadyhead.judge.compare_result import MOVED, Change, Comparison, Condition, Said
 from steadyhead.judge.noise import Difference, beyond_noise, difference_from_one, difference_of
 from steadyhead.judge.result import Judgement
@@ -186,6 +188,7 @@ def _with_cause(kept: Compared, change: Change, conditions: tuple[Condition, ...
     """
     differs = {one.condition: one.differs for one in conditions}
     sensed = [name for name in kept.moved_by if name in SENSING and differs.get(name) is True]
+    sensed = [name for name in sensed if name != NOISE or made_by_noise(change, conditions)]
     if sensed:
         reason = f"the two sides were not logged alike ({', '.join(sensed)}): log both in the same way"
         return replace(change, said=Said.UNTOLD, reason=reason, could_be=tuple(sensed))
