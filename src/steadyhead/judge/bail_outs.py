@@ -107,7 +107,7 @@ def _figures(signals: Signals, spool: Stretch, arrived: "Arrived | None", end_s:
         start_s=begin,
         motor_started_after_s=max(spool.start_s - begin, 0.0) if spool.start_seen else None,
         quick=quick,
-        to_set_speed_s=there - begin if there is not None and quick else None,
+        to_set_speed_s=there - begin if there is not None and (quick or not spool.kind_told) else None,
         height_lost_m=_height_lost(signals, begin, there) if quick and there is not None else None,
         least_rpm=least,
         taken_back=taken_back,

@@ -16,6 +16,7 @@ from steadyhead.judge.checks_sensor import (
     too_coarse,
 )
 from steadyhead.judge.classes import class_words
+from steadyhead.judge.cyclic import unless_cyclic
 from steadyhead.judge.duty import WORKED_OUT
 from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.held_speed import another_level, as_held
@@ -131,7 +132,7 @@ def _steady_band(found: Measured, numbers: Owner) -> Verdict:
         what=f"the half width of the head speed band in hover, sensor noise and all, from {_at(widest.start_s)}",
         interval=(widest.half_width, widest.half_width_raw),
     ).unless_it_may_hold("a log with less noise in the speed")
-    verdict = band_as_sensed(verdict, found, too_wide)
+    verdict = unless_cyclic(band_as_sensed(verdict, found, too_wide), found, too_wide)
     if unsettled and verdict.verdict is Outcome.FAIL and not too_wide:
         why = f"{verdict.reason}; but the head was not back from the load before"
         verdict = replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a log with 10 s of plain hover",))

@@ -14,6 +14,8 @@ from steadyhead.words.verdict import Outcome, Verdict
 
 IN_HOLD = "a bench log in throttle hold with duty, current and speed in quick rows, blades off"
 
+SLOW_HEAD = "a bench log: governed, hold until the head turns at less than half, start again, blades off"
+
 
 def hold_stops_motor(found: Measured, machine: Machine) -> Verdict:
     """Judge that throttle hold took the motor away soon enough, and that it stayed off until hold was let go."""
@@ -93,6 +95,7 @@ def hold_clears(found: Measured, numbers: Owner) -> Verdict:
     check = "hold_clears_quick_restart"
     window = numbers.restart_window_s if numbers.restart_window_s is not None else WINDOW_S
     cleared: list[float] = []
+    quick: list[float] = []
     starts, cold = _starts_after_hold(found), None
     for spool, waited in starts:
         if not spool.kind_told:
@@ -101,14 +104,23 @@ def hold_clears(found: Measured, numbers: Owner) -> Verdict:
         if swap is not None and spool.kind == "soft_spool":
             cold = spool
             continue
-        if spool.kind == "quick_spool":
+        if spool.kind == "quick_spool" and spool.beats_soft:
             return Verdict(
                 check=check,
                 verdict=Outcome.FAIL,
                 reason=f"the start at {spool.start_s:.1f} s came out of throttle hold and was quick: "
                 "hold does not clear the quick restart",
             )
+        if spool.kind == "quick_spool":
+            quick.append(spool.start_s)
+            continue
         cleared.append(waited)
+    if quick:
+        why = (
+            f"the start at {quick[0]:.1f} s came out of throttle hold and was as quick as a quick restart: hold may "
+            "not clear it, or the soft ramp begins at the speed that the head still has"
+        )
+        return Verdict.unknown(check, why, needs=(SLOW_HEAD,))
     if cold is not None and not cleared:
         why = (
             f"the start at {cold.start_s:.1f} s, out of hold, was soft, but before it another pack was put in, or may "
@@ -119,7 +131,9 @@ def hold_clears(found: Measured, numbers: Owner) -> Verdict:
         )
     if starts and not cleared:
         why = f"the log does not show whether the start at {starts[0][0].start_s:.1f} s, out of hold, was quick or soft"
-        return Verdict.unknown(check, why, needs=("head_speed_rpm",))
+        return Verdict.unknown(
+            check, why, needs=(SLOW_HEAD if found.signals.speed_rpm is not None else "head_speed_rpm",)
+        )
     if not cleared:
         return Verdict.unknown(
             check, "the motor was not started again after a flight and throttle hold",

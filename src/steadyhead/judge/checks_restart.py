@@ -8,7 +8,8 @@ from steadyhead.judge.checks_sensor import arrives_late_s, restart_as_sensed
 from steadyhead.judge.commands import command_before, held_between, same_position
 from steadyhead.judge.held_speed import reached_as_held
 from steadyhead.judge.measured import Measured
-from steadyhead.judge.segments import DRIVEN, QUICK_BELOW_S, Stretch
+from steadyhead.judge.ramp import QUICK_BELOW_S
+from steadyhead.judge.segments import DRIVEN, Stretch
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
@@ -26,6 +27,8 @@ AT_ONCE_S = 0.3
 HIDDEN_S = 1.0
 """What a quick start takes: where the speed is missing for as long, soft and quick look alike; own choice."""
 NO_CHANNEL = "without the throttle channel the log does not show when the motor was called back, and out of what"
+
+NOT_QUICK = "no restart in this log is surely a quick one"
 
 
 def quick_granted(found: Measured, machine: Machine) -> Verdict:
@@ -108,14 +111,10 @@ def _too_long(tried: list[Restart], found: Measured, machine: Machine) -> Verdic
     Its time fails by itself.
     """
     check, high = "quick_restart_granted", machine.limit("limits.quick_spool_high")
-    told = [r for r in tried if r.kind_told and r.ramp_s is not None]
-    if high is None or not told:
+    long = _long(tried, found, machine)
+    if high is None or not long:
         return None
-    doubt = START_DOUBT_S + 2.0 * found.signals.interval_s + found.signals.edge_doubt_s("throttle_percent", "duty")
-    longest = max(told, key=lambda r: (r.ramp_s or 0.0) - r.hidden_s)
-    ramp_s = (longest.ramp_s or 0.0) - longest.hidden_s - doubt
-    if ramp_s <= high.value:
-        return None
+    longest = max(long, key=lambda r: (r.ramp_s or 0.0) - r.hidden_s)
     took = (
         f"the bail-out at {longest.figures.start_s:.1f} s took {longest.ramp_s:.1f} s until the motor carried the head"
     )
@@ -124,6 +123,14 @@ def _too_long(tried: list[Restart], found: Measured, machine: Machine) -> Verdic
         "a slow quick ramp or a soft one, the log does not tell which"
     )
     return Verdict.unknown(check, why, needs=("a soft start from rest of 10 s or more, then a bail-out",))
+
+
+def _long(tried: list[Restart], found: Measured, machine: Machine) -> list[Restart]:
+    """Return the bail-outs whose ramp was longer than a quick one may be, on whatever ramp they were."""
+    high = machine.limit("limits.quick_spool_high")
+    doubt = START_DOUBT_S + 2.0 * found.signals.interval_s + found.signals.edge_doubt_s("throttle_percent", "duty")
+    shown = [r for r in tried if r.ramp_s is not None and (r.kind_told or _ramp_is_logged(found))]
+    return [] if high is None else [r for r in shown if (r.ramp_s or 0.0) - r.hidden_s - doubt > high.value]
 
 
 def _ramp_is_logged(found: Measured) -> bool:
@@ -152,9 +159,10 @@ def quick_time(found: Measured, machine: Machine) -> Verdict:
     low, high = machine.limit("limits.quick_spool_low"), machine.limit("limits.quick_spool_high")
     if not found.channel_seen:
         return Verdict.unknown("quick_restart_time", NO_CHANNEL, needs=("throttle_percent",))
-    told = _quick_told(found)
+    late = [r for r in _long(_untold(found), found, machine) if r.figures.to_set_speed_s and not r.head_was_up]
+    told = [*_quick_told(found), *late]
     if not told:
-        return Verdict.unknown("quick_restart_time", "no quick restart in this log", needs=("a practised bail-out",))
+        return Verdict.unknown("quick_restart_time", NOT_QUICK, needs=("a practised bail-out",))
     times = [_times(found, r) for r in told]
     doubt = found.signals.interval_s + found.signals.edge_doubt_s("throttle_percent")
     judged = [
@@ -190,6 +198,11 @@ def _quick_told(found: Measured) -> list[Restart]:
     ]
 
 
+def _untold(found: Measured) -> list[Restart]:
+    """Return the bail-outs, not taken back, of which the log does not tell whether they were quick or soft."""
+    return [r for r in found.restarts if not r.kind_told and not r.out_of_hold and not r.figures.taken_back]
+
+
 def _unless_still_fast(verdict: Verdict, restart: Restart) -> Verdict:
     """Return a restart that took too little time as unknown where the head had kept its speed or its sensor stood."""
     if verdict.verdict is not Outcome.FAIL or verdict.figure is None or verdict.limit is None:
@@ -204,10 +217,11 @@ def quick_prompt(found: Measured, machine: Machine) -> Verdict:
     """Judge how soon the motor came in after the switch."""
     if not found.channel_seen:
         return Verdict.unknown("quick_restart_prompt", NO_CHANNEL, needs=("throttle_percent",))
-    told = _quick_told(found)
+    sure = _quick_told(found)
+    told = sure or [r for r in _untold(found) if r.start_seen]
     quick = [r.figures for r in told]
     if not quick:
-        return Verdict.unknown("quick_restart_prompt", "no quick restart in this log", needs=("a practised bail-out",))
+        return Verdict.unknown("quick_restart_prompt", NOT_QUICK, needs=("a practised bail-out",))
     waits = [b.motor_started_after_s for b in quick]
     if any(w is None for w in waits):
         return Verdict.unknown(
@@ -227,4 +241,7 @@ def quick_prompt(found: Measured, machine: Machine) -> Verdict:
         interval=(max(wait - doubt - FOOT_LATE_S, 0.0), wait + 0.5 * (doubt - by_speed_s) + FOOT_EARLY_S),
     )
     verdict = verdict.unless_it_may_hold("the controller's duty, in a log without holes at the restart")
+    if not sure and verdict.verdict is Outcome.FAIL:
+        why = f"{verdict.reason}; but it may have been a soft start, which may wait"
+        return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a bail-out that is surely quick",))
     return verdict if by_speed_s == 0.0 else restart_as_sensed(verdict, found, to_set_speed=False)

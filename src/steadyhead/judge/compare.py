@@ -10,6 +10,7 @@ from steadyhead.judge.compare_figures import (
     BROUGHT_ALONG,
     FED,
     FIGURES,
+    NOISE,
     SAME_MODE_SHARE,
     SENSING,
     Compared,
@@ -17,6 +18,7 @@ from steadyhead.judge.compare_figures import (
     Side,
     paired_modes,
 )
+from steadyhead.judge.compare_noise import made_by_noise
 from steadyhead.judge.compare_result import MOVED, Change, Comparison, Condition, Said
 from steadyhead.judge.compare_unknown import WOULD_TELL, could_do_it, differences
 from steadyhead.judge.noise import Difference, beyond_noise, difference_from_one, difference_of
@@ -177,16 +179,21 @@ def _no_change(change: Change) -> Change:
 def _with_causes(found: list[tuple[Compared, Change]], conditions: tuple[Condition, ...]) -> list[Change]:
     """Name, for each figure that changed, the conditions that could have done it, and take back what they forbid."""
     differs = differences(conditions, [change for _, change in found])
-    return [_with_cause(kept, change, differs) if change.said in MOVED else change for kept, change in found]
+    return [
+        _with_cause(kept, change, differs, conditions) if change.said in MOVED else change for kept, change in found
+    ]
 
 
-def _with_cause(kept: Compared, change: Change, differs: Mapping[str, bool | None]) -> Change:
+def _with_cause(
+    kept: Compared, change: Change, differs: Mapping[str, bool | None], conditions: tuple[Condition, ...]
+) -> Change:
     """Return a changed figure with what else could have done it.
 
     Logs that were taken in another way tell nothing of the machine. Where a cause that the change itself does not
     bring along is known to differ, or is not known and could do as much, neither better nor worse is said.
     """
     sensed = [name for name in kept.moved_by if name in SENSING and differs.get(name) is True]
+    sensed = [name for name in sensed if name != NOISE or made_by_noise(change, conditions)]
     if sensed:
         reason = f"the two sides were not logged alike ({', '.join(sensed)}): log both in the same way"
         return replace(change, said=Said.UNTOLD, reason=reason, could_be=tuple(sensed))

@@ -12,6 +12,7 @@ from steadyhead.judge.compare_figures import (
     CLIMB_PITCH,
     HOVER_VOLTS,
     LAG,
+    NOISE,
     OTHER_HEAT,
     PACK_HEAT,
     ROWS,
@@ -26,10 +27,10 @@ from steadyhead.machine.description import Machine
 
 MATTERS = {
     START: 0.05, HOVER_VOLTS: 0.02, PACK_HEAT: 5.0, OTHER_HEAT: 5.0, AIR: 0.01, CLIMB_PITCH: 0.5, AT_HEAD: 0.0,
-    ROWS: 0.5,
+    ROWS: 0.5, NOISE: 0.02,
 }  # fmt: skip
-"""From when a condition counts as different: V a cell, share of it, °C, °C, share, degrees, any, share of the shorter;
-common practice, no source."""
+"""From when a condition counts as different: V a cell, share of it, °C, °C, share, degrees, any, share of the shorter,
+percent of the set speed; common practice, no source."""
 Pair = tuple[float | None, float | None]
 
 
@@ -57,6 +58,7 @@ def conditions_of(machine: Machine, before: Side, after: Side, density: Pair) ->
         _condition(AT_HEAD, "of the logs", old.at_head, new.at_head),
         _condition(ROWS, "s", old.rows_s, new.rows_s, relative=True),
         _lag(old, new),
+        _condition(NOISE, "%", old.noise_percent, new.noise_percent),
     )
 
 

@@ -22,7 +22,8 @@ CLIMB_PITCH = "pitch of the climbs"
 AT_HEAD = "speed measured at the head"
 ROWS = "time between two rows"
 LAG = "lag of the logged speed"
-SENSING = (AT_HEAD, ROWS, LAG)
+NOISE = "noise of the logged speed"
+SENSING = (AT_HEAD, ROWS, LAG, NOISE)
 """How the logs were taken: what is no matter of the machine at all."""
 BROUGHT_ALONG = (HOVER_VOLTS,)
 """What a change of the machine itself moves, another pack or pinion: it names a cause and excuses nothing."""

@@ -1,14 +1,17 @@
 """How the logs of one side were taken: where the speed was measured, how often, and how late the log shows it."""
 
+from math import sqrt
 from typing import NamedTuple
 
 import numpy as np
 
+from steadyhead.judge.events import UNIFORM
 from steadyhead.judge.measured import measured
 from steadyhead.judge.owner import owner
 from steadyhead.judge.result import Judgement
 from steadyhead.judge.sensor_lag import sensor_lag
-from steadyhead.judge.signals import signals
+from steadyhead.judge.signals import Signals, signals
+from steadyhead.judge.transient import row_noise
 from steadyhead.machine.description import Machine
 
 THINNED = 2
@@ -25,6 +28,8 @@ class Sensing(NamedTuple):
     lag_s: float | None
     lag_interval_s: tuple[float, float] | None
     """First-order lag of the logged speed with its 90 % interval, ends as the logs have them on the mean."""
+    noise_percent: float | None
+    """Standard deviation of a row of the speed in steady running, percent of the set speed."""
 
 
 def sensing(machine: Machine, logs: tuple[Judgement, ...]) -> Sensing:
@@ -32,18 +37,32 @@ def sensing(machine: Machine, logs: tuple[Judgement, ...]) -> Sensing:
     heads = [log.trace.has("head_speed_rpm") for log in logs if log.trace.has("head_speed_rpm") or _motor(log)]
     rows = [found for log in logs if (found := _rows_s(log)) is not None]
     numbers = owner(machine)
-    lags = []
+    lags, noises = [], []
     for log in logs:
         cleaned = None if _thinned(log) else signals(log.trace, numbers.collective_max_deg)
         if cleaned is not None:
             lags.append(sensor_lag(cleaned, measured(cleaned, numbers).stretches))
+            noises += _noises(log, cleaned)
     known = [lag for lag in lags if lag is not None]
     return Sensing(
         at_head=float(np.mean(heads)) if heads else None,
         rows_s=float(np.median(rows)) if rows else None,
         lag_s=float(np.mean([lag.lag_s for lag in known])) if known else None,
         lag_interval_s=_means([(lag.low_s, lag.high_s) for lag in known]) if known else None,
+        noise_percent=float(np.median(noises)) if noises else None,
     )
+
+
+def _noises(log: Judgement, cleaned: Signals) -> list[float]:
+    """Return the noise of each steady window, percent of its set speed; that of rounding is in it."""
+    speed = cleaned.speed_rpm
+    if speed is None:
+        return []
+    rounded = cleaned.speed_step_rpm**2 / UNIFORM
+    return [
+        100.0 * sqrt(row_noise(speed[cleaned.within(window.start_s, window.end_s)]) ** 2 + rounded) / window.set_rpm
+        for window in log.steady
+    ]
 
 
 def _means(ends: list[tuple[float, float]]) -> tuple[float, float]:

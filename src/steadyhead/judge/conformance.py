@@ -11,7 +11,8 @@ from steadyhead.judge.conformance_hold import by_speed_alone, driven_in_hold
 from steadyhead.judge.conformance_replay import Start, logic_starts, seen_starts
 from steadyhead.judge.disagreement import Disagreement
 from steadyhead.judge.measured import Measured
-from steadyhead.judge.segments import DRIVEN, QUICK_BELOW_S, QUICK_ITSELF_S, Stretch
+from steadyhead.judge.ramp import QUICK_BELOW_S, QUICK_ITSELF_S
+from steadyhead.judge.segments import DRIVEN, Stretch
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 

@@ -11,6 +11,8 @@ from steadyhead.trace.trace import Series
 LAG_S = 0.5
 """A load step is read over half a second: slower than the sensors, quicker than the pack's slow part."""
 MEAN_S = 0.2
+SETTLED_S = 2.0
+"""Means over so long hide nothing behind the lag of a current sensor; own choice."""
 PARTS_OF_MEAN = 4
 SYSTEMATIC_SHARE = 0.05
 """Slow part of the pack seen within the lag, and sensors of different speed; own estimate."""
@@ -112,24 +114,45 @@ def resistance_from_steps(
 ) -> tuple[float, float, float] | None:
     """Return the pack resistance and its 90 % interval, ohm, from load steps; None when the load hardly changed.
 
-    Equation: slope of dU against dI over half a second, least squares through the origin on the steps above a
-    quarter of the greatest one and above 1 A; each end of the step is a mean over 0.2 s, moved on by a quarter of it.
+    A pack gives way the more the longer a load lasts. Where long steps show less than short ones, the current sensor
+    smooths what the voltage shows, and short swings make the resistance too large: the low end reaches to what long
+    steps leave.
     Shapes: time_s (n,), voltage_v (n,), current_a (n,) -> three scalars.
     Valid: sees the part of the resistance that acts within half a second and a few percent of the slow part.
     """
     if time_s.size > MOST_SAMPLES:
         time_s, voltage_v, current_a = time_s[:MOST_SAMPLES], voltage_v[:MOST_SAMPLES], current_a[:MOST_SAMPLES]
-    mean_rows = max(1, round(MEAN_S / interval_s))
+    short = _slope(time_s, (voltage_v, current_a), interval_s, MEAN_S)
+    if short is None:
+        return None
+    slope, doubt = short
+    low, settled = slope - doubt, _slope(time_s, (voltage_v, current_a), interval_s, SETTLED_S)
+    if settled is not None and settled[0] < slope:
+        low = min(low, settled[0] - settled[1])
+    return slope, low, slope + doubt
+
+
+def _slope(
+    time_s: Series, channels: tuple[Series, Series], interval_s: float, mean_s: float
+) -> tuple[float, float] | None:
+    """Return the resistance from steps between two means and its 90 % doubt, ohm; None with too few steps.
+
+    Equation: slope of dU against dI over half a second, least squares through the origin on the steps above a
+    quarter of the greatest one and above 1 A; each end of the step is a mean over `mean_s`, moved on by a quarter.
+    Shapes: time_s (n,), channels two (n,) -> two scalars.
+    """
+    mean_rows = max(1, round(mean_s / interval_s))
     lag_rows = max(1, round(LAG_S / interval_s)) + mean_rows
     block = max(1, mean_rows // PARTS_OF_MEAN)
     count, lag = round(mean_rows / block), round(lag_rows / block)
     if time_s.size < block * (lag + count) + FEWEST_STEPS:
         return None
-    u, i = (_means(x, block, count) for x in (voltage_v, current_a))
+    u, i = (_means(x, block, count) for x in channels)
     du, di = u[lag:] - u[:-lag], i[lag:] - i[:-lag]
     whole_s = time_s[block * (lag + count) - 1 :: block] - time_s[: 1 - block * (lag + count) : block]
     least = max(0.25 * percentile(np.abs(sparse(di)), 99.8), 1.0)
-    use = (np.abs(di) >= least) & (whole_s <= 3.0 * LAG_S + MEAN_S + 2.0 * interval_s)
+    longest_s = 3.0 * LAG_S + MEAN_S + 2.0 * (mean_s - MEAN_S) + 2.0 * interval_s
+    use = (np.abs(di) >= least) & (whole_s <= longest_s)
     rows = block * int(use.sum())
     if rows < FEWEST_STEPS:
         return None
@@ -137,8 +160,7 @@ def resistance_from_steps(
     slope = float((x * y).sum() / (x * x).sum())
     independent = max(rows / (lag_rows + mean_rows), 1.0)
     error = float(np.sqrt(np.mean((y - slope * x) ** 2) / (np.mean(x**2) * independent)))
-    doubt = 1.645 * error + SYSTEMATIC_SHARE * abs(slope)
-    return slope, slope - doubt, slope + doubt
+    return slope, 1.645 * error + SYSTEMATIC_SHARE * abs(slope)
 
 
 def _means(values: Series, block: int, count: int) -> Series:

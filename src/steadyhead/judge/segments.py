@@ -6,7 +6,6 @@ from steadyhead.judge.airborne import airborne_at, carried_by_air, flown, landin
 from steadyhead.judge.commands import Command
 from steadyhead.judge.motor_state import (
     REACHED_SHARE,
-    duty_rise_per_s,
     head_rise,
     head_stop,
     motor_cut,
@@ -18,23 +17,10 @@ from steadyhead.judge.motor_state import (
     swinging_from,
     turns_for_seconds,
 )
-from steadyhead.judge.parts import rows_where
 from steadyhead.judge.pieces import median, percentile
+from steadyhead.judge.ramp import QUICK_ITSELF_S, Ramp
 from steadyhead.judge.signals import Signals
 
-QUICK_BELOW_S = 5.5
-"""Between the slowest quick start (3 s) and the quickest soft one (10 s), on a logarithmic scale."""
-QUICK_ITSELF_S = 3.5
-"""A first start quicker than this is as quick as any quick restart; common practice, no source."""
-QUICKER_THAN_SOFT = 1.6
-FIRST_ROWS_S = 0.2
-FOOT_SHARE = 0.9
-"""A ramp that begins nearer to the set speed than this is too short to tell its rate; own choice."""
-RAMP_SHARE = 0.95
-LEAP_S, WITH_IT_SHARE, STANDING_SHARE = 0.3, 0.95, 0.3
-"""A motor that turns with a head that still turns fast so soon has leapt to it, no ramp took it there; own choice."""
-CREEPS_SHARE = 1.25
-"""What load and pack make of the rate of one and the same ramp; own choice."""
 SLOW_PASSAGE_S = 0.5
 SETTLE_S = 3.0
 ABOVE_HOLD_PERCENT = 1.5
@@ -64,6 +50,8 @@ class Stretch:
     """Whether the log itself shows the start, or only the command that must have led to it."""
     kind_told: bool = True
     """Whether the log can tell a quick start from a soft one here."""
+    beats_soft: bool = False
+    """Whether a start was quicker than any soft one, also one that begins at the speed which the head still has."""
     ramp_s: float | None = None
     """From the motor's start until it carried the head near its set speed; None where that was not seen."""
 
@@ -156,15 +144,17 @@ class _Walk:
         start_s = seen if seen is not None else min(command.start_s + self.delay_s, command.end_s)
         if at_rest and seen is not None and self.signals.throttle is not None:
             self.delay_s = seen - command.start_s
-        kind = self.spool_kind(command, start_s, set_rpm)
-        told = start_can_be_told(self.signals, set_rpm, start_s, command.end_s, self.governed_duty())
-        told = told and self.signals.speed_rpm is not None and self.rates_agree(command, start_s, set_rpm)
-        told = told and not self.is_cut_off(command, start_s, set_rpm)
-        told = told and not (kind == "quick_spool" and self.creeps_on(command, start_s, set_rpm))
+        ramp = Ramp(
+            signals=self.signals, start_s=start_s, end_s=command.end_s, set_rpm=set_rpm,
+            governed_duty=self.governed_duty(), soft_s=self.first_took_s, soft_rate=self.first_rate,
+        )  # fmt: skip
+        told = start_can_be_told(self.signals, set_rpm, start_s, command.end_s, ramp.governed_duty)
+        told = told and self.signals.speed_rpm is not None and ramp.is_told
         airborne = True if self.now.kind == "autorotation" else False if at_rest else self.now.airborne
         self.begin(
-            kind, start_s, command, set_rpm=set_rpm, airborne=airborne, start_seen=seen is not None, kind_told=told,
-            ramp_s=self.ramp_s(command, start_s, set_rpm),
+            "quick_spool" if self.was_governed and ramp.is_quick else "soft_spool", start_s, command,
+            set_rpm=set_rpm, airborne=airborne, start_seen=seen is not None, kind_told=told, ramp_s=ramp.lasted_s,
+            beats_soft=ramp.beats_soft,
         )  # fmt: skip
         self.follow_spool(command, set_rpm)
 
@@ -207,94 +197,6 @@ class _Walk:
                 part = self.signals.within(max(stretch.start_s, stretch.end_s - SETTLE_S), stretch.end_s - CUT_OFF_S)
                 return median(self.signals.duty[part]) if part.stop > part.start else None
         return None
-
-    def spool_kind(self, command: Command, start_s: float, set_rpm: float | None) -> str:
-        """Tell a quick start from a soft one by how fast the motor comes up."""
-        if not self.was_governed:
-            return "soft_spool"
-        duty = self.governed_duty()
-        there = reached(self.signals, set_rpm, start_s, command.end_s, duty) if set_rpm else None
-        if there is None or set_rpm is None:
-            rise = duty_rise_per_s(self.signals, start_s, command.end_s)
-            return "quick_spool" if rise is not None and rise > 0.14 else "soft_spool"
-        took = max(there - start_s, 1e-3)
-        if self.first_rate is not None:
-            _, most = self._rise_rates(command, start_s, took, set_rpm)
-            return "quick_spool" if most > QUICKER_THAN_SOFT * self.first_rate else "soft_spool"
-        return "quick_spool" if took < QUICK_BELOW_S else "soft_spool"
-
-    def rates_agree(self, command: Command, start_s: float, set_rpm: float | None) -> bool:
-        """Whether the start is quick, or soft, however fast the motor may have turned when it began."""
-        there = reached(self.signals, set_rpm, start_s, command.end_s, self.governed_duty()) if set_rpm else None
-        if there is None or set_rpm is None or self.first_rate is None:
-            return True
-        least, most = self._rise_rates(command, start_s, max(there - start_s, 1e-3), set_rpm)
-        if set_rpm / self.first_rate < QUICK_BELOW_S and most <= QUICKER_THAN_SOFT * self.first_rate:
-            return False  # the first start was so quick itself that it is no measure of a soft one
-        return (least > QUICKER_THAN_SOFT * self.first_rate) == (most > QUICKER_THAN_SOFT * self.first_rate)
-
-    def ramp_s(self, command: Command, start_s: float, set_rpm: float | None) -> float | None:
-        """Return how long the motor took until it carried the head near its set speed, s; None where it did not."""
-        if set_rpm is None:
-            return None
-        near = self._near_set(command, start_s, set_rpm)
-        there = near if near is not None else reached(
-            self.signals, set_rpm, start_s, command.end_s, self.governed_duty()
-        )  # fmt: skip
-        return None if there is None else max(there - start_s, 0.0)
-
-    def _near_set(self, command: Command, start_s: float, set_rpm: float) -> float | None:
-        """Return when the head came to RAMP_SHARE of its set speed, s; None where it began near it or did not come."""
-        signals = self.signals
-        row = min(signals.index(start_s), signals.time_s.size - 1)
-        if signals.speed_rpm is None or float(signals.speed_rpm[row]) >= FOOT_SHARE * set_rpm:
-            return None
-        return reached(signals, RAMP_SHARE * set_rpm, start_s, command.end_s, self.governed_duty())
-
-    def is_cut_off(self, command: Command, start_s: float, set_rpm: float | None) -> bool:
-        """Whether the log ends before any start, quick or soft, need have reached its set speed."""
-        if command.end_s < self.signals.end_s or self.signals.end_s - start_s >= QUICK_BELOW_S:
-            return False
-        return set_rpm is None or reached(self.signals, set_rpm, start_s, command.end_s, self.governed_duty()) is None
-
-    def creeps_on(self, command: Command, start_s: float, set_rpm: float | None) -> bool:
-        """Whether the motor leapt to the turning head, and then took it along hardly quicker than a soft start does."""
-        signals = self.signals
-        if signals.motor_rpm is None or signals.speed_rpm is None or not signals.speed_is_head or not set_rpm:
-            return False
-        part = signals.within(start_s, start_s + LEAP_S + signals.interval_s)
-        with_it = rows_where(signals.motor_rpm[part] >= WITH_IT_SHARE * signals.motor_share * signals.speed_rpm[part])
-        near_s = reached(signals, RAMP_SHARE * set_rpm, start_s, command.end_s, self.governed_duty())
-        if self.first_took_s is None or near_s is None or not with_it.size:
-            return False
-        row = part.start + int(with_it[0])
-        from_rpm, took_s = float(signals.speed_rpm[row]), near_s - float(signals.time_s[row])
-        if not STANDING_SHARE * set_rpm < from_rpm < FOOT_SHARE * set_rpm or took_s <= 0.0:
-            return False
-        return (RAMP_SHARE * set_rpm - from_rpm) / took_s < CREEPS_SHARE * set_rpm / self.first_took_s
-
-    def _rise_rates(self, command: Command, start_s: float, took_s: float, set_rpm: float) -> tuple[float, float]:
-        """Return how fast the motor came up, least and most, rpm of the head a second.
-
-        A ramp begins where the motor is, not at rest. Where only the head was measured, the duty of the first rows
-        tells how fast the motor turned; without it the motor turned between not at all and as fast as the head.
-        The last few percent are left to the governor, which may creep there after any ramp.
-        """
-        signals, governed_duty = self.signals, self.governed_duty()
-        row = min(signals.index(start_s), signals.time_s.size - 1)
-        top = set_rpm
-        near = self._near_set(command, start_s, set_rpm)
-        if near is not None and near > start_s:
-            took_s, top = near - start_s, RAMP_SHARE * set_rpm
-        if signals.motor_rpm is not None:
-            slow = fast = float(signals.motor_rpm[row]) / signals.motor_share
-        elif signals.duty is not None and governed_duty:
-            first = signals.duty[row : row + signals.samples(FIRST_ROWS_S) + 1]
-            slow = fast = set_rpm * median(first) / governed_duty
-        else:
-            slow, fast = 0.0, float(signals.speed_rpm[row]) if signals.speed_rpm is not None else 0.0
-        slow, fast = (min(max(speed, 0.0), FOOT_SHARE * set_rpm) for speed in (slow, fast))
-        return (top - fast) / took_s, (top - slow) / took_s
 
     def off(self, command: Command) -> None:
         """Follow a command that asks the motor to stop or to idle."""

@@ -10,6 +10,7 @@ from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.headings import heading_of, words_in
 from steadyhead.trace.impossible import level_of
 from steadyhead.trace.meaning import Claim
+from steadyhead.trace.polled import in_step
 from steadyhead.trace.rivals import Found, Offer
 from steadyhead.trace.table import RawTable
 from steadyhead.trace.trace import Series
@@ -34,6 +35,8 @@ class Joined(NamedTuple):
 
 def cells_joined(table: RawTable, claims: list[Claim], gearing: Gearing, used: frozenset[int]) -> Joined:
     """Turn one column for each cell into the weakest cell and the pack; all cells count, or none.
+
+    Cells that the logger reads one after the other count where a round of them is whole.
 
     Valid: columns that are named cells, or numbered ones that read as cells and are as many as the pack has.
     """
@@ -88,7 +91,7 @@ def _join(out: Joined, members: list[Claim], live: list[Series], fit: bool, gear
             f"{first} to {last}: left out, {len(live)} cells are logged and the pack has {gearing.cells:g}"
         )
         return
-    together = np.vstack(live)
+    together = in_step(live)
     least = Found(heading=f"least of {len(live)} cells", values=np.minimum.reduce(together), rank=2)
     out.offers["lowest_cell_v"] = Offer(
         found=least, said=(f"weakest cell: the least of {len(live)} cell columns, row by row",)

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from steadyhead.judge.compare import OTHER_SPEED, SAME_LOG, compare
-from steadyhead.judge.compare_figures import AIR, AT_HEAD, CLIMB_PITCH, LAG, PACK_HEAT, ROWS
+from steadyhead.judge.compare_figures import AIR, AT_HEAD, CLIMB_PITCH, LAG, NOISE, PACK_HEAT, ROWS
+from steadyhead.judge.compare_noise import made_by_noise
 from steadyhead.judge.compare_result import MOVED, Change, Comparison, Condition, Said
 from steadyhead.judge.judging import judge
 from steadyhead.judge.result import Heat, Judgement
@@ -206,6 +207,41 @@ def test_logs_taken_in_another_way_tell_nothing_of_the_machine(how: Callable[[Tr
         assert one.said is Said.UNTOLD
         assert named in one.could_be
         assert "not logged alike" in one.reason
+
+
+def noisier(trace: Trace, more_rpm: float) -> Trace:
+    """Return a log by a speed sensor that is noisier by so much."""
+    seen = at_the_head(trace)
+    speed = seen.channels["head_speed_rpm"]
+    noise = np.random.default_rng(trace.rows_read).normal(0.0, more_rpm, speed.size)
+    return replace(seen, channels={**seen.channels, "head_speed_rpm": speed + noise})
+
+
+def test_a_noisier_speed_sensor_is_no_worse_machine() -> None:
+    before = [judge(MACHINE, at_the_head(one.trace)) for one in logs()]
+    after = [judge(MACHINE, noisier(one.trace, 8.0)) for one in logs(seeds=(4, 5, 6))]
+    told = compare(MACHINE, before, after)
+    assert next(one for one in told.conditions if one.condition == NOISE).differs is True
+    assert told.verdict is not Outcome.FAIL, told.reasons
+    bands = [one for one in told.changes if one.figure == "steady_band_percent" and one.could_be]
+    assert bands
+    assert all(one.said is Said.UNTOLD and NOISE in one.could_be for one in bands)
+
+
+@pytest.mark.parametrize(("change", "made"), [(0.5, True), (3.0, False), (-0.5, False)])
+def test_noise_makes_only_so_much_and_only_worse(change: float, made: bool) -> None:
+    one = Change(
+        figure="steady_band_percent", unit="%", set_rpm=2000.0, set_rpm_after=2000.0, before=0.3, after=0.3 + change,
+        before_count=5, after_count=5, counted="flights", change=change, change_interval=(change - 0.1, change + 0.1),
+        chance=0.0, said=Said.WORSE, reason="",
+    )  # fmt: skip
+    conditions = tuple(
+        Condition(condition=name, unit="", before=before, after=after, differs=name == NOISE, reason="")
+        for name, before, after in ((NOISE, 0.1, 0.3), (ROWS, 0.02, 0.02))
+    )
+    assert made_by_noise(one, conditions) is made
+    line = replace(one, figure="hunting_percent", change=0.05 if made else change)
+    assert made_by_noise(replace(line, change_interval=None), conditions) is made
 
 
 def test_climbs_at_another_pitch_are_no_better_governor() -> None:

@@ -17,7 +17,7 @@ def flown(last_rpm: float, **more: float) -> Trace:
     """Soft start to 2000 rpm, a hover that sinks to another speed by 60 s, an autorotation, a restart in 1.5 s."""
     time_s = np.arange(0.0, 150.0, 0.02)
     corners = [0.0, 3.0, 18.0, 60.0, 100.0, 105.0, 106.5, 140.0, 150.0]
-    head = np.interp(time_s, corners, [0, 0, TOP_RPM, last_rpm, last_rpm, 0.85 * last_rpm, last_rpm, last_rpm, 900.0])
+    head = np.interp(time_s, corners, [0, 0, TOP_RPM, last_rpm, last_rpm, 0.75 * last_rpm, last_rpm, last_rpm, 900.0])
     noise = 2.0 * np.random.default_rng(1).standard_normal(time_s.size) * (head > 100.0)
     undriven = (time_s > 100.0) & (time_s < 105.0)
     motor = np.where(undriven, np.maximum(last_rpm - 1000.0 * (time_s - 100.0), 0.0), head)

@@ -5,6 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from steadyhead.trace.polled import in_step
 from tests.unit.trace.flights import GEARING, ROWS, VOLTAGE_V, Floats, flight, heading_of
 
 WEAK = 7
@@ -76,3 +77,26 @@ def test_two_packs_whose_sum_does_not_fit_are_not_added(tmp_path: Path) -> None:
     trace = flight(tmp_path, instead={"pack voltage (V)": halves}, gearing=GEARING._replace(cells=6.0))
     assert not trace.has("pack_voltage_v")
     assert any("neither is used" in said for said in trace.warnings)
+
+
+@pytest.mark.parametrize("each", [1, 3, 4])
+def test_cells_read_one_after_the_other_count_where_a_round_of_them_is_whole(each: int, tmp_path: Path) -> None:
+    columns = cells_named("cell {} (V)")
+    turns = 12 // each
+    for k, values in enumerate(columns.values()):
+        values[np.arange(ROWS) % turns != k // each] = np.nan
+    trace = flight(tmp_path, last=columns, without=("pack voltage (V)",))
+    whole = np.flatnonzero(np.isfinite(trace.channels["pack_voltage_v"]))
+    assert set(np.diff(whole)) == {turns}
+    assert trace.channels["pack_voltage_v"][whole] == pytest.approx(VOLTAGE_V[whole], abs=0.6)
+    weakest = VOLTAGE_V / 12.0 - np.linspace(0.0, 0.2, ROWS)
+    assert np.median(np.abs(trace.channels["lowest_cell_v"][whole] - weakest[whole])) < 0.02
+
+
+def test_a_round_with_a_cell_missing_has_no_weakest_cell() -> None:
+    first = np.array([4.0, np.nan, 3.9, np.nan, 3.8, np.nan, 3.7, np.nan])
+    other = np.array([np.nan, 4.1, np.nan, np.nan, np.nan, 3.6, np.nan, 3.5])
+    got = in_step([first, other])
+    assert np.flatnonzero(np.isfinite(got).all(axis=0)).tolist() == [1, 5, 7]
+    assert got[:, 5].tolist() == [3.8, 3.6]
+    assert got[:, 7].tolist() == [3.7, 3.5]
