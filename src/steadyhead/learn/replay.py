@@ -1,7 +1,7 @@
 """Whether the proposed machine explains the logs better than the file: their inputs flown with both."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -36,12 +36,17 @@ class Sums(NamedTuple):
     seconds: float
 
 
-def flown_logs(old: Machine, new: Machine, seen: Sequence[Judgement], say: Say = silent) -> tuple[FlownLog, ...]:
-    """Return every log that can be flown, with what each machine makes of its inputs; the others are left out."""
+def flown_logs(
+    old: Machine, new: Machine, seen: Sequence[Judgement], say: Say = silent, bare: Container[str] = ()
+) -> tuple[FlownLog, ...]:
+    """Return every log that can be flown, with what each machine makes of its inputs; the others are left out.
+
+    `bare` names the logs of a head without blades.
+    """
     found = []
     for one in seen:
         say(f"fly the inputs of {Path(one.log).name}")
-        before, after = _flown(old, one), _flown(new, one)
+        before, after = (_flown(machine, one, bare=one.log in bare) for machine in (old, new))
         driven = tuple((s.kind, s.start_s, s.end_s) for s in one.segments if s.kind in DRIVEN)
         if before is not None and after is not None and driven:
             found.append(FlownLog(log=one.trace, before=before, after=after, driven=driven))
@@ -101,10 +106,10 @@ def _gaps(ours: Trace, flown: FlownLog) -> dict[str, float]:
     return {figure: math.sqrt(max(s.square / s.seconds - level[figure] ** 2, 0.0)) for figure, s in sums.items()}
 
 
-def _flown(machine: Machine, seen: Judgement) -> Trace | None:
+def _flown(machine: Machine, seen: Judgement, *, bare: bool) -> Trace | None:
     """Return what a machine flies with the inputs of a log; None where the log lacks them or the numbers run away."""
     try:
-        flight = replayed(machine, seen.trace, learned(seen))
+        flight = replayed(machine, seen.trace, learned(seen)._replace(bare=bare))
     except (InputError, SolveError):
         return None
     return flight.trace if flight.whole else None
