@@ -21,6 +21,7 @@ UNITS = {"head_speed_rpm": "rpm", "pack_current_a": "A", "pack_voltage_v": "V", 
 """Figures that old and new are held against the log by."""
 BETTER_SHARE = 0.02
 """By so much must the residuals shrink on the mean, lest rounding decide; own choice."""
+LOOK_FIRST = "; look at the figures that grew before you take anything over"
 DRIVEN = ("soft_spool", "quick_spool", "governed")
 
 
@@ -72,19 +73,21 @@ def replays(flown: Sequence[FlownLog]) -> tuple[Replayed, ...]:
 def explains_better(found: Sequence[Replayed]) -> Verdict:
     """Judge whether the new file explains the logs better than the old one.
 
-    Pass when the residuals shrink on the geometric mean over figures and logs; else unknown, never fail.
+    Pass when the residuals shrink on the geometric mean over figures and logs; else unknown, never fail. Where they grow
+    by as much as would have passed, the new file is said to explain the logs worse.
     """
     pairs = [(one.before_rms, one.after_rms) for one in found if one.before_rms > 0.0 and one.after_rms > 0.0]
     if not pairs:
         needs = ("the throttle channel, and collective or pack current with voltage",)
         return Verdict.unknown(CHECK, "no log could be replayed with the new file", needs=needs)
     share = math.exp(sum(math.log(after / before) for before, after in pairs) / len(pairs))
-    better = share <= 1.0 - BETTER_SHARE
+    better, worse = share <= 1.0 - BETTER_SHARE, share >= 1.0 / (1.0 - BETTER_SHARE)
+    how = "better" if better else "worse" if worse else "no better"
     says = f"flown with the inputs of the logs, the new file leaves {share:.2f} times what the old one leaves"
     return Verdict(
         check=CHECK,
         verdict=Outcome.PASS if better else Outcome.UNKNOWN,
-        reason=f"the new file explains the logs {'better' if better else 'no better'}: {says}",
+        reason=f"the new file explains the logs {how}: {says}{LOOK_FIRST if worse else ''}",
         figure=share,
         unit="of what was left over",
         limit=1.0 - BETTER_SHARE,
