@@ -38,6 +38,8 @@ class Learned(NamedTuple):
     airborne: bool
     soft_spool_s: float | None
     quick_spool_s: float | None
+    bare: bool = False
+    """Whether the log's power is too small for blades to have been fitted."""
 
 
 def replayed(
@@ -51,7 +53,7 @@ def replayed(
     if throttle is None:
         raise InputError(log.source, read="no throttle channel", right="a log with the throttle channel to replay")
     collective = collective_of(machine, log)
-    blades = learned.airborne or collective is not None
+    blades = learned.airborne or (collective is not None and not learned.bare)
     law = tuple((percent, rpm / RPM) for percent, rpm in learned.law)
     ready = _with_spools(rig(machine, blades_on=blades, step_s=step_s, seen=law), learned)
     clock = ready.setting.clock
@@ -71,8 +73,9 @@ def replayed(
     elif blades:
         rows[:, LOAD] = np.interp(times, log.time_s, head_load_of(ready, log))
         told.append(Assumption(key="collective", says="the log has no collective: its current is replayed"))
-    else:
-        told.append(Assumption(key="blades", says="a log without collective that did not fly: blades off"))
+    if not blades:
+        why = "too little power for blades" if learned.bare else "no collective"
+        told.append(Assumption(key="blades", says=f"a log with {why} that did not fly: blades off"))
     ready = replace(ready, assumptions=tuple(told))
     now, arrays = _begin(ready, log, rows)
     step = Step(do=Do.WAIT, for_s=log.duration_s, place=log.source)

@@ -20,17 +20,18 @@ FITTED_COAST = (0.25, 1.3)
 
 
 def blades_on(signals: Signals, owner: Owner, windows: tuple[Calm, ...], stretches: tuple[Stretch, ...]) -> bool | None:
-    """Whether blades were fitted; None when nothing tells.
+    """Whether blades were fitted; None when nothing tells, or when the coast-down says so and the power cannot.
 
-    The coast-down speaks first: a head that loses energy faster than the drive had put in cannot carry its blades.
+    The coast-down speaks first: a head that loses energy faster than the drive had put in cannot carry its blades. A
+    bare head with much drag for its size may coast like one with blades: then its power is too small for them.
     """
     coast = _coast_share(signals, owner, stretches)
+    shares = power_shares(signals, owner, windows)
     if coast is not None:
         if coast > BARE_COAST:
             return False
         if FITTED_COAST[0] < coast < FITTED_COAST[1]:
-            return True
-    shares = power_shares(signals, owner, windows)
+            return None if shares and min(shares) < BARE_SHARE else True
     if not shares:
         return None
     if min(shares) < BARE_SHARE:

@@ -10,10 +10,9 @@ from steadyhead.learn.doubt import Doubt
 from steadyhead.learn.fit import Fitted
 from steadyhead.learn.joint import alone, told
 from steadyhead.learn.model import LogModel
-from steadyhead.learn.parameters import AT_25_C, pack_temperature
+from steadyhead.learn.parameters import AT_25_C, pack_temperature, warmth
 from steadyhead.machine.description import Machine
 from steadyhead.machine.keys import Quantity
-from steadyhead.physics.pack import temperature_factor
 from steadyhead.words.progress import Say, silent
 from steadyhead.words.verdict import Outcome
 
@@ -73,9 +72,8 @@ def _told(machine: Machine, key: str, model: LogModel, fitted: Fitted) -> Told |
     middle, half = math.log(fitted.numbers()[key]), fitted.half(key)
     if key not in AT_25_C:
         return Told(middle, half)
-    pack_k, doubt_k = pack_temperature(machine, (model,))
-    factor = temperature_factor(pack_k)
-    return Told(middle - math.log(factor), math.hypot(half, math.log(temperature_factor(pack_k + doubt_k) / factor)))
+    warm = warmth(*pack_temperature(machine, (model,)))
+    return Told(middle - warm.middle, math.hypot(half, warm.half))
 
 
 def _says(machine: Machine, key: str, one: Told) -> str:

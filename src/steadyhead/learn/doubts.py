@@ -6,6 +6,7 @@ from typing import NamedTuple
 from steadyhead.channel.result import Reading
 from steadyhead.judge.result import Judgement
 from steadyhead.learn.among_logs import among_logs
+from steadyhead.learn.blades_seen import blades_doubt
 from steadyhead.learn.cells import cells_doubt
 from steadyhead.learn.doubt import Doubt
 from steadyhead.learn.model import LogModel
@@ -31,6 +32,7 @@ def doubts_of(
     found = [one.evidence for one in seen]
     every = (
         *(cells_doubt(machine, one.evidence, one.judged) for one in seen),
+        *(blades_doubt(one) for one in found),
         two_speeds(machine, found),
         motor_speed_alone(machine, [(one.evidence, one.readings) for one in seen]),
     )

@@ -10,7 +10,6 @@ from steadyhead.judge.gearing_of import gearing_of
 from steadyhead.judge.judging import judge
 from steadyhead.judge.log_runs import runs_of, seam_words
 from steadyhead.judge.readings import readings
-from steadyhead.judge.result import Judgement
 from steadyhead.judge.same_log import once
 from steadyhead.learn.agreement import agreement
 from steadyhead.learn.blade_length import radius_seen
@@ -91,7 +90,7 @@ def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = sil
         machine, text, logs, told if trusted and not another else (), () if another else governors,
         () if another else good_readings(doubts, seen),
     )  # fmt: skip
-    flown = _flown(machine, proposed, [one.judged for one in seen], say)
+    flown = _flown(machine, proposed, [one for one in seen if one.evidence.blades_known], say)
     replayed = replays(flown)
     checks = tuple(check for check in (agreed, explains_better(replayed) if proposed.changes else None) if check)
     outcomes = (Outcome.PASS if any_told and trusted else Outcome.UNKNOWN, *(check.verdict for check in checks))
@@ -161,13 +160,13 @@ def _law(seen: Sequence[ReadLog], doubts: Sequence[Doubt]) -> LawSeen:
     return LawSeen(told=told, law=law_result(law, 0.0), readings=every, needs=needs)
 
 
-def _flown(
-    machine: Machine, proposed: Proposal, judged: Sequence[Judgement], say: Say
-) -> tuple[FlownLog, ...]:  # fmt: skip
+def _flown(machine: Machine, proposed: Proposal, seen: Sequence[ReadLog], say: Say) -> tuple[FlownLog, ...]:
     """Return the logs flown with the file as it is and with the proposed one; none where nothing is proposed."""
     if not proposed.changes:
         return ()
-    return flown_logs(machine, machine_from_text(proposed.text, "the proposed machine file"), judged, say)
+    bare = {one.judged.log for one in seen if not one.evidence.blades_on}
+    new = machine_from_text(proposed.text, "the proposed machine file")
+    return flown_logs(machine, new, [one.judged for one in seen], say, bare)
 
 
 def _compared(agreed: Verdict | None) -> tuple[str, ...]:

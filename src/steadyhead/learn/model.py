@@ -141,7 +141,7 @@ class LogModel:
         logged_a = driven.current_a + numbers[self._own("current lag")] * driven.current_a_s
         current_a = (logged_a - numbers[self._own("standby")]) * numbers["current_scale"]
         rows = DriveRows(
-            driven.duty, driven.voltage_v * numbers["voltage_scale"], current_a,
+            driven.duty - numbers["duty_lost"], driven.voltage_v * numbers["voltage_scale"], current_a,
             head * self.ratio,
         )  # fmt: skip
         smooth, rough = self.warming_k
@@ -155,8 +155,8 @@ class LogModel:
             name=self._own("voltage"), left=out, floor=0.001 * float(np.mean(rows.duty * rows.voltage_v)),
             alike=driven.level, common=off_share * rows.voltage_v,
         )  # fmt: skip
-        flat = driven.flat
-        if int(flat.sum()) < FEWEST_WINDOWS:
+        flat = driven.flat & driven.even
+        if int(flat.sum()) < FEWEST_WINDOWS or not self.evidence.blades_known:
             return [volts]
         rows = DriveRows(*(column[flat] for column in rows))
         inertia = numbers[self.inertia_key] + numbers["gears.efficiency"] * self.ratio**2 * numbers["motor.inertia"]

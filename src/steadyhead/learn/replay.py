@@ -1,7 +1,7 @@
 """Whether the proposed machine explains the logs better than the file: their inputs flown with both."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -21,6 +21,7 @@ UNITS = {"head_speed_rpm": "rpm", "pack_current_a": "A", "pack_voltage_v": "V", 
 """Figures that old and new are held against the log by."""
 BETTER_SHARE = 0.02
 """By so much must the residuals shrink on the mean, lest rounding decide; own choice."""
+LOOK_FIRST = "; look at the figures that grew before you take anything over"
 DRIVEN = ("soft_spool", "quick_spool", "governed")
 
 
@@ -36,12 +37,17 @@ class Sums(NamedTuple):
     seconds: float
 
 
-def flown_logs(old: Machine, new: Machine, seen: Sequence[Judgement], say: Say = silent) -> tuple[FlownLog, ...]:
-    """Return every log that can be flown, with what each machine makes of its inputs; the others are left out."""
+def flown_logs(
+    old: Machine, new: Machine, seen: Sequence[Judgement], say: Say = silent, bare: Container[str] = ()
+) -> tuple[FlownLog, ...]:
+    """Return every log that can be flown, with what each machine makes of its inputs; the others are left out.
+
+    `bare` names the logs of a head without blades.
+    """
     found = []
     for one in seen:
         say(f"fly the inputs of {Path(one.log).name}")
-        before, after = _flown(old, one), _flown(new, one)
+        before, after = (_flown(machine, one, bare=one.log in bare) for machine in (old, new))
         driven = tuple((s.kind, s.start_s, s.end_s) for s in one.segments if s.kind in DRIVEN)
         if before is not None and after is not None and driven:
             found.append(FlownLog(log=one.trace, before=before, after=after, driven=driven))
@@ -67,19 +73,21 @@ def replays(flown: Sequence[FlownLog]) -> tuple[Replayed, ...]:
 def explains_better(found: Sequence[Replayed]) -> Verdict:
     """Judge whether the new file explains the logs better than the old one.
 
-    Pass when the residuals shrink on the geometric mean over figures and logs; else unknown, never fail.
+    Pass when the residuals shrink on the geometric mean over figures and logs; else unknown, never fail. Where they grow
+    by as much as would have passed, the new file is said to explain the logs worse.
     """
     pairs = [(one.before_rms, one.after_rms) for one in found if one.before_rms > 0.0 and one.after_rms > 0.0]
     if not pairs:
         needs = ("the throttle channel, and collective or pack current with voltage",)
         return Verdict.unknown(CHECK, "no log could be replayed with the new file", needs=needs)
     share = math.exp(sum(math.log(after / before) for before, after in pairs) / len(pairs))
-    better = share <= 1.0 - BETTER_SHARE
+    better, worse = share <= 1.0 - BETTER_SHARE, share >= 1.0 / (1.0 - BETTER_SHARE)
+    how = "better" if better else "worse" if worse else "no better"
     says = f"flown with the inputs of the logs, the new file leaves {share:.2f} times what the old one leaves"
     return Verdict(
         check=CHECK,
         verdict=Outcome.PASS if better else Outcome.UNKNOWN,
-        reason=f"the new file explains the logs {'better' if better else 'no better'}: {says}",
+        reason=f"the new file explains the logs {how}: {says}{LOOK_FIRST if worse else ''}",
         figure=share,
         unit="of what was left over",
         limit=1.0 - BETTER_SHARE,
@@ -101,10 +109,10 @@ def _gaps(ours: Trace, flown: FlownLog) -> dict[str, float]:
     return {figure: math.sqrt(max(s.square / s.seconds - level[figure] ** 2, 0.0)) for figure, s in sums.items()}
 
 
-def _flown(machine: Machine, seen: Judgement) -> Trace | None:
+def _flown(machine: Machine, seen: Judgement, *, bare: bool) -> Trace | None:
     """Return what a machine flies with the inputs of a log; None where the log lacks them or the numbers run away."""
     try:
-        flight = replayed(machine, seen.trace, learned(seen))
+        flight = replayed(machine, seen.trace, learned(seen)._replace(bare=bare))
     except (InputError, SolveError):
         return None
     return flight.trace if flight.whole else None

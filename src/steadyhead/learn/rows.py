@@ -39,6 +39,10 @@ SLOWEST_SHARE = 0.3
 COAST_BEGIN_S = 0.4
 COAST_END_SHARE = 0.25
 LEAST_COAST_RPM = 300.0
+KNEE = 4.0
+"""A window whose own rate of speed lies so many times the usual scatter away from that over EVEN_S is no even one."""
+LEAST_KNEE_SHARE = 0.01
+"""Of the quickest soft start, where the speed has hardly any noise. Both: own choice."""
 FEWEST_WINDOWS = 6
 STANDS = 1.5
 """A duty that moves over less than this many of its steps stands on one."""
@@ -63,6 +67,8 @@ class Driven:
     even_rad_s2: Series
     """How fast the head is sped up, over EVEN_S about each window."""
     flat: NDArray[np.bool_]
+    even: NDArray[np.bool_]
+    """Windows about which the head is sped up evenly: not those where a soft start begins to hold its speed."""
     duty_step: float
     """Step that the logged duty is rounded to; 0 where it shows none."""
     level: NDArray[np.int64]
@@ -109,6 +115,8 @@ class Evidence:
     trace: Trace
     found: Measured
     blades_on: bool
+    blades_known: bool
+    """False where voltage and current are there and still do not show whether blades were fitted: no head is fitted."""
     driven: Driven | None
     coasts: tuple[Coast, ...]
     pack: PackRows | None
@@ -130,6 +138,7 @@ def evidence(machine: Machine, trace: Trace) -> Evidence | None:
         return None
     found = measured(cleaned, numbers)
     blades = found.blades_on is not False
+    known = found.blades_on is not None or cleaned.voltage_v is None or cleaned.current_a is None
     channels = {
         "head_speed_rpm": cleaned.speed_rpm is not None and cleaned.speed_is_head,
         "duty": cleaned.duty is not None,
@@ -137,13 +146,14 @@ def evidence(machine: Machine, trace: Trace) -> Evidence | None:
         "pack_current_a": cleaned.current_a is not None,
     }
     driven = _driven(cleaned, found, blades)
-    coasts = _coasts(cleaned, found)
+    coasts = _coasts(cleaned, found) if known else ()
     temperature = trace.get("pack_temperature_c")
     return Evidence(
         log=trace.source,
         trace=trace,
         found=found,
         blades_on=blades,
+        blades_known=known,
         driven=driven,
         coasts=coasts,
         pack=_pack(cleaned),
@@ -188,7 +198,8 @@ def _driven(signals: Signals, found: Measured, blades: bool) -> Driven | None:
         kept = [part for part, use in zip(own, good, strict=True) if use]
         parts += kept
         wide += [slice(max(part.start - more, whole.start), min(part.stop + more, whole.stop)) for part in kept]
-        flat += [_is_flat(signals, found, stretch, part, blades) for part in kept]
+        left = _left_ground(signals, found, stretch)
+        flat += [part.stop <= left or _is_flat(signals, found, stretch, part, blades) for part in kept]
     if len(parts) < FEWEST_WINDOWS:
         return None
     every = windows(signals.time_s, 0, signals.time_s.size, PACK_WINDOW_S, signals.interval_s)
@@ -197,6 +208,8 @@ def _driven(signals: Signals, found: Measured, blades: bool) -> Driven | None:
     def rates(values: Series, parts: list[slice]) -> Series:
         return np.array([line(signals.time_s[part] - signals.time_s[part.start], values[part])[0] for part in parts])
 
+    level = np.array(flat)
+    own_rate, even_rate = rates(speed, parts) * RAD_S, rates(speed, wide) * RAD_S
     return Driven(
         time_s=part_means(signals.time_s, parts),
         duty=part_means(duty, parts),
@@ -204,9 +217,10 @@ def _driven(signals: Signals, found: Measured, blades: bool) -> Driven | None:
         current_a=part_means(current, parts),
         current_a_s=rates(current, parts),
         head_rad_s=part_means(speed, parts) * RAD_S,
-        head_rad_s2=rates(speed, parts) * RAD_S,
-        even_rad_s2=rates(speed, wide) * RAD_S,
-        flat=np.array(flat),
+        head_rad_s2=own_rate,
+        even_rad_s2=even_rate,
+        flat=level,
+        even=_even(own_rate, even_rate, level),
         duty_step=step,
         level=_level(duty, parts, step),
         whole=Whole(
@@ -217,6 +231,17 @@ def _driven(signals: Signals, found: Measured, blades: bool) -> Driven | None:
             head_rad_s=part_means(speed, every) * RAD_S,
         ),
     )
+
+
+def _even(own_rate: Series, even_rate: Series, flat: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return which windows are sped up as evenly as the flat ones usually are. Shapes: all (n,) -> (n,)."""
+    if not flat.any():
+        return flat
+    apart = own_rate - even_rate
+    usual = max(
+        1.4826 * float(np.median(np.abs(apart[flat]))), LEAST_KNEE_SHARE * float(np.max(np.abs(even_rate[flat])))
+    )
+    return np.asarray(np.abs(apart) <= KNEE * usual)
 
 
 def duty_step(duty: Series) -> float:
@@ -236,6 +261,20 @@ def _level(duty: Series, parts: list[slice], step: float) -> NDArray[np.int64]:
         return own
     still = part_most(duty, parts) - part_least(duty, parts) <= STANDS * step
     return np.where(still, np.round(part_means(duty, parts) / step).astype(np.int64), own)
+
+
+def _left_ground(signals: Signals, found: Measured, stretch: Stretch) -> int:
+    """Return the row up to which a machine in governed running cannot have lifted off since its head stood; else 0.
+
+    Valid: with a collective channel; no machine lifts off while its blades have stayed flat since it stood.
+    """
+    at = found.stretches.index(stretch)
+    before = tuple(one.kind for one in found.stretches[max(at - 2, 0) : at])
+    if signals.collective_deg is None or before not in (("rest", "soft_spool"), ("stopped", "soft_spool")):
+        return 0
+    first = signals.index(found.stretches[at - 1].start_s)
+    pitched = np.flatnonzero(np.abs(signals.collective_deg[first:]) > FLAT_DEG)
+    return first + int(pitched[0]) if pitched.size else signals.time_s.size
 
 
 def _is_flat(signals: Signals, found: Measured, stretch: Stretch, part: slice, blades: bool) -> bool:

@@ -65,7 +65,8 @@ LEAST_SHARE = {"pack.capacity": 0.1}
 """Least half width as a share: the shape of the open-circuit curve may not tell how much charge went out."""
 LEAST_DOUBT = {"controller.ripple_factor": 1.0, "controller.freewheel_drop": 0.2}
 """The size of the part-duty loss was read off motors far smaller than a helicopter's: a fit doubts it more."""
-LEAST = {"controller.ripple_factor": 0.0}
+LEAST = {"controller.ripple_factor": 0.0, "controller.freewheel_drop": 0.0}
+"""No loss gives power back: below nought a fit would feed the motor's inertia out of it."""
 TYPICAL_DOUBT_SHARE = {"motor.inertia": 2.0, "motor.no_load_current": 0.8}
 LEARNED_DOUBT_SHARE = 2.0
 """Least half width, as a share, of what nobody stated: parts alike in size differ, and a typical number may not pull a
@@ -76,6 +77,7 @@ LOGARITHMIC = (*LEARNED, "motor.no_load_current", "motor.inertia", "controller.r
 BESIDE: dict[str, tuple[float, float, str]] = {
     "voltage_scale": (1.0, 0.005, "scale of the voltage sensor: 0.5 %"),
     "current_scale": (1.0, 0.02, "scale of the current sensor: 2 %"),
+    "duty_lost": (0.0, 0.005, "duty lost beside what is logged, dead time of the controller: 0.5 %"),
     "winding_warmth": (1.0, 0.5, "warming of the winding, of what the heat nodes give: half to one and a half times"),
     "head_drag_share": (0.5, 0.4, "share of the gear drag that stays with a coasting head"),
     "tail_share": (0.7, 0.5, "share of the nose-holding torque that the tail gives on the ground"),

@@ -162,3 +162,12 @@ def test_a_coarse_log_cannot_blame_throttle_hold():
     hold = next(check for check in done.judgement.checks if check.check == "hold_stops_motor")
     assert hold.verdict is Outcome.UNKNOWN
     assert not any("throttle hold, or its end point" in line for line in done.judgement.advice)
+
+
+def test_a_log_with_collective_of_a_bare_head_is_replayed_without_blades():
+    log = flight("climb_out").trace
+    bare = replayed(good_fox(), log, learned(airborne=False, bare=True))
+    assert any(told.key == "blades" and "too little power for blades" in told.says for told in bare.assumptions)
+    blades = replayed(good_fox(), log, learned(airborne=False))
+    assert not any(told.key == "blades" for told in blades.assumptions)
+    assert np.mean(bare.trace.channels["pack_current_a"]) < 0.3 * np.mean(blades.trace.channels["pack_current_a"])

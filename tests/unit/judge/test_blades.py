@@ -37,6 +37,11 @@ def test_a_head_that_coasts_like_its_blades_has_them_on() -> None:
     assert told(watts=400.0, half_time_s=4.5) is True
 
 
+def test_a_head_that_coasts_like_its_blades_on_too_little_power_for_them_is_told_neither_way() -> None:
+    # Blades alone ask more than 110 W here; of 60 W put in, 48 W would have been lost.
+    assert told(watts=60.0, half_time_s=31.0) is None
+
+
 def test_a_head_that_stops_much_faster_than_it_was_driven_has_none() -> None:
     assert told(watts=400.0, half_time_s=0.8) is False
 

@@ -5,9 +5,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from steadyhead.learn.blades_seen import blades_doubt
 from steadyhead.learn.joint import Joint, joint, models_of
-from steadyhead.learn.parameters import figures, not_told_apart, parameters
-from steadyhead.learn.rows import Evidence, evidence
+from steadyhead.learn.not_shown import THROUGH_THE_GEARS
+from steadyhead.learn.parameters import LOGGED_K, figures, not_told_apart, parameters, warmth
+from steadyhead.learn.rows import FLAT_DEG, WINDOW_S, Evidence, evidence
+from steadyhead.learn.unknowns import unknown_of_key
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.reading import read_machine
 from steadyhead.trace.trace import Trace
@@ -190,3 +193,92 @@ def test_what_a_number_needs_is_never_what_the_logs_hold_already(whole: Joint) -
 def test_remarks_on_an_interval_are_in_words_of_a_flyer(whole: Joint) -> None:
     remarks = [remark for one in parameters(MACHINE, whole) for remark in one.remarks]
     assert not any("profile" in remark or "straight" in remark for remark in remarks)
+
+
+def test_steady_running_before_the_blades_are_first_pitched_counts_as_flat_and_nothing_after_it() -> None:
+    flight = noisy_flight(MACHINE, FLIGHTS[1]).trace
+    driven = found(flight).driven
+    assert driven is not None
+    pitched_s = flight.time_s[np.flatnonzero(np.abs(flight.channels["collective_deg"]) > FLAT_DEG)[0]]
+    governed = next(s for s in found(flight).found.stretches if s.kind == "governed")
+    assert governed.airborne is True
+    ground = (driven.time_s > governed.start_s) & (driven.time_s < pitched_s - WINDOW_S)
+    assert int(ground.sum()) >= 6
+    assert driven.flat[ground].all()
+    pitch = np.interp(driven.time_s, flight.time_s, flight.channels["collective_deg"])
+    assert not driven.flat[(driven.time_s > pitched_s) & (pitch > 2.0 * FLAT_DEG)].any()
+
+
+@pytest.mark.parametrize("noise_rpm", [0.0, 0.5])
+def test_where_a_soft_start_begins_to_hold_its_speed_no_acceleration_is_read(noise_rpm: float) -> None:
+    driven = found(bench(900.0, noise_rpm)).driven
+    assert driven is not None
+    # The ramp slackens at 17 s: beside it a window is quick or slow, and the two seconds about it are some of both.
+    away_s = np.abs(driven.time_s - 17.0)
+    knee = (away_s > 0.2) & (away_s < 0.4)
+    assert knee.any()
+    assert not driven.even[knee].any()
+    assert driven.even[away_s > 3.0].mean() > 0.9
+
+
+def test_a_duty_that_says_half_a_per_cent_more_than_the_controller_gives_leaves_kv_its_doubt() -> None:
+    duty = COAST.trace.channels["duty"]
+    late = replace(COAST.trace, channels={**COAST.trace.channels, "duty": np.where(duty > 0.0, duty + 0.005, 0.0)})
+    told = made(late)
+    low, high = told.fitted.interval("motor.kv")
+    assert low < COAST.machine.motor.kv.si < high
+    assert abs(told.fitted.alike("motor.kv", "duty_lost")) > 0.3
+
+
+@pytest.mark.parametrize("key", ["controller.ripple_factor", "controller.freewheel_drop"])
+def test_no_loss_gives_power_back(key: str) -> None:
+    # Below nought the fit had fed a motor inertia of four to eleven times the truth out of it.
+    unknown = unknown_of_key(MACHINE, key, known=True)
+    assert unknown.low == 0.0
+    assert unknown.centre > 0.0
+
+
+@pytest.mark.parametrize(("celsius", "times"), [(0.0, 2.0), (0.0, 3.5), (40.0, 0.5), (40.0, 0.6)])
+def test_the_doubt_of_a_pack_that_was_not_at_25_degrees_reaches_the_published_cells(
+    celsius: float, times: float
+) -> None:
+    # The ends that `pack.temperature_factor` names for published cells.
+    warm = warmth(celsius + 273.15, LOGGED_K)
+    assert abs(np.log(times) - warm.middle) <= 1.05 * warm.half
+    assert warmth(298.15, LOGGED_K).half < 0.5 * warm.half
+
+
+def test_a_head_that_may_or_may_not_have_blades_tells_neither_inertia_nor_drag() -> None:
+    unsure = replace(found(COAST.trace), blades_known=False, coasts=())
+    doubt = blades_doubt(unsure)
+    assert doubt is not None
+    assert doubt.holds == set(THROUGH_THE_GEARS)
+    assert doubt.verdict is None
+    assert blades_doubt(found(COAST.trace)) is None
+    fitted = joint(MACHINE, models_of(MACHINE, [unsure]))
+    assert "motor.kv" in fitted.told
+    assert not fitted.told & set(THROUGH_THE_GEARS)
+
+
+def bench(watts: float, noise_rpm: float = 0.0) -> Trace:
+    """A soft start that slackens near its end, a hold, and a coast-down as slow as that of a head with blades."""
+    time_s = np.arange(0.0, 60.0, 0.05)
+    speed = np.interp(time_s, [2.0, 17.0, 20.0, 30.0], [0.0, 1600.0, 1800.0, 1800.0]) / (
+        1.0 + np.maximum(time_s - 30.0, 0.0) / 31.0
+    )
+    runs = (time_s > 2.0) & (time_s < 30.0)
+    channels = {
+        "head_speed_rpm": speed + noise_rpm * np.random.default_rng(1).normal(size=time_s.size) * (speed > 10.0),
+        "throttle_percent": np.where(runs, 60.0, 0.0),
+        "duty": np.where(runs, 0.05 + 0.7 * speed / 1800.0, 0.0),
+        "pack_voltage_v": np.full(time_s.size, 48.0),
+        "pack_current_a": np.where(runs, watts / 48.0, 0.1),
+        "collective_deg": np.zeros(time_s.size),
+    }
+    return Trace(source="made", time_s=time_s, channels=channels, rows_read=time_s.size)
+
+
+def test_a_bare_head_that_coasts_like_one_with_blades_is_not_known_to_have_them() -> None:
+    one = found(bench(60.0))
+    assert not one.blades_known
+    assert one.coasts == ()

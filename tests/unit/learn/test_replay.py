@@ -18,13 +18,14 @@ def left(before: float, after: float) -> Replayed:
 
 
 @pytest.mark.parametrize(("after", "outcome", "words"), [
-    (0.5, Outcome.PASS, "better"), (0.99, Outcome.UNKNOWN, "no better"), (2.0, Outcome.UNKNOWN, "no better"),
+    (0.5, Outcome.PASS, "better"), (0.99, Outcome.UNKNOWN, "no better"), (1.03, Outcome.UNKNOWN, "worse"),
 ])  # fmt: skip
 def test_a_file_that_explains_no_better_never_passes(after: float, outcome: Outcome, words: str) -> None:
     check = explains_better([left(1.0, after), left(2.0, 2.0 * after)])
     assert check.verdict is outcome
     assert check.figure == pytest.approx(after)
     assert f"explains the logs {words}:" in check.reason
+    assert ("figures that grew" in check.reason) is (words == "worse")
 
 
 def test_logs_that_cannot_be_flown_leave_it_unknown_and_say_what_they_lack() -> None:
