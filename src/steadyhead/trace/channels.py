@@ -8,6 +8,7 @@ import numpy as np
 from steadyhead.trace.cell_columns import Joined, cells_joined, packs_joined
 from steadyhead.trace.converting import converted
 from steadyhead.trace.gearing import Gearing
+from steadyhead.trace.headings import heading_of
 from steadyhead.trace.left_out import SPEEDS, said_of_left_out, said_of_missing, said_of_words
 from steadyhead.trace.meaning import Claim
 from steadyhead.trace.offered import Converted
@@ -126,7 +127,7 @@ def _unused(table: RawTable, claims: tuple[Claim, ...], used: frozenset[int], ou
     known = {claim.at for claim in claims if claim.meaning != "time" or "time" in claim.heading.words} | used
     unknown: list[str] = []
     for at, column in enumerate(table.columns):
-        if at in known or not column.heading.strip():
+        if at in known or not column.heading.strip() or heading_of(column.heading).words == {"date"}:
             continue
         out.history.append(f"{column.heading}: {'text' if column.number is None else 'meaning not known'}, kept out")
         if column.number is not None and _moves(sample_of(column.number)):

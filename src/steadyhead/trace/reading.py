@@ -112,7 +112,7 @@ def recalled_for(table: RawTable, mapping: Mapping[str, str]) -> dict[str, str]:
 
 
 def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, timeline: Timeline, looks: Looks) -> Trace:
-    whole = timeline.row.size == table.rows_read
+    whole = timeline.in_order and timeline.row.size == table.rows_read
     values = {name: found.values if whole else found.values[timeline.row] for name, found in channels.found.items()}
     warnings = set_aside(
         values, timeline.time_s, {name: found.heading for name, found in channels.found.items()}, looks
