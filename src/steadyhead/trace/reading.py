@@ -125,6 +125,7 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         warnings=(*table.warnings, *timeline.warnings, *warnings, *_cell_warnings(table), *channels.warnings),
         history=(*table.history, seen.said, *channels.history, *timeline.history),
         columns=tuple(column for column in channels.columns if column.channel in values),
+        unread=channels.unread,
         row=timeline.row,
         seams_s=timeline.seams_s,
     )
