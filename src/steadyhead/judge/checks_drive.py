@@ -285,11 +285,16 @@ HOT = (
 
 
 def _temperatures(trace: Trace, numbers: Owner) -> list[Verdict]:
-    """Judge a temperature that was logged and has a limit; the others are left out, they are no governing figure."""
+    """Judge a temperature that was logged and has a limit; the others are left out, they are no governing figure.
+
+    One that has a limit, and may stand in a column which was left out, is unknown.
+    """
     judged = []
     for check, channel, key in HOT:
         limit = numbers.limit(key)
         values = None if limit is None else trace.get(channel)
+        if limit is not None and values is None:
+            judged.extend(_left_out(check, channel, trace))
         if values is None or limit is None:
             continue
         known = values if all_finite(values) else values[np.isfinite(values)]
@@ -297,6 +302,15 @@ def _temperatures(trace: Trace, numbers: Owner) -> list[Verdict]:
         verdict = Verdict.at_most(check, most, _celsius(limit), what=f"the highest {channel[:-2].replace('_', ' ')}")
         judged.append(verdict)
     return judged
+
+
+def _left_out(check: str, channel: str, trace: Trace) -> list[Verdict]:
+    headings = [column.heading for column in trace.unread if column.channel == channel]
+    if not headings:
+        return []
+    named = " and ".join(headings)
+    why = f"{named} may hold it and was left out, see the warnings"
+    return [Verdict.unknown(check, why, needs=(f"a word from you whether {named} is the {check.replace('_', ' ')}",))]
 
 
 def _celsius(limit: Limit) -> Limit:

@@ -72,6 +72,7 @@ class Plan:
     history: tuple[str, ...]
     speed_level: float
     columns: tuple[ColumnRead, ...]
+    unread: tuple[ColumnRead, ...]
 
 
 def pieces(path: Path, *, gearing: Gearing, mapping: Mapping[str, str]) -> Iterator[Trace]:
@@ -135,6 +136,7 @@ def _plan(path: Path, source: Source, gearing: Gearing, mapping: Mapping[str, st
         history=(seen.said, *found.history, *(kept_in_mind(table, path.name, {**known, **mapping}) if mapping else ())),
         speed_level=level_of(speed) if speed.size else 0.0,
         columns=tuple(column for column in found.columns if column.channel in channels),
+        unread=found.unread,
     )
 
 
@@ -256,6 +258,7 @@ class _Buffer:
             warnings=(*said, *warnings),
             history=(*history, *line.history),
             columns=plan.columns,
+            unread=plan.unread,
             row=line.row + first_row,
             seams_s=tuple(at_s + start_s for at_s in line.seams_s),
         )

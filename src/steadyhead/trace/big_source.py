@@ -15,7 +15,7 @@ from steadyhead.trace import mdf_file
 from steadyhead.trace.big_mdf import Apart, apart, cells_of
 from steadyhead.trace.cells import kinds_of
 from steadyhead.trace.opening import MIB, Content
-from steadyhead.trace.parquet_file import CELL_LIMIT, numbers_as_text, opened_parquet
+from steadyhead.trace.parquet_file import CELL_LIMIT, numbers_as_text, opened_parquet, units_of
 from steadyhead.trace.plain_numbers import numbers_of
 from steadyhead.trace.sniffing import Layout, layout_of
 from steadyhead.trace.text_bytes import HEAD_BYTES, as_utf8, head_text, wide_encoding
@@ -136,6 +136,7 @@ def _parquet(path: Path) -> Source:
     with opened_parquet(path.name):
         schema = pl.read_parquet_schema(path)
         rows = _count(path)
+        units = units_of(path)
         some = pl.concat([pl.scan_parquet(path).slice(at, _SAMPLE_ROWS) for at in (0, rows // 2)]).collect()
     timed = {name for name, kind in schema.items() if kind in (pl.Duration, pl.Datetime)}
     written = {name for name, kind in schema.items() if kind == pl.String and numbers_as_text(some[name]) is not None}
@@ -147,7 +148,7 @@ def _parquet(path: Path) -> Source:
     missed = _CellsMissed(tuple(schema))
     return Source(
         headings=tuple(schema),
-        units=tuple("s" if name in timed else "" for name in schema),
+        units=tuple("s" if name in timed else units.get(name, "") for name in schema),
         is_text=is_text,
         remarks=(),
         rows=rows,

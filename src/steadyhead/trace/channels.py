@@ -8,7 +8,15 @@ import numpy as np
 from steadyhead.trace.cell_columns import Joined, cells_joined, packs_joined
 from steadyhead.trace.converting import converted
 from steadyhead.trace.gearing import Gearing
-from steadyhead.trace.left_out import SPEEDS, said_of_left_out, said_of_missing, said_of_words
+from steadyhead.trace.headings import heading_of
+from steadyhead.trace.left_out import (
+    HIDES_PEAKS,
+    SPEEDS,
+    said_of_left_out,
+    said_of_missing,
+    said_of_words,
+    temperatures_of_nobody,
+)
 from steadyhead.trace.meaning import Claim
 from steadyhead.trace.offered import Converted
 from steadyhead.trace.quick_look import sample_of
@@ -31,6 +39,17 @@ class Channels:
     history: list[str] = field(default_factory=list)
     misfit_voltage_v: float | None = None
     """Level of a pack voltage that was left out, since it fits no pack of the file's cells."""
+    left: list[tuple[str, str]] = field(default_factory=list)
+    """Channel and heading of columns of temperatures that were left out, though they may be what is judged."""
+
+    @property
+    def unread(self) -> tuple[ColumnRead, ...]:
+        """Columns that may hold a channel which nothing else gives."""
+        return tuple(
+            ColumnRead(channel=name, heading=heading, confidence="left out")
+            for name, heading in self.left
+            if name not in self.found
+        )
 
     @property
     def columns(self) -> tuple[ColumnRead, ...]:
@@ -49,7 +68,8 @@ def channels_of(
     Raises: UnsureColumns when two columns of different names could be the head speed, or a speed is unclear.
     """
     out = Channels()
-    wanted = [c for c in claims if c.at not in used and c.meaning != "time" and c.column.number is not None]
+    of_channels = [claim for claim in claims if claim.meaning not in ("time", "ignore")]
+    wanted = [claim for claim in of_channels if claim.at not in used and claim.column.number is not None]
     plain = [claim for claim in wanted if claim.by_person or not claim.not_plain]
     rest = _taken(out, cells_joined(table, [c for c in plain if c.meaning not in SPEEDS], gearing, used))
     rest = _taken(out, packs_joined(table, rest, gearing))
@@ -69,7 +89,13 @@ def channels_of(
     warnings, history = said_of_left_out([claim for claim in wanted if claim not in plain], out.found)
     out.warnings.extend(warnings)
     out.history.extend(history)
-    out.warnings.extend(said_of_words([claim for claim in claims if claim.meaning != "time"], out.found))
+    for claim in wanted:
+        if claim not in plain and claim.heading.words & HIDES_PEAKS:
+            _leave(out, claim)
+    warnings, of_nobody = temperatures_of_nobody(table, claims, out.found)
+    out.warnings.extend(warnings)
+    out.left.extend(("controller_temperature_c", heading) for heading in of_nobody)
+    out.warnings.extend(said_of_words(of_channels, out.found))
     out.warnings.extend(said_of_missing(out.found, _unused(table, claims, used, out)))
     return out
 
@@ -90,6 +116,13 @@ def _convert(out: Channels, claim: Claim, gearing: Gearing, remarks: tuple[str, 
     else:
         out.warnings.append(f"{claim.heading.text}: left out, {why_not(claim, gearing)}")
         out.misfit_voltage_v = out.misfit_voltage_v or misfit_voltage_v(claim, gearing)
+        _leave(out, claim)
+
+
+def _leave(out: Channels, claim: Claim) -> None:
+    """Note a temperature that was left out, though it may be what is judged."""
+    if claim.meaning.endswith("_temperature_c"):
+        out.left.append((claim.meaning, claim.column.heading))
 
 
 def _turn_discharge(out: Channels) -> None:
@@ -116,6 +149,8 @@ def _settle(source: str, out: Channels, channel: str) -> None:
     out.warnings.extend(choice.warnings)
     if choice.found is not None:
         out.found[channel] = choice.found
+    elif channel.endswith("_temperature_c"):
+        out.left.extend((channel, offer.found.heading) for offer in out.offers[channel])
 
 
 def _drive_rpm(out: Channels, gearing: Gearing) -> Series | None:
@@ -129,7 +164,7 @@ def _unused(table: RawTable, claims: tuple[Claim, ...], used: frozenset[int], ou
     known = {claim.at for claim in claims if claim.meaning != "time" or "time" in claim.heading.words} | used
     unknown: list[str] = []
     for at, column in enumerate(table.columns):
-        if at in known or not column.heading.strip():
+        if at in known or not column.heading.strip() or heading_of(column.heading).words == {"date"}:
             continue
         out.history.append(f"{column.heading}: {'text' if column.number is None else 'meaning not known'}, kept out")
         if column.number is not None and _moves(sample_of(column.number)):

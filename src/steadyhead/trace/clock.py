@@ -7,6 +7,7 @@ import numpy as np
 import polars as pl
 
 from steadyhead.trace.headings import Heading
+from steadyhead.trace.month_names import names_a_month, with_month_numbers
 from steadyhead.trace.table import RawColumn
 from steadyhead.trace.trace import Series
 from steadyhead.trace.units import Unit
@@ -15,6 +16,9 @@ _DAY_S = 86400.0
 _CLOCK = re.compile(r"^\d{1,3}:\d{1,2}(:\d{1,2})?([.,]\d+)?\s*([AaPp]\.?[Mm]\.?)?$")
 _FOURTH = r"^(\d{1,3}:\d{1,2}:\d{1,2}):(\d{1,6})$"
 """Milliseconds behind a third colon."""
+_PART = r"^(.*:\d{1,2})\.(\d+)(\D.*)?$"
+_COUNTED_PARTS = (3, 6)
+"""Figures of the part of a second in a stamp that counts milliseconds or microseconds."""
 _BASIC = r"^(\d{4})(\d{2})(\d{2})[T ]*(\d{2})(\d{2})(\d{2})([.,]\d+)?(Z|[+-]\d{2}:?\d{2})?$"
 """A stamp without marks between its parts, ISO 8601."""
 _BASIC_T = re.compile(r"^\d{8}T\d{6}")
@@ -33,6 +37,11 @@ TIME_UNITS = {
     "s": 1.0, "ms": 1e-3, "1/100 s": 1e-2, "1/10 s": 0.1, "µs": 1e-6, "min": 60.0, "h": 3600.0, "days": _DAY_S,
 }  # fmt: skip
 """What one count of a time may be, the usual units first."""
+_END_OF_DAY = 240_000.0
+_EVEN_STEPS = 5.0
+"""No more usual steps than these go by from one minute to the next, rows lost or not; own choice."""
+_LEAP = 30.0
+"""From 59 to 100 such figures leap by 41: a count that goes on evenly does not; own choice, made wide."""
 NO_UNIT = "no unit at the time"
 _SERIAL_DAYS = (36_525.0, 73_051.0)
 """Days since the end of 1899, as spreadsheets count them, from the year 2000 to 2100."""
@@ -53,7 +62,7 @@ def is_clock(column: RawColumn) -> bool:
     if column.text.dtype != pl.String:
         return column.text.dtype in (pl.Datetime, pl.Time)
     cells = _filled(column.text)
-    fits = sum(any(form.match(cell) for form in _FORMS) for cell in cells)
+    fits = sum(any(form.match(cell) for form in _FORMS) or names_a_month(cell) for cell in cells)
     return bool(cells) and fits >= 0.9 * len(cells)
 
 
@@ -79,11 +88,23 @@ def seconds_of_text(column: RawColumn) -> tuple[Series, str]:
     if text.dtype == pl.Time:
         return _array(text.cast(pl.Int64).cast(pl.Float64) * 1e-9), "time of day"
     cells = _filled(text)
-    tidy = text.str.strip_chars().str.replace(",", ".", literal=True)
+    tidy = text.str.strip_chars()
+    tidy = with_month_numbers(tidy) if cells and names_a_month(cells[0]) else tidy
+    tidy = tidy.str.replace(",", ".", literal=True)
     if cells and _SPAN_CELL.match(cells[0]):
         return _span_seconds(tidy), "time since the start"
     tidy = tidy.str.replace(_FOURTH, "${1}.${2}").str.replace(_BASIC, "${1}-${2}-${3}T${4}:${5}:${6}${7}${8}")
     tidy = _with_century(tidy)
+    seconds, kind = _stamps(tidy)
+    filled = _with_zeros(tidy)
+    if filled is not None:
+        other, _ = _stamps(filled)
+        if _falls(other) < _falls(seconds):
+            return other, f"{kind}, the part of a second written without its zeros"
+    return seconds, kind
+
+
+def _stamps(tidy: Any) -> tuple[Series, str]:
     cells = _filled(tidy)
     if cells and _DATE_TIME.match(cells[0]):
         day = days_of_text(tidy.str.extract(r"^([^T ]+)"))
@@ -91,6 +112,24 @@ def seconds_of_text(column: RawColumn) -> tuple[Series, str]:
         first = np.nanmin(day) if np.isfinite(day).any() else 0.0
         return (day - first) * _DAY_S + clock, "calendar time"
     return _clock_seconds(tidy), "time of day"
+
+
+def _with_zeros(text: Any) -> Any:
+    """Write `14:7:11.20` as `14:7:11.020` where parts of a second come in several lengths and none begins with a zero.
+
+    None where they are decimals: among those of several lengths some begin with a zero.
+    """
+    parts = text.str.extract(_PART, 2)
+    lengths = parts.str.len_chars()
+    longest = lengths.max()
+    if longest not in _COUNTED_PARTS or lengths.min() == longest or bool(parts.str.contains(r"^0\d").any()):
+        return None
+    begins, ends = text.str.extract(_PART, 1), text.str.extract(_PART, 3).fill_null("")
+    return pl.select(pl.coalesce(begins + "." + parts.str.zfill(longest) + ends, text)).to_series()
+
+
+def _falls(seconds: Series) -> int:
+    return int((np.diff(seconds) < 0.0).sum())
 
 
 def _with_century(text: Any) -> Any:
@@ -121,10 +160,41 @@ def days_of_text(text: Any) -> Series:
     if len(match[1]) == 4:
         order = f"%Y{mark}%m{mark}%d"
     else:
-        middle = max((int(m[3]) for c in cells if (m := _DATE.match(c))), default=0)
         year = "%Y" if len(match[4]) == 4 else "%y"
-        order = f"%m{mark}%d{mark}{year}" if middle > 12 else f"%d{mark}%m{mark}{year}"
+        order = _order_of(text, (f"%d{mark}%m{mark}{year}", f"%m{mark}%d{mark}{year}"))
     return _array(text.str.strip_chars().str.to_date(order, strict=False).cast(pl.Int32).cast(pl.Float64))
+
+
+def _order_of(text: Any, orders: tuple[str, str]) -> str:
+    """Return the order by which all dates can be read; where both do, the one by which fewer days go by."""
+    days = text.drop_nulls().unique().str.strip_chars()
+
+    def fit(order: str) -> tuple[int, int]:
+        read = days.str.to_date(order, strict=False)
+        span = (read.max() - read.min()).days if read.null_count() < len(read) else 0
+        return read.null_count(), span
+
+    return min(orders, key=fit)
+
+
+def seconds_of_figures(values: Series) -> Series | None:
+    """Return the seconds of a time of day in figures alone, `140711.02`; None where a column counts on evenly.
+
+    Shapes: (n,) -> (n,)
+    Valid: a minute ends in the log; no pair of figures reaches 60, and the step is even only when read so.
+    """
+    there = values[np.isfinite(values)]
+    if there.size < 3 or float(there.min()) < 0.0 or float(there.max()) >= _END_OF_DAY:
+        return None
+    if bool((there % 100.0 >= 60.0).any()) or bool((there // 100.0 % 100.0 >= 60.0).any()):
+        return None
+    seconds = values // 10_000.0 * 3600.0 + values // 100.0 % 100.0 * 60.0 + values % 100.0
+    read = seconds[np.isfinite(seconds)]
+    ends = np.flatnonzero(np.diff(there // 100.0) != 0.0)
+    usual = usual_step(there)
+    steps = (np.diff(read)[ends] + 0.5 * _DAY_S) % _DAY_S - 0.5 * _DAY_S  # over midnight, too
+    told = (np.abs(steps) <= _EVEN_STEPS * usual) & (np.abs(np.diff(there)[ends] - usual) > _LEAP)
+    return seconds if ends.size and 2 * int(told.sum()) > ends.size else None
 
 
 def seconds_factor(values: Series, heading: Heading, *, sure: bool = False) -> tuple[float | None, str]:

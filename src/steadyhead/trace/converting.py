@@ -169,17 +169,18 @@ def _channel_share(
     if unit is None and meaning == "throttle_percent" and _LEAST_PULSE_MS < level < _MOST_PULSE_MS:
         return None if _reaches_zero(raw) else _pulse_in_ms(name, raw, gearing, remarks)
     warnings: tuple[str, ...] = ()
+    ends = "-100 to 100"
     percent = raw * unit.factor if unit is not None and unit.factor != 1.0 else raw
-    top = level_of(percent)
+    top = level_of(np.abs(percent))
     some = sample_of(percent)
     fractions = bool(np.any(np.abs(some % 1.0) > 1e-9))
     if 0.2 < top <= 1.3 and fractions:
-        percent = percent * 100.0
+        percent, some, ends = percent * 100.0, some * 100.0, "-1 to 1"
         if unit is not None:
             warnings = (f"{name}: says {unit.said}, but never passes {top:.2f}: read as 0 to 1",)
     if meaning == "throttle_percent" and some.size and float(np.quantile(some, 0.01)) < -50.0:
         percent = (percent + 100.0) / 2.0
-        warnings = (*warnings, f"{name}: runs from -100 to 100: read as 0 to 100 %")
+        warnings = (*warnings, f"{name}: runs from {ends}: read as 0 to 100 %")
     if meaning == "duty":
         return Converted("duty", percent / 100.0, (f"{name}: controller duty",), warnings)
     return Converted("throttle_percent", percent, (f"{name}: throttle channel",), warnings)

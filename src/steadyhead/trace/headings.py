@@ -15,6 +15,8 @@ _BRACKET = re.compile(r"^(?P<name>.*?)[\s_]*[(\[{<]\s*(?P<inside>[^)\]}>]*?)\s*[
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
 _NUMBERED = re.compile(r"^\d{1,2}(?![\d.,/])")
 """`Cell 6 V` is the voltage of the sixth cell, not six volts a count."""
+_RUNNING_NUMBER = re.compile(r"(?<=[a-z]{3})\d{1,2}$")
+"""`ESC1` is a controller; words of one or two letters may end in a figure by themselves, as `n1` does."""
 _NO_MARK = str.maketrans({"ø": "o", "ł": "l"})
 """Letters with a stroke, which Unicode does not part into a letter and a mark."""
 _LIKE_A_UNIT = re.compile(r"[/*%°^×‰]|\b[x:]\s?\d|\d\s?x\b|\d[.,]\d|^[a-zµμ°]{1,3}$")
@@ -121,6 +123,7 @@ def words_in(name: str) -> frozenset[str]:
     found: set[str] = set()
     for spelling in (plain(name), plain(_CAMEL.sub(" ", name))):
         parts = [part for part in re.split(r"[^a-z0-9%]+", spelling) if part]
+        parts = [_RUNNING_NUMBER.sub("", part) for part in parts]
         told = {*parts, *(f"{one} {two}" for one, two in pairwise(parts))}
         found |= {meaning for meaning, pattern in word_patterns().items() if any(pattern.match(part) for part in told)}
     return frozenset(found)

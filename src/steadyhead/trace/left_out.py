@@ -1,13 +1,15 @@
 """Columns that are no plain measurement: what is said of them, and when it is a warning."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import polars as pl
 
 from steadyhead.trace.headings import heading_of
 from steadyhead.trace.mapping import option_for
 from steadyhead.trace.meaning import Claim
+from steadyhead.trace.quick_look import holds_a_value
 from steadyhead.trace.rivals import MATTERS, Found
+from steadyhead.trace.table import RawTable
 
 SPEEDS = (
     "head_speed_rpm",
@@ -59,6 +61,38 @@ def _suggestion(missing: list[str], unused: list[str]) -> str:
                 return option_for(heading, _NEEDED[name][0])
     bare = next((heading for heading, unit in units.items() if unit is None), "HEADING")
     return option_for(bare, _NEEDED[missing[0]][0])
+
+
+HIDES_PEAKS = frozenset({"peak", "smoothed"})
+"""A column with one of these words holds a measured quantity all the same, which may have passed its limit."""
+_SAY_NO_OWNER = frozenset({"temperature", "bare_temperature", "letter_t", "sensor"})
+
+
+def temperatures_of_nobody(
+    table: RawTable, claims: Sequence[Claim], found: Mapping[str, Found]
+) -> tuple[list[str], list[str]]:
+    """Return a warning for each temperature whose heading does not say of what, and the headings of these columns.
+
+    Valid: where no other column gives the temperature of the controller.
+    """
+    if "controller_temperature_c" in found:
+        return [], []
+    claimed = {claim.at for claim in claims}
+    headings = []
+    for at, column in enumerate(table.columns):
+        if at in claimed or column.number is None or not holds_a_value(column.number):
+            continue
+        heading = heading_of(column.heading, column.unit)
+        lone_letter = not heading.words and heading.unit is not None and len(heading.unit.key) == 1
+        if heading.dimension == "temperature" and heading.words <= _SAY_NO_OWNER and not lone_letter:
+            headings.append(column.heading)
+    return [_of_nobody(heading) for heading in headings], headings
+
+
+def _of_nobody(heading: str) -> str:
+    options = (option_for(heading, "controller_temperature_c"), option_for(heading, "ignore"))
+    said = " or ".join(f'--column "{option}"' for option in options)
+    return f"{heading}: left out, its heading does not say whose temperature it is; say it: {said}"
 
 
 def said_of_words(claims: list[Claim], found: Mapping[str, Found]) -> list[str]:

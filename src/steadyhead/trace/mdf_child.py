@@ -14,6 +14,7 @@ import zlib
 from collections.abc import Iterator
 from contextlib import ExitStack
 from importlib import import_module
+from io import BufferedRandom, BufferedReader
 from pathlib import Path
 from typing import Any, BinaryIO, NamedTuple
 
@@ -28,6 +29,7 @@ CHANNEL_LIMIT = 2000
 WINDOW_BYTES = 16 * MIB
 BEYOND_BYTES = 2048 * MIB
 """Addresses that reading one file may take beyond what the process has before."""
+_UNFINISHED, _COPY = b"UnFinMF ", "finished"
 _BROKEN = (
     ValueError, KeyError, IndexError, TypeError, AttributeError, OverflowError, RuntimeError, OSError, EOFError,
     ArithmeticError, AssertionError, NotImplementedError, MemoryError, struct.error, zlib.error,
@@ -84,7 +86,7 @@ def _take_apart(request: Request) -> int:
     folder, path = Path(request.folder), Path(request.path)
     broken: tuple[type[Exception], ...] = (*_BROKEN, *_unpacking_errors(), MdfException)
     try:
-        with path.open("rb") as opened, MDF(opened) as file:
+        with _opened(path, folder) as opened, MDF(opened) as file:
             _refuse_large(file, request)
             _refuse_lies(file, path.stat().st_size)
             if request.only_count:
@@ -98,8 +100,22 @@ def _take_apart(request: Request) -> int:
     except InputError as error:
         found = {"read": error.read, "right": error.right}
     except broken as error:
-        found = {"read": f"a broken MDF file ({in_short(error)})", "right": "a whole MDF file"}
+        said = in_short(error)
+        for place in (path, folder.joinpath(_COPY)):
+            said = said.replace(f"'{place}'", "it").replace(str(place), "it")
+        found = {"read": f"a broken MDF file ({said})", "right": "a whole MDF file"}
     return _say(folder, found)
+
+
+def _opened(path: Path, folder: Path) -> BufferedReader | BufferedRandom:
+    """Open a file; of one that its logger did not finish a copy, which the library finishes in its place."""
+    with path.open("rb") as file:
+        finished = file.read(len(_UNFINISHED)) != _UNFINISHED
+    if finished:
+        return path.open("rb")
+    copy = folder.joinpath(_COPY)
+    shutil.copyfile(path, copy)
+    return copy.open("r+b")
 
 
 def _say(folder: Path, found: dict[str, Any]) -> int:

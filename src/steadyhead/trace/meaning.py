@@ -33,7 +33,7 @@ class Claim:
 
 
 def claims_of(table: RawTable, chosen: dict[int, Chosen]) -> tuple[Claim, ...]:
-    """Return a claim for every column that has a meaning; time columns claim `time`."""
+    """Return a claim for every column that has a meaning; time columns claim `time`, ignored ones `ignore`."""
     claims = []
     headings = [heading_of(column.heading, column.unit) for column in table.columns]
     attitude = any("tilt" in heading.words for heading in headings)
@@ -48,7 +48,7 @@ def claims_of(table: RawTable, chosen: dict[int, Chosen]) -> tuple[Claim, ...]:
             not_plain = f"in a unit that is not understood ({heading.unread})"
         rank = rule["rank"] + int("measured" in heading.words)
         claims.append(Claim(at=at, column=column, heading=heading, meaning=rule["is"], rank=rank, not_plain=not_plain))
-    return tuple(claim for claim in claims if claim.meaning != "ignore")
+    return tuple(claims)
 
 
 def _said(at: int, column: RawColumn, heading: Heading, chosen: Chosen) -> Claim:

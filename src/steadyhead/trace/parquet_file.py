@@ -2,18 +2,28 @@
 
 import io
 import math
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from typing import IO
 
 import numpy as np
 import polars as pl
 
+from steadyhead.trace.arrow_units import units_in
 from steadyhead.trace.opening import Content
 from steadyhead.trace.sniffing import MISSING
 from steadyhead.trace.table import RawColumn, RawTable
 from steadyhead.trace.unheard import unheard
-from steadyhead.words.errors import InputError
+from steadyhead.words.errors import InputError, in_short
 
+_MOST_IN_A_CELL = 32
+"""More values in a cell are no cells of a pack; own choice."""
+_SOME_CELLS = 2000
+"""Cells by which decimal commas are told; own choice."""
+_BRACKET = re.compile(r"^(.*?)(\s*[(\[].*)$")
 LOOKS_FOR = "Parquet (PAR1 at both ends)"
 ROW_LIMIT = 20_000_000
 CELL_LIMIT = 60_000_000
@@ -38,11 +48,12 @@ def read(content: Content) -> RawTable:
         if rows > ROW_LIMIT or rows * len(schema) > CELL_LIMIT:
             raise InputError(content.name, read=f"{rows} rows", right=f"at most {ROW_LIMIT} rows (the size limit)")
         frame = pl.read_parquet(io.BytesIO(data))
+        units = units_of(io.BytesIO(data))
     if frame.height == 0:
         raise InputError(content.name, read=f"{frame.width} headings and no data rows", right="rows of numbers")
     return RawTable(
         kind="Parquet",
-        columns=tuple(_column(frame[name]) for name in frame.columns),
+        columns=tuple(_with_unit(_column(series), units) for name in frame.columns for series in parted(frame[name])),
         rows_read=frame.height,
         history=("read as Parquet",),
     )
@@ -57,11 +68,51 @@ def opened_parquet(name: str) -> Iterator[None]:
     try:
         with unheard():
             yield
+    except pl.exceptions.DuplicateError as error:
+        read = f"two columns of one name ({in_short(error)})"
+        raise InputError(name, read=read, right="a Parquet file whose columns have names of their own") from error
+    except pl.exceptions.InvalidOperationError as error:
+        read = f"a kind of numbers that the library of tables does not know ({in_short(error)})"
+        raise InputError(name, read=read, right="plain numbers, such as float64") from error
     except (pl.exceptions.PolarsError, pl.exceptions.PanicException, ValueError, OverflowError, OSError) as error:
         raise InputError(name, read="a broken Parquet file", right="a whole Parquet file") from error
 
 
+def units_of(source: Path | IO[bytes]) -> dict[str, str]:
+    """Return the units that the file says of its columns, by name.
+
+    Raises: what the library does on a broken file.
+    """
+    read = getattr(pl, "read_parquet_metadata", None)  # newer than the oldest polars we take
+    return units_in(read(source).get("ARROW:schema")) if read is not None else {}
+
+
+def _with_unit(column: RawColumn, units: dict[str, str]) -> RawColumn:
+    unit = units.get(column.heading, "")
+    return replace(column, unit=unit) if unit and not column.unit else column
+
+
+def parted(series: pl.Series) -> list[pl.Series]:
+    """Return the columns within a column: those of a record, those of a row of values that is as long in every cell."""
+    if series.dtype == pl.Struct:
+        fields = series.struct.unnest()
+        return [fields[name].alias(f"{series.name} {name}") for name in fields.columns]
+    if series.dtype == pl.Array:
+        series = series.arr.to_list()
+    if series.dtype == pl.List:
+        lengths = series.list.len().drop_nulls().unique().to_list()
+        if len(lengths) == 1 and 0 < lengths[0] <= _MOST_IN_A_CELL:
+            bracket = _BRACKET.match(series.name)
+            name, unit = bracket.groups() if bracket else (series.name, "")
+            return [series.list.get(k).alias(f"{name} {k + 1}{unit}") for k in range(lengths[0])]
+    return [series]
+
+
 def _column(series: pl.Series) -> RawColumn:
+    if series.dtype in (pl.Categorical, pl.Enum):
+        series = series.cast(pl.String)
+    if series.dtype == pl.Binary:
+        series = series.cast(pl.String, strict=False)
     kind = series.dtype
     if kind.is_numeric() or kind == pl.Boolean:
         number = np.array(series.cast(pl.Float64).fill_null(math.nan).to_numpy(), dtype=np.float64)
@@ -76,9 +127,19 @@ def _column(series: pl.Series) -> RawColumn:
     return RawColumn(heading=series.name, text=pl.Series(series.name, [None] * len(series), dtype=pl.String))
 
 
+def _with_points(cells: pl.Series) -> pl.Series:
+    """Return numbers with points for decimal commas, where no cell holds a point and not all commas part thousands."""
+    some = cells.head(_SOME_CELLS).drop_nulls()
+    commas = some.str.contains(r"^[+-]?\d+,\d+$")
+    if not bool(commas.any()) or bool(some.str.contains(r"\.").any()):
+        return cells
+    thousands = some.filter(commas).str.contains(r"^[+-]?[1-9]\d{0,2},\d{3}$")
+    return cells if bool(thousands.all()) else cells.str.replace(",", ".", literal=True)
+
+
 def numbers_as_text(series: pl.Series) -> RawColumn | None:
     """Return a column of numbers that were written as text; None when most of it is no number. Shapes: (n,)"""
-    cells = series.str.strip_chars()
+    cells = _with_points(series.str.strip_chars())
     empty = cells.is_null() | cells.is_in(list(MISSING))
     value = cells.cast(pl.Float64, strict=False)
     bad = int((~empty & value.is_null()).sum())

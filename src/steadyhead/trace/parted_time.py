@@ -11,6 +11,7 @@ from steadyhead.trace.trace import Series
 _FORWARD = 0.995
 """Share of the steps of the sum that go forward; own choice."""
 _MOST_PARTS = 4
+_HOUR_S, _DAY_S = 3600.0, 86400.0
 
 
 def parted_time(claims: list[Claim]) -> tuple[tuple[Claim, ...], Series] | None:
@@ -42,6 +43,7 @@ def _sum(chosen: tuple[Claim, ...]) -> Series | None:
             return None
     total = np.sum([part * factor for part, factor in zip(numbers, factors, strict=True)], axis=0)
     steps = np.diff(total)
+    steps = np.where(steps < -0.5 * _DAY_S, 0.0, steps) if factors[0] == _HOUR_S else steps  # midnight
     return total if steps.size and float((steps >= 0.0).mean()) >= _FORWARD else None
 
 

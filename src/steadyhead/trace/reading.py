@@ -112,7 +112,7 @@ def recalled_for(table: RawTable, mapping: Mapping[str, str]) -> dict[str, str]:
 
 
 def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, timeline: Timeline, looks: Looks) -> Trace:
-    whole = timeline.row.size == table.rows_read
+    whole = timeline.in_order and timeline.row.size == table.rows_read
     values = {name: found.values if whole else found.values[timeline.row] for name, found in channels.found.items()}
     warnings = set_aside(
         values, timeline.time_s, {name: found.heading for name, found in channels.found.items()}, looks
@@ -125,6 +125,7 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         warnings=(*table.warnings, *timeline.warnings, *warnings, *_cell_warnings(table), *channels.warnings),
         history=(*table.history, seen.said, *channels.history, *timeline.history),
         columns=tuple(column for column in channels.columns if column.channel in values),
+        unread=channels.unread,
         row=timeline.row,
         seams_s=timeline.seams_s,
         misfit_voltage_v=None if "pack_voltage_v" in values else channels.misfit_voltage_v,

@@ -37,6 +37,7 @@ MISSING = (
 )
 _NUMBER = re.compile(r"^[+-]?(\d[\d.,'’   ]*|[.,]\d+)(e[+-]?\d+)?\s*(%|°?[a-zA-Zµ]{0,4})$", re.IGNORECASE)
 _COMMA_NUMBER = re.compile(r"[+-]?\d+,\d+")
+_COMMA_MANTISSA = re.compile(r"[+-]?\d,\d+e[+-]?\d+", re.IGNORECASE)
 _DIGITS = re.compile(r"[+-]?[\d.,]+")
 _VALUE_WITH_UNIT = re.compile(r"[+-]?\d+([.,]\d+)?\s*(%|°?[a-zA-Zµ]+)")
 _STAMP = re.compile(
@@ -201,7 +202,7 @@ def _above_data(name: str, lines: list[str], delimiter: str) -> tuple[int, list[
 
 def _is_data(row: tuple[str, ...]) -> bool:
     filled = [cell for cell in row if cell]
-    if not any(cell[:1].isdigit() for cell in filled):
+    if not any(cell.lstrip("+")[:1].isdigit() for cell in filled):
         return False
     return sum(map(reads_as_value, filled)) >= 0.5 * len(filled) and not is_unit_row(row)
 
@@ -288,6 +289,8 @@ def _decimal_comma(
     sample: tuple[tuple[str, ...], ...], delimiter: str, headings: tuple[str, ...], units: tuple[str, ...]
 ) -> bool:
     """Whether the comma is the decimal mark; 1,234 alone is a thousand only beside decimal points, or evidently."""
+    if any(_COMMA_MANTISSA.fullmatch(cell) for row in sample for cell in row):
+        return delimiter != ","
     cells = [cell for row in sample for cell in row if _DIGITS.fullmatch(cell)]
     both = [cell for cell in cells if "," in cell and "." in cell]
     if both:

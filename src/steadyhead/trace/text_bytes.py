@@ -19,6 +19,10 @@ HEAD_BYTES = 1 << 17
 _NUL_LIMIT = 1000
 _LOOKED_AT = 160
 """Lines by which a drawn table is told; own choice."""
+_FORMULA_CELL = re.compile(
+    rb'(?m)(?:(?<=[;,\t|])|^)(?:"=""([^"\r\n]+)"""|="([^"\r\n]+)"|=([+-]?[\d.]+(?:[eE][+-]?\d+)?))(?=[;,\t|\r\n]|$)'
+)
+"""A cell that is a formula of one value, in quotes of its own or not."""
 _CELL_ENDS = (b",", b";", b"\t", b"|", b"\n", b"\r")
 
 
@@ -60,6 +64,8 @@ def without_nuls(name: str, data: bytes) -> tuple[bytes, tuple[str, ...]]:
     found = data.count(0)
     if not found:
         return data, ()
+    data = re.sub(rb"\0{2,}", b"\0", data)  # room that a logger did not fill in the middle is one fault
+    found = data.count(0)
     if found > _NUL_LIMIT:
         raise InputError(name, read=f"{found} NUL bytes: not a text file", right="a text table")
     pieces, cells_hit, done = [], 0, 0
@@ -69,6 +75,13 @@ def without_nuls(name: str, data: bytes) -> tuple[bytes, tuple[str, ...]]:
         pieces.append(data[done : max(start, done)])
         cells_hit, done = cells_hit + 1, stop
     return b"".join([*pieces, data[done:]]), (f"NUL bytes in {cells_hit} cells: they count as empty",)
+
+
+def without_formulas(data: bytes) -> bytes:
+    """Write cells that a spreadsheet wrote as formulas, `="1800"` or `=1800`, as plain cells in quotes."""
+    if b"=" not in data[:HEAD_BYTES]:
+        return data
+    return _FORMULA_CELL.sub(lambda found: b'"' + (found[1] or found[2] or found[3]) + b'"', data)
 
 
 def without_open_quotes(data: bytes) -> tuple[bytes, tuple[str, ...]]:

@@ -18,6 +18,7 @@ from steadyhead.trace.text_bytes import (
     wide_encoding,
     with_whole_first_row,
     without_broken_end,
+    without_formulas,
     without_nuls,
     without_open_quotes,
     without_outer_bars,
@@ -51,7 +52,8 @@ def read(content: Content) -> RawTable:
         return quick
     data, encoding = as_utf8(content)
     data, nuls = without_nuls(content.name, data)
-    data, named = as_table(content.name, without_outer_bars(one_line_end(data)))
+    data = without_formulas(without_outer_bars(one_line_end(data)))
+    data, named = as_table(content.name, data)
     layout = layout_of(content.name, head_text(data))
     if len(data) > _COUNT_FROM and (rows := data.count(b"\n")) > _row_limit(layout):
         raise InputError(content.name, read=f"{rows} rows", right=f"at most {_row_limit(layout)} rows (the size limit)")
@@ -73,6 +75,8 @@ def _read_quickly(content: Content) -> RawTable | None:
 
     head = content.data[:HEAD_BYTES]
     if head[:2] in (b"\xff\xfe", b"\xfe\xff") or wide_encoding(head) or b'"' in head or b"\n" not in head:
+        return None
+    if without_formulas(head) != head:
         return None
     text, encoding = as_utf8(Content(name=content.name, data=head[: head.rfind(b"\n") + 1]))
     layout = layout_of(content.name, head_text(text))

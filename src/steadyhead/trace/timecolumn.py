@@ -20,6 +20,7 @@ _MOST_OFFERED = 3
 """Units that are offered when it is asked; own choice."""
 
 
+_HOUR_S = 3600.0
 _HALF_A_SECOND = 0.5
 """What the end of a stamp reaches when rows come more often than twice a second; own choice."""
 _STEP_WORDS = re.compile(r"delta|δ|\bd[_ ]?(t|time)\b|step|interval|schritt|abstand")
@@ -89,7 +90,8 @@ def _added_up(parts: tuple[Claim, ...], seconds: Series) -> TimeSeen:
     first = sample_of(seconds)[:1]
     start = float(first[0]) if first.size else 0.0
     at = frozenset(claim.at for claim in parts)
-    return TimeSeen(seconds - start, False, 1e-3, at, f"time from {names}: added up")
+    of_day = any(claim.heading.unit is not None and claim.heading.unit.factor == _HOUR_S for claim in parts)
+    return TimeSeen(seconds - start, of_day, 1e-3, at, f"time from {names}: added up")
 
 
 def _stamped(table: RawTable, at: int) -> TimeSeen:
@@ -135,6 +137,10 @@ def _counted(name: str, claim: Claim) -> TimeSeen:
         said = f"time from {column.heading}: {kind}"
         return TimeSeen(seconds, kind == "time of day", 1e-3, frozenset({claim.at}), said)
     values = column.number
+    figures = None if claim.by_person else clock.seconds_of_figures(values)
+    if figures is not None:
+        said = f"time from {column.heading}: time of day, in figures alone"
+        return TimeSeen(figures, True, 1e-3, frozenset({claim.at}), said)
     if claim.chosen is not None and claim.chosen.rate_hz:
         factor, why = 1.0 / claim.chosen.rate_hz, f"a count of rows at {claim.chosen.rate_hz:g} a second"
     else:

@@ -18,6 +18,10 @@ SEAM_S = 5.0
 """A clock that goes back by less stutters; one that goes back further may be that of another run; own choice."""
 _COARSE = 0.2
 """Above this share of repeated stamps the clock is coarse and nothing is wrong."""
+_EVEN_WITHIN, _EVEN_SHARE = 0.5, 0.99
+"""Rows that were only written in another order stand, sorted, as evenly as a logger writes them; own choice."""
+_MOST_STUTTERS, _STRETCH_SHARE = 3, 0.01
+"""So many steps back are moved whatever they add; more may make the log longer by this share; own choice."""
 _BACKWARD_LIMIT = 0.02
 _FOLLOW_PHASE, _FOLLOW_LENGTH = 0.15, 0.005
 _FOLLOW_ROWS = 300_000
@@ -34,6 +38,7 @@ class _Work:
     warnings: list[str] = field(default_factory=list)
     history: list[str] = field(default_factory=list)
     seams: list[int] = field(default_factory=list)
+    in_order: bool = True
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,6 +54,8 @@ class Timeline:
     history: tuple[str, ...]
     seams_s: tuple[float, ...] = ()
     """Times of the rows from which on the clock began anew or was set."""
+    in_order: bool = True
+    """Whether the rows stand as in the file; else they were sorted by their times."""
 
 
 def timeline_of(
@@ -84,7 +91,9 @@ def timeline_of(
     steps = np.diff(work.time)
     if bool((steps < 0).any()) or bool((steps > _CLOCK_SET_S).any()):
         _unwrap(work, time_of_day, count_s)
+        _sort_blocks(work, even_share=1.0)
         _drop_strays(work)
+        _sort_blocks(work, even_share=_EVEN_SHARE)
     _drop_doubled(work, doubled)
     _mend_jumps(name, work)
     _spread_repeats(work)
@@ -98,6 +107,7 @@ def timeline_of(
         warnings=tuple(work.warnings),
         history=tuple(work.history),
         seams_s=tuple(float(time_s[row]) for row in sorted(work.seams)),
+        in_order=work.in_order,
     )
 
 
@@ -153,6 +163,33 @@ def _drop_strays(work: _Work) -> None:
         work.warnings.append(f"{at.size} rows have a time out of line with their neighbours: left out")
 
 
+def _sort_blocks(work: _Work, even_share: float) -> None:
+    """Put rows in the order of their times where that, and only that, makes an even clock: they were written in blocks.
+
+    `even_share` of the steps must then be even.
+
+    Valid: no two rows share a time that did not before; two runs of a logger, or a clock that was set back, do.
+    """
+    steps = np.diff(work.time)
+    back = np.flatnonzero(steps < 0)
+    if not back.size:
+        return
+    order = np.argsort(work.time, kind="stable")
+    after = np.diff(work.time[order])
+    period = period_of(work.time[order])
+    forward = after[after > 0]
+    even = float((np.abs(forward - period) <= _EVEN_WITHIN * period).mean()) if forward.size else 0.0
+    repeats = int((after == 0).sum()) > int((steps == 0).sum())
+    if even < even_share or repeats or float(after.max()) >= SEAM_S:
+        return
+    first = work.first_row + int(work.row[back[0]]) + 1
+    work.warnings.append(
+        f"rows stand in another order than their times, {back.size} times, the first after data row {first}: "
+        "put in the order of their times, which makes an even clock"
+    )
+    work.time, work.row, work.in_order = work.time[order], work.row[order], False
+
+
 def _drop_doubled(work: _Work, doubled: Callable[[Rows], NDArray[np.bool_]]) -> None:
     same = np.flatnonzero(np.diff(work.time) == 0) + 1
     if not same.size or same.size > _COARSE * work.time.size:
@@ -172,6 +209,7 @@ def _mend_jumps(name: str, work: _Work) -> None:
     if back.size > max(3.0, _BACKWARD_LIMIT * work.time.size):
         raise InputError(name, read=f"a time that runs backwards {back.size} times", right="a time that goes forward")
     period = period_of(work.time)
+    _refuse_a_stretch(name, work, steps[back], int(back[0]) if back.size else 0, period)
     for at, word in [(at, "runs backwards") for at in back] + [(at, "jumps ahead") for at in ahead]:
         work.warnings.append(
             f"time {word} after data row {work.first_row + work.row[at] + 1} (by {abs(period - steps[at]):.4g} s): "
@@ -180,6 +218,22 @@ def _mend_jumps(name: str, work: _Work) -> None:
         work.time[at + 1 :] += period - steps[at]
         if abs(steps[at]) >= SEAM_S:
             work.seams.append(int(at) + 1)
+
+
+def _refuse_a_stretch(name: str, work: _Work, back_s: Series, first: int, period: float) -> None:
+    """Refuse a time that goes back again and again by less than another run does: moving it would stretch the log."""
+    stutters = back_s[back_s > -SEAM_S]
+    added_s = float((period - stutters).sum())
+    lasts_s = float(np.ptp(work.time))
+    if stutters.size <= _MOST_STUTTERS or added_s <= _STRETCH_SHARE * lasts_s:
+        return
+    raise InputError(
+        name,
+        read=f"a time that goes back {stutters.size} times, the first after data row "
+        f"{work.first_row + int(work.row[first]) + 1}, by {added_s:.3g} s of {lasts_s:.4g} s in all, "
+        "and no order of the rows makes it even",
+        right="a time that goes forward",
+    )
 
 
 def _spread_repeats(work: _Work) -> None:

@@ -25,6 +25,26 @@ def test_without_anything_that_tells_its_sense_it_is_left_out(tmp_path: Path) ->
     assert any("negative most of the time" in said for said in trace.warnings)
 
 
+@pytest.mark.parametrize("charge", [USED_MAH, None], ids=["with a count", "by the sag alone"])
+def test_a_pack_that_rests_longest_when_it_is_empty_is_discharged_all_the_same(
+    charge: np.ndarray | None, tmp_path: Path
+) -> None:
+    """At rest behind the flight the pack reads less than under load before: what it lost is taken out first."""
+    current = np.where((np.arange(ROWS) > 20) & (np.arange(ROWS) < 180), CURRENT_A.max(), 0.0)
+    volts = 50.0 - 0.03 * current - 5.0 * np.cumsum(current) / current.sum()
+    instead = {"pack current (A)": {"current (A)": -current}, "pack voltage (V)": {"pack voltage (V)": volts}}
+    gone = ("charge used (mAh)", "duty (%)")
+    trace = flight(tmp_path, instead=instead, without=gone if charge is None else ())
+    assert trace.has("pack_current_a")
+    assert trace.channels["pack_current_a"].max() > 20.0
+
+
+def test_charging_is_not_turned_into_a_flight(tmp_path: Path) -> None:
+    volts = 44.0 + 0.03 * CURRENT_A + 4.0 * np.cumsum(CURRENT_A) / CURRENT_A.sum()
+    instead = {"pack current (A)": {"current (A)": -CURRENT_A}, "pack voltage (V)": {"pack voltage (V)": volts}}
+    assert not flight(tmp_path, instead=instead, without=("duty (%)",)).has("pack_current_a")
+
+
 def test_a_current_that_is_negative_for_a_moment_is_believed(tmp_path: Path) -> None:
     braked = np.where(np.arange(ROWS) > 390, -3.0, CURRENT_A)
     trace = flight(tmp_path, instead={"pack current (A)": {"battery current (A)": braked}})

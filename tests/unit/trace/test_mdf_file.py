@@ -198,3 +198,23 @@ def test_a_long_file_is_read_in_pieces_to_the_same_values(tmp_path: Path) -> Non
     assert np.array_equal(gone, bad)
     assert np.array_equal(trace.channels["head_speed_rpm"][~bad], (1500.0 + time_s % 7.0)[~bad])
     assert np.array_equal(trace.channels["pack_current_a"], time_s % 3.0)
+
+
+def test_a_file_that_its_logger_did_not_finish_is_read_and_left_as_it_is(tmp_path: Path) -> None:
+    path = written(tmp_path / "log.mf4")
+    whole = read(path)
+    data = bytearray(path.read_bytes())
+    data[:8] = b"UnFinMF "
+    data[60:62] = (1).to_bytes(2, "little")  # the counts of cycles are still to be written
+    path.write_bytes(data)
+    assert read(path).channels.keys() == whole.channels.keys()
+    assert path.read_bytes() == data
+
+
+def test_a_file_of_another_kind_behind_the_mark_is_refused_without_a_path(tmp_path: Path) -> None:
+    path = tmp_path / "log.mf4"
+    path.write_bytes(b"MDF     9.99    " + bytes(4000))
+    with pytest.raises(InputError, match="MDF file") as caught:
+        read(path)
+    assert "/tmp" not in str(caught.value)
+    assert str(tmp_path) not in str(caught.value)

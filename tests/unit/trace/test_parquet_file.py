@@ -8,9 +8,12 @@ import polars as pl
 import pytest
 
 from steadyhead.trace import parquet_file
+from steadyhead.trace.arrow_units import units_in
+from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.reading import read_trace
 from steadyhead.words.errors import InputError
 
+FOLDER = Path(__file__).resolve().parents[2] / "data" / "parquet"
 N = 50
 START = datetime(2031, 3, 9, 10, 15, 30)
 SPEED = [2000 + k % 3 for k in range(N)]
@@ -85,3 +88,54 @@ def test_stamps_of_no_calendar_year_where_a_current_is_looked_for_are_left_out(t
     trace = read_trace(path)
     assert not trace.has("pack_current_a")
     assert any("pack current (A)" in word and "left out" in word for word in trace.warnings)
+
+
+def test_units_beside_the_columns_are_used() -> None:
+    trace = read_trace(FOLDER / "units_beside.parquet", remember=False)
+    assert trace.time_s[1] == pytest.approx(0.05)
+    assert trace.channels["pack_current_a"][0] == pytest.approx(18.0)
+    assert trace.channels["controller_temperature_c"][0] == pytest.approx(40.0)
+    assert np.ptp(trace.channels["height_m"]) == pytest.approx(2.0 * 0.3048)
+
+
+@pytest.mark.parametrize("schema", [None, "", "!", "AAAA", "/////wAAAAA=", "/////xAAAAAQAAAA////////////"])
+def test_a_schema_that_cannot_be_read_says_no_units(schema: str | None) -> None:
+    assert units_in(schema) == {}
+
+
+@pytest.mark.parametrize(
+    ("name", "said"), [("one_name_twice", "two columns of one name"), ("long_decimals", "a kind of numbers")]
+)
+def test_what_the_library_does_not_take_is_not_called_broken(name: str, said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        read_trace(FOLDER / f"{name}.parquet")
+
+
+def test_dictionaries_bytes_and_decimal_commas_are_numbers(tmp_path: Path) -> None:
+    path = tmp_path / "log.parquet"
+    pl.DataFrame(
+        [
+            pl.Series("time (s)", [f"{0.05 * k:.2f}" for k in range(N)], dtype=pl.Categorical),
+            pl.Series("head speed (rpm)", [str(rpm).encode() for rpm in SPEED]),
+            pl.Series("pack voltage (V)", [f"{48.5 - 0.01 * k:.2f}".replace(".", ",") for k in range(N)]),
+        ]
+    ).write_parquet(path)
+    trace = read_trace(path)
+    assert trace.time_s[10] == pytest.approx(0.5)
+    assert trace.channels["head_speed_rpm"].tolist() == SPEED
+    assert trace.channels["pack_voltage_v"][10] == pytest.approx(48.4)
+
+
+def test_records_and_rows_of_cells_are_columns(tmp_path: Path) -> None:
+    path = tmp_path / "log.parquet"
+    pl.DataFrame(
+        {
+            "time (s)": [0.05 * k for k in range(N)],
+            "pack": [{"voltage (V)": 48.5 - 0.01 * k, "current (A)": 10.0 + k} for k in range(N)],
+            "cell voltage (V)": [[4.0 + 0.001 * cell - 0.001 * k for cell in range(12)] for k in range(N)],
+        }
+    ).write_parquet(path)
+    trace = read_trace(path, gearing=Gearing(cells=12.0))
+    assert trace.channels["pack_voltage_v"][10] == pytest.approx(48.4)
+    assert trace.channels["pack_current_a"][10] == pytest.approx(20.0)
+    assert trace.channels["lowest_cell_v"][10] == pytest.approx(3.99)

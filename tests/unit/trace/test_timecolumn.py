@@ -26,6 +26,13 @@ def as_clock(moment: datetime) -> str:
     return moment.strftime("%H:%M:%S.") + f"{moment.microsecond // 1000:03d}"
 
 
+def bare_clock(moment: datetime) -> str:
+    return f"{moment.hour}:{moment.minute}:{moment.second}.{moment.microsecond // 1000}"
+
+
+ENDS_A_MINUTE = datetime(2031, 3, 9, 10, 15, 58, 480000)
+LATE = moments(datetime(2031, 3, 9, 23, 59, 58))
+
 FORMS: dict[str, tuple[list[str], list[list[str]]]] = {
     "seconds": (["time (s)"], [[f"{k * STEP_S:.2f}" for k in range(N)]]),
     "seconds from 12": (["time [s]"], [[f"{12.4 + k * STEP_S:.3f}" for k in range(N)]]),
@@ -65,6 +72,33 @@ FORMS: dict[str, tuple[list[str], list[list[str]]]] = {
     "minutes and seconds": (["time"], [[f"{k * STEP_S // 60:02.0f}:{k * STEP_S % 60:06.3f}" for k in range(N)]]),
     "counter that begins again": (["time (us)"], [[str((50_000 * k + 2**32 - 10**6) % 2**32) for k in range(N)]]),
     "milliseconds of 16 bits": (["time (ms)"], [[str((50 * k + 2**16 - 1000) % 2**16) for k in range(N)]]),
+    "clock without zeros": (["time"], [[bare_clock(m) for m in moments()]]),
+    "clock without zeros, a third colon": (["time"], [[bare_clock(m).replace(".", ":") for m in moments()]]),
+    "clock in figures alone": (["time"], [[as_clock(m).replace(":", "") for m in moments(ENDS_A_MINUTE)]]),
+    "date and clock in figures alone": (
+        ["date", "time"],
+        [
+            [m.strftime("%y%m%d") for m in moments(datetime(2031, 3, 9, 23, 59, 58))],
+            [as_clock(m).replace(":", "") for m in moments(datetime(2031, 3, 9, 23, 59, 58))],
+        ],
+    ),
+    "month first over midnight": (
+        ["date", "time"],
+        [
+            [m.strftime("%m/%d/%Y") for m in moments(datetime(2031, 5, 3, 23, 59, 58))],
+            [as_clock(m) for m in moments(datetime(2031, 5, 3, 23, 59, 58))],
+        ],
+    ),
+    "hours, minutes and seconds over midnight": (
+        ["hour", "min", "sec"],
+        [
+            *([str(getattr(m, part)) for m in LATE] for part in ("hour", "minute")),
+            [f"{m.second + m.microsecond / 1e6:.3f}" for m in LATE],
+        ],
+    ),
+    "month as a word": (["time"], [[m.strftime("%d-May-%Y ") + as_clock(m) for m in moments()]]),
+    "month as a German word": (["Zeit"], [[m.strftime("%d. Mär. %Y ") + as_clock(m) for m in moments()]]),
+    "weekday and month as words": (["time"], [[f"Sun Mar {m.day:2d} {as_clock(m)} 2031" for m in moments()]]),
     "nothing said, first column": (["x"], [[f"{k * STEP_S:.2f}" for k in range(N)]]),
 }
 
@@ -129,3 +163,13 @@ def test_a_time_that_stands_still_is_refused(log: Callable[..., Path]) -> None:
     path = log(["time (s)", "head speed (rpm)"], ["1.5"] * N, SPEED)
     with pytest.raises(InputError, match="time does not move"):
         read_trace(path)
+
+
+def test_parts_of_a_second_without_their_last_zeros_are_decimals(log: Callable[..., Path]) -> None:
+    path = log(["time", "head speed (rpm)"], [as_clock(m).rstrip("0") for m in moments()], SPEED)
+    assert read_trace(path).time_s == pytest.approx(np.arange(N) * STEP_S, abs=2e-3)
+
+
+def test_seconds_that_only_pass_a_hundred_are_no_clock(log: Callable[..., Path]) -> None:
+    stamps = [*(f"{30 + k * STEP_S:.2f}" for k in range(N // 2)), *(f"{130 + k * STEP_S:.2f}" for k in range(N // 2))]
+    assert read_trace(log(["time", "head speed (rpm)"], stamps, SPEED)).duration_s > 100.0

@@ -128,3 +128,30 @@ def test_a_clock_that_is_set_by_hours_is_a_seam() -> None:
     seconds = even()
     seconds[1200:] += 7200.0
     assert put_in_order(seconds).seams_s == pytest.approx([1200.0 / HZ])
+
+
+@pytest.mark.parametrize("block", [1, 20, 100, 400])
+@pytest.mark.parametrize("tremble", [0.0, 0.1])
+def test_blocks_in_another_order_are_put_in_order_and_said(block: int, tremble: float) -> None:
+    seconds = even(1600, tremble)
+    order = np.arange(1600).reshape(-1, 2, block)[:, ::-1].ravel()
+    line = put_in_order(seconds[order])
+    assert not line.in_order
+    assert np.array_equal(order[line.row], np.arange(1600))
+    assert line.time_s == pytest.approx(seconds - seconds[0])
+    assert any("another order than their times" in word for word in line.warnings)
+
+
+def test_a_time_that_goes_back_again_and_again_is_refused() -> None:
+    seconds = even(2000)
+    for at in range(100, 2000, 100):
+        seconds[at:] -= 0.73
+    with pytest.raises(InputError, match="goes back 19 times, the first after data row 100"):
+        put_in_order(seconds)
+
+
+def test_a_clock_that_stutters_by_next_to_nothing_is_kept() -> None:
+    seconds = even(2000)
+    for at in range(100, 2000, 100):
+        seconds[at:] -= 0.026  # one row each stands out of line
+    assert put_in_order(seconds).row.size == 2000 - 19
