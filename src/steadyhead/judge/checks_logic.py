@@ -8,6 +8,7 @@ from steadyhead.judge.commands import Command, command_before, same_position
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.pieces import percentile
+from steadyhead.judge.ramp_holes import untold_s
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
 from steadyhead.machine.description import Machine
@@ -47,9 +48,11 @@ def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
         took = spool.end_s - spool.start_s
         what = f"soft start from rest at {spool.start_s:.1f} s"
         lost = max(found.signals.hidden_s(t - EDGE_S, t + EDGE_S) for t in (spool.start_s, spool.end_s))
-        interval = (took - doubt - lost, took + doubt + lost)
+        shorter, longer = untold_s(found.signals, spool.start_s + EDGE_S, spool.end_s - EDGE_S)
+        interval = (took - doubt - lost - shorter, took + doubt + lost + longer)
         verdict = Verdict.between("soft_start_time", took, low, high, what=what, interval=interval)
-        judged.append(verdict.unless_it_may_hold("a log without holes at the soft start") if lost else verdict)
+        whole = lost + shorter + longer == 0.0
+        judged.append(verdict if whole else verdict.unless_it_may_hold("a log without holes at the soft start"))
     if not judged:
         return Verdict.unknown(
             "soft_start_time", "no complete soft start from rest", needs=("a log that begins at rest",)
