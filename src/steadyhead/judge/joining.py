@@ -15,6 +15,7 @@ from steadyhead.judge.result import FlightFigures, HeadRoom, Judgement
 from steadyhead.judge.segments import DRIVEN
 from steadyhead.judge.session import outcome_of
 from steadyhead.judge.trends import trends
+from steadyhead.judge.worst_figure import with_worst_figure, worst_figure
 from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
@@ -78,7 +79,8 @@ def _checks(parts: Sequence[Judgement], driven: Sequence[Judgement]) -> tuple[Ve
 
 def _together(name: str, own: Sequence[Verdict]) -> Verdict:
     outcome = outcome_of(name, own)
-    return next(check for check in own if check.verdict is outcome)
+    shown = worst_figure([check for check in own if check.verdict is outcome])
+    return with_worst_figure(shown, own, "in another run")
 
 
 def _flights(parts: Sequence[Judgement], numbers: Owner) -> tuple[tuple[FlightFigures, ...], tuple[Use, ...]]:
