@@ -10,6 +10,7 @@ from steadyhead.judge.driven_at_rest import driven_at_rest
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.motor_state import may_be_there_s
 from steadyhead.judge.owner import Owner
+from steadyhead.judge.ramp_holes import untold_s
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
 from steadyhead.machine.description import Machine
@@ -48,12 +49,14 @@ def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
         what = f"soft start from rest at {spool.start_s:.1f} s"
         lost = max(found.signals.hidden_s(t - EDGE_S, t + EDGE_S) for t in (spool.start_s, spool.end_s))
         least, most = _as_written(found.signals, spool)
-        interval = (least - doubt - lost, most + doubt + lost)
+        shorter, longer = untold_s(found.signals, spool.start_s + EDGE_S, spool.end_s - EDGE_S)
+        interval = (least - doubt - lost - shorter, most + doubt + lost + longer)
         verdict = Verdict.between("soft_start_time", took, low, high, what=what, interval=interval)
         if verdict.verdict is Outcome.UNKNOWN and low and least < low.value <= took:
             step = f"the speed is written in steps of {found.signals.speed_step_rpm:.0f} rpm"
             verdict = replace(verdict, reason=f"{verdict.reason}; {step}, and stood one below its set speed so early")
-        judged.append(verdict.unless_it_may_hold("a log without holes at the soft start") if lost else verdict)
+        whole = lost + shorter + longer == 0.0
+        judged.append(verdict if whole else verdict.unless_it_may_hold("a log without holes at the soft start"))
     if not judged:
         return Verdict.unknown(
             "soft_start_time", "no complete soft start from rest", needs=("a log that begins at rest",)

@@ -8,21 +8,19 @@ import numpy as np
 from steadyhead.judge.advice import ONE_AT_A_TIME
 from steadyhead.judge.cell_count import CELLS_NEEDED, MISCOUNTED
 from steadyhead.judge.charge_left import CHECK, Use, charge_left_of_packs, pack_changed
-from steadyhead.judge.levels import level_before
 from steadyhead.judge.one_way import one_way
 from steadyhead.judge.other_machine import NEED
 from steadyhead.judge.owner import Owner
-from steadyhead.judge.pack_swap import has_fallen
+from steadyhead.judge.pack_swap import has_fallen, highest_at_rest_v
 from steadyhead.judge.result import FlightFigures, HeadRoom, Judgement
 from steadyhead.judge.segments import DRIVEN
 from steadyhead.judge.session import outcome_of
 from steadyhead.judge.trends import trends
+from steadyhead.judge.worst_figure import with_worst_figure, worst_figure
 from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
 SAME_SPEED_SHARE = 0.01
-LAST_S = 5.0
-"""What a part shows of its pack last, at rest or under load; as long as a rest voltage is read over."""
 
 
 def joined(parts: Sequence[Judgement], numbers: Owner) -> Judgement:
@@ -82,7 +80,8 @@ def _checks(parts: Sequence[Judgement], driven: Sequence[Judgement]) -> tuple[Ve
 
 def _together(name: str, own: Sequence[Verdict]) -> Verdict:
     outcome = outcome_of(name, own)
-    return next(check for check in own if check.verdict is outcome)
+    shown = worst_figure([check for check in own if check.verdict is outcome])
+    return with_worst_figure(shown, own, "in another run")
 
 
 def _flights(parts: Sequence[Judgement], numbers: Owner) -> tuple[tuple[FlightFigures, ...], tuple[Use, ...]]:
@@ -118,11 +117,11 @@ def _flights(parts: Sequence[Judgement], numbers: Owner) -> tuple[tuple[FlightFi
 def _other_pack(before: Judgement, use: Use, now_rest_v: float | None, numbers: Owner) -> bool | None:
     """Whether the pack of a part is another than that of the part before it; None where nothing tells."""
     changed = pack_changed(use, now_rest_v, numbers)
-    trace = before.trace
-    last_v = level_before(trace, "pack_voltage_v", trace.time_s.size, LAST_S)
-    if changed or now_rest_v is None or not np.isfinite(last_v):
+    driven_until_s = max((segment.end_s for segment in before.segments if segment.kind in DRIVEN), default=-np.inf)
+    left_v = highest_at_rest_v(before.trace, driven_until_s)
+    if changed or now_rest_v is None or left_v is None:
         return changed
-    fallen = has_fallen(last_v, now_rest_v)
+    fallen = has_fallen(left_v, now_rest_v)
     return fallen if fallen is not False else changed
 
 

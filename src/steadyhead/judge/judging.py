@@ -24,6 +24,7 @@ from steadyhead.judge.result import FlightFigures, Judgement
 from steadyhead.judge.signals import Signals, signals
 from steadyhead.judge.trends import trends
 from steadyhead.judge.without_channel import FLAT_S
+from steadyhead.judge.worst_figure import worst_of
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Trace
 from steadyhead.words.cautions import ALL
@@ -195,9 +196,9 @@ def _by_pack(
 
 def _worst_flight(check: Verdict, flown: list[tuple[FlightFigures, Use, tuple[Verdict, ...]]]) -> Verdict:
     own = [(figures.number, one) for figures, _, checks in flown for one in checks if one.check == check.check]
-    outcome = worst(one.verdict for _, one in own)
-    number, one = next((number, one) for number, one in own if one.verdict is outcome)
-    return replace(one, reason=f"flight {number}: {one.reason}")
+    shown = worst_of([one for _, one in own])
+    number = next(number for number, one in own if one is shown)
+    return replace(shown, reason=f"flight {number}: {shown.reason}")
 
 
 def _ordered(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:

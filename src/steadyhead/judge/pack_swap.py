@@ -8,7 +8,7 @@ import numpy as np
 from steadyhead.judge.pieces import median
 from steadyhead.judge.segments import Stretch
 from steadyhead.judge.signals import Signals
-from steadyhead.trace.trace import Series
+from steadyhead.trace.trace import Series, Trace
 
 RELAXES_S, STEP_S, OTHER_SHARE = 1.0, 0.5, 0.03
 """A second after the load a resting pack recovers by less than 3 % in half a second; common practice, no source."""
@@ -86,6 +86,36 @@ def has_fallen(before_v: float, now_v: float) -> bool | None:
     return None if now_v < (1.0 - PERHAPS_SHARE) * before_v else False
 
 
+def highest_at_rest_v(trace: Trace, driven_until_s: float) -> float | None:
+    """Return the highest level of the pack voltage from a second after the motor last drove to the end, V.
+
+    Where the log ends before, the last seconds of the load stand for it: no pack rests lower. None without any voltage.
+    """
+    volts = trace.channels.get("pack_voltage_v")
+    if volts is None:
+        return None
+    known = np.isfinite(volts)
+    stamps, volts = trace.time_s[known], volts[known]
+    rests = stamps >= driven_until_s + RELAXES_S
+    if int(rests.sum()) < FEWEST_ROWS:
+        rests = stamps >= trace.time_s[-1] - LEVEL_S
+    if int(rests.sum()) < FEWEST_ROWS:
+        return None
+    stamps, volts = stamps[rests], volts[rests]
+    rows_a_second = (stamps.size - 1) / max(float(stamps[-1] - stamps[0]), 1e-9)
+    return float(_levels(volts, max(FEWEST_ROWS, round(LEVEL_S * rows_a_second))).max())
+
+
+def _levels(volts: Series, rows: int) -> Series:
+    """Return the medians of so many neighbouring values, counted from the end.
+
+    Shapes: volts (n,) -> (n // rows,), one at least.
+    Valid: n of 1 or more.
+    """
+    count = max(1, volts.size // rows)
+    return np.asarray(np.median(volts[-count * min(rows, volts.size) :].reshape(count, -1), axis=1))
+
+
 def _stepped_up_s(signals: Signals, volts: Series, part: slice) -> float | None:
     stamps = signals.time_s
     later = np.minimum(stamps.searchsorted(stamps[part] + STEP_S), stamps.size - 1)
@@ -104,7 +134,7 @@ def _fell(signals: Signals, volts: Series, part: slice) -> tuple[float, bool] | 
     if count < FEWEST_LEVELS:
         return None
     first = part.stop - count * size
-    levels = np.median(volts[first : part.stop].reshape(count, size), axis=1)
+    levels = _levels(volts[part], size)
     levels = np.where(levels < NO_PACK_SHARE * float(levels.max()), 0.0, levels)
     high, last_v = int(levels.argmax()), median(levels[-LAST_LEVELS:])
     high_v = float(levels[high])

@@ -7,6 +7,7 @@ from steadyhead.judge.result import Judgement, Session, SessionCheck
 from steadyhead.judge.rotated import parted
 from steadyhead.judge.same_log import once
 from steadyhead.judge.trends import trends
+from steadyhead.judge.worst_figure import worst_of
 from steadyhead.machine.description import Machine
 from steadyhead.words.cautions import ALL
 from steadyhead.words.verdict import Outcome, Verdict, worst
@@ -77,5 +78,5 @@ def outcome_of(name: str, checks: Sequence[Verdict]) -> Outcome:
 
 
 def _worst_of(own: Sequence[tuple[str, Verdict]]) -> tuple[str, Verdict]:
-    outcome = worst(check.verdict for _, check in own)
-    return next((log, check) for log, check in own if check.verdict is outcome)
+    shown = worst_of([check for _, check in own])
+    return next((log, check) for log, check in own if check is shown)

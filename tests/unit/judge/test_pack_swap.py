@@ -7,8 +7,9 @@ import pytest
 
 from steadyhead.judge.charge_left import Use, pack_changed, voltage_at_rest
 from steadyhead.judge.judging import judge
+from steadyhead.judge.long_log import judge_pieces
 from steadyhead.judge.owner import owner
-from steadyhead.judge.pack_swap import has_fallen, swap_between
+from steadyhead.judge.pack_swap import has_fallen, highest_at_rest_v, swap_between
 from steadyhead.judge.result import Judgement
 from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Outcome, Verdict
@@ -142,3 +143,31 @@ def test_the_voltage_at_rest_tells_another_pack_only_beyond_what_makes_and_rest_
     numbers = dataclasses.replace(owner(MACHINE), capacity_spread_mah=0.0)
     before = Use(number=1, used_mah=used * CAPACITY_MAH, rest_v=CELLS * voltage_at_rest(1.0), fresh=None)
     assert pack_changed(before, CELLS * (voltage_at_rest(now_charge) + off_v), numbers) is changed
+
+
+@pytest.mark.parametrize("cut_s", [LASTS_S - 3.0, LASTS_S, LASTS_S + 3.0])
+def test_a_log_read_in_pieces_shows_a_pack_with_less_in_it_wherever_it_is_cut(cut_s: float) -> None:
+    whole = in_one_log(one_flight(1.0, 0.2), one_flight(0.45, 0.2)).trace
+    row = int(cut_s * HERTZ)
+    parts = [
+        dataclasses.replace(
+            whole,
+            time_s=whole.time_s[rows],
+            channels={name: values[rows] for name, values in whole.channels.items()},
+            row=whole.row[rows],
+        )
+        for rows in (slice(0, row), slice(row, None))
+    ]
+    got = judge_pieces(MACHINE, parts)
+    assert [one.pack_changed for one in got.flights] == [None, True]
+    assert told(got, "charge_left").figure == pytest.approx(0.25, abs=0.05)
+
+
+def test_the_voltage_that_a_part_left_is_the_highest_at_rest_or_the_load_it_ends_with() -> None:
+    t = np.arange(0.0, 40.0, 0.1)
+    volts = np.interp(t, [0.0, 20.0, 20.1, 30.0, 30.1], [46.0, 45.0, 47.0, 47.5, 44.0])
+    volts[::7] = np.nan
+    trace = Trace(source="made", time_s=t, channels={"pack_voltage_v": volts}, rows_read=t.size)
+    assert highest_at_rest_v(trace, 20.0) == pytest.approx(47.5, abs=0.1)
+    assert highest_at_rest_v(trace, 39.9) == pytest.approx(44.0)
+    assert highest_at_rest_v(dataclasses.replace(trace, channels={}), 20.0) is None
