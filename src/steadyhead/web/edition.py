@@ -29,7 +29,7 @@ class Edition:
         self._desk, self._revision = desk, revision
         self._told = False
         self._main = ui.query("#main")
-        self._place = ui.element("div").classes("older-file").props('role="alert"')
+        self._place = ui.element("div").classes("older-file")
         _EDITIONS[ui.context.client] = self
         ui.timer(LOOK_EVERY_S, self.is_old)
 
@@ -57,7 +57,7 @@ class Edition:
 
     def _say(self, sentence: str) -> None:
         with self._place:
-            ui.label(sentence)
+            ui.label(sentence).props('role="alert"')
             ui.button("Load the page anew", on_click=ui.navigate.reload).props("unelevated no-caps color=primary")
 
 

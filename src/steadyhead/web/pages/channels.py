@@ -87,7 +87,9 @@ class _Channel:
         with self.kept, ui.element("section").props('aria-label="Readings that are kept"'):
             with ui.element("h2"):
                 ui.label("Kept readings")
-            ui.label("Take the tick from a reading that was mistyped: it no longer counts, and stays in the record.").classes("soft")
+            ui.label("Take the tick from a reading that was mistyped: it stays in the record, and no longer counts.").classes(
+                "soft"
+            )
             with ui.element("ul").classes("machines"):
                 for one in every:
                     with ui.element("li"):
