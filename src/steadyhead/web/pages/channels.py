@@ -20,6 +20,8 @@ from steadyhead.web.shown import primary, show_refusal, show_view_of
 from steadyhead.words import cautions
 from steadyhead.words.errors import SteadyheadError
 
+MISTYPED = "Take the tick from a reading that was mistyped: it stays in the record, and no longer counts."
+
 
 def add_pages(desk: Desk) -> None:
     """Add the page of the throttle channel."""
@@ -87,9 +89,7 @@ class _Channel:
         with self.kept, ui.element("section").props('aria-label="Readings that are kept"'):
             with ui.element("h2"):
                 ui.label("Kept readings")
-            ui.label("Take the tick from a reading that was mistyped: it stays in the record, and no longer counts.").classes(
-                "soft"
-            )
+            ui.label(MISTYPED).classes("soft")
             with ui.element("ul").classes("machines"):
                 for one in every:
                     with ui.element("li"):
