@@ -3,8 +3,8 @@
 Every function answers with a frozen result whose field names are the JSON keys, or raises `InputError` with one
 sentence that says the place, what was read, and what would be right. A room is loaded by the function that needs it,
 so that asking for little costs little. Names of ELSEWHERE and of the room WITHOUT_MACHINE are found here, and ROOMS:
-`job.bench` the guided bench procedure, `job.record`, `job.archive` and `job.care` the record that keeps everything,
-`job.studies` the studies that pages began.
+`job.bench` the guided bench procedure, `job.record`, `job.readings`, `job.archive` and `job.care` the record that keeps
+everything, `job.studies` the studies that pages began.
 """
 
 from collections.abc import Mapping, Sequence
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from steadyhead.advise.result import Advice
     from steadyhead.bench import archive, care, record, shelf
     from steadyhead.bench import guided as bench
+    from steadyhead.bench import kept_readings as readings
     from steadyhead.bench.run_summary import RunSummary
     from steadyhead.channel.logic_result import LogicAnswer
     from steadyhead.channel.result import ChannelAnswer, Reading
@@ -61,6 +62,7 @@ ROOMS = {
     "archive": "steadyhead.bench.archive",
     "bench": "steadyhead.bench.guided",
     "care": "steadyhead.bench.care",
+    "readings": "steadyhead.bench.kept_readings",
     "record": "steadyhead.bench.record",
     "shelf": "steadyhead.bench.shelf",
     "studies": "steadyhead.study.kept",
@@ -70,8 +72,8 @@ __all__ = [
     "Sheet", "advise", "archive", "bench", "bundled", "care", "channel", "check", "columns", "compare", "demo",
     "descend", "descent_plot", "duty_plot", "fly", "fly_against", "glimpse", "governor", "is_sound", "judge", "learn",
     "linear_model", "listen", "live_ear", "logic", "new", "new_text", "plan", "ramp_plot", "read_machine",
-    "reading", "readings_heard", "record", "remembered_columns", "scenarios", "schema", "session", "sheet", "shelf",
-    "studies", "study", "tuning_map", "write_learned_plot",
+    "reading", "readings", "readings_heard", "record", "remembered_columns", "scenarios", "schema", "session", "sheet",
+    "shelf", "studies", "study", "tuning_map", "write_learned_plot",
 ]  # fmt: skip
 
 

@@ -25,9 +25,9 @@ from steadyhead.bench.refusals import told
 from steadyhead.bench.tables import HEAD, metadata
 from steadyhead.words.errors import InputError
 
-READABLE = ("r0001", HEAD)
+READABLE = ("r0001", "r0002", HEAD)
 """Schemas of archives that can be taken: what came after the first is tables that an older archive lacks."""
-LATER = ("log_note",)
+LATER = ("log_note", "reading_note")
 FORMAT, VERSION = "steadyhead record", 1
 MANIFEST = "manifest.json"
 TABLE_MEMBER = re.compile(r"tables/([a-z_]+)\.jsonl")

@@ -14,7 +14,7 @@ from pathlib import Path
 from threading import Lock
 from typing import Any
 
-from sqlalchemy import Connection, Engine, Table, select, update
+from sqlalchemy import Connection, Engine, Table, literal_column, select, update
 from sqlalchemy.dialects.sqlite import insert
 
 from steadyhead.bench import tables
@@ -225,17 +225,51 @@ def put_reading(connection: Connection, revision_id: str, reading: Reading, *, e
     return key
 
 
+@dataclass(frozen=True, kw_only=True)
+class KeptReading:
+    """A reading that was kept outside a bench run."""
+
+    id: str
+    reading: Reading
+    taken_on: str
+    left_out: bool
+
+
 def readings(record: Record, machine: str) -> tuple[Reading, ...]:
+    """Return every reading of a machine that was kept outside a bench run and is not left out, oldest first."""
+    return tuple(one.reading for one in readings_kept(record, machine) if not one.left_out)
+
+
+def readings_kept(record: Record, machine: str) -> tuple[KeptReading, ...]:
     """Return every reading of a machine that was kept outside a bench run, as it was taken, oldest first."""
-    known = tables.reading
+    known, notes = tables.reading, tables.reading_note
     asked = select(known).join(tables.machine_revision, tables.machine_revision.c.id == known.c.machine_revision_id)
     asked = asked.where(tables.machine_revision.c.machine == machine, known.c.event_id.is_(None))
     with record.reading() as connection:
         rows = connection.execute(asked.order_by(known.c.taken_on, known.c.id)).all()
+        told = connection.execute(select(notes).order_by(notes.c.noted_on, literal_column("reading_note.rowid"))).all()
+    last = {note.reading_id: note.kind for note in told}
     return tuple(
-        Reading(percent=row.percent, head_speed_rpm=row.head_speed_rpm, spread_rpm=row.spread_rpm, source=row.source)
+        KeptReading(
+            id=row.id,
+            reading=Reading(
+                percent=row.percent,
+                head_speed_rpm=row.head_speed_rpm,
+                spread_rpm=row.spread_rpm,
+                source=row.source,
+            ),
+            taken_on=row.taken_on,
+            left_out=last.get(row.id) == Noted.LEFT_OUT,
+        )
         for row in rows
     )
+
+
+def note_reading(record: Record, key: str, *, out: bool) -> None:
+    """Note that a kept reading is left out, or taken in again; what was noted last holds."""
+    kind = (Noted.LEFT_OUT if out else Noted.TAKEN_IN).value
+    with record.writing() as connection:
+        put(connection, tables.reading_note, {"id": new_id(), "reading_id": key, "kind": kind, "noted_on": now()})
 
 
 def put_verdicts(

@@ -22,6 +22,8 @@ class KeptFile:
     name: str
     machine: str
     revision: int
+    revision_id: str
+    """SHA-256 of the text of the machine file that it was made from; the number is only what that text states."""
     kept_on: str
     verdict: str = ""
     """Of a sheet: what it said."""
@@ -65,6 +67,23 @@ def newest_revision(record: Record, machine: str) -> Revision:
         right = did_you_mean(machine, known) if known else "a machine that is kept; none is yet"
         raise InputError(str(record.path), read=f"no machine {machine}", right=right)
     return found[0]
+
+
+def named_in(record: Record, text: str, file_name: str) -> tuple[str, Revision | None]:
+    """Return the name of the machine in a text, and the newest revision that is kept under it; None where none is.
+
+    Raises: InputError when the text cannot be read as a machine.
+    """
+    name = machine_from_text(text, file_name).name
+    return name, next(iter(revisions(record, name)), None)
+
+
+def newest_key(record: Record, machine: str) -> str | None:
+    """Return the key of the newest revision of a machine; None when none of that name is kept."""
+    known = tables.machine_revision
+    asked = select(known.c.id).where(known.c.machine == machine)
+    with record.reading() as connection:
+        return connection.execute(asked.order_by(known.c.added_on.desc(), known.c.revision.desc()).limit(1)).scalar()
 
 
 def revisions(record: Record, machine: str) -> tuple[Revision, ...]:
@@ -124,6 +143,7 @@ def logs(record: Record, machine: str) -> tuple[KeptLog, ...]:
             name=row.name,
             machine=row.machine,
             revision=row.revision,
+            revision_id=row.machine_revision_id,
             kept_on=last[row.id],
             rows_read=row.rows_read,
             duration_s=row.duration_s,
@@ -184,6 +204,7 @@ def _kept(row: "Row[tuple[str, ...]]", when: str) -> KeptFile:
         name=told["name"],
         machine=told["machine"],
         revision=told["revision"],
+        revision_id=told["machine_revision_id"],
         kept_on=told[when],
         verdict=told.get("verdict", ""),
     )

@@ -5,7 +5,7 @@ Rows are only ever added: what a run is now follows from its events. Times are U
 
 from sqlalchemy import INTEGER, REAL, TEXT, Column, ForeignKey, MetaData, Table, UniqueConstraint
 
-HEAD = "r0002"
+HEAD = "r0003"
 """The schema that this program reads and writes."""
 APPLICATION_ID = 0x53544844
 """Marks an SQLite file as a record of this program."""
@@ -89,6 +89,15 @@ reading = Table(
     _real("spread_rpm", known=True),
     _text("source"),
     _text("taken_on"),
+    sqlite_strict=True,
+)
+reading_note = Table(
+    "reading_note",
+    metadata,
+    _key(),
+    _to("reading_id", "reading.id"),
+    _text("kind"),
+    _text("noted_on"),
     sqlite_strict=True,
 )
 kept_file = Table(

@@ -20,6 +20,11 @@ def impossible(machine: Machine) -> list[Trouble]:
     return [trouble for rule in RULES for trouble in rule(machine)]
 
 
+def _named(machine: Machine) -> Iterator[Trouble]:
+    if not any(letter.isalnum() for letter in machine.name):
+        yield Trouble("machine.name", ascii(machine.name), "a name with a letter or a digit in it")
+
+
 def _gears(machine: Machine) -> Iterator[Trouble]:
     gears = machine.gears
     pairs = [("pinion_teeth", gears.pinion_teeth, gears.main_gear_teeth)]
@@ -115,4 +120,4 @@ def _flight_modes(machine: Machine) -> Iterator[Trouble]:
         packs.add(pack.name.casefold())
 
 
-RULES: tuple[Callable[[Machine], Iterator[Trouble]], ...] = (_gears, _lengths, _masses, _ordered, _flight_modes)
+RULES: tuple[Callable[[Machine], Iterator[Trouble]], ...] = (_named, _gears, _lengths, _masses, _ordered, _flight_modes)

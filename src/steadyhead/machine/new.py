@@ -33,6 +33,8 @@ EXAMPLES: dict[int, Example] = {
     700: Example(13, 117, 490, 12, 5000, (1600, 1800, 2000)),
     800: Example(13, 125, 450, 12, 5000, (1450, 1650, 1850)),
 }
+SIZES = (400, *EXAMPLES)
+"""Size classes that are offered; any whole number of mm between the first and the last is taken."""
 MODES = ("normal", "idle-up 1", "idle-up 2")
 HOW = """\
 How to write a number: with its unit, and how sure you are of it if you know.

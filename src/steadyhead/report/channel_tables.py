@@ -3,7 +3,7 @@
 from steadyhead.channel.result import ChannelAnswer
 from steadyhead.report.content import Cell, Table, cells, columns
 from steadyhead.report.names import file_name
-from steadyhead.report.wording import NOT_KNOWN, figure, ranged, span
+from steadyhead.report.wording import NOT_KNOWN, figure, ranged, span, spread_words
 
 
 def law_table(channel: ChannelAnswer) -> Table:
@@ -45,7 +45,7 @@ def reading_table(channel: ChannelAnswer) -> Table:
                 Cell(text=file_name(reading.source) or NOT_KNOWN),
                 Cell(text=f"{reading.percent:.4g} %"),
                 Cell(text=figure(reading.head_speed_rpm, "rpm", step=1.0)),
-                Cell(text=figure(reading.spread_rpm, "rpm")),
+                Cell(text=spread_words(reading)),
             )
             for reading in channel.readings
         ),

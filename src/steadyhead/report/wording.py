@@ -3,6 +3,7 @@
 import math
 import re
 
+from steadyhead.channel.result import Reading
 from steadyhead.report.sentences import tidy
 from steadyhead.words.value import Origin, Value
 from steadyhead.words.verdict import Limit, Outcome, Verdict
@@ -140,6 +141,23 @@ def clock(seconds: float) -> str:
     """Return a place in a log as `1:04.5`."""
     minutes, rest = divmod(round(max(seconds, 0.0), 1), 60.0)
     return f"{int(minutes)}:{rest:04.1f}"
+
+
+def unit_shown(unit: str) -> str:
+    """Return a unit as people write it: `µs` for `us`."""
+    return UNIT_WORDS.get(unit, unit)
+
+
+def spread_words(reading: Reading) -> str:
+    """Return the half width of a reading's 90 % interval, or that nobody stated one."""
+    return figure(reading.spread_rpm, "rpm") if reading.spread_rpm else "not stated"
+
+
+def kept_reading(reading: Reading, taken_on: str) -> str:
+    """Return a kept reading in one line: `75 %: 1962 rpm, sure to: not stated; kept 3 May 2026, 14:02 UTC`."""
+    speed = figure(reading.head_speed_rpm, "rpm", digits=5)
+    spread = f"± {figure(reading.spread_rpm, 'rpm')}" if reading.spread_rpm else "spread not stated"
+    return f"{reading.percent:.4g} %: {speed}, {spread}; kept {moment(taken_on)}"
 
 
 def moment(text: str) -> str:

@@ -39,6 +39,10 @@ class Desk:
         revision = job.shelf.newest_revision(self.record, name)
         return revision, job.record.kept_machine(self.record, revision.id)
 
+    def is_newest(self, revision: Revision) -> bool:
+        """Return whether a text is still the newest that is kept of its machine."""
+        return job.shelf.newest_key(self.record, revision.machine) == revision.id
+
     def asked(self, kind: Kind) -> Task | None:
         """Return the task that answers this, running or ended, or None when nobody asked."""
         number = self._tasks.get(kind)

@@ -1,6 +1,8 @@
 """The microphone: the line from a page to the tracker, and the panel that shows what is heard."""
 
+import asyncio
 import secrets
+import time
 from collections import OrderedDict
 from collections.abc import Callable
 from functools import partial
@@ -11,6 +13,8 @@ from nicegui import run, ui
 from steadyhead import job
 from steadyhead.judge.live_ear import LiveEar, SpeedTaken
 from steadyhead.machine.description import Machine
+from steadyhead.web.edition import LOOK_EVERY_S, edition_here
+from steadyhead.web.readying import ready_aside
 from steadyhead.web.shown import other, primary, show_refusal
 from steadyhead.words.errors import SteadyheadError
 from steadyhead.words.plain import plain
@@ -21,6 +25,9 @@ BLADES_HEARD = (
     "every bench step with a live motor is done without them. Nothing of this is taken."
 )
 _REFUSED = 1008
+OLDER_FILE = "The machine file was changed: what is heard would be told by the older one. Load the page anew."
+GETTING_READY, READY = {"ready": False}, {"ready": True}
+SIGN_EVERY_S = 1.0
 _BEFORE = "Press Listen: the head speed of the last 20 s is drawn here."
 
 
@@ -28,25 +35,38 @@ class Lines:
     """The lines that pages may open, each by a name that only its page knows."""
 
     def __init__(self) -> None:
-        self._machines: OrderedDict[str, Machine] = OrderedDict()
+        self._promised: OrderedDict[str, tuple[Machine, Callable[[], bool]]] = OrderedDict()
         self._ears: dict[str, LiveEar] = {}
 
-    def promise(self, machine: Machine) -> str:
-        """Return the name of a new line for a machine; the oldest is forgotten."""
+    def promise(self, machine: Machine, holds: Callable[[], bool]) -> str:
+        """Return the name of a new line for a machine; the oldest is forgotten.
+
+        `holds`: whether the machine file is still the one that the line was promised for.
+        """
         name = secrets.token_urlsafe(16)
-        self._machines[name] = machine
-        while len(self._machines) > MOST_LINES:
-            oldest, _ = self._machines.popitem(last=False)
+        self._promised[name] = (machine, holds)
+        while len(self._promised) > MOST_LINES:
+            oldest, _ = self._promised.popitem(last=False)
             self._ears.pop(oldest, None)
         return name
 
     def opened(self, name: str, rate_hz: float) -> LiveEar | None:
         """Return the ear of a line that is opened now, or None when nobody was promised it."""
-        machine = self._machines.get(name)
-        if machine is None:
+        promised = self._promised.get(name)
+        if promised is None:
             return None
-        self._ears[name] = job.live_ear(machine, rate_hz)
+        self._ears[name] = job.live_ear(promised[0], rate_hz)
         return self._ears[name]
+
+    def machine(self, name: str) -> Machine | None:
+        """Return the machine of a line, or None when nobody was promised it."""
+        promised = self._promised.get(name)
+        return promised[0] if promised else None
+
+    def holds(self, name: str) -> bool:
+        """Return whether the machine file is still the one that a line was promised for."""
+        promised = self._promised.get(name)
+        return promised is not None and promised[1]()
 
     def ear(self, name: str) -> LiveEar | None:
         """Return the ear of a line that is or was open."""
@@ -63,18 +83,41 @@ def add_line(core: FastAPI) -> None:
     async def live(socket: WebSocket, name: str, rate: float) -> None:
         await socket.accept()
         try:
-            ear = LINES.opened(name, rate)
-            if ear is None:
+            machine = LINES.machine(name)
+            if machine is None:
                 await socket.close(_REFUSED, "This page is old: load it again.")
                 return
-            while True:
-                block = await socket.receive_bytes()
-                told = await run.io_bound(ear.push, block)
-                await socket.send_json(plain(told))
+            await _ready(socket, machine, rate)
+            ear = await run.io_bound(LINES.opened, name, rate)
+            await socket.send_json(READY)
+            await _listen(socket, ear, name)
         except SteadyheadError as error:
             await socket.close(_REFUSED, str(error)[:120])
         except WebSocketDisconnect:
             return
+
+
+async def _ready(socket: WebSocket, machine: Machine, rate_hz: float) -> None:
+    """Get the ear ready aside, and say meanwhile that it is: the page sends no sound before that."""
+    readied = asyncio.create_task(asyncio.to_thread(ready_aside, machine, rate_hz))
+    while not readied.done():
+        await socket.send_json(GETTING_READY)
+        await asyncio.wait((readied,), timeout=SIGN_EVERY_S)
+    readied.result()
+
+
+async def _listen(socket: WebSocket, ear: LiveEar | None, name: str) -> None:
+    """Hear block after block, until the page goes or the machine file is another one."""
+    look_at_s = time.monotonic()
+    while ear is not None:
+        block = await socket.receive_bytes()
+        told = await run.io_bound(ear.push, block)
+        await socket.send_json(plain(told))
+        if time.monotonic() > look_at_s:
+            look_at_s = sum((time.monotonic(), LOOK_EVERY_S))
+            if not await run.io_bound(LINES.holds, name):
+                await socket.close(_REFUSED, OLDER_FILE)
+                return
 
 
 def show_ear(machine: Machine, take: Callable[[SpeedTaken], None] | None = None) -> None:
@@ -82,7 +125,8 @@ def show_ear(machine: Machine, take: Callable[[SpeedTaken], None] | None = None)
 
     On the bench blades are off: the panel says so at once where they are heard.
     """
-    name = LINES.promise(machine)
+    edition = edition_here()
+    name = LINES.promise(machine, edition.holds if edition else lambda: True)
     with ui.element("section").classes("card ear").props(f'aria-label="Microphone" data-socket="/live/{name}"'):
         with ui.element("h2"):
             ui.label("Live head speed")

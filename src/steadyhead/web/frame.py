@@ -62,7 +62,7 @@ def frame(
     """
     ui.page_title(f"{title} – {machine}" if machine else title)
     ui.add_css(style())
-    ui.add_head_html('<script src="/static/ear.js" defer></script>')
+    ui.add_head_html('<script src="/static/ear.js" defer></script><script src="/static/unsaved.js" defer></script>')
     ui.query("html").props('lang="en"')
     ui.dark_mode(None)
     layout = ui.context.client.layout

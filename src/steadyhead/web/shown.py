@@ -2,13 +2,15 @@
 
 from collections.abc import Callable
 from functools import partial
-from typing import Any
+from typing import Any, Self
 
 from nicegui import run, ui
 
 from steadyhead.report.view import View, view_html
 from steadyhead.web.desk import Desk, Kind
+from steadyhead.web.edition import unless_old
 from steadyhead.web.work import State, Task
+from steadyhead.words.errors import SteadyheadError
 from steadyhead.words.plain import json_text
 
 LOOK_EVERY_S = 0.2
@@ -21,17 +23,23 @@ def show_view(shown: View) -> None:
     ui.html(view_html(shown), sanitize=False).classes("shown")
 
 
-def show_view_of(make: Callable[[], View]) -> None:
-    """Make an answer ready in a thread, so that no other page waits for its drawings, and show it."""
+def show_view_of(make: Callable[[], View], clean: Callable[[str], str] = str) -> None:
+    """Make an answer ready in a thread, so that no other page waits for its drawings, and show it or why there is none.
+
+    `clean`: takes out of the words what no reader should see, such as the folder that an upload was laid into.
+    """
     place = ui.element("div")
     with place:
         ui.label("The answer is being drawn.").classes("soft").props('role="status"')
 
     async def fill() -> None:
-        made = await run.io_bound(lambda: view_html(make()))
+        made = await run.io_bound(_made, make)
         place.clear()
         with place:
-            ui.html(made or "", sanitize=False).classes("shown")
+            if isinstance(made, str):
+                show_refusal(clean(made))
+            elif made is not None:
+                ui.html(clean(made[0]), sanitize=False).classes("shown")
 
     ui.timer(0.0, fill, once=True)
 
@@ -40,11 +48,25 @@ def show_answer(desk: Desk, name: str, make: Callable[[Any], View]) -> Show:
     """Return what shows a result of the contents page, with a way to take it along as `--json` gives it."""
 
     def show(result: Any) -> None:
-        show_view_of(partial(make, result))
+        show_view_of(partial(make, result), desk.in_words)
         with ui.element("div").classes("row-of"):
-            other("Save as JSON", lambda: ui.download.content(desk.in_words(json_text(result)), f"{name}.json"))
+            other(
+                "Save as JSON",
+                lambda: ui.download.content(desk.in_words(json_text(result)), f"{name}.json"),
+                always=True,
+            )
 
     return show
+
+
+def _made(make: Callable[[], View]) -> tuple[str] | str:
+    """Return the HTML of an answer, alone in a tuple, or the sentence that says why there is none."""
+    try:
+        return (view_html(make()),)
+    except SteadyheadError as error:
+        return str(error)
+    except Exception as error:  # noqa: BLE001 the last line of this face: the page must not wait for ever
+        return f"This is a fault of the program, not of your file: {type(error).__name__}: {error}"
 
 
 def show_refusal(sentence: str) -> None:
@@ -52,14 +74,23 @@ def show_refusal(sentence: str) -> None:
     ui.label(sentence).classes("refused").props('role="alert"')
 
 
+class _Act(ui.button):
+    """A button that refuses once another text of the machine file is kept than its page was made from."""
+
+    def on_click(self, callback: Callable[..., Any]) -> Self:
+        """Do this on a click, while the page is not older than the machine file."""
+        return super().on_click(unless_old(callback))
+
+
 def primary(words: str, on_click: Callable[[], Any] | None = None) -> ui.button:
     """Return the button of a page's main act."""
-    return ui.button(words, on_click=on_click).props("unelevated no-caps color=primary")
+    return _Act(words, on_click=on_click).props("unelevated no-caps color=primary")
 
 
-def other(words: str, on_click: Callable[[], Any] | None = None) -> ui.button:
-    """Return a button of any other act."""
-    return ui.button(words, on_click=on_click).props("outline no-caps color=primary")
+def other(words: str, on_click: Callable[[], Any] | None = None, *, always: bool = False) -> ui.button:
+    """Return a button of any other act; `always`: also on a page that is older than the machine file."""
+    made = (ui.button if always else _Act)(words, on_click=on_click)
+    return made.props("outline no-caps color=primary")
 
 
 def show_work(desk: Desk, kind: Kind, title: str, ask: Ask, show: Show, *, at_once: bool = True) -> None:
@@ -110,7 +141,7 @@ def _progress(desk: Desk, task: Task, ended: Callable[[], None]) -> None:
         said = ui.label(_far(task)).props('role="status"')
         since = ui.label().classes("soft").props('aria-live="off"')
         ui.linear_progress(show_value=False).props('indeterminate aria-label="work goes on"')
-        other("Stop", lambda: desk.workshop.stop(task.number))
+        other("Stop", lambda: desk.workshop.stop(task.number), always=True)
 
     def look() -> None:
         if task.ended():

@@ -6,6 +6,7 @@ from html import escape
 from nicegui import ui
 from nicegui.events import GenericEventArguments, UploadEventArguments
 
+from steadyhead.web.edition import brought_unless_old
 from steadyhead.web.guard import LARGEST_BODY_BYTES
 from steadyhead.web.shown import show_refusal
 
@@ -26,7 +27,7 @@ def _why(rejected: Mapping[str, str], accept: str) -> str:
     if rejected["why"] == "accept":
         return f"{rejected['name']}: read a file of another type; right would be {accept.replace(',', ', ')}"
     if rejected["why"] == "duplicate":
-        return f"{rejected['name']}: this file was brought already; load the page again to bring it anew."
+        return f"{rejected['name']}: this file is being brought just now; wait until it is here."
     return TOO_LARGE
 
 
@@ -43,7 +44,9 @@ def bring(
     `accept`: endings that may be brought, such as `.toml,.txt`; all when empty.
     """
 
-    shown = ui.upload(auto_upload=True, max_file_size=largest_bytes, multiple=several, on_upload=brought)
+    shown = ui.upload(
+        auto_upload=True, max_file_size=largest_bytes, multiple=several, on_upload=brought_unless_old(brought)
+    )
     refused = ui.element("div")
 
     def rejected(event: GenericEventArguments) -> None:
@@ -53,6 +56,7 @@ def bring(
                 show_refusal(_why(one, accept))
 
     shown.on("rejected", rejected, js_handler=_TELL_REJECTED)
+    shown.on("finish", lambda _: shown.reset(), args=[])
     shown.on("added", lambda _: refused.clear(), args=[])
     shown.add_slot("header", _HEAD.format(label=escape(label)))
     shown.add_slot("list", "<span></span>")

@@ -5,7 +5,7 @@ from steadyhead.bench.step import Step
 from steadyhead.report.check_tables import check_table
 from steadyhead.report.content import Cell, Section, Table, columns, points, verdict_cell
 from steadyhead.report.view import View, view
-from steadyhead.report.wording import moment
+from steadyhead.report.wording import moment, unit_shown
 
 HAND_TIMED_S = 10.0
 """A time below this is shown to two digits. Common practice, no source."""
@@ -14,10 +14,11 @@ STATE_WORDS = {"done": "done", "open": "open", "reopened": "run again", "current
 
 def expected_words(step: Step | StepTold) -> str:
     """Say what a step expects, or why nothing is; empty for a step that asks for a confirmation alone."""
-    middle = "" if step.expected is None else f"{_shown(step.expected, step.unit)} {step.unit}"
+    unit = unit_shown(step.unit)
+    middle = "" if step.expected is None else f"{_shown(step.expected, step.unit)} {unit}"
     if step.expected_interval is not None:
         low, high = (_shown(end, step.unit) for end in step.expected_interval)
-        return f"{middle}{', ' if middle else ''}within {low} to {high} {step.unit}"
+        return f"{middle}{', ' if middle else ''}within {low} to {high} {unit}"
     if middle:
         return middle
     return step.expected_word or step.expected_from

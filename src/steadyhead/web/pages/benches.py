@@ -18,9 +18,11 @@ from steadyhead.bench.void import CHANGES_IN_FULL
 from steadyhead.judge.live_ear import SpeedTaken
 from steadyhead.machine.description import Machine
 from steadyhead.report.views.benched import expected_words, run_view
+from steadyhead.report.wording import unit_shown
 from steadyhead.web.choices import Choice
 from steadyhead.web.desk import Desk
 from steadyhead.web.ear import show_ear
+from steadyhead.web.fields import number_field
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import other, primary, show_refusal, show_view_of, show_work
 from steadyhead.web.uploads import bring
@@ -30,6 +32,7 @@ from steadyhead.words.errors import SteadyheadError
 
 LOOK_EVERY_S = 1.0
 """How often a page looks whether another window went on with the run."""
+CHANGED_MEANWHILE = "The machine file was changed while this was read: load the page anew, and bring it again."
 Do = Callable[[], RunSummary]
 
 
@@ -113,7 +116,7 @@ class _Run:
             ui.label(f"Every step is done. {cautions.WHEN_DONE} The sheet takes the run as evidence.").classes("told")
         if not now.paused and not now.done:
             with ui.element("div").classes("row-of"):
-                other("Pause", partial(self.do, partial(job.bench.pause, record, now.run)))
+                other("Pause", partial(self.do, partial(job.bench.pause, record, now.run)), always=True)
         _to_run_again(now)
         self.again(now)
 
@@ -148,15 +151,15 @@ class _Run:
         """Show how the step can be answered."""
         with ui.element("div").classes("row-of"):
             if step.entry is Entry.START_KIND:
-                took = ui.number("Seconds, if timed", min=0)
+                took = number_field("Seconds, if timed")
                 for word in WORDS[step.entry]:
                     primary(word, partial(self.started, now, step, word, took))
             else:
                 for word in WORDS.get(step.entry, ()):
                     primary(word, partial(self.tell, now, step, word))
             if step.entry in UNITS:
-                figure = ui.number(f"{step.entry.value}, {step.unit or UNITS[step.entry]}")
-                spread = ui.number("Sure to, ±", min=0)
+                figure = number_field(f"{step.entry.value}, {unit_shown(step.unit or UNITS[step.entry])}")
+                spread = number_field("Sure to, ±")
                 primary("Keep it", lambda: self.tell(now, step, _answer(figure.value, spread.value)))
             if step.may_be_left_out:
                 why = ui.input("Why it is left out")
@@ -171,9 +174,9 @@ class _Run:
         self.tell(now, step, Answer(word=word, figure=took.value))
 
     def tell(self, now: RunSummary, step: Step, words: str | Answer | None) -> None:
-        """Answer the step."""
-        if words is not None:
-            self.do(partial(job.bench.answer, self.desk.record, now.run, step.step, words))
+        """Answer the step; a figure that was not typed is refused in words."""
+        given = Answer() if words is None else words
+        self.do(partial(job.bench.answer, self.desk.record, now.run, step.step, given))
 
     def take(self, now: RunSummary, step: Step, held: SpeedTaken) -> None:
         """Answer the step with what the microphone heard; its sound is kept with the answer, or not at all."""
@@ -197,6 +200,8 @@ class _Run:
         machine = job.bench.machine_of(record, now.run)
 
         def answer(told: Any) -> None:
+            if not self.desk.is_newest(self.revision):
+                raise SteadyheadError(CHANGED_MEANWHILE)
             if sound:
                 job.bench.answer_from_listening(record, now.run, told, path, step.step)
             else:

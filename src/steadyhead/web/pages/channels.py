@@ -1,55 +1,116 @@
 """The page of the throttle channel: readings in, curve values out."""
 
+from collections.abc import Callable
 from functools import partial
 
 from nicegui import ui
+from nicegui.events import ValueChangeEventArguments
 
 from steadyhead import job
-from steadyhead.bench.record import Revision
+from steadyhead.bench.record import KeptReading, Revision
 from steadyhead.machine.description import Machine
+from steadyhead.report.view import View
 from steadyhead.report.views.planned import channel_view
+from steadyhead.report.wording import kept_reading
 from steadyhead.web.desk import Desk
+from steadyhead.web.edition import edition_here
+from steadyhead.web.fields import number_field
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import primary, show_refusal, show_view_of
 from steadyhead.words import cautions
 from steadyhead.words.errors import SteadyheadError
 
+MISTYPED = "Take the tick from a reading that was mistyped: it stays in the record, and no longer counts."
+
 
 def add_pages(desk: Desk) -> None:
     """Add the page of the throttle channel."""
-    add_page(desk, "channel", "Throttle channel", partial(_channel, desk), warned=cautions.BENCH)
+    add_page(
+        desk, "channel", "Throttle channel", lambda revision, machine: _Channel(desk, revision, machine).draw(),
+        warned=cautions.BENCH,
+    )  # fmt: skip
 
 
-def _channel(desk: Desk, revision: Revision, machine: Machine) -> None:
-    with ui.element("section").classes("card").props('aria-label="A reading"'):
-        with ui.element("h2"):
-            ui.label("A reading from the bench")
-        ui.label("Blades off. Write the curve value and the head speed that was read at it.").classes("soft")
-        with ui.element("div").classes("row-of"):
-            percent = ui.number("Curve value, %", min=0, max=100, step=0.1)
-            speed = ui.number("Head speed, rpm", min=0, step=1)
-            spread = ui.number("Sure to, ± rpm", min=0, step=1)
-            keep = primary("Keep the reading")
-        refused = ui.element("div")
-    place = ui.element("div").props('aria-live="polite"')
+class _Channel:
+    """One window onto the throttle channel of a machine."""
 
-    def draw() -> None:
-        place.clear()
-        with place:
-            kept = job.record.readings(desk.record, machine.name)
-            show_view_of(lambda: channel_view(machine, job.channel(machine, kept=kept)))
+    def __init__(self, desk: Desk, revision: Revision, machine: Machine) -> None:
+        self.desk, self.revision, self.machine = desk, revision, machine
+        self.edition = edition_here()
 
-    def add() -> None:
-        refused.clear()
-        try:
-            reading = job.reading(percent.value, speed.value, spread.value)
-            job.record.add_reading(desk.record, revision, reading)
-        except SteadyheadError as error:
-            with refused:
-                show_refusal(str(error))
+    def draw(self) -> None:
+        """Show how to keep a reading, those that are kept, and what follows from them."""
+        with ui.element("section").classes("card").props('aria-label="A reading"'):
+            with ui.element("h2"):
+                ui.label("A reading from the bench")
+            ui.label("Blades off. Write the curve value and the head speed that was read at it.").classes("soft")
+            with ui.element("div").classes("row-of"):
+                self.percent = number_field("Curve value, %", step=0.1)
+                self.speed = number_field("Head speed, rpm", step=1)
+                self.spread = number_field("Sure to, ± rpm", step=1)
+                primary("Keep the reading", self.add)
+            self.refused = ui.element("div")
+        self.kept = ui.element("div")
+        self.place = ui.element("div").props('aria-live="polite"')
+        self.show()
+
+    def show(self) -> None:
+        """Show what is kept, and what follows from it."""
+        self.list()
+        self.place.clear()
+        with self.place:
+            show_view_of(self.answer, self.desk.in_words)
+
+    def answer(self) -> View:
+        """Return the answer as it is shown."""
+        record, name = self.desk.record, self.machine.name
+        kept = job.record.readings(record, name)
+        return channel_view(
+            self.machine, job.channel(self.machine, kept=kept, bench=job.bench.evidence(record, self.machine))
+        )
+
+    def add(self) -> None:
+        """Keep the reading that was typed, unless it cannot be or contradicts another one."""
+        if self.tried(self.keep):
+            self.speed.set_value(None)
+            self.show()
+
+    def keep(self) -> None:
+        """Keep the reading that was typed."""
+        reading = job.reading(self.percent.value, self.speed.value, self.spread.value)
+        job.readings.keep_reading(self.desk.record, self.revision, reading)
+
+    def list(self) -> None:
+        """Show the readings that are kept, each with its switch."""
+        self.kept.clear()
+        every = job.readings.kept(self.desk.record, self.machine.name)
+        if not every:
             return
-        speed.set_value(None)
-        draw()
+        with self.kept, ui.element("section").props('aria-label="Readings that are kept"'):
+            with ui.element("h2"):
+                ui.label("Kept readings")
+            ui.label(MISTYPED).classes("soft")
+            with ui.element("ul").classes("machines"):
+                for one in every:
+                    with ui.element("li"):
+                        tick = ui.checkbox(kept_reading(one.reading, one.taken_on), value=not one.left_out)
+                        tick.on_value_change(partial(self.take, one))
 
-    keep.on_click(add)
-    draw()
+    def take(self, one: KeptReading, event: ValueChangeEventArguments[bool]) -> None:
+        """Leave a reading out, or take it in again; refused where it contradicts another one."""
+        if self.edition is not None and self.edition.is_old():
+            self.edition.refuse()
+            return
+        self.tried(lambda: job.readings.leave_out(self.desk.record, self.revision, one.id, out=not event.value))
+        self.show()
+
+    def tried(self, act: Callable[[], None]) -> bool:
+        """Do something, and return whether it was done; why it was refused is shown."""
+        self.refused.clear()
+        try:
+            act()
+        except SteadyheadError as error:
+            with self.refused:
+                show_refusal(str(error))
+            return False
+        return True

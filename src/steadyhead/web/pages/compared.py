@@ -9,9 +9,14 @@ from steadyhead.bench.record import Revision
 from steadyhead.machine.description import Machine
 from steadyhead.report.views.compared import compared_view
 from steadyhead.web.desk import Desk
+from steadyhead.web.fields import number_field, within
 from steadyhead.web.pages.chosen import AFTER, BEFORE, no_logs, show_sides
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import primary, show_answer, show_begun, show_refusal, show_work
+from steadyhead.words.errors import SteadyheadError
+
+AIR_KG_M3 = (0.5, 1.6)
+"""Where anyone flies: from high mountains to the coldest lowland. Own choice."""
 
 
 def add_pages(desk: Desk) -> None:
@@ -32,7 +37,7 @@ def _compare(desk: Desk, revision: Revision, machine: Machine) -> None:
         of_side = show_sides(desk, machine.name)
         ui.label("Air density, if you know it: thin air alone moves duty and droop.").classes("soft")
         with ui.element("div").classes("row-of"):
-            air = [ui.number(f"Air {side}, kg/m³", min=0.5, max=1.6, step=0.01) for side in (BEFORE, AFTER)]
+            air = [number_field(f"Air {side}, kg/m³", step=0.01) for side in (BEFORE, AFTER)]
         go = primary("Compare them")
     place = ui.element("div")
 
@@ -43,7 +48,11 @@ def _compare(desk: Desk, revision: Revision, machine: Machine) -> None:
             if not before or not after:
                 show_refusal("Choose one log or more on each side.")
                 return
-            density = (air[0].value, air[1].value)
+            try:
+                density = (within(air[0], *AIR_KG_M3, "kg/m³"), within(air[1], *AIR_KG_M3, "kg/m³"))
+            except SteadyheadError as error:
+                show_refusal(str(error))
+                return
             kind = (revision.id, "compare", (*map(str, before), AFTER, *map(str, after), str(density)))
             ask = partial(
                 desk.ask, kind, "Judge both sides and compare", "compare", machine, before, after, density_kg_m3=density

@@ -108,7 +108,7 @@ class _Logs:
         if not judgement.trace.understood:
             show_refusal(NOTHING_UNDERSTOOD)
         show_chart(judgement, self.machine)
-        show_view_of(partial(judge_view, self.machine, judgement))
+        show_view_of(partial(judge_view, self.machine, judgement), self.desk.in_words)
         self.list_kept()
 
     def list_kept(self) -> None:

@@ -8,6 +8,7 @@ from nicegui.events import UploadEventArguments
 from steadyhead import job
 from steadyhead.bench.record import Revision
 from steadyhead.machine.description import Machine
+from steadyhead.machine.new import SIZES
 from steadyhead.report.views.checked import check_view
 from steadyhead.report.views.revised import difference_view
 from steadyhead.report.wording import moment
@@ -15,12 +16,13 @@ from steadyhead.web.addresses import page_of
 from steadyhead.web.choices import Choice
 from steadyhead.web.desk import Desk
 from steadyhead.web.frame import frame
+from steadyhead.web.pages.keeping import keep_text
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import other, primary, show_refusal, show_view
 from steadyhead.web.uploads import bring
 from steadyhead.words.errors import SteadyheadError
 
-SIZES = (450, 500, 550, 600, 700)
+SIZE_WORDS = [str(size) for size in SIZES]
 LARGEST_FILE_BYTES = 1_048_576
 
 
@@ -51,17 +53,6 @@ def _kept(desk: Desk) -> None:
                 ui.label(f"revision {revision.revision}, {moment(revision.added_on)}").classes("soft")
 
 
-def _keep(desk: Desk, text: str, file_name: str, place: ui.element) -> None:
-    place.clear()
-    try:
-        revision = job.record.keep_machine_text(desk.record, text, file_name)
-    except SteadyheadError as error:
-        with place:
-            show_refusal(str(error))
-        return
-    ui.navigate.to(page_of(revision.machine, "machine"))
-
-
 def _add_new(desk: Desk) -> None:
     with ui.element("section").classes("card").props('aria-label="A new machine"'):
         with ui.element("h2"):
@@ -69,7 +60,7 @@ def _add_new(desk: Desk) -> None:
         ui.label("The file starts from what is typical of its size. Everything typical is marked until you measure it.")
         with ui.element("div").classes("row-of"):
             name = ui.input("Name")
-            size = Choice("Size class, mm of blade", {str(size): str(size) for size in SIZES}, chosen="600")
+            size = Choice("Size class, mm of blade", dict(zip(SIZE_WORDS, SIZE_WORDS, strict=True)), chosen="600")
             place = ui.element("div")
 
             def make() -> None:
@@ -80,7 +71,7 @@ def _add_new(desk: Desk) -> None:
                     with place:
                         show_refusal(str(error))
                     return
-                _keep(desk, text, f"{name.value}.toml", place)
+                keep_text(desk, text, f"{name.value}.toml", place)
 
             primary("Make it", make)
 
@@ -92,13 +83,13 @@ def _add_file(desk: Desk) -> None:
         place = ui.element("div")
 
         async def brought(event: UploadEventArguments) -> None:
-            _keep(desk, await _text_of(event), event.file.name, place)
+            keep_text(desk, await _text_of(event), event.file.name, place)
 
         bring("Bring a machine file (TOML)", brought, accept=".toml,.txt", largest_bytes=LARGEST_FILE_BYTES)
 
 
 async def _text_of(event: UploadEventArguments) -> str:
-    return (await event.file.read()).decode("utf-8", "replace")
+    return (await event.file.read()).decode("utf-8-sig", "replace").replace("\r\n", "\n")
 
 
 def _add_bundled(desk: Desk) -> None:
@@ -110,7 +101,7 @@ def _add_bundled(desk: Desk) -> None:
 
         def take() -> None:
             path = job.bundled("fox600")
-            _keep(desk, path.read_text("utf-8"), path.name, place)
+            keep_text(desk, path.read_text("utf-8"), path.name, place)
 
         other("Take the invented machine", take)
 
@@ -122,9 +113,12 @@ def _machine(desk: Desk, revision: Revision, machine: Machine) -> None:
             ui.label("The file")
         ui.label("Edit it here. Keeping it makes a new revision; the old ones stay.").classes("soft")
         text = ui.textarea("Machine file (TOML)", value=job.shelf.kept_text(desk.record, revision.id))
-        text.classes("toml").props("autogrow outlined spellcheck=false")
+        text.classes("toml asks-before-leaving").props("autogrow outlined spellcheck=false")
         place = ui.element("div")
-        primary("Keep this revision", lambda: _keep(desk, text.value or "", revision.file_name, place))
+        primary(
+            "Keep this revision",
+            lambda: keep_text(desk, text.value or "", revision.file_name, place, page_is_of=revision),
+        )
     _revisions(desk, revision)
 
 

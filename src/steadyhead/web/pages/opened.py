@@ -8,6 +8,7 @@ from steadyhead.bench.record import Revision
 from steadyhead.machine.description import Machine
 from steadyhead.report.wording import moment
 from steadyhead.web.desk import Desk
+from steadyhead.web.edition import Edition
 from steadyhead.web.frame import frame
 from steadyhead.web.shown import show_refusal
 from steadyhead.words.errors import SteadyheadError
@@ -16,8 +17,8 @@ Body = Callable[[Revision, Machine], None]
 
 
 def _kept(revision: Revision) -> str:
-    """Return which text of the file a page is about; two texts may state one number, so the hour stands by it."""
-    return f"revision {revision.revision}, kept {moment(revision.added_on)}"
+    """Return which text of the file a page is about; two texts may state one number, so its digest stands by it."""
+    return f"revision {revision.revision}, file {revision.id[:8]}, kept {moment(revision.added_on)}"
 
 
 def add_page(desk: Desk, here: str, title: str, body: Body, *, warned: Sequence[str] = ()) -> None:
@@ -39,6 +40,7 @@ def add_page(desk: Desk, here: str, title: str, body: Body, *, warned: Sequence[
             warned=warned,
             kept=_kept(revision),
         ):
+            Edition(desk, revision)
             try:
                 body(revision, machine)
             except SteadyheadError as error:

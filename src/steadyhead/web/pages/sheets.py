@@ -28,6 +28,8 @@ _SHUT = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-anc
 NO_READINGS = "Without readings the curve values stay unknown: do the bench run, or keep readings on the page Channel."
 NO_LOGS = "Without a log nothing that was flown is proved: bring one on the page Logs."
 
+OLDER_FILE = "Made from an older machine file: make the sheet anew."
+
 
 def add_pages(desk: Desk, core: FastAPI) -> None:
     """Add the page of the sheet, and the way to a sheet that is kept."""
@@ -75,14 +77,14 @@ def _sheet(desk: Desk, revision: Revision, machine: Machine) -> None:
     def listed(_: Any = None) -> None:
         place.clear()
         with place:
-            _kept(desk, machine)
+            _kept(desk, revision)
 
     show_work(desk, kind, "Make the sheet", ask, listed, at_once=False)
     listed()
 
 
-def _kept(desk: Desk, machine: Machine) -> None:
-    kept = job.shelf.sheets(desk.record, machine.name)
+def _kept(desk: Desk, revision: Revision) -> None:
+    kept = job.shelf.sheets(desk.record, revision.machine)
     if not kept:
         ui.label("No sheet is kept yet.").classes("told")
         return
@@ -91,6 +93,7 @@ def _kept(desk: Desk, machine: Machine) -> None:
             with ui.element("li"), ui.link(target=f"/kept/sheet/{sheet.id}", new_tab=True):
                 with ui.element("b"):
                     ui.label(sheet.name)
-                ui.label(f"{Outcome(sheet.verdict).value}, revision {sheet.revision}, {moment(sheet.kept_on)}").classes(
-                    "soft"
-                )
+                file = f"revision {sheet.revision}, file {sheet.revision_id[:8]}"
+                ui.label(f"{Outcome(sheet.verdict).value}, {file}, {moment(sheet.kept_on)}").classes("soft")
+                if sheet.revision_id != revision.id:
+                    ui.label(OLDER_FILE).classes("older-sheet")

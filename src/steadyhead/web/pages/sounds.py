@@ -40,7 +40,7 @@ def _sound(desk: Desk, revision: Revision, machine: Machine) -> None:
 
         bring("Bring a recording", brought, accept=".wav,.flac,.ogg,.oga")
     place = ui.element("div")
-    show_begun(desk, (revision.id, "listen"), "Listen to it", partial(_show, machine), place)
+    show_begun(desk, (revision.id, "listen"), "Listen to it", partial(_show, desk, machine), place)
 
 
 def _listen(desk: Desk, revision: Revision, machine: Machine, path: Path, place: ui.element) -> None:
@@ -53,8 +53,8 @@ def _listen(desk: Desk, revision: Revision, machine: Machine, path: Path, place:
     ask = partial(desk.ask, kind, f"Listen to {path.name}", "listen", machine, path, on_done=keep)
     place.clear()
     with place:
-        show_work(desk, kind, "Listen to it", ask, partial(_show, machine))
+        show_work(desk, kind, "Listen to it", ask, partial(_show, desk, machine))
 
 
-def _show(machine: Machine, heard: Any) -> None:
-    show_view_of(partial(heard_view, machine, heard))
+def _show(desk: Desk, machine: Machine, heard: Any) -> None:
+    show_view_of(partial(heard_view, machine, heard), desk.in_words)

@@ -15,12 +15,15 @@ from steadyhead.study.kept import AGAINST, OFFERED, KeptStudy
 from steadyhead.study.view import study_view
 from steadyhead.web.choices import Choice
 from steadyhead.web.desk import Desk
+from steadyhead.web.fields import number_field, whole
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import other, primary, show_answer, show_refusal, show_work
 from steadyhead.web.uploads import bring
 from steadyhead.words.errors import SteadyheadError
 
 LARGEST_STUDY_BYTES = 100_000
+MOST_DRAWS = 100_000
+"""More machines than this belong on the command line; own choice."""
 LIKELY = {Question.VERDICT.value: "how likely it passes"}
 COLLECTED = {
     Collects.PLAN: "the plan",
@@ -53,8 +56,8 @@ class _Studies:
         with ui.element("section").classes("card").props('aria-label="A new study"'):
             with ui.element("h2"):
                 ui.label("A new study")
-            self.form()
             self.refused = ui.element("div")
+            self.form()
         self.kept = ui.element("div")
         self.place = ui.element("div")
         self.list()
@@ -65,9 +68,16 @@ class _Studies:
         teeth, near = slider_ends(self.machine).pinion_teeth, slider_ends(self.machine).next_teeth
 
         def write() -> None:
-            ends = (int(least.value or teeth[0]), int(most.value or teeth[1]))
-            made = job.studies.study_text(self.file_name, collects.value, asks.value, ends, int(draws.value or 1))
-            text.set_value(made)
+            self.refused.clear()
+            try:
+                ends = whole(least, *teeth), whole(most, *teeth)
+                count = whole(draws, 1, MOST_DRAWS)
+            except SteadyheadError as error:
+                text.set_value("")
+                with self.refused:
+                    show_refusal(str(error))
+                return
+            text.set_value(job.studies.study_text(self.file_name, collects.value, asks.value, ends, count))
 
         def fit() -> None:
             asks.offer(TRADED if collects.value in AGAINST else LIKELY)
@@ -77,9 +87,9 @@ class _Studies:
             collects = Choice("Figures of", {one.value: COLLECTED[one] for one in OFFERED}, on_change=fit)
             asks = Choice("What to find out", TRADED, on_change=write)
         with ui.element("div").classes("row-of"):
-            least = ui.number("Smallest pinion, teeth", value=near[0], min=teeth[0], max=teeth[1], step=1)
-            most = ui.number("Largest pinion, teeth", value=near[1], min=teeth[0], max=teeth[1], step=1)
-            draws = ui.number("Machines drawn for each", value=100, min=1, max=100_000, step=1)
+            least = number_field("Smallest pinion, teeth", value=near[0], step=1)
+            most = number_field("Largest pinion, teeth", value=near[1], step=1)
+            draws = number_field("Machines drawn for each", value=100, step=1)
         with ui.element("details"):
             with ui.element("summary"):
                 ui.label("The study file: edit it, or bring one")

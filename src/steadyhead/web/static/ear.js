@@ -45,13 +45,15 @@ class Ear {
     const source = this.context.createMediaStreamSource(this.stream);
     const gather = new AudioWorkletNode(this.context, "gather", { numberOfOutputs: 0 });
     gather.port.onmessage = (block) => {
-      if (this.socket && this.socket.readyState === WebSocket.OPEN) this.socket.send(block.data);
+      if (this.ready && this.socket && this.socket.readyState === WebSocket.OPEN) this.socket.send(block.data);
     };
     source.connect(gather);
     this.running = true;
+    this.ready = false;
     this.toldAt = performance.now();
     this.button.textContent = "Stop listening";
-    this.said.textContent = "Listening.";
+    this.said.textContent = "Getting ready to listen.";
+    this.speed.textContent = "getting ready";
     this.draw();
   }
 
@@ -77,6 +79,17 @@ class Ear {
 
   heard(told) {
     this.toldAt = performance.now();
+    if (told.ready === false) {
+      this.said.textContent = "Getting ready to listen. The first time this takes about a minute; nothing is heard yet.";
+      this.speed.textContent = "getting ready";
+      return;
+    }
+    if (told.ready) {
+      this.ready = true;
+      this.said.textContent = "Listening.";
+      this.speed.textContent = "not heard";
+      return;
+    }
     for (const frame of told.frames) this.frames.push(frame);
     if (this.blades) this.blades.hidden = told.blades.length === 0;
     const last = this.frames[this.frames.length - 1];
@@ -93,7 +106,7 @@ class Ear {
       this.stop("");
       return;
     }
-    if (performance.now() - this.toldAt > OLD_AFTER_MS) this.forget("no sound arrives");
+    if (this.ready && performance.now() - this.toldAt > OLD_AFTER_MS) this.forget("no sound arrives");
     const ink = getComputedStyle(document.body);
     const paper = this.canvas.getContext("2d");
     const width = (this.canvas.width = this.canvas.clientWidth * devicePixelRatio);
