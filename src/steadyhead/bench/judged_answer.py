@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from steadyhead.bench.fixed_steps import Bench, end_slack_us
+from steadyhead.bench.restart_time import time_goes_with
 from steadyhead.bench.step import HOLD_AT_REST, SKIP, Answer, Interval, Step
 from steadyhead.channel.at_head import AT_HEAD
 from steadyhead.channel.autorotation_window import window_verdict
@@ -15,6 +16,8 @@ from steadyhead.words.verdict import Limit, Outcome, Verdict
 
 STOP_WATCH_S = 0.2
 """Half width of the 90 % interval of a time taken by hand. Common practice, no source."""
+CURVE_STEP_PERCENT = 1.0
+"""Most transmitters set a curve in whole percents: a threshold is found no closer there. Common practice, no source."""
 
 WRITE_OR_REPEAT = "write what was found into the machine file, or repeat {step} if the controller was set anew"
 """The way out where a threshold that was found is not the one that the machine file says."""
@@ -81,7 +84,9 @@ def _yes_or_no(check: str, step: Step, answer: Answer, aside: str) -> Verdict:
 def _threshold(bench: Bench, step: Step, answer: Answer) -> tuple[Verdict, ...]:
     key = step.step.partition(": ")[2]
     found = measured_threshold(bench.setting, answer)
-    first = _within(step, f"{key}_measured", answer, found.spread, f"{step.title.lower()} (percent of the channel)")
+    usual = step_percent(bench.setting.pulse, found.figure)
+    read, what = replace(answer, spread=found.spread), f"{step.title.lower()} (percent of the channel)"
+    first = _within(step, f"{key}_measured", read, max(usual, CURVE_STEP_PERCENT), what)
     if first.verdict is Outcome.FAIL:
         first = replace(first, reason=f"{first.reason}; {WRITE_OR_REPEAT.format(step=step.step)}")
     setting = replace(bench.setting, **{f"{key}_percent": found})  # type: ignore[arg-type]
@@ -107,12 +112,15 @@ def measured_threshold(setting: ChannelSetting, answer: Answer) -> Doubted:
 
 def _starting(bench: Bench, step: Step, answer: Answer) -> tuple[Verdict, ...]:
     check = "soft_start_time" if step.step == "soft_start" else "start_delay_measured"
-    return (_within(step, check, answer, answer.spread or STOP_WATCH_S, step.title.lower()),)
+    return (_within(step, check, answer, STOP_WATCH_S, step.title.lower()),)
 
 
-def _within(step: Step, check: str, answer: Answer, spread: float, what: str) -> Verdict:
-    """Judge a figure against the expected value with its tolerance; without one it is unknown, but written down."""
-    figure = answer.figure
+def _within(step: Step, check: str, answer: Answer, usual: float, what: str) -> Verdict:
+    """Judge a figure against the expected value with its tolerance; without one it is unknown, but written down.
+
+    `usual`: the half width of its 90 % interval where none was stated; a wider one that was stated always counts.
+    """
+    figure, spread = answer.figure, answer.spread or usual
     if step.expected_interval is None or figure is None:
         says = f"{what}: {figure:g} {step.unit} read, but nothing to hold it against ({step.expected_from})"
         return Verdict(
@@ -125,7 +133,7 @@ def _within(step: Step, check: str, answer: Answer, spread: float, what: str) ->
         )
     low, high = (Limit(value=end, unit=step.unit, origin=step.expected_from) for end in step.expected_interval)
     reached: Interval = (max(figure - spread, 0.0), figure + spread)
-    narrow = step.expected_interval[1] - step.expected_interval[0] < reached[1] - reached[0]
+    narrow = spread <= usual and step.expected_interval[1] - step.expected_interval[0] < reached[1] - reached[0]
     return Verdict.between(check, figure, low, high, what=what, interval=None if narrow else reached)
 
 
@@ -169,16 +177,19 @@ def _restart(bench: Bench, step: Step, answer: Answer) -> tuple[Verdict, ...]:
     says = f"{step.title}: {answer.word}{took}, {answer.source}"
     if not step.expected_word:
         return (Verdict.unknown(check, f"{says}; {step.expected_from}", needs=("run_logic.permission",)),)
+    says = f"{says}; expected {step.expected_word} ({step.expected_from})"
     held = answer.word == step.expected_word
+    timed = time_goes_with(bench, check, which, answer, STOP_WATCH_S) if held else None
     return (
         Verdict(
             check=check,
-            verdict=Outcome.PASS if held else Outcome.FAIL,
-            reason=f"{says}; expected {step.expected_word} ({step.expected_from})",
+            verdict=timed.verdict if timed else Outcome.PASS if held else Outcome.FAIL,
+            reason=f"{says}; {timed.reason}" if timed else says,
             figure=answer.figure,
             unit="s" if took else "",
             limit_text=step.expected_word,
             limit_origin=step.expected_from,
+            needs=timed.needs if timed else (),
         ),
     )
 

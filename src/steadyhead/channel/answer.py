@@ -19,6 +19,7 @@ from steadyhead.channel.reading_set import reading_set, said
 from steadyhead.channel.result import ChannelAnswer, ModeCurve, Reading
 from steadyhead.channel.set_point_law import set_point_law
 from steadyhead.channel.setting import ChannelSetting
+from steadyhead.channel.stick_down import stick_down_checks, stick_down_warnings
 from steadyhead.channel.thresholds import Position, hold_above_learned_low_us, thresholds
 from steadyhead.channel.turning import turned_at_rest, turned_between
 from steadyhead.machine.description import Machine
@@ -53,6 +54,7 @@ def channel(
     following = next_reading(law, setting)
     checks = (
         window_verdict(setting),
+        *stick_down_checks(machine, setting),
         *turned_at_rest(setting, known),
         _law_verdict(law),
         *_curve_checks(law, setting, modes, gears),
@@ -152,6 +154,7 @@ def _warnings(machine: Machine, setting: ChannelSetting, law: FittedLaw, reading
             f"throttle hold lies {above_us:.4g} us above the learned low end: check, blades off, "
             "that the controller arms there"
         )
+    yield from stick_down_warnings(machine, setting)
     for reading in readings:
         most_rpm = faster_than_driven(machine, reading)
         if most_rpm is not None:

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from typing import NamedTuple
 
+from steadyhead.channel.edge_of_law import edge_percent
 from steadyhead.channel.fitted_law import (
     FittedLaw,
     head_speed_interval_rpm,
@@ -34,6 +35,7 @@ class _Expected(NamedTuple):
 def mode_curve(law: FittedLaw, mode: Mode, setting: ChannelSetting) -> ModeCurve:
     """Find the curve value whose landed pulse asks for the mode's head speed, and judge how sure that is.
 
+    A head speed just beyond the law, but within the doubt of the position read at its edge, is taken there.
     Valid: fail when the law cannot reach the head speed; unknown without a law, outside the readings, or when
     nothing has tested the law between them.
     """
@@ -41,6 +43,8 @@ def mode_curve(law: FittedLaw, mode: Mode, setting: ChannelSetting) -> ModeCurve
         return _no_curve(mode, Outcome.UNKNOWN, f"no curve value for {mode.head_speed_rpm:.0f} rpm: {law.because}")
     low, high = reach_percent(law, setting.lowest_running_percent)
     percent = percent_for(law, mode.head_speed_rpm, low, high)
+    if percent is None:
+        percent = read_at_the_edge(law, mode, setting)
     if percent is None:
         return _no_curve(mode, *_out_of_reach(law, mode, setting))
     got = expected(law, percent, setting)
@@ -76,6 +80,20 @@ def expected(law: FittedLaw, percent: float, setting: ChannelSetting) -> _Expect
     return _Expected(
         lands, head_speed_rpm(law, lands), (low_rpm, high_rpm), bounds_rpm(law.positions, lands, law.factor)
     )
+
+
+def read_at_the_edge(law: FittedLaw, mode: Mode, setting: ChannelSetting) -> float | None:
+    """Return the position read at the edge of a law whose doubt holds the head speed, percent; None where none does.
+
+    Valid: a head speed that the law itself does not reach; the miss must keep the steady band, too.
+    """
+    target = mode.head_speed_rpm
+    at = edge_percent(law, target)
+    if at is None:
+        return None
+    got = expected(law, at, setting)
+    is_held = got.interval_rpm[0] <= target <= got.interval_rpm[1]
+    return at if is_held and 100.0 * abs(got.rpm - target) <= setting.steady_band_percent * target else None
 
 
 def todays_curve(law: FittedLaw, mode: Mode, setting: ChannelSetting) -> Verdict | None:

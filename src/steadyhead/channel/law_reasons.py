@@ -37,6 +37,16 @@ def proportional_refuted_by(points: Points) -> str:
     )
 
 
+def proportional_not_kept(*, would_be_seen: bool) -> str:
+    """Say why a proportional law that no reading refutes is not taken; `would_be_seen`: an offset would have shown."""
+    why = (
+        "no reading between the others tests that the law is straight"
+        if would_be_seen
+        else "the readings lie too close together to tell"
+    )
+    return f"proportional is not refuted, but {why}: the line with an offset holds them"
+
+
 def worst_miss(points: Points, line: Line) -> str:
     """Name the reading that lies farthest off a line, in its own doubt."""
     on_line = line.level_rpm + line.slope_rpm_per_percent * (points.percent - line.centre_percent)

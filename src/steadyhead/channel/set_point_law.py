@@ -12,6 +12,7 @@ from steadyhead.channel.fitted_law import FittedLaw, Kind
 from steadyhead.channel.law_reasons import (
     offset_said,
     piecewise_said,
+    proportional_not_kept,
     proportional_refuted_by,
     test_said,
     why_unknown,
@@ -79,13 +80,14 @@ def points_of(readings: Sequence[Reading]) -> Points:
 
 
 def _straight(points: Points, line: Line, chance: float) -> FittedLaw:
-    """Keep proportional or the line with an offset."""
+    """Keep proportional or the line with an offset; proportional only where a law that bends would have shown."""
     factor = interval_factor(line.misfit, line.freedom, stated=points.stated)
     tested = bow_would_show(points, factor)
     offset_rpm, doubt_rpm = line.rpm(0.0), line.deviation_rpm(0.0)
     offset_is_nothing = offset_chance(offset_rpm / doubt_rpm, line.misfit, line.freedom, stated=points.stated)
     would_be_seen = factor * doubt_rpm <= OFFSET_SEEN * float(points.rpm.max())
-    if offset_is_nothing >= REFUTED_BELOW and would_be_seen:
+    not_refuted = offset_is_nothing >= REFUTED_BELOW
+    if not_refuted and would_be_seen and tested:
         through_zero = proportional(points)
         because = (
             f"the line through the readings reaches zero head speed at {line.percent(0.0):.2g} %, "
@@ -98,17 +100,12 @@ def _straight(points: Points, line: Line, chance: float) -> FittedLaw:
             points=points,
             positions=merged_positions(points),
             factor=factor,
-            tested=True,
+            tested=tested,
             line=through_zero,
             rival=line,
             residual_rpm=residual_rpm(points, through_zero),
         )
-    refuted = (
-        proportional_refuted_by(points)
-        if offset_is_nothing < REFUTED_BELOW
-        else "proportional is not refuted, but the readings lie too close together to tell: the line with an "
-        "offset holds both"
-    )
+    refuted = proportional_not_kept(would_be_seen=would_be_seen) if not_refuted else proportional_refuted_by(points)
     return FittedLaw(
         kind=Kind.AFFINE,
         because=f"{refuted}; a line with an offset is taken, and {test_said(points, chance, factor)}",

@@ -74,6 +74,7 @@ OTHER_CHECKS: dict[str, str] = {
     "hold_below_cut_off": "Throttle hold lies below the cut-off",
     "threshold_gap": "Start threshold lies above the cut-off",
     "mode_above_start": "Curve value lies above the start threshold",
+    "stick_down": "Curve value with the stick down keeps off both thresholds",
     "start_delay": "Start delay out of throttle hold",
     "restart_delay": "Start delay out of the autorotation position",
     "autorotation_window": "Autorotation position lies in its window",

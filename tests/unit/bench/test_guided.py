@@ -6,6 +6,9 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from steadyhead.bench import guided, moment, run_events
+from steadyhead.bench.answer_text import answer_from_text
+from steadyhead.bench.fixed_steps import bench_of, steps_after, steps_before
+from steadyhead.bench.judged_answer import judged
 from steadyhead.bench.record import kept_machine, open_record
 from steadyhead.bench.safety_steps import LASTS_S, SAFETY
 from steadyhead.bench.set_points import ONE_GOVERNOR
@@ -251,6 +254,39 @@ def test_what_is_wrong_fails_at_once_with_its_own_check(record, fox, name, words
     failed = [c.check for c in result.checks if c.verdict is Outcome.FAIL]
     assert any(one.startswith(check) for one in failed), failed
     assert result.verdict is Outcome.FAIL
+
+
+@pytest.mark.parametrize(
+    ("name", "words", "outcome"),
+    [
+        ("quick_restart: soon", "quick 1.9", Outcome.PASS),
+        ("quick_restart: soon", "quick 40", Outcome.FAIL),
+        ("quick_restart: soon", "quick 5", Outcome.FAIL),
+        ("quick_restart: soon", "quick 0.4", Outcome.UNKNOWN),
+        ("quick_restart: after hold", "soft 0.3", Outcome.UNKNOWN),
+        ("quick_restart: after hold", "soft 7", Outcome.PASS),
+        ("quick_restart: after hold", "soft 70", Outcome.FAIL),
+        ("quick_restart: late", "soft 14", Outcome.PASS),
+        ("quick_restart: late", "soft 0.3", Outcome.UNKNOWN),
+        ("quick_restart: late", "soft 6", Outcome.UNKNOWN),
+    ],
+)
+def test_the_time_of_a_restart_must_go_with_its_word(fox, name, words, outcome):
+    """Limits of the Fox 600: quick 1 to 3 s, soft 10 to 25 s. A head that still turns makes any ramp shorter."""
+    bench = bench_of(read_machine(fox))
+    step = next(step for step in steps_after(bench) if step.step == name)
+    check = judged(bench, step, answer_from_text(step, words))[0]
+    assert check.verdict is outcome, check.reason
+    assert check.verdict is not Outcome.UNKNOWN or "the head still turned" in check.reason
+
+
+@pytest.mark.parametrize(
+    ("words", "outcome"), [("22", Outcome.PASS), ("22 +- 0.5", Outcome.PASS), ("22 +- 4", Outcome.UNKNOWN)]
+)
+def test_a_threshold_that_is_known_too_loosely_is_not_found(fox, words, outcome):
+    bench = bench_of(read_machine(fox))
+    step = next(step for step in steps_before(bench) if step.step == "threshold: start")
+    assert judged(bench, step, answer_from_text(step, words))[0].verdict is outcome
 
 
 def test_each_reading_decides_where_the_next_is_taken(record, fox):

@@ -55,6 +55,27 @@ def test_a_target_just_beyond_reach_but_inside_the_doubt_is_unknown() -> None:
     assert "leaves it open" in curve.reason
 
 
+BOWED = set_point_law((reading(40.0, 1801.4, 4.0), reading(58.0, 2105.0, 4.0), reading(76.0, 2299.5, 4.0)))
+CAPPED = set_point_law(tuple(reading(at, 590.0 + 20.0 * min(at, 80.0), 4.0) for at in (50.0, 65.0, 78.0, 85.0, 95.0)))
+
+
+@pytest.mark.parametrize(
+    ("law", "target", "percent"), [(BOWED, 1800.0, 40.0), (BOWED, 2301.0, 76.0), (CAPPED, 2191.0, 85.0)]
+)
+def test_a_target_within_the_doubt_of_the_reading_at_the_edge_is_taken_there(law, target, percent) -> None:
+    """Read was 1801 +- 4 rpm, asked for are 1800: the same position, not one that is out of reach."""
+    curve = mode_curve(law, mode(target), setting())
+    assert curve.verdict is Outcome.PASS, curve.reason
+    assert curve.curve_percent == pytest.approx(percent, abs=0.13)
+
+
+@pytest.mark.parametrize(("law", "target"), [(BOWED, 1790.0), (BOWED, 2310.0), (CAPPED, 2230.0)])
+def test_a_target_beyond_the_doubt_of_the_reading_at_the_edge_stays_out_of_reach(law, target) -> None:
+    curve = mode_curve(law, mode(target), setting())
+    assert curve.verdict is not Outcome.PASS
+    assert "out of reach" in curve.reason
+
+
 def test_a_target_outside_the_readings_is_expected_with_more_doubt_and_stays_unknown() -> None:
     inside = mode_curve(TESTED, mode(1990.0), setting())
     outside = mode_curve(TESTED, mode(2450.0), setting())

@@ -62,6 +62,16 @@ def test_readings_through_zero_keep_the_law_proportional() -> None:
     assert answer.zero_percent_interval[1] > 0.1
 
 
+@pytest.mark.parametrize("between", [(), (54.0,)])
+def test_no_proportional_law_is_taken_from_readings_that_test_nothing(between: tuple[float, ...]) -> None:
+    """A law with a dead band passes through two such readings as well, and lies 3 % off between them."""
+    law = set_point_law(line_readings(50.0, *between, 95.0, offset_rpm=0.0))
+    assert law.kind is Kind.AFFINE
+    assert not law.tested
+    assert "proportional is not refuted, but no reading between the others tests" in law.because
+    assert set_point_law(line_readings(50.0, 72.0, 95.0, offset_rpm=0.0)).kind is Kind.PROPORTIONAL
+
+
 def test_a_proportional_law_keeps_the_doubt_of_an_offset_too_small_to_see() -> None:
     readings = line_readings(50.0, 75.0, 100.0, offset_rpm=0.0)
     law = set_point_law(readings)
