@@ -86,6 +86,19 @@ class Heard:
         return dict(zip(FAMILIES, found.tolist(), strict=True))
 
     @property
+    def highest_rpm(self) -> float | None:
+        """The highest head speed that is heard surely enough, also where the motor is silent; None without one."""
+        return float(self.frames.head_speed_rpm[self.claimed].max()) if self.claimed.any() else None
+
+    @property
+    def silent_spans(self) -> tuple[tuple[float, float], ...]:
+        """Start and end of each time in which the motor is silent while blades are heard, s."""
+        silent = np.flatnonzero(motor_silent(self.frames.heard, self.claimed))
+        pieces = np.split(silent, np.flatnonzero(np.diff(silent) > 1) + 1) if silent.size else []
+        times = self.frames.time_s
+        return tuple((float(times[piece[0]]), float(times[piece[-1]])) for piece in pieces)
+
+    @property
     def doubt_share(self) -> float:
         """Doubt of one frame's speed: half width of its 90 % interval, a share, the recorder's clock left out."""
         claimed = self.claimed
