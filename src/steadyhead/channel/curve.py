@@ -42,6 +42,8 @@ def mode_curve(law: FittedLaw, mode: Mode, setting: ChannelSetting) -> ModeCurve
     low, high = reach_percent(law, setting.lowest_running_percent)
     percent = percent_for(law, mode.head_speed_rpm, low, high)
     if percent is None:
+        percent = _end_within_doubt(law, mode.head_speed_rpm, (low, high))
+    if percent is None:
         return _no_curve(mode, *_out_of_reach(law, mode, setting))
     got = expected(law, percent, setting)
     outcome, reason = _judged(law, mode, got, setting)
@@ -56,6 +58,20 @@ def mode_curve(law: FittedLaw, mode: Mode, setting: ChannelSetting) -> ModeCurve
         verdict=outcome,
         reason=reason,
     )
+
+
+def _end_within_doubt(law: FittedLaw, rpm: float, ends_percent: Interval) -> float | None:
+    """Return the end of the reach whose own head speed, by its doubt, may be the one asked for; None where neither is.
+
+    Valid: a law known between its readings: one at the end was read within its doubt, a rpm more or less.
+    """
+    if law.curve is None:
+        return None
+    for percent in ends_percent:
+        least, most = head_speed_interval_rpm(law, percent)
+        if least <= rpm <= most:
+            return percent
+    return None
 
 
 def expected(law: FittedLaw, percent: float, setting: ChannelSetting) -> _Expected:

@@ -15,6 +15,9 @@ TIME_DOUBT_S = 0.1
 """A window of sound smears a moment over this long."""
 STAYS_S = 1.0
 """A governor brings a head back within the second that is asked of it; one that stays longer is set so; own choice."""
+WAY_HEARD_S = 0.2
+"""A head passes its limit within frames; where none is heard for longer there, the way to it is not known; own choice.
+"""
 FAR_OVER = 1.1
 """No governed head runs so far over its set speed for long; common practice, no source."""
 CLEARER = ("a clearer recording, or a log of the head speed",)
@@ -26,6 +29,7 @@ def as_heard(judged: Judgement, doubt: SpeedDoubt, *, held_rpm: float | None) ->
     `held_rpm` is the highest head speed that was held, None where none was.
     """
     checks = tuple(_unless_set_so(widened(check, doubt.frame_share), judged) for check in judged.checks)
+    checks = tuple(_unless_it_slipped(check, judged) for check in checks)
     checks = tuple(_as_held(check, judged, held_rpm) for check in checks)
     checks = tuple(speed_verdict(check, judged, doubt) for check in checks)
     return replace(judged, checks=checks, verdict=worst(check.verdict for check in checks))
@@ -69,6 +73,27 @@ def _unless_set_so(check: Verdict, judged: Judgement) -> Verdict:
             )
             return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("throttle_percent",))
     return check
+
+
+def _unless_it_slipped(check: Verdict, judged: Judgement) -> Verdict:
+    """Return an overspeed as unknown where the way up to it was nowhere heard: the ear may have slipped."""
+    speed = judged.trace.get("head_speed_rpm")
+    if check.check != "overspeed" or check.verdict is not Outcome.FAIL or speed is None or check.limit is None:
+        return check
+    rpm = np.asarray(speed)
+    heard = np.isfinite(rpm)
+    time_s, rpm = judged.trace.time_s[heard], rpm[heard]
+    for segment in judged.segments:
+        if segment.kind != "governed" or segment.set_rpm is None:
+            continue
+        over = (rpm > segment.set_rpm * (1.0 + 0.01 * check.limit)) & (time_s >= segment.start_s)
+        for begin, stop in true_runs(over & (time_s <= segment.end_s)):
+            ends = [(begin - 1, begin)] if begin else []
+            ends += [(stop - 1, stop)] if stop < rpm.size else []
+            if ends and all(time_s[after] - time_s[before] <= WAY_HEARD_S for before, after in ends):
+                return check
+    why = f"{check.reason}; but the way up to it and back was not heard: the ear may have slipped"
+    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=(*check.needs, *CLEARER))
 
 
 def _stays_above(time_s: Series, speed_rpm: Series, limit_rpm: float) -> bool:

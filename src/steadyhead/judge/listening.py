@@ -100,7 +100,7 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
     sound = listened(path, lines_of(sound_gearing_of(machine)), top_rpm_of(machine), say)
     say("judge what was heard")
     trace = heard_trace(sound) if sound.is_heard else _silence(sound)
-    judged = judge(machine, trace, blades_heard=sound.hears_blades, level_s=LEVEL_S)
+    judged = judge(machine, trace, blades_heard=sound.hears_blades, bare_heard=sound.hears_drive_alone, level_s=LEVEL_S)
     judged = _less_falls(judged, sound)
     every = _held(judged, machine)
     moves = moves_m_s(machine, blades_heard=bool(sound.blades), in_place=in_place)

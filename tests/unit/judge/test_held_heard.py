@@ -78,6 +78,37 @@ def test_a_short_overspeed_still_fails():
     assert check_of(answer, "overspeed").verdict is Outcome.FAIL
 
 
+def test_an_overspeed_whose_way_up_was_not_heard_is_unknown():
+    time_s, speed = steps((1900.0,), 14.0)
+    inside = abs(time_s - 8.0) < 0.15
+    near = (abs(time_s - 8.0) < 0.45) & ~inside
+    slipped = np.where(near, np.nan, np.where(inside, 1900.0 * 1.08, speed))
+    found = judged(time_s, slipped, level_s=LEVEL_S)
+    assert check_of(found, "overspeed").verdict is Outcome.FAIL
+    answer = check_of(as_heard(found, SpeedDoubt(frame_share=0.001), held_rpm=1900.0), "overspeed")
+    assert answer.verdict is Outcome.UNKNOWN
+    assert "was not heard" in answer.reason
+
+
+def test_a_head_that_hunts_by_percents_all_the_time_runs_governed_and_its_hunting_is_told():
+    time_s = times(14.0)
+    found = judged(time_s, 2100.0 * (1.0 + 0.04 * np.sin(2.0 * np.pi * 3.0 * time_s)), level_s=LEVEL_S)
+    assert [segment.kind for segment in found.segments] == ["governed"]
+    hunting = check_of(found, "no_hunting")
+    assert found.segments[0].hunting_percent == pytest.approx(4.0, rel=0.1)
+    assert hunting.verdict is not Outcome.PASS
+    assert "3.0 Hz, regular" in hunting.reason
+
+
+def test_hunting_of_a_bare_drive_fails_without_blades_no_stick_moves_it():
+    time_s = times(14.0)
+    swings = 2100.0 * (1.0 + 0.025 * np.sin(2.0 * np.pi * 3.0 * time_s))
+    assert check_of(judged(time_s, swings, level_s=LEVEL_S), "no_hunting").verdict is Outcome.UNKNOWN
+    bare = check_of(judged(time_s, swings, level_s=LEVEL_S, bare_heard=True), "no_hunting")
+    assert bare.verdict is Outcome.FAIL
+    assert "no blades were heard" in bare.reason
+
+
 SEGMENT = (Segment(kind="governed", start_s=0.0, end_s=12.0, set_rpm=2000.0),)
 
 
