@@ -18,6 +18,9 @@ def listen(
     plot: Annotated[
         Path | None, typer.Option("--plot", metavar="FILE.svg", help="draw what was heard over time")
     ] = None,
+    in_place: Annotated[
+        bool, typer.Option("--in-place", help="the machine stood or hovered in one place while it was recorded")
+    ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="answer as JSON")] = False,
 ) -> None:
     """Hear the head speed in a recording, blades off or on, and judge it as a log is judged."""
@@ -27,6 +30,6 @@ def listen(
 
     described = job.read_machine(machine)
     with watched(steps=STEPS, quiet=as_json) as say:
-        result = job.listen(described, wav, out=out, plot=plot, say=say)
+        result = job.listen(described, wav, out=out, plot=plot, in_place=in_place, say=say)
     show_listening(result, as_json=as_json)
     end(result.verdict)

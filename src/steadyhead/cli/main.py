@@ -128,6 +128,9 @@ def channel(
         list[Path] | None,
         typer.Option("--from-log", metavar="LOG", help="take readings from a bench log or a recording (WAV)"),
     ] = None,
+    in_place: Annotated[
+        bool, typer.Option("--in-place", help="in recordings the machine stood or hovered in one place")
+    ] = False,
     from_bench: FromBench = False,
     record: RecordFile = None,
     as_json: AsJson = False,
@@ -141,7 +144,7 @@ def channel(
     on_bench = bench_evidence(described, record) if from_bench else None
     sounds = [log for log in from_log or [] if job.is_sound(log)]
     judged = [job.judge(described, log) for log in from_log or [] if log not in sounds]
-    heard = [one for log in sounds for one in job.readings_heard(job.listen(described, log))]
+    heard = [one for log in sounds for one in job.readings_heard(job.listen(described, log, in_place=in_place))]
     kept = [*(on_bench.readings if on_bench else ()), *heard]
     result = job.channel(described, reading or [], judged, kept=kept, bench=on_bench)
     show_channel(result, as_json=as_json)

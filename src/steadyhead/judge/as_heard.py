@@ -6,6 +6,7 @@ import numpy as np
 
 from steadyhead.judge.parts import true_runs
 from steadyhead.judge.result import Judgement
+from steadyhead.judge.speed_heard import REST_ON_SPEED, SpeedDoubt, speed_verdict
 from steadyhead.trace.heard import CLOCK_SHARE
 from steadyhead.trace.trace import Series
 from steadyhead.words.verdict import Outcome, Verdict, worst
@@ -14,23 +15,23 @@ TIME_DOUBT_S = 0.1
 """A window of sound smears a moment over this long."""
 STAYS_S = 1.0
 """A governor brings a head back within the second that is asked of it; one that stays longer is set so; own choice."""
-REST_ON_SPEED = ("tip_speed", "head_speed_limit")
-"""Checks on the head speed itself: the others hold it against itself, and keep their percent at another gear ratio."""
+WAY_HEARD_S = 0.2
+"""A head passes its limit within frames; where none is heard for longer there, the way to it is not known; own choice.
+"""
 FAR_OVER = 1.1
 """No governed head runs so far over its set speed for long; common practice, no source."""
 CLEARER = ("a clearer recording, or a log of the head speed",)
 
 
-def as_heard(judged: Judgement, doubt_share: float, *, held_rpm: float | None, head_heard: bool) -> Judgement:
+def as_heard(judged: Judgement, doubt: SpeedDoubt, *, held_rpm: float | None) -> Judgement:
     """Return the judgement with the doubt of the ear on every figure of speed and time.
 
-    `held_rpm` is the highest head speed that was held, None where none was; `head_heard` says whether blades were
-    heard, which alone turn with the head.
+    `held_rpm` is the highest head speed that was held, None where none was.
     """
-    checks = tuple(_unless_set_so(widened(check, doubt_share), judged) for check in judged.checks)
+    checks = tuple(_unless_set_so(widened(check, doubt.frame_share), judged) for check in judged.checks)
+    checks = tuple(_unless_it_slipped(check, judged) for check in checks)
     checks = tuple(_as_held(check, judged, held_rpm) for check in checks)
-    if not head_heard:
-        checks = tuple(_of_motor_side(check) for check in checks)
+    checks = tuple(speed_verdict(check, judged, doubt) for check in checks)
     return replace(judged, checks=checks, verdict=worst(check.verdict for check in checks))
 
 
@@ -74,6 +75,27 @@ def _unless_set_so(check: Verdict, judged: Judgement) -> Verdict:
     return check
 
 
+def _unless_it_slipped(check: Verdict, judged: Judgement) -> Verdict:
+    """Return an overspeed as unknown where the way up to it was nowhere heard: the ear may have slipped."""
+    speed = judged.trace.get("head_speed_rpm")
+    if check.check != "overspeed" or check.verdict is not Outcome.FAIL or speed is None or check.limit is None:
+        return check
+    rpm = np.asarray(speed)
+    heard = np.isfinite(rpm)
+    time_s, rpm = judged.trace.time_s[heard], rpm[heard]
+    for segment in judged.segments:
+        if segment.kind != "governed" or segment.set_rpm is None:
+            continue
+        over = (rpm > segment.set_rpm * (1.0 + 0.01 * check.limit)) & (time_s >= segment.start_s)
+        for begin, stop in true_runs(over & (time_s <= segment.end_s)):
+            ends = [(begin - 1, begin)] if begin else []
+            ends += [(stop - 1, stop)] if stop < rpm.size else []
+            if ends and all(time_s[after] - time_s[before] <= WAY_HEARD_S for before, after in ends):
+                return check
+    why = f"{check.reason}; but the way up to it and back was not heard: the ear may have slipped"
+    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=(*check.needs, *CLEARER))
+
+
 def _stays_above(time_s: Series, speed_rpm: Series, limit_rpm: float) -> bool:
     """Whether the speed lies above a limit for a second or more, or has not come back where the segment ends."""
     for begin, stop in true_runs(~(speed_rpm <= limit_rpm)):
@@ -99,10 +121,3 @@ def _as_held(check: Verdict, judged: Judgement, held_rpm: float | None) -> Verdi
 def _peak_rpm(judged: Judgement) -> float:
     speed = judged.trace.get("head_speed_rpm")
     return 0.0 if speed is None else float(np.nanmax(speed))
-
-
-def _of_motor_side(check: Verdict) -> Verdict:
-    if check.check not in REST_ON_SPEED or check.verdict is not Outcome.PASS:
-        return check
-    why = f"{check.reason}; but only motor and gears were heard: other gears than the machine file's would sound alike"
-    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=(*check.needs, "a reading of the head itself"))

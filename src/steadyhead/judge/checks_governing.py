@@ -102,7 +102,10 @@ def _as_far_as_shown(check: Verdict, found: Measured, machine: Machine, *, unsee
         lines = [w.line for w in found.windows if w.line is not None]
         strongest = max(lines, key=lambda line: line.amplitude_percent)
         slow = strongest.frequency_hz < QUICKER_THAN_A_HAND_HZ
-        if slow and signals.collective_deg is None and signals.current_a is None and found.flown is not False:
+        nothing_told = signals.collective_deg is None and signals.current_a is None and found.flown is not False
+        if slow and nothing_told and found.bare_heard:
+            return replace(check, reason=f"{check.reason}; no blades were heard, so the pitch loaded nothing")
+        if slow and nothing_told:
             why = check.reason + "; without collective and current the log does not show whether the stick did it"
             return Verdict.unknown(check.check, why, needs=("collective_deg or pack_current_a",))
     if check.check == "steady_band" and check.verdict is Outcome.FAIL:

@@ -4,7 +4,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from steadyhead.judge.parts import true_runs
 from steadyhead.judge.result import Segment
+from steadyhead.judge.speed_heard import speed_interval
 from steadyhead.machine.tables.channel import FlightMode
 from steadyhead.trace.heard import CLOCK_SHARE, FEWEST_FRAMES
 from steadyhead.trace.sound_spectrum import HOP_S
@@ -17,6 +19,14 @@ NEAR_SET_SHARE = 0.04
 """Wide enough for a head that hunts, narrow enough to leave out the way to another speed."""
 SAME_SPEED_SHARE = 0.01
 NEAR_MODE_SHARE = 0.2
+NEAREST_SHARE = 0.25
+"""Of several flight modes a speed is the nearest where that is at most so far off as a share of the next; own choice.
+"""
+LEFT_SHARE, LEFT_S = 0.05, 1.0
+"""A head that is heard so far off its speed has left it, one that stays away so long is not brought back by its
+governor, as under a load; own choice."""
+UNHEARD_S = 2.0
+"""In so long a silence a head may be let fall and brought back unheard: a bail-out takes 1 to 3 s (common practice)."""
 HEARD_SHARE = 0.5
 """A speed is held where it is heard in more than half of the time; own choice."""
 LONGEST_GAP_S = 0.5
@@ -66,24 +76,52 @@ def held_speeds(
             continue
         start_s, end_s = segment.start_s + AFTER_CHANGE_S, segment.end_s - BEFORE_CHANGE_S
         inside = (time_s >= start_s) & (time_s <= end_s) & np.isfinite(speed_rpm)
-        part = _held_part(_Part(time_s=time_s[inside], speed_rpm=speed_rpm[inside]), segment.set_rpm, end_s - start_s)
-        if part is None:
-            continue
-        joined = _joined(parts[-1], part) if parts else None
-        parts = [*parts[:-1], joined] if joined is not None else [*parts, part]
+        heard = _Part(time_s=time_s[inside], speed_rpm=speed_rpm[inside])
+        for part in _held_parts(heard, segment.set_rpm, end_s - start_s):
+            joined = _joined(parts[-1], part, _Part(time_s=time_s, speed_rpm=speed_rpm)) if parts else None
+            parts = [*parts[:-1], joined] if joined is not None else [*parts, part]
     return named([_speed_of(part) for part in parts], modes)
 
 
-def _held_part(part: _Part, set_rpm: float, span_s: float) -> _Part | None:
-    """Return where a segment's speed is held: all of it, or its longest part without a gap; None where none is."""
-    whole = _near(part, set_rpm)
-    if whole is not None and HOP_S * whole.time_s.size > HEARD_SHARE * span_s:
-        return whole
+def _held_parts(part: _Part, set_rpm: float, span_s: float) -> list[_Part]:
+    """Return where a segment's speed is held: all of it, or what lies between the times in which the head may leave it.
+
+    Where neither is heard well enough, its longest part without a gap.
+    """
+    pieces = _between_leaves(part, set_rpm)
+    if len(pieces) <= 1:
+        whole = _near(part, set_rpm)
+        found = [whole] if whole is not None and HOP_S * whole.time_s.size > HEARD_SHARE * span_s else []
+    else:
+        near = [one for one in (_near(piece, set_rpm) for piece in pieces) if one is not None]
+        found = [one for one in near if _span_s(one) >= PIECE_S and _mostly_heard(one, HEARD_SHARE)]
+    if found:
+        return found
+    held = [_near(cut, set_rpm) for piece in pieces for cut in _at_gaps(piece)]
+    long = [one for one in held if one is not None and _span_s(one) >= PIECE_S and _mostly_heard(one, PIECE_SHARE)]
+    return sorted(long, key=lambda one: -one.time_s.size)[:1]
+
+
+def _between_leaves(part: _Part, set_rpm: float) -> list[_Part]:
+    """Return a part cut where the head is heard away from its speed for LEFT_S, or is not heard for UNHEARD_S."""
+    away = np.abs(part.speed_rpm / set_rpm - 1.0) > LEFT_SHARE
+    keep = np.ones(away.size, bool)
+    for begin, stop in true_runs(away):
+        if part.time_s[stop - 1] - part.time_s[begin] >= LEFT_S:
+            keep[begin:stop] = False
+    kept = np.flatnonzero(keep)
+    if not kept.size:
+        return []
+    apart = (np.diff(kept) > 1) | (np.diff(part.time_s[kept]) > UNHEARD_S)
+    pieces = np.split(kept, np.flatnonzero(apart) + 1)
+    found = [_Part(time_s=part.time_s[piece], speed_rpm=part.speed_rpm[piece]) for piece in pieces]
+    return [piece for piece in found if piece.time_s.size >= FEWEST_FRAMES]
+
+
+def _at_gaps(part: _Part) -> list[_Part]:
     cuts = np.flatnonzero(np.diff(part.time_s) > LONGEST_GAP_S) + 1
     pieces = zip(np.split(part.time_s, cuts), np.split(part.speed_rpm, cuts), strict=True)
-    held = [_near(_Part(time_s=time_s, speed_rpm=speed_rpm), set_rpm) for time_s, speed_rpm in pieces]
-    long = [one for one in held if one is not None and _span_s(one) >= PIECE_S and _mostly_heard(one, PIECE_SHARE)]
-    return max(long, key=lambda one: one.time_s.size, default=None)
+    return [_Part(time_s=time_s, speed_rpm=speed_rpm) for time_s, speed_rpm in pieces]
 
 
 def _near(part: _Part, set_rpm: float) -> _Part | None:
@@ -105,14 +143,24 @@ def _span_s(part: _Part) -> float:
     return float(part.time_s[-1] - part.time_s[0]) + HOP_S
 
 
-def _joined(one: _Part, other: _Part) -> _Part | None:
-    """Return two parts as one where they are alike and not far apart; None where they are not."""
-    if abs(other.speed_rpm.mean() / one.speed_rpm.mean() - 1.0) >= SAME_SPEED_SHARE:
+def _joined(one: _Part, other: _Part, whole: _Part) -> _Part | None:
+    """Return two parts as one where they are alike and the head is heard to stay between them; None elsewhere."""
+    mean = float(one.speed_rpm.mean())
+    if abs(other.speed_rpm.mean() / mean - 1.0) >= SAME_SPEED_SHARE or _left_between(one, other, whole, mean):
         return None
     both = _Part(
         time_s=np.concatenate((one.time_s, other.time_s)), speed_rpm=np.concatenate((one.speed_rpm, other.speed_rpm))
     )
     return both if _mostly_heard(both, HEARD_SHARE) else None
+
+
+def _left_between(one: _Part, other: _Part, whole: _Part, level_rpm: float) -> bool:
+    """Whether the head is heard away from its speed between two parts, or is not heard there for a while."""
+    at = (whole.time_s >= one.time_s[-1]) & (whole.time_s <= other.time_s[0]) & np.isfinite(whole.speed_rpm)
+    heard_s, speed = whole.time_s[at], whole.speed_rpm[at]
+    gap = np.diff(np.concatenate(([one.time_s[-1]], heard_s, [other.time_s[0]])))
+    away = np.abs(speed / level_rpm - 1.0) > LEFT_SHARE
+    return bool(away.any() or gap.max() > UNHEARD_S)
 
 
 def _speed_of(part: _Part) -> SpeedHeard:
@@ -130,7 +178,7 @@ def _speed_of(part: _Part) -> SpeedHeard:
 
 
 def named(found: list[SpeedHeard], modes: tuple[FlightMode, ...]) -> tuple[SpeedHeard, ...]:
-    """Give each speed its flight mode: in order where there are as many of both, else the only one that is near.
+    """Give each speed its flight mode: in order where there are as many of both, else the one that is clearly nearest.
 
     A flight mode that two speeds would share is given to neither.
     """
@@ -138,12 +186,40 @@ def named(found: list[SpeedHeard], modes: tuple[FlightMode, ...]) -> tuple[Speed
     ranked = sorted(modes, key=lambda mode: mode.head_speed.number)
     own: list[FlightMode | None] = []
     for number, level in enumerate(levels):
-        near = [m for m in ranked if abs(m.head_speed.number / level - 1.0) < NEAR_MODE_SHARE]
-        if len(levels) == len(ranked):
-            near = [ranked[number]] if ranked[number] in near else []
-        own.append(near[0] if len(near) == 1 else None)
+        near = ranked[number] if len(levels) == len(ranked) else _nearest(level, ranked)
+        own.append(near if near is not None and _off(near, level) < NEAR_MODE_SHARE else None)
     own = [mode if mode is not None and own.count(mode) == 1 else None for mode in own]
     return tuple(_of_mode(speed, own[_level_of(speed, levels)]) for speed in found)
+
+
+def moved_speeds(
+    found: tuple[SpeedHeard, ...], moves_m_s: float, modes: tuple[FlightMode, ...]
+) -> tuple[SpeedHeard, ...]:
+    """Return held speeds with the shift of a machine that may have come or gone in their intervals.
+
+    A flight mode stays where no other lies within the interval, too.
+    """
+    if not moves_m_s:
+        return found
+    out = []
+    for one in found:
+        low, high = speed_interval(one.head_speed_rpm_interval, moves_m_s)
+        others = [m for m in modes if m.name != one.mode and low <= m.head_speed.number <= high]
+        wide = replace(one, head_speed_rpm_interval=(low, high))
+        out.append(replace(wide, mode=None, channel_percent=None) if others else wide)
+    return tuple(out)
+
+
+def _nearest(rpm: float, modes: list[FlightMode]) -> FlightMode | None:
+    """Return the flight mode that is clearly nearer than the next; None where none is."""
+    ranked = sorted(modes, key=lambda mode: _off(mode, rpm))
+    if len(ranked) > 1 and _off(ranked[0], rpm) > NEAREST_SHARE * _off(ranked[1], rpm):
+        return None
+    return ranked[0] if ranked else None
+
+
+def _off(mode: FlightMode, rpm: float) -> float:
+    return abs(mode.head_speed.number / rpm - 1.0)
 
 
 def _levels(found: list[SpeedHeard]) -> list[float]:

@@ -73,27 +73,33 @@ RESTS_ON = (
 """Keys of the machine file, beside the limits, that figures of a log rest on."""
 
 
-def judge(machine: Machine, trace: Trace, *, blades_heard: bool = False, level_s: float = FLAT_S) -> Judgement:
+def judge(
+    machine: Machine, trace: Trace, *, blades_heard: bool = False, bare_heard: bool = False, level_s: float = FLAT_S
+) -> Judgement:
     """Return the judgement of one log: segments, events, steady windows, verdicts and advice.
+
+    `bare_heard` says that the drive was heard all along and no blades: then no pitch loads it.
 
     A file that holds several runs of its logger is judged run by run.
 
     Valid: any trace; what a log cannot show comes out as unknown, never as pass.
     """
     runs, numbers = runs_of(trace), owner(machine)
-    parts = [_judged(machine, numbers, run, blades_heard=blades_heard, level_s=level_s) for run in runs]
+    parts = [_judged(machine, numbers, run, blades_heard, bare_heard, level_s) for run in runs]
     if len(parts) == 1:
         return parts[0]
     whole = joined(parts, numbers)
     return replace(whole, rows_read=trace.rows_read, warnings=(*seam_words(runs), *whole.warnings), trace=trace)
 
 
-def _judged(machine: Machine, numbers: Owner, trace: Trace, *, blades_heard: bool, level_s: float) -> Judgement:
+def _judged(
+    machine: Machine, numbers: Owner, trace: Trace, blades_heard: bool, bare_heard: bool, level_s: float
+) -> Judgement:
     """Return the judgement of one run of a logger."""
     cleaned = signals(trace, numbers.collective_max_deg)
     if cleaned is None:
         return _nothing(machine, trace, "the log is too short to judge")
-    found = measured(cleaned, numbers, blades_heard=blades_heard, level_s=level_s)
+    found = measured(cleaned, numbers, blades_heard=blades_heard, bare_heard=bare_heard, level_s=level_s)
     held = _held(found, machine, numbers, trace)
     flown = _flights(found, machine, numbers, trace, held)
     checks = _ordered(

@@ -1,18 +1,20 @@
 """What `listen` answers, and how a recording is judged: by the judge of logs, with the doubt of the ear."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
 
 from steadyhead.channel.result import MOTOR_SIDE, Reading
 from steadyhead.judge.as_heard import as_heard
-from steadyhead.judge.half_heard import octave_told, sure_speeds
-from steadyhead.judge.held_heard import SpeedHeard, held_speeds
+from steadyhead.judge.half_heard import octave_told, reach_told, sure_speeds, twice_open
+from steadyhead.judge.held_heard import SpeedHeard, held_speeds, moved_speeds
 from steadyhead.judge.judging import judge
+from steadyhead.judge.left_speed import less_falls
 from steadyhead.judge.result import Judgement, Segment
 from steadyhead.judge.soft_start_heard import soft_start_heard
 from steadyhead.judge.sound_of import sound_gearing_of, top_rpm_of
+from steadyhead.judge.speed_heard import SpeedDoubt, moves_m_s, moves_share
 from steadyhead.machine.description import Machine
 from steadyhead.trace.heard import Heard, foot_drawn, heard_trace, listened
 from steadyhead.trace.sound_lines import FAMILIES, lines_of
@@ -28,6 +30,12 @@ _EAR = (
     "a microphone hears the machine's own speed only while the two keep their distance: 1 m/s towards it or away "
     "sounds 0.3 % fast or slow"
 )
+_FLIES = (
+    "blades are heard, so the machine may have flown towards or from the microphone, which sounds fast or slow: every "
+    "head speed may be off by as much as {:g} m/s (limits.forward_speed) shift it, {:.0f} %, as its interval says; "
+    "where it stood or hovered in one place say so (--in-place)"
+)
+_IN_PLACE = "said to have stood or hovered in one place: its own movement is taken to shift no speed"
 _MOTOR_SIDE = (
     "no blades were heard, only motor and gears: they turn as one whatever the main gear, so a main gear or a pinion "
     "other than in the machine file would sound alike, at another head speed"
@@ -82,21 +90,31 @@ class Listening:
     sound: Heard = field(metadata={"json": False}, repr=False)
 
 
-def listen(machine: Machine, path: Path, say: Say = silent) -> Listening:
+def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = False) -> Listening:
     """Return what a recording tells of the head speed, judged as a log is.
 
+    `in_place` says that the machine stood or hovered in one place; else one whose blades are heard may have flown.
     Valid: microphone and machine at rest to each other; checks that need other channels are unknown.
     Raises: InputError when the file cannot be heard.
     """
     sound = listened(path, lines_of(sound_gearing_of(machine)), top_rpm_of(machine), say)
     say("judge what was heard")
     trace = heard_trace(sound) if sound.is_heard else _silence(sound)
-    judged = judge(machine, trace, blades_heard=sound.hears_blades, level_s=LEVEL_S)
+    judged = judge(machine, trace, blades_heard=sound.hears_blades, bare_heard=sound.hears_drive_alone, level_s=LEVEL_S)
+    judged = _less_falls(judged, sound)
     every = _held(judged, machine)
-    held = sure_speeds(machine, every)
+    moves = moves_m_s(machine, blades_heard=bool(sound.blades), in_place=in_place)
+    held = moved_speeds(sure_speeds(machine, every, head_heard=sound.hears_head), moves, machine.flight_mode)
     held_rpm = max((speed.head_speed_rpm for speed in held), default=None)
     judged = soft_start_heard(judged, machine, foot_drawn(sound) if sound.is_heard else None)
-    judged = as_heard(judged, sound.doubt_share, held_rpm=held_rpm, head_heard=sound.hears_head)
+    doubt = SpeedDoubt(
+        frame_share=sound.doubt_share,
+        moves_m_s=moves,
+        head_heard=sound.hears_head,
+        twice_open=twice_open(machine, every),
+        highest_rpm=sound.highest_rpm,
+    )
+    judged = as_heard(judged, doubt, held_rpm=held_rpm)
     frames, claimed = sound.frames, sound.claimed & sound.is_heard
     warnings = judged.warnings if sound.is_heard else (_NOTHING, *judged.warnings)
     return Listening(
@@ -118,8 +136,8 @@ def listen(machine: Machine, path: Path, say: Say = silent) -> Listening:
         segments=judged.segments,
         checks=judged.checks,
         advice=judged.advice,
-        warnings=(*warnings, *octave_told(machine, every), *_doubts(sound)) if sound.is_heard else warnings,
-        history=judged.history,
+        warnings=(*warnings, *_told(machine, every, sound), *_doubts(sound, moves)) if sound.is_heard else warnings,
+        history=(*judged.history, *((_IN_PLACE,) if in_place else ())),
         unknowns=judged.unknowns,
         typical=judged.typical,
         cautions=judged.cautions,
@@ -155,6 +173,14 @@ def readings_heard(heard: Listening) -> tuple[Reading, ...]:
     )
 
 
+def _less_falls(judged: Judgement, sound: Heard) -> Judgement:
+    speed = judged.trace.get("head_speed_rpm")
+    if speed is None:
+        return judged
+    segments, words = less_falls(judged.segments, judged.trace.time_s, np.asarray(speed), sound.silent_spans)
+    return replace(judged, segments=segments, warnings=(*judged.warnings, *words))
+
+
 def _held(judged: Judgement, machine: Machine) -> tuple[SpeedHeard, ...]:
     speed = judged.trace.get("head_speed_rpm")
     if speed is None:
@@ -162,10 +188,15 @@ def _held(judged: Judgement, machine: Machine) -> tuple[SpeedHeard, ...]:
     return held_speeds(judged.segments, judged.trace.time_s, np.asarray(speed), machine.flight_mode)
 
 
-def _doubts(sound: Heard) -> tuple[str, ...]:
+def _told(machine: Machine, held: tuple[SpeedHeard, ...], sound: Heard) -> tuple[str, ...]:
+    return (*octave_told(machine, held, head_heard=sound.hears_head), *reach_told(machine, held))
+
+
+def _doubts(sound: Heard, moves: float) -> tuple[str, ...]:
+    ear = _FLIES.format(moves, 100.0 * moves_share(moves)) if moves else _EAR
     if sound.hears_head:
-        return (_EAR,)
-    return (_EAR, _SHARED.format(" and ".join(sound.blades)) if sound.blades else _MOTOR_SIDE)
+        return (ear,)
+    return (ear, _SHARED.format(" and ".join(sound.blades)) if sound.blades else _MOTOR_SIDE)
 
 
 def _silence(sound: Heard) -> Trace:

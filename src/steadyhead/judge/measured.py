@@ -65,6 +65,8 @@ class Measured:
     pack: PackFigures
     flown: bool | None
     blades_on: bool | None
+    bare_heard: bool = False
+    """Whether the drive was heard all along, and no blades: then no pitch loads it."""
 
     @cached_property
     def window_parts(self) -> list[slice]:
@@ -81,11 +83,13 @@ class Measured:
         return next((swap for swap in self.swaps if swap.start_s == spool.start_s), None)
 
 
-def measured(signals: Signals, owner: Owner, *, blades_heard: bool = False, level_s: float = FLAT_S) -> Measured:
+def measured(
+    signals: Signals, owner: Owner, *, blades_heard: bool = False, bare_heard: bool = False, level_s: float = FLAT_S
+) -> Measured:
     """Measure a log from end to end.
 
-    `blades_heard` says that blades were heard to pass; without a throttle channel a head that stands still for
-    `level_s` is set so.
+    `blades_heard` says that blades were heard to pass, `bare_heard` that the drive was and they were not; without a
+    throttle channel a head that stands still for `level_s` is set so.
     """
     from_channel = commands(signals)
     asked = from_channel if from_channel is not None else commands_without_channel(signals, level_s)
@@ -124,6 +128,7 @@ def measured(signals: Signals, owner: Owner, *, blades_heard: bool = False, leve
         pack=pack_figures(signals, first),
         flown=flown,
         blades_on=True if flown or blades_heard else blades_on(signals, owner, windows, stretches),
+        bare_heard=bare_heard,
     )
 
 

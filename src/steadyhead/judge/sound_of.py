@@ -29,15 +29,25 @@ def sound_gearing_of(machine: Machine) -> SoundGearing:
 def top_rpm_of(machine: Machine) -> float:
     """Return the highest head speed that is listened for, rpm.
 
-    Equation: no-load speed of a full pack, at most 1.4 times the fastest flight mode or 1.2 times the head's limit.
-    Source: 4.2 V is a full lithium cell (any cell maker's sheet); the margins are common practice, no source.
+    Equation: the greatest of: no-load speed of the full pack with most cells and a twentieth, 1.4 times the fastest
+    flight mode, 1.2 times the head's limit.
+    Valid: where one of the three is far too low in the machine file the others reach the head's own speed; else half of
+    it would be found in its place.
+    Source: margins are common practice, no source.
     """
-    gearing = gearing_of(machine)
-    no_load = (gearing.kv_rpm_v or 0.0) * FULL_CELL_V * machine.cells / machine.gear_ratio * OVER_NO_LOAD
     fastest = max((mode.head_speed.number for mode in machine.flight_mode), default=0.0)
     limit = machine.limit("limits.head_speed_max")
-    usual = max(OVER_MODES * fastest, OVER_LIMIT * limit.value if limit else 0.0)
-    return min(no_load, usual) if usual > 0.0 else no_load
+    return max(OVER_NO_LOAD * no_load_rpm_of(machine), OVER_MODES * fastest, OVER_LIMIT * limit.value if limit else 0.0)
+
+
+def no_load_rpm_of(machine: Machine) -> float:
+    """Return the head speed that the drive reaches without load on the full pack with most cells, rpm; 0 without Kv.
+
+    Equation: Kv x 4.2 V x cells / gear ratio
+    Source: 4.2 V is a full lithium cell (any cell maker's sheet).
+    """
+    cells = max(machine.cells, *(int(pack.cells.number) for pack in machine.pack_choice), 0)
+    return (gearing_of(machine).kv_rpm_v or 0.0) * FULL_CELL_V * cells / machine.gear_ratio
 
 
 def _number(value: Value | None) -> float | None:

@@ -25,6 +25,9 @@ BEHIND_SHARE, FALLS_SHARE = 0.03, 0.05
 HELD_SHARE, BEHIND_LATE_S = 0.985, 4.0
 """A head below this share of its level has left it, and a motor falls behind it within so long; own choice."""
 MOST_COMMANDS = 500
+LOOK_S, SWINGS_S = 0.5, 2.0
+"""A level is told from the mean over so long; where there is none at all, over longer: a head that swings by percents
+all the time has no other. Own choices."""
 
 
 def commands_without_channel(signals: Signals, level_s: float = FLAT_S) -> tuple[Command, ...]:
@@ -42,6 +45,8 @@ def commands_without_channel(signals: Signals, level_s: float = FLAT_S) -> tuple
         return _levels(signals, speed, top, driven, level_s) if len(driven) <= MOST_COMMANDS else _quiet(signals)
     off = motor_off(signals)
     edges = _plateaus(signals, speed, top, level_s, off) if top > 200.0 else []
+    if not edges and top > 200.0:
+        edges = _plateaus(signals, speed, top, level_s, off, look_s=SWINGS_S)
     if not edges or len(edges) > MOST_COMMANDS:
         return _quiet(signals)
     offs = _off_spans(signals, off)
@@ -171,10 +176,19 @@ def _off_spans(signals: Signals, off: NDArray[np.bool_] | None) -> list[tuple[fl
 
 
 def _plateaus(
-    signals: Signals, speed: Series, top: float, level_s: float, off: NDArray[np.bool_] | None = None
+    signals: Signals,
+    speed: Series,
+    top: float,
+    level_s: float,
+    off: NDArray[np.bool_] | None = None,
+    *,
+    look_s: float = LOOK_S,
 ) -> list[tuple[float, float, float]]:
-    """Return (start, end, percent of the top speed) of the stretches where a driven head stands still."""
-    look = signals.samples(0.5)
+    """Return (start, end, percent of the top speed) of the stretches where a driven head stands still.
+
+    A head that swings stands still in the mean over `look_s`, where that holds several swings.
+    """
+    look = signals.samples(look_s)
     if speed.size <= 2 * look + 2:
         return []
     calm = averaged(speed, look)

@@ -8,9 +8,17 @@ from steadyhead.words.progress import Say, silent
 
 
 def listen(
-    machine: Machine, wav: Path, *, out: Path | None = None, plot: Path | None = None, say: Say = silent
+    machine: Machine,
+    wav: Path,
+    *,
+    out: Path | None = None,
+    plot: Path | None = None,
+    in_place: bool = False,
+    say: Say = silent,
 ) -> Listening:
     """Hear the head speed in a recording, and judge it as a log is judged.
+
+    `in_place` says that the machine stood or hovered in one place while it was recorded.
 
     Raises: InputError when the file cannot be heard, or `out` is no file that can be written.
     """
@@ -19,7 +27,7 @@ def listen(
     from steadyhead.report.plots import write_sound_plot
 
     refuse_kind(out)
-    result = heard(machine, wav, say)
+    result = heard(machine, wav, say, in_place=in_place)
     say("write")
     if out is not None:
         write_trace(result.judgement.trace, out)

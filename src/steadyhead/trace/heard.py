@@ -8,7 +8,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.trace.heard_drive import FAMILY_HEARD, motor_silent
+from steadyhead.trace.heard_drive import FAMILY_HEARD, OF_MOTOR, motor_silent
+from steadyhead.trace.heard_whole import of_one_rotor
 from steadyhead.trace.sound_file import opened
 from steadyhead.trace.sound_lines import BLADES, FAMILIES, Line, head_tells
 from steadyhead.trace.sound_spectrum import HOP_S
@@ -29,6 +30,8 @@ FROM_REST_SHARE = 0.5
 RISE_S = 1.0
 BLADES_SHARE = 0.5
 """Blades are heard when their lines are there in more than this share of the claimed frames."""
+ALONE_FROM_S, DRIVE_SHARE, NO_BLADES_SHARE = 5.0, 0.9, 0.1
+"""Gears and motor are heard alone for so long, in such a share of the frames, with blades in less; own choices."""
 BLADE_WORDS = ("main blades", "tail blades")
 
 
@@ -78,12 +81,39 @@ class Heard:
         return any(names[family] in self.blades for family in self.told_at_head)
 
     @property
+    def hears_drive_alone(self) -> bool:
+        """Whether gears and motor are heard most of the time, for some seconds, and blades hardly ever.
+
+        Valid: of machines with blades on that were heard all had their blades heard; a microphone without low tones
+        still hears their multiples.
+        """
+        if self.claimed.sum() * HOP_S < ALONE_FROM_S:
+            return False
+        there = self.frames.heard[self.claimed] > FAMILY_HEARD
+        drive = there[:, OF_MOTOR].any(axis=1).mean()
+        blades = (self.frames.blades[self.claimed] > FAMILY_HEARD).mean(axis=0).max()
+        return bool(drive > DRIVE_SHARE and blades < NO_BLADES_SHARE)
+
+    @property
     def shares(self) -> dict[str, float]:
         """In which share of the claimed frames each family of lines is heard."""
         if not self.claimed.any():
             return dict.fromkeys(FAMILIES, 0.0)
         found = (self.frames.heard[self.claimed] > FAMILY_HEARD).mean(axis=0)
         return dict(zip(FAMILIES, found.tolist(), strict=True))
+
+    @property
+    def highest_rpm(self) -> float | None:
+        """The highest head speed that is heard surely enough, also where the motor is silent; None without one."""
+        return float(self.frames.head_speed_rpm[self.claimed].max()) if self.claimed.any() else None
+
+    @property
+    def silent_spans(self) -> tuple[tuple[float, float], ...]:
+        """Start and end of each time in which the motor is silent while blades are heard, s."""
+        silent = np.flatnonzero(motor_silent(self.frames.heard, self.claimed))
+        pieces = np.split(silent, np.flatnonzero(np.diff(silent) > 1) + 1) if silent.size else []
+        times = self.frames.time_s
+        return tuple((float(times[piece[0]]), float(times[piece[-1]])) for piece in pieces)
 
     @property
     def doubt_share(self) -> float:
@@ -139,7 +169,7 @@ def listened(path: Path, lines: tuple[Line, ...], top_rpm: float, say: Say = sil
             name=path.name,
             duration_s=whole_s,
             rate_hz=recording.rate_hz,
-            frames=Frames.joined(parts),
+            frames=of_one_rotor(Frames.joined(parts), top_rpm),
             warnings=tuple(recording.warnings),
             evidence=tracker.evidence(),
             speeds_rpm=np.asarray(60.0 * tracker.speeds_hz, np.float64),

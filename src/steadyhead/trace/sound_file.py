@@ -35,6 +35,8 @@ COPY_SHARE = 1e-4
 """Two channels are one when so little of their power is left after the one is taken from the other."""
 OGG_PAGE, LONGEST_PAGE, LAST_PAGE = b"OggS", 65_307, 4
 """How an OGG page begins, its greatest length in bytes, and the flag of the last one: RFC 3533."""
+MOST_BEHIND = 4096
+"""So many bytes of rubbish behind the samples are nothing worth a word; own choice."""
 _SIZE_NOT_KNOWN = 0xFFFFFF00
 """Recorders that stream write this or more as the length."""
 
@@ -288,9 +290,30 @@ def _length_doubts(raw: BinaryIO, head: bytes, size: int) -> list[str]:
             held = size - at - 8
             if held < length < _SIZE_NOT_KNOWN:
                 return [f"the header promises {length} bytes of samples, the file holds {held}: what is there was read"]
+            more = _behind(raw, at + 8 + length + (length & 1), size)
+            if length and more > MOST_BEHIND:
+                return [
+                    f"the header promises {length} bytes of samples, but {more} more stand behind them that were not "
+                    "heard: the recorder may not have finished the header; save the recording anew"
+                ]
             break
         at += 8 + length + (length & 1)
     return []
+
+
+def _behind(raw: BinaryIO, at: int, size: int) -> int:
+    """Return how many bytes stand behind the samples of a WAV file that belong to no further chunk.
+
+    Source: RIFF: a chunk is four printable characters, its length, then so many bytes, padded to even.
+    """
+    while at + 8 <= size:
+        raw.seek(at)
+        mark = raw.read(8)
+        length = int(struct.unpack_from("<I", mark, 4)[0])
+        if not all(32 <= letter < 127 for letter in mark[:4]) or at + 8 + length > size:
+            return size - at
+        at += 8 + length + (length & 1)
+    return 0
 
 
 def is_sound(path: Path) -> bool:

@@ -19,6 +19,7 @@ from steadyhead.physics.sound_comb import Comb, Places
 from steadyhead.physics.sound_path import Course
 from steadyhead.physics.sound_peaks import Hills
 from steadyhead.trace.sound_backing import SERIES_EVERY, backing, behind_rivals
+from steadyhead.trace.sound_beyond import beyond
 from steadyhead.trace.sound_lines import BLADES, FAMILIES, Line, stray_orders
 from steadyhead.trace.sound_mains import Mains
 from steadyhead.trace.sound_spectrum import HOP_S, SIDE_BY_SIDE, WINDOWS_S, Samples, spectra
@@ -260,6 +261,8 @@ class Tracker:
         slow = self.speeds_hz[-1] / np.maximum(path_hz, self.speeds_hz[0])
         found = np.empty((self.scored, 3))
         rivals(scores, path % self.speeds_hz.size, RIVAL_SHARE, self.first, np.float32(LEAST_RIVAL), found)
+        above = beyond(self.spectra.for_kernels, self.comb, self._parts(), speeds_hz, self.speeds_hz[-1], self.step_hz)
+        found[:, 2] = np.maximum(found[:, 2], above)
         behind = behind_rivals(self.old_found, found, self.ahead)
         around = (self.ahead, self.families_needed)
         backed = np.stack([backing(*one, slow, behind, *around) for one in zip(self.old_apart, apart, strict=True)])

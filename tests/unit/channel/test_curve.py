@@ -193,3 +193,14 @@ def test_a_position_that_was_read_is_judged_by_its_reading_and_may_not_hold_by_i
     between = expected(bent, 62.0, setting())
     assert between.interval_rpm[0] < 1950.0
     assert between.interval_rpm[1] > 2260.0
+
+
+@pytest.mark.parametrize("target_rpm", [1948.0, 2452.0])
+def test_a_target_within_the_doubt_of_the_outermost_reading_gets_its_position(target_rpm) -> None:
+    bent = set_point_law((reading(57.0, 1950.0), reading(67.0, 2260.0), reading(77.0, 2450.0)))
+    curve = mode_curve(bent, mode(target_rpm), setting())
+    assert curve.curve_percent == pytest.approx(57.0 if target_rpm < 2000.0 else 77.0, abs=0.2)
+    assert curve.verdict is Outcome.PASS
+    far = mode_curve(bent, mode(1900.0), setting())
+    assert far.curve_percent is None
+    assert "out of reach" in far.reason

@@ -35,9 +35,15 @@ def test_an_octave_of_a_flight_mode_is_told_with_the_speed_that_may_be_true(rpm,
 
 def test_without_poles_it_is_not_held_and_the_poles_are_asked_for() -> None:
     both = (held(1497.0), held(2400.0))
-    assert sure_speeds(of(poles=False), both) == both[1:]
-    assert sure_speeds(of(poles=True), both) == both
+    assert sure_speeds(of(poles=False), both, head_heard=True) == both[1:]
+    assert sure_speeds(of(poles=True), both, head_heard=False) == both
     assert any("motor.poles" in said for said in octave_told(of(poles=False), both))
+
+
+def test_without_poles_and_blades_no_speed_is_held_and_other_ratios_are_told() -> None:
+    assert sure_speeds(of(poles=False), (held(2400.0),), head_heard=False) == ()
+    told = octave_told(of(poles=False), (held(2400.0),), head_heard=False)
+    assert any("15 to 14" in said for said in told)
 
 
 def test_a_speed_near_a_flight_mode_or_far_from_every_octave_is_not_told() -> None:

@@ -8,6 +8,7 @@ from steadyhead.judge.held_heard import held_speeds
 from steadyhead.judge.judging import judge
 from steadyhead.judge.listening import LEVEL_S, listen
 from steadyhead.judge.result import Segment
+from steadyhead.judge.speed_heard import SpeedDoubt
 from steadyhead.trace.heard_drive import OF_BLADES, OF_MOTOR, motor_silent
 from steadyhead.trace.sound_lines import FAMILIES
 from steadyhead.trace.trace import Trace
@@ -54,7 +55,7 @@ def test_steps_between_modes_are_set_speeds_of_their_own_and_no_overspeed(levels
     found = judged(*steps(levels, each_s), level_s=LEVEL_S)
     speeds = held(found)
     assert [speed.head_speed_rpm for speed in speeds] == pytest.approx(levels, rel=0.002)
-    answer = as_heard(found, 0.001, held_rpm=max(levels), head_heard=True)
+    answer = as_heard(found, SpeedDoubt(frame_share=0.001), held_rpm=max(levels))
     assert check_of(answer, "overspeed").verdict is Outcome.UNKNOWN
     assert answer.verdict is not Outcome.PASS
 
@@ -63,7 +64,7 @@ def test_a_head_that_leaves_its_level_and_stays_away_did_not_overspeed():
     time_s, speed = steps((1750.0,) * 6 + (2080.0,), 1.2)
     found = judged(time_s, speed, level_s=LEVEL_S)
     assert check_of(found, "overspeed").verdict is Outcome.FAIL
-    answer = check_of(as_heard(found, 0.001, held_rpm=1750.0, head_heard=True), "overspeed")
+    answer = check_of(as_heard(found, SpeedDoubt(frame_share=0.001), held_rpm=1750.0), "overspeed")
     assert answer.verdict is Outcome.UNKNOWN
     assert "may be another flight mode" in answer.reason
 
@@ -73,8 +74,39 @@ def test_a_short_overspeed_still_fails():
     speed = speed * (1.0 + 0.09 * np.exp(-0.5 * ((time_s - 8.0) / 0.2) ** 2))
     found = judged(time_s, speed, level_s=LEVEL_S)
     assert check_of(found, "overspeed").verdict is Outcome.FAIL
-    answer = as_heard(found, 0.001, held_rpm=1900.0, head_heard=True)
+    answer = as_heard(found, SpeedDoubt(frame_share=0.001), held_rpm=1900.0)
     assert check_of(answer, "overspeed").verdict is Outcome.FAIL
+
+
+def test_an_overspeed_whose_way_up_was_not_heard_is_unknown():
+    time_s, speed = steps((1900.0,), 14.0)
+    inside = abs(time_s - 8.0) < 0.15
+    near = (abs(time_s - 8.0) < 0.45) & ~inside
+    slipped = np.where(near, np.nan, np.where(inside, 1900.0 * 1.08, speed))
+    found = judged(time_s, slipped, level_s=LEVEL_S)
+    assert check_of(found, "overspeed").verdict is Outcome.FAIL
+    answer = check_of(as_heard(found, SpeedDoubt(frame_share=0.001), held_rpm=1900.0), "overspeed")
+    assert answer.verdict is Outcome.UNKNOWN
+    assert "was not heard" in answer.reason
+
+
+def test_a_head_that_hunts_by_percents_all_the_time_runs_governed_and_its_hunting_is_told():
+    time_s = times(14.0)
+    found = judged(time_s, 2100.0 * (1.0 + 0.04 * np.sin(2.0 * np.pi * 3.0 * time_s)), level_s=LEVEL_S)
+    assert [segment.kind for segment in found.segments] == ["governed"]
+    hunting = check_of(found, "no_hunting")
+    assert found.segments[0].hunting_percent == pytest.approx(4.0, rel=0.1)
+    assert hunting.verdict is not Outcome.PASS
+    assert "3.0 Hz, regular" in hunting.reason
+
+
+def test_hunting_of_a_bare_drive_fails_without_blades_no_stick_moves_it():
+    time_s = times(14.0)
+    swings = 2100.0 * (1.0 + 0.025 * np.sin(2.0 * np.pi * 3.0 * time_s))
+    assert check_of(judged(time_s, swings, level_s=LEVEL_S), "no_hunting").verdict is Outcome.UNKNOWN
+    bare = check_of(judged(time_s, swings, level_s=LEVEL_S, bare_heard=True), "no_hunting")
+    assert bare.verdict is Outcome.FAIL
+    assert "no blades were heard" in bare.reason
 
 
 SEGMENT = (Segment(kind="governed", start_s=0.0, end_s=12.0, set_rpm=2000.0),)
@@ -92,6 +124,21 @@ def test_scattered_frames_are_no_held_speed_and_a_well_heard_piece_is():
     assert (speed.start_s, speed.end_s) == pytest.approx((1.5, 11.5), abs=0.2)
 
 
+def test_a_single_speed_is_the_flight_mode_that_is_clearly_nearest():
+    modes = MACHINE.flight_mode
+    low, middle, _ = (mode.head_speed.number for mode in modes)
+
+    def mode_of(rpm: float) -> str | None:
+        segment = Segment(kind="governed", start_s=0.0, end_s=12.0, set_rpm=rpm)
+        (one,) = held_speeds((segment,), times(12.0), np.full(times(12.0).size, rpm), modes)
+        return one.mode
+
+    assert mode_of(middle * 0.9998) == "two"
+    assert mode_of(middle * 1.02) == "two"
+    assert mode_of(0.5 * (low + middle)) is None
+    assert mode_of(low * 0.86) is None, "no nearer to it than to the others by much"
+
+
 def test_a_head_that_falls_is_not_held():
     time_s = times(12.0)
     assert held_speeds(SEGMENT, time_s, 2060.0 - 10.0 * time_s, ()) == ()
@@ -100,7 +147,7 @@ def test_a_head_that_falls_is_not_held():
 
 def test_no_verdict_is_left_where_no_speed_was_held():
     found = judged(*steps((1900.0,), 10.0), level_s=LEVEL_S)
-    answer = as_heard(found, 0.001, held_rpm=None, head_heard=True)
+    answer = as_heard(found, SpeedDoubt(frame_share=0.001), held_rpm=None)
     assert {check.verdict for check in answer.checks} == {Outcome.UNKNOWN}
     assert any(check.verdict is not Outcome.UNKNOWN for check in found.checks), "or nothing is shown"
 

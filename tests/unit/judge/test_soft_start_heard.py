@@ -66,3 +66,21 @@ def test_a_start_that_was_heard_from_its_first_turn_has_no_such_doubt() -> None:
     late = verdict_of(soft_start_heard(judged, MACHINE, Foot(60.0, 65.0, 100.0)))
     assert alone.verdict is late.verdict is Outcome.PASS
     assert alone.figure_interval == late.figure_interval
+
+
+def test_a_long_soft_start_heard_to_rise_without_a_pause_fails_and_its_interval_holds_the_truth() -> None:
+    judged, foot = heard_start(31.0, 300.0, lambda share: np.clip(share, 0.0, 1.0))
+    assert verdict_of(judged).verdict is Outcome.UNKNOWN, "a log may hide a slow change of set speed"
+    found = verdict_of(soft_start_heard(judged, MACHINE, foot))
+    assert found.verdict is Outcome.FAIL
+    low, high = found.figure_interval
+    assert low < 31.0 < high
+
+
+def test_a_rise_with_a_pause_may_hold_a_change_of_set_speed_and_stays_unknown() -> None:
+    def paused(share):
+        return np.interp(share, (0.0, 0.45, 0.6, 1.0), (0.0, 0.6, 0.6, 1.0), left=0.0)
+
+    judged, foot = heard_start(34.0, 300.0, paused)
+    found = verdict_of(soft_start_heard(judged, MACHINE, foot))
+    assert found.verdict is not Outcome.FAIL

@@ -82,6 +82,17 @@ def test_a_recording_that_breaks_off_is_read_and_said(given, tmp_path):
     assert 1.3 < heard.duration_s < 1.6
 
 
+@pytest.mark.parametrize(("share", "chunk", "told"), [(0.5, b"", True), (1.0, b"LIST", False), (1.0, b"", False)])
+def test_samples_behind_those_that_the_header_promises_are_said(tmp_path, share, chunk, told):
+    body = (1000.0 * np.sin(np.arange(22050))).astype("<i2").tobytes()
+    behind = chunk + struct.pack("<I", 8000) + bytes(8000) if chunk else b""
+    head = struct.pack("<4sI4s4sIHHIIHH", b"RIFF", 36 + len(body), b"WAVE", b"fmt ", 16, 1, 1, 22050, 44100, 2, 16)
+    promised = struct.pack("<4sI", b"data", int(share * len(body)))
+    (tmp_path / "a.wav").write_bytes(head + promised + body + behind)
+    with opened(tmp_path / "a.wav") as recording:
+        assert any("stand behind them that were not heard" in said for said in recording.warnings) is told
+
+
 def test_a_header_that_promises_gigabytes_reserves_none(tmp_path):
     body = np.zeros(11025, np.int16).tobytes()
     head = struct.pack(

@@ -19,6 +19,8 @@ from steadyhead.web.shown import show_begun, show_view_of, show_work
 from steadyhead.web.uploads import bring
 from steadyhead.words import cautions
 
+IN_PLACE = "The machine stood or hovered in one place while it was recorded"
+
 
 def add_pages(desk: Desk, core: FastAPI) -> None:
     """Add the page of sound, and the line that a microphone speaks into."""
@@ -36,21 +38,22 @@ def _sound(desk: Desk, revision: Revision, machine: Machine) -> None:
         async def brought(event: UploadEventArguments) -> None:
             path = desk.place_for(event.file.name)
             await event.file.save(path)
-            _listen(desk, revision, machine, path, place)
+            _listen(desk, revision, machine, path, place, in_place=bool(tick.value))
 
+        tick = ui.checkbox(IN_PLACE).classes("tick")
         bring("Bring a recording", brought, accept=".wav,.flac,.ogg,.oga")
     place = ui.element("div")
     show_begun(desk, (revision.id, "listen"), "Listen to it", partial(_show, desk, machine), place)
 
 
-def _listen(desk: Desk, revision: Revision, machine: Machine, path: Path, place: ui.element) -> None:
+def _listen(desk: Desk, revision: Revision, machine: Machine, path: Path, place: ui.element, *, in_place: bool) -> None:
     kind = (revision.id, "listen", (str(path),))
 
     def keep(heard: Any) -> None:
         job.record.keep_recording(desk.record, revision, path, duration_s=heard.duration_s)
         path.unlink(missing_ok=True)
 
-    ask = partial(desk.ask, kind, f"Listen to {path.name}", "listen", machine, path, on_done=keep)
+    ask = partial(desk.ask, kind, f"Listen to {path.name}", "listen", machine, path, in_place=in_place, on_done=keep)
     place.clear()
     with place:
         show_work(desk, kind, "Listen to it", ask, partial(_show, desk, machine))

@@ -1,0 +1,109 @@
+"""What a microphone leaves open of the head speed: a machine that flies, twice as much, a peak over the limit."""
+
+import numpy as np
+import pytest
+
+from steadyhead.judge.as_heard import as_heard
+from steadyhead.judge.held_heard import SpeedHeard, moved_speeds
+from steadyhead.judge.judging import judge
+from steadyhead.judge.listening import LEVEL_S, listen
+from steadyhead.judge.speed_heard import SpeedDoubt, moves_m_s
+from steadyhead.machine.reading import machine_from_text
+from steadyhead.trace.trace import Trace
+from steadyhead.words.verdict import Outcome
+from tests.given_machine import machine_text
+from tests.heard_rotor import machine_of, written
+from tests.naive.rotor_sound import ROTORS, Made, at_ratio, coloured, machine_sound
+from tests.property.test_judge_any_trace import GIVEN
+
+FAST_M_S = 25.0
+
+
+def judged(rpm: float, limit_rpm: float):
+    machine = machine_from_text(machine_text({**GIVEN, "head_speed_limit_rpm": limit_rpm}), "made.toml")
+    time_s = np.arange(0.0, 12.0, 0.025)
+    speed = np.full(time_s.size, rpm)
+    trace = Trace(source="a.wav", time_s=time_s, channels={"head_speed_rpm": speed}, rows_read=time_s.size)
+    return judge(machine, trace, blades_heard=True, level_s=LEVEL_S)
+
+
+def check_of(answer, name: str = "head_speed_limit"):
+    return next(check for check in answer.checks if check.check == name)
+
+
+def heard_as(answer, **doubt):
+    return as_heard(answer, SpeedDoubt(frame_share=0.001, **doubt), held_rpm=2000.0)
+
+
+def test_a_machine_that_may_fly_away_passes_no_limit_within_the_shift_and_one_in_place_does() -> None:
+    near = judged(2000.0, 2060.0)
+    assert check_of(heard_as(near)).verdict is Outcome.PASS
+    flown = check_of(heard_as(near, moves_m_s=FAST_M_S))
+    assert flown.verdict is Outcome.UNKNOWN
+    assert flown.figure_interval is not None
+    assert flown.figure_interval[1] > 2000.0 * (1.0 + 24.0 / 331.0)
+    assert any("--in-place" in need for need in flown.needs)
+    assert check_of(heard_as(judged(2000.0, 2300.0), moves_m_s=FAST_M_S)).verdict is Outcome.PASS
+
+
+def test_a_machine_that_may_come_fails_no_limit_within_the_shift() -> None:
+    near = judged(2000.0, 1950.0)
+    assert check_of(heard_as(near)).verdict is Outcome.FAIL
+    assert check_of(heard_as(near, moves_m_s=FAST_M_S)).verdict is Outcome.UNKNOWN
+    assert check_of(heard_as(judged(2000.0, 1700.0), moves_m_s=FAST_M_S)).verdict is Outcome.FAIL
+
+
+def test_no_speed_limit_passes_while_twice_as_much_may_be_true() -> None:
+    answer = heard_as(judged(2000.0, 2300.0), twice_open=True)
+    assert {check_of(answer, name).verdict for name in ("head_speed_limit", "tip_speed")} == {Outcome.UNKNOWN}
+    assert "twice" in check_of(answer).reason
+
+
+def test_a_tip_speed_that_passes_at_the_set_speed_and_not_at_the_peak_says_so() -> None:
+    answer = judged(2000.0, 3000.0)
+    tip = check_of(answer, "tip_speed")
+    assert tip.verdict is Outcome.PASS
+    assert tip.limit is not None
+    over = 2000.0 * tip.limit / tip.figure * 1.01
+    found = check_of(heard_as(answer, highest_rpm=over), "tip_speed")
+    assert found.verdict is Outcome.UNKNOWN
+    assert f"at the highest speed heard, {over:.0f} rpm" in found.reason
+    assert check_of(heard_as(answer, highest_rpm=2010.0), "tip_speed").verdict is Outcome.PASS
+
+
+def test_only_blades_that_are_heard_may_fly_and_as_fast_as_the_machine_file_says() -> None:
+    text = machine_text(GIVEN)
+    machine = machine_from_text(text, "made.toml")
+    assert moves_m_s(machine, blades_heard=True, in_place=False) == pytest.approx(25.0)
+    slow = machine_from_text(text + 'forward_speed = "12 m/s"\n', "made.toml")
+    assert moves_m_s(slow, blades_heard=True, in_place=False) == pytest.approx(12.0)
+    assert moves_m_s(machine, blades_heard=True, in_place=True) == 0.0
+    assert moves_m_s(machine, blades_heard=False, in_place=False) == 0.0
+
+
+def test_held_speeds_carry_the_shift_and_lose_a_mode_that_is_not_the_only_one_within_it() -> None:
+    modes = machine_of(ROTORS[0]).flight_mode
+    one = SpeedHeard(
+        start_s=1.0, end_s=9.0, head_speed_rpm=1870.0, head_speed_rpm_interval=(1868.0, 1872.0), mode="two",
+        channel_percent=60.0,
+    )  # fmt: skip
+    (alone,) = moved_speeds((one,), 16.55, modes)
+    assert alone.mode == "two"
+    assert alone.head_speed_rpm_interval == pytest.approx((1868.0 * 0.95, 1872.0 * 1.05))
+    (among,) = moved_speeds((one,), 66.2, modes)
+    assert (among.mode, among.channel_percent) == (None, None)
+
+
+def test_a_recording_of_a_machine_that_flies_away_holds_its_true_speed(tmp_path) -> None:
+    rotor, rate_hz, true_rpm, away_m_s = ROTORS[0], 16000, 2100.0, 20.0
+    head = np.full(500, true_rpm / (1.0 + away_m_s / 340.0))
+    sound = machine_sound(rotor, head, rate_hz, blades_on=True, seed=41)
+    sound = at_ratio(sound, coloured(sound.size, rate_hz, 42, slope=1.0), 15.0)
+    given = Made(
+        sound=sound / np.abs(sound).max(), rate_hz=rate_hz, time_s=0.01 * np.arange(500), head_rpm=head, rotor=rotor
+    )
+    path = written(given, tmp_path / "away.wav")
+    (flown,) = listen(machine_of(rotor), path).set_speeds
+    assert flown.head_speed_rpm_interval[0] < true_rpm < flown.head_speed_rpm_interval[1]
+    (still,) = listen(machine_of(rotor), path, in_place=True).set_speeds
+    assert still.head_speed_rpm_interval[1] < true_rpm
