@@ -121,12 +121,12 @@ def _no_start(found: Measured, numbers: Owner) -> Verdict:
         if driven is None:
             continue
         why = (
-            f"{driven.says} after {command.start_s:.1f} s with the channel at {command.percent:.1f} %, "
-            "the autorotation position"
+            f"with the channel at {command.percent:.1f} %, the autorotation position, from {command.start_s:.1f} s on "
+            f"{driven.says}"
         )
         if driven.is_sure:
             return Verdict(check=check, verdict=Outcome.FAIL, reason=why)
-        doubtful = doubtful or f"{why}, and nothing else shows whether the motor ran"
+        doubtful = doubtful or f"{why}; nothing else shows whether the motor ran"
     if doubtful:
         needs = ("a bench log in that position with duty and motor speed, blades off",)
         return Verdict.unknown(check, doubtful, needs=needs)

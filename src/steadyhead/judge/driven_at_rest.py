@@ -6,6 +6,7 @@ from steadyhead.judge.back_in_hold import back_in_hold
 from steadyhead.judge.commands import Command
 from steadyhead.judge.pieces import deviation, median, percentile
 from steadyhead.judge.signals import Signals
+from steadyhead.judge.turns_in_hold import turns_in_hold
 from steadyhead.trace.trace import Series
 
 TURNS_RPM = 60.0
@@ -36,20 +37,23 @@ def driven_at_rest(signals: Signals, command: Command) -> Driven | None:
     head_rpm = signals.speed_rpm if signals.speed_is_head else None
     for speed, what, least_rpm in (
         (head_rpm, "head", TURNS_RPM),
-        (signals.motor_rpm, "motor side, in rpm of the head,", MOTOR_TURNS_RPM),
+        (signals.motor_rpm, "motor side", MOTOR_TURNS_RPM),
     ):
         rose_rpm = _rise(signals, speed, command)
         if rose_rpm > least_rpm + 0.5 * signals.speed_step_rpm:
-            return Driven(f"the {what} came from rest to {rose_rpm:.0f} rpm", True)
+            return Driven(f"the {what} came from rest to {rose_rpm:.0f} rpm, counted at the head", True)
     back = back_in_hold(signals, command.arrive_s, command.end_s)
     if back is not None:
         sign = "the duty" if signals.duty is not None else "the speed"
         return Driven(f"{sign} shows a driven motor from {back.at_s:.1f} s", back.is_sure)
+    turns_on = turns_in_hold(signals, command.arrive_s, command.end_s)
+    if turns_on is not None:
+        return Driven(turns_on.says, turns_on.is_sure)
     before = _before(signals, command)
     if signals.duty is None and signals.motor_rpm is None and signals.current_a is not None and before is not None:
         rose_a = _rise(signals, signals.current_a, command)
         if rose_a > max(LEAST_A, SIGMAS * deviation(signals.current_a[before])):
-            return Driven(f"the current rose by {rose_a:.1f} A, as that of an idling motor does,", False)
+            return Driven(f"the current rose by {rose_a:.1f} A, as that of an idling motor does", False)
     return None
 
 

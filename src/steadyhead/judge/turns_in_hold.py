@@ -15,7 +15,7 @@ LEAST_RPM = 15.0
 """Noise and rounding of a motor side that stands, in rpm of the head; own choice."""
 LET_GO_S = 0.5
 REST_S = 0.5
-MOST_LOOKS = 200
+EACH_S, MOST_LOOKS = 1.0, 600
 """Ten minutes of throttle hold, looked through from its end; own choice."""
 
 
@@ -29,36 +29,39 @@ class TurnsOn(NamedTuple):
 def turns_in_hold(signals: Signals, off_s: float, end_s: float) -> TurnsOn | None:
     """Return what shows a motor that was not off in throttle hold, a sure sign first; None where nothing does.
 
-    Sure where, at any time, the motor side turns evenly and the duty is more than at rest. One of the two alone is not:
-    an even speed beside a duty of zero may be a sensor that stands, or a rotor without one-way bearing in the air, and
-    a small duty may be how the controller writes none. So alone they count at the end of the hold only.
-    Valid: hold stood from `off_s` to `end_s`, s, for LOOK_S or longer.
+    Sure where the motor side turns evenly and the duty is more than at rest. One of the two alone is not: a small duty
+    may be how the controller writes none, and an even speed beside a duty of zero may be a sensor that stands, or a
+    rotor without one-way bearing in the air; that counts at the end of the hold only.
+    Valid: hold, or another position that must not drive, stood from `off_s` to `end_s`, s, for LOOK_S or longer.
     """
     late_s = LET_GO_S + signals.edge_doubt_s("throttle_percent", "duty") + 2.0 * signals.interval_s
     until_s = end_s - late_s if end_s < signals.end_s else end_s
-    looks = int((until_s - off_s) / LOOK_S)
-    ends_s = [until_s - k * LOOK_S for k in range(min(looks, MOST_LOOKS))]
-    signs = [sign for sign in (_at_the_end_of(signals, end_s) for end_s in ends_s) if sign is not None and sign.is_sure]
-    last = _at_the_end_of(signals, ends_s[0]) if ends_s else None
-    return signs[0] if signs else last
+    looks = min(int((until_s - off_s - LOOK_S) / EACH_S + 1.0), MOST_LOOKS)
+    at_rest = _duty_at_rest(signals)
+    signs: list[TurnsOn] = []
+    for k in range(looks):
+        part = signals.within(until_s - k * EACH_S - LOOK_S, until_s - k * EACH_S)
+        if part.stop - part.start < FEWEST_ROWS:
+            continue
+        duty = _duty(signals, part)
+        if duty is not None and duty - at_rest > DUTY_SEEN:
+            signs.append(_with_duty(signals, part, duty))
+        elif k == 0 and (rpm := _even_rpm(signals, part)) is not None:
+            signs.append(TurnsOn(f"{_turns(signals, part, rpm)}, and no duty says that it is driven", False))
+    return next((sign for sign in signs if sign.is_sure), signs[0] if signs else None)
 
 
-def _at_the_end_of(signals: Signals, until_s: float) -> TurnsOn | None:
-    part = signals.within(until_s - LOOK_S, until_s)
-    if part.stop - part.start < FEWEST_ROWS:
-        return None
-    from_s = float(signals.time_s[part.start])
-    duty = _duty(signals, part)
-    driven = duty is not None and duty - _duty_at_rest(signals) > DUTY_SEEN
+def _with_duty(signals: Signals, part: slice, duty: float) -> TurnsOn:
     rpm = _even_rpm(signals, part)
     if rpm is not None:
-        turns = f"from {from_s:.1f} s on the motor side turns evenly at {rpm:.0f} rpm of the head"
-        if duty is not None and driven:
-            return TurnsOn(f"{turns}, with a duty of {100.0 * duty:.1f} %", True)
-        return TurnsOn(f"{turns}, and no duty says that it is driven", False)
-    if duty is not None and driven:
-        return TurnsOn(f"from {from_s:.1f} s on the duty stays at {100.0 * duty:.1f} %, more than at rest", False)
-    return None
+        return TurnsOn(f"{_turns(signals, part, rpm)}, with a duty of {100.0 * duty:.1f} %", True)
+    from_s = float(signals.time_s[part.start])
+    return TurnsOn(f"from {from_s:.1f} s on the duty stays at {100.0 * duty:.1f} %, more than at rest", False)
+
+
+def _turns(signals: Signals, part: slice, rpm: float) -> str:
+    from_s = float(signals.time_s[part.start])
+    return f"from {from_s:.1f} s on the motor side turns evenly at {rpm:.0f} rpm of the head"
 
 
 def _duty(signals: Signals, part: slice) -> float | None:

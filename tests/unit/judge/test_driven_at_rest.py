@@ -69,3 +69,9 @@ def test_a_current_that_rises_there_beside_a_head_that_reads_zero_is_not_known()
     found = waited(20.0, 0.0, 1.0, current_a=3.4)
     assert found.verdict == "unknown"
     assert "current" in found.reason
+
+
+def test_a_small_duty_that_stays_there_beside_a_head_that_reads_zero_is_not_known() -> None:
+    found = waited(20.0, 0.0, 1.0, duty=0.025)
+    assert found.verdict == "unknown", found.reason
+    assert "2.5 %" in found.reason

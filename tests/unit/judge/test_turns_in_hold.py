@@ -33,7 +33,7 @@ def held(duty: float, motor_rpm: float, *, at_rest: float = 0.0, until_s: float 
     return next(check for check in judge(MACHINE, trace).checks if check.check == "hold_stops_motor")
 
 
-@pytest.mark.parametrize("until_s", [60.0, 52.0])
+@pytest.mark.parametrize("until_s", [60.0, 52.0, 47.0])
 def test_a_motor_that_idles_on_in_hold_with_two_percent_fails(until_s: float) -> None:
     found = held(0.025, 78.0, until_s=until_s)
     assert found.verdict == "fail", found.reason
