@@ -20,6 +20,7 @@ AFTER_S = 4.0
 UNLOADING_S = 0.25
 """A current shows the end of a load a tenth of a second or two late: the head has begun to rise by then; own choice."""
 SHOWN_SHARE = 0.5
+SHOWN_S = SHOWN_SHARE * BEFORE_S
 PUMP_END_DOUBT_S = 1.0
 """The current does not tell the last pump from catching the sink after it; own choice."""
 PEAK_S = 1.0
@@ -69,10 +70,10 @@ def event(
     back: Back | None = None
     arriving = load.start_s - max(governed.start_s, governed.ready_s) < ARRIVED_S
     if load.kind == "climb" and not arriving:
-        late = signals.within(end_s - LATE_SHARE * (end_s - load.start_s), end_s)
-        lost_s = signals.hidden_s(end_s - LATE_SHARE * (end_s - load.start_s), end_s)
-        lost_s = max(lost_s, signals.hidden_s(load.start_s - SHOWN_SHARE * BEFORE_S, load.start_s))
-        if late.stop > late.start and lost_s <= SHOWN_SHARE * LATE_SHARE * (end_s - load.start_s):
+        late_s = LATE_SHARE * (end_s - load.start_s)
+        late = signals.within(end_s - late_s, end_s)
+        lost_s = max(signals.hidden_s(end_s - late_s, end_s), signals.hidden_s(load.start_s - SHOWN_S, load.start_s))
+        if late.stop > late.start and lost_s <= SHOWN_SHARE * late_s:
             droop = speed_droop_percent(before, mean(speed[late]), set_rpm)
         still = loaded if signals.collective_deg is not None else signals.within(load.start_s, end_s - UNLOADING_S)
         back = _back(signals.time_s[still], speed[still], before, band_share * set_rpm, noise, likely)
