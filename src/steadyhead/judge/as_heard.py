@@ -23,14 +23,15 @@ FAR_OVER = 1.1
 CLEARER = ("a clearer recording, or a log of the head speed",)
 
 
-def as_heard(judged: Judgement, doubt: SpeedDoubt, *, held_rpm: float | None) -> Judgement:
+def as_heard(judged: Judgement, doubt: SpeedDoubt, *, held_rpm: float | None, foreign: bool = False) -> Judgement:
     """Return the judgement with the doubt of the ear on every figure of speed and time.
 
-    `held_rpm` is the highest head speed that was held, None where none was.
+    `held_rpm` is the highest head speed that was held, None where none was; `foreign` says that the strongest tones are
+    none of the machine's.
     """
     checks = tuple(_unless_set_so(widened(check, doubt.frame_share), judged) for check in judged.checks)
     checks = tuple(_unless_it_slipped(check, judged) for check in checks)
-    checks = tuple(_as_held(check, judged, held_rpm) for check in checks)
+    checks = tuple(_as_held(check, judged, held_rpm, foreign=foreign) for check in checks)
     checks = tuple(speed_verdict(check, judged, doubt) for check in checks)
     return replace(judged, checks=checks, verdict=worst(check.verdict for check in checks))
 
@@ -104,11 +105,13 @@ def _stays_above(time_s: Series, speed_rpm: Series, limit_rpm: float) -> bool:
     return False
 
 
-def _as_held(check: Verdict, judged: Judgement, held_rpm: float | None) -> Verdict:
+def _as_held(check: Verdict, judged: Judgement, held_rpm: float | None, *, foreign: bool) -> Verdict:
     """Return a verdict as unknown where no speed was held, or where a limit was passed far above any that was."""
     if check.verdict is Outcome.UNKNOWN:
         return check
-    if held_rpm is None:
+    if foreign:
+        why = "the strongest tones are none of this machine's"
+    elif held_rpm is None:
         why = "no head speed was heard through most of a stretch"
     elif check.check in REST_ON_SPEED and check.verdict is Outcome.FAIL and _peak_rpm(judged) > FAR_OVER * held_rpm:
         why = f"the highest speed that was held is {held_rpm:.0f} rpm: the ear may have slipped"

@@ -13,11 +13,12 @@ from steadyhead.judge.judging import judge
 from steadyhead.judge.left_speed import less_falls
 from steadyhead.judge.result import Judgement, Segment
 from steadyhead.judge.soft_start_heard import soft_start_heard
-from steadyhead.judge.sound_of import sound_gearing_of, top_rpm_of
+from steadyhead.judge.sound_of import sound_gearing_of, times_above_of, top_rpm_of
 from steadyhead.judge.speed_heard import SpeedDoubt, moves_m_s, moves_share
 from steadyhead.machine.description import Machine
 from steadyhead.trace.heard import Heard, foot_drawn, heard_trace, listened
 from steadyhead.trace.sound_lines import FAMILIES, lines_of
+from steadyhead.trace.sound_unexplained import explained_in
 from steadyhead.trace.trace import Trace
 from steadyhead.words.errors import InputError
 from steadyhead.words.progress import Say, silent
@@ -44,6 +45,13 @@ _SHARED = (
     "{} may be the motor: on this machine they sound at a multiple of its turns, so they tell neither blades nor head; "
     "motor and gears turn as one whatever the main gear, so another main gear or pinion than in the machine file would "
     "sound alike, at another head speed"
+)
+LEAST_EXPLAINED = 0.5
+"""Less than half of the strongest tones is little for a machine that is heard alone; own choice."""
+_FOREIGN = (
+    "most of the strongest tones in the recording are none that this machine can make at the speed that fits best: "
+    "another machine or source is heard, perhaps alone; no head speed is told as held: record this machine alone, and "
+    "check teeth, blades and tail ratio in the machine file"
 )
 _NOTHING = "no rotor of this machine was heard: is it the right machine file, and was the microphone near?"
 
@@ -97,7 +105,8 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
     Valid: microphone and machine at rest to each other; checks that need other channels are unknown.
     Raises: InputError when the file cannot be heard.
     """
-    sound = listened(path, lines_of(sound_gearing_of(machine)), top_rpm_of(machine), say)
+    lines = lines_of(sound_gearing_of(machine))
+    sound = listened(path, lines, top_rpm_of(machine), say, times_above=times_above_of(machine))
     say("judge what was heard")
     trace = heard_trace(sound) if sound.is_heard else _silence(sound)
     judged = judge(machine, trace, blades_heard=sound.hears_blades, bare_heard=sound.hears_drive_alone, level_s=LEVEL_S)
@@ -105,6 +114,8 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
     every = _held(judged, machine)
     moves = moves_m_s(machine, blades_heard=bool(sound.blades), in_place=in_place)
     held = moved_speeds(sure_speeds(machine, every, head_heard=sound.hears_head), moves, machine.flight_mode)
+    foreign = _is_foreign(path, sound, machine, held)
+    held = () if foreign else held
     held_rpm = max((speed.head_speed_rpm for speed in held), default=None)
     judged = soft_start_heard(judged, machine, foot_drawn(sound) if sound.is_heard else None)
     doubt = SpeedDoubt(
@@ -114,7 +125,7 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
         twice_open=twice_open(machine, every),
         highest_rpm=sound.highest_rpm,
     )
-    judged = as_heard(judged, doubt, held_rpm=held_rpm)
+    judged = as_heard(judged, doubt, held_rpm=held_rpm, foreign=foreign)
     frames, claimed = sound.frames, sound.claimed & sound.is_heard
     warnings = judged.warnings if sound.is_heard else (_NOTHING, *judged.warnings)
     return Listening(
@@ -136,7 +147,11 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
         segments=judged.segments,
         checks=judged.checks,
         advice=judged.advice,
-        warnings=(*warnings, *_told(machine, every, sound), *_doubts(sound, moves)) if sound.is_heard else warnings,
+        warnings=(
+            *((_FOREIGN,) if foreign else ()),
+            *warnings,
+            *((*_told(machine, every, sound), *_doubts(sound, moves)) if sound.is_heard else ()),
+        ),
         history=(*judged.history, *((_IN_PLACE,) if in_place else ())),
         unknowns=judged.unknowns,
         typical=judged.typical,
@@ -186,6 +201,15 @@ def _held(judged: Judgement, machine: Machine) -> tuple[SpeedHeard, ...]:
     if speed is None:
         return ()
     return held_speeds(judged.segments, judged.trace.time_s, np.asarray(speed), machine.flight_mode)
+
+
+def _is_foreign(path: Path, sound: Heard, machine: Machine, held: tuple[SpeedHeard, ...]) -> bool:
+    """Whether the strongest tones are not the machine's, at the speed that was held longest."""
+    longest = max(held, key=lambda one: one.end_s - one.start_s, default=None)
+    if longest is None:
+        return False
+    share = explained_in(path, sound, sound_gearing_of(machine), (longest.start_s, longest.end_s))
+    return share is not None and share < LEAST_EXPLAINED
 
 
 def _told(machine: Machine, held: tuple[SpeedHeard, ...], sound: Heard) -> tuple[str, ...]:

@@ -55,10 +55,10 @@ def moves_share(moves_m_s: float) -> float:
 def speed_interval(interval: tuple[float, float], moves_m_s: float) -> tuple[float, float]:
     """Return an interval of a head speed with the shift of a machine that may have come or gone.
 
-    Equation: true = heard (1 + v / c), v above 0 while it goes
+    Equation: heard (1 - v / c) to heard / (1 - v / c): whether machine or microphone moves, towards or away
     """
     share = moves_share(moves_m_s)
-    return interval[0] * (1.0 - share), interval[1] * (1.0 + share)
+    return interval[0] * (1.0 - share), interval[1] / (1.0 - share)
 
 
 def speed_verdict(check: Verdict, judged: Judgement, doubt: SpeedDoubt) -> Verdict:

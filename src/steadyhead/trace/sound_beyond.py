@@ -1,12 +1,12 @@
 """What speeds above all that are followed explain: a speed of which twice was never looked at is no sure one."""
 
 from collections.abc import Iterable
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.physics.sound_comb import Comb, Looks
-from steadyhead.physics.sound_path import OVER
 from steadyhead.physics.sound_peaks import Hills
 
 Floats = NDArray[np.float64]
@@ -18,9 +18,21 @@ LESS_LIKELY = 0.75
 """Kv and cells, flight modes and limit must all be far too low for it: such a speed counts against the one that is told
 only where it explains as well, which is somewhat more than a speed that is followed must. Own choice."""
 
+ODD_TIMES = (1.5, 3.0)
+"""A drive whose teeth and poles share factors, as 12 teeth and 6 poles, sounds alike at twice its speed: there twice is
+left to the machine file, where that states more of the head speed than Kv."""
 
-def beyond(looks: Looks, comb: Comb, parts: Iterable[Part], speeds_hz: Floats, top_hz: float, step_hz: float) -> Floats:
-    """Return the evidence of the best of OVER times each frame's speed that lies above the highest one, natural units.
+
+class Range(NamedTuple):
+    """What is followed: the highest speed, Hz, the step between speeds, Hz, and which times higher ones count above."""
+
+    top_hz: float
+    step_hz: float
+    times: tuple[float, ...] = ODD_TIMES
+
+
+def beyond(looks: Looks, comb: Comb, parts: Iterable[Part], speeds_hz: Floats, followed: Range) -> Floats:
+    """Return the evidence of the best of some times each frame's speed that lies above the highest one, natural units.
 
     Equation: 0.75 of the log of the mean over the sources of exp(evidence), as in `fused`
     Valid: minus infinity where no such speed lies above.
@@ -28,12 +40,12 @@ def beyond(looks: Looks, comb: Comb, parts: Iterable[Part], speeds_hz: Floats, t
     """
     from steadyhead.physics.sound_beyond import comb_evidence
 
-    found = np.zeros((len(OVER), *speeds_hz.shape))
+    found = np.zeros((len(followed.times), *speeds_hz.shape))
     for hills, source, part, at_hills in parts:
-        for number, times in enumerate(OVER):
+        for number, times in enumerate(followed.times):
             higher = times * speeds_hz[source, part]
-            higher[higher <= top_hz] = 0.0
-            comb_evidence(looks, comb, higher, step_hz, at_hills, hills, found[number, source, part])
-    above = np.multiply.outer(OVER, speeds_hz.max(axis=0)) > top_hz
+            higher[higher <= followed.top_hz] = 0.0
+            comb_evidence(looks, comb, higher, followed.step_hz, at_hills, hills, found[number, source, part])
+    above = np.multiply.outer(followed.times, speeds_hz.max(axis=0)) > followed.top_hz
     best = np.logaddexp.reduce(found, axis=1) - np.log(speeds_hz.shape[0])
     return np.asarray(np.where(above, LESS_LIKELY * best, -np.inf).max(axis=0))

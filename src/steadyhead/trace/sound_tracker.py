@@ -19,7 +19,7 @@ from steadyhead.physics.sound_comb import Comb, Places
 from steadyhead.physics.sound_path import Course
 from steadyhead.physics.sound_peaks import Hills
 from steadyhead.trace.sound_backing import SERIES_EVERY, backing, behind_rivals
-from steadyhead.trace.sound_beyond import beyond
+from steadyhead.trace.sound_beyond import ODD_TIMES, Range, beyond
 from steadyhead.trace.sound_lines import BLADES, FAMILIES, Line, stray_orders
 from steadyhead.trace.sound_mains import Mains
 from steadyhead.trace.sound_spectrum import HOP_S, SIDE_BY_SIDE, WINDOWS_S, Samples, spectra
@@ -106,6 +106,7 @@ class Tracker:
         families_needed: int = 2,
         channels: int = 1,
         look_ahead_s: float = LOOK_AHEAD_S,
+        times_above: tuple[float, ...] = ODD_TIMES,
     ) -> None:
         self.spectra = spectra(rate_hz)
         self.comb = _comb(lines)
@@ -118,6 +119,7 @@ class Tracker:
         self.speeds_hz: Floats = np.asarray(
             self.step_hz * np.arange(self.first, round(1.0 / STEP_SHARE) + 1), np.float64
         )
+        self.range = Range(float(self.speeds_hz[-1]), self.step_hz, times_above)
         self.places = self._places()
         self.course = Course(_motion(), SWITCH_SHARE, LEAP_SHARE, NEAR_SHARE, self.first)
         count = self.speeds_hz.size
@@ -261,7 +263,7 @@ class Tracker:
         slow = self.speeds_hz[-1] / np.maximum(path_hz, self.speeds_hz[0])
         found = np.empty((self.scored, 3))
         rivals(scores, path % self.speeds_hz.size, RIVAL_SHARE, self.first, np.float32(LEAST_RIVAL), found)
-        above = beyond(self.spectra.for_kernels, self.comb, self._parts(), speeds_hz, self.speeds_hz[-1], self.step_hz)
+        above = beyond(self.spectra.for_kernels, self.comb, self._parts(), speeds_hz, self.range)
         found[:, 2] = np.maximum(found[:, 2], above)
         behind = behind_rivals(self.old_found, found, self.ahead)
         around = (self.ahead, self.families_needed)
