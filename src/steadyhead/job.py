@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from steadyhead.bench import archive, care, record, shelf
     from steadyhead.bench import guided as bench
     from steadyhead.bench import kept_readings as readings
+    from steadyhead.bench.bring_in import bring_in
     from steadyhead.bench.run_summary import RunSummary
     from steadyhead.channel.logic_result import LogicAnswer
     from steadyhead.channel.result import ChannelAnswer, Reading
@@ -48,6 +49,7 @@ if TYPE_CHECKING:
     from steadyhead.trace.sound_file import is_sound
 
 ELSEWHERE = {
+    "bring_in": "steadyhead.bench.bring_in",
     "learn": "steadyhead.learn.learning",
     "write_learned_plot": "steadyhead.report.plots",
     "write_bail_out_plots": "steadyhead.report.bail_out_plots",
@@ -69,11 +71,11 @@ ROOMS = {
 }
 
 __all__ = [
-    "Sheet", "advise", "archive", "bench", "bundled", "care", "channel", "check", "columns", "compare", "demo",
-    "descend", "descent_plot", "duty_plot", "fly", "fly_against", "glimpse", "governor", "is_sound", "judge", "learn",
-    "linear_model", "listen", "live_ear", "logic", "new", "new_text", "plan", "ramp_plot", "read_machine",
-    "reading", "readings", "readings_heard", "record", "remembered_columns", "scenarios", "schema", "session", "sheet",
-    "shelf", "studies", "study", "tuning_map", "write_learned_plot",
+    "Sheet", "advise", "archive", "bench", "bring_in", "bundled", "care", "channel", "check", "columns", "compare",
+    "demo", "descend", "descent_plot", "duty_plot", "fly", "fly_against", "glimpse", "governor", "is_sound", "judge",
+    "learn", "linear_model", "listen", "live_ear", "logic", "new", "new_text", "plan", "ramp_plot", "read_machine",
+    "reading", "readings", "readings_heard", "record", "remembered_columns", "scenarios", "schema", "session", "sheet", "shelf",
+    "studies", "study", "tuning_map", "write_learned_plot",
 ]  # fmt: skip
 
 

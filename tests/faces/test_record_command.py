@@ -5,8 +5,10 @@ import subprocess
 import sys
 
 import pytest
+from typer.testing import CliRunner
 
 from steadyhead.bench.record import keep_machine, open_record
+from steadyhead.cli.main import app
 from steadyhead.machine.bundled import bundled
 
 
@@ -44,6 +46,20 @@ def test_what_cannot_be_used_is_one_sentence_and_exit_2(home):
         assert ran.returncode == 2
         assert ran.stderr.startswith("steadyhead: ")
         assert ran.stderr.count("\n") == 1
+
+
+@pytest.mark.parametrize("words", [("list",), ("check",), ("export", "all.zip"), ("backup", "copy.sqlite")])
+@pytest.mark.parametrize("is_emptied", [False, True])
+def test_who_only_reads_makes_no_record_and_takes_none_that_is_empty(tmp_path, monkeypatch, words, is_emptied):
+    monkeypatch.chdir(tmp_path)
+    record = tmp_path / ("kite.sqlite" if is_emptied else "folder/kite.sqlite")
+    if is_emptied:
+        record.touch()
+    ran = CliRunner().invoke(app, ["record", *words, "--record", str(record)])
+    assert ran.exit_code == 2
+    assert str(record) in ran.output.replace("\n", "")
+    assert "an empty file" in ran.output if is_emptied else "no record of that name" in ran.output
+    assert [path.name for path in tmp_path.rglob("*")] == ([record.name] if is_emptied else [])
 
 
 def test_a_missing_file_fails_the_check_with_exit_1(home, tmp_path):

@@ -15,8 +15,16 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
+from steadyhead import job
 from steadyhead.bench import archive, care, tables
-from steadyhead.bench.record import add_reading, keep_machine, keep_recording, open_record, readings
+from steadyhead.bench.record import (
+    add_reading,
+    keep_machine,
+    keep_recording,
+    known_record,
+    open_record,
+    readings,
+)
 from steadyhead.channel.result import Reading
 from steadyhead.machine.bundled import bundled
 from steadyhead.words.errors import InputError
@@ -377,6 +385,42 @@ def test_an_archive_that_contradicts_the_record_is_refused(filled, tmp_path):
     )  # fmt: skip
     with pytest.raises(InputError, match="contradicts the record"):
         archive.import_(filled, hostile)
+
+
+@pytest.mark.parametrize(
+    ("name", "change"),
+    [
+        ("tables/reading.jsonl", lambda row: row | {"machine_revision_id": "of nobody"}),
+        ("tables/machine_revision.jsonl", lambda row: row | {"text": "another machine"}),
+    ],
+)
+def test_a_refused_archive_leaves_no_record_that_was_not_there(filled, tmp_path, name, change):
+    written = archive.export(filled, tmp_path / "all.zip").archive
+    hostile = changed(written, tmp_path / "changed.zip", lambda members: rewritten(members, name, change))
+    new = tmp_path / "new" / "record.sqlite"
+    with pytest.raises(InputError):
+        job.bring_in(hostile, new)
+    assert not list(new.parent.glob("*"))
+    assert sum(job.bring_in(written, new).rows_added.values()) > 0
+    with pytest.raises(InputError):
+        job.bring_in(hostile, new)
+    with known_record(new) as opened:
+        assert care.condition(opened).verdict is Outcome.PASS
+
+
+def test_kept_files_that_were_there_before_survive_a_refused_archive(filled, tmp_path):
+    written = archive.export(filled, tmp_path / "all.zip").archive
+    hostile = changed(
+        written, tmp_path / "changed.zip",
+        lambda members: rewritten(members, "tables/reading.jsonl", lambda row: row | {"machine_revision_id": "x"}),
+    )  # fmt: skip
+    old = tmp_path / "new.files" / "ab" / "of_old.wav"
+    old.parent.mkdir(parents=True)
+    old.write_bytes(b"kept")
+    with pytest.raises(InputError):
+        job.bring_in(hostile, tmp_path / "new.sqlite")
+    assert old.read_bytes() == b"kept"
+    assert not (tmp_path / "new.sqlite").exists()
 
 
 def test_half_an_archive_is_refused(filled, tmp_path):

@@ -22,6 +22,8 @@ ALWAYS_TOLD, ALWAYS_MOVED = "bail_out_height", 1.0
 HAIR, UNSURE = 0.1, 0.05
 """What a check that fails by a hair weighs beside one that misses by its whole limit, and one that failed and is now
 unknown; own choice."""
+LEAST_GAIN = 1e-9
+"""Less than this is rounding."""
 Score = tuple[int, float, int]
 Key = tuple[str, str, str]
 
@@ -56,11 +58,31 @@ def _weight(one: Seen, of: Container[Key]) -> float:
 
 
 def helps(before: Sequence[Seen], after: Sequence[Seen]) -> bool:
-    """Whether fewer checks fail, or as many by less and none that held before."""
-    was, will = score(before), score(after)
+    """Whether fewer checks fail, or as many and none that held before; and less is wrong in the sum.
+
+    What makes judged figures worse by more than it makes others better is no advice, whatever else it does.
+    """
     failed = {one.key for one in before if one.fails}
-    spoils = any(one.fails and one.key not in failed for one in after)
-    return will[0] < was[0] or (not spoils and will[:2] < was[:2])
+    begins = any(one.fails and one.key not in failed for one in after)
+    if begins and score(after)[0] >= score(before)[0]:
+        return False
+    return left_wrong(after, failed) < left_wrong(before) - LEAST_GAIN
+
+
+def left_wrong(seen: Sequence[Seen], of: Container[Key] = ()) -> float:
+    """Return how far checks that fail are beyond their limits in the sum, however far, and a tenth for each.
+
+    `of` are the checks that failed before: one of them that is unknown now is not mended, and counts as they do.
+    """
+    places = Counter((one.part, one.check.check) for one in seen)
+    wrong = (one for one in seen if one.fails or (one.check.verdict is Outcome.UNKNOWN and one.key in of))
+    return sum((HAIR + max(one.excess, 0.0)) / places[one.part, one.check.check] for one in wrong)
+
+
+def mended(before: Sequence[Seen], after: Sequence[Seen]) -> int:
+    """Return how many checks that failed pass after a change: one that is unknown then is not mended."""
+    now = {one.key: one.check.verdict for one in after}
+    return sum(one.fails and now.get(one.key) is Outcome.PASS for one in before)
 
 
 def effects(before: Sequence[Seen], after: Sequence[Seen]) -> tuple[Effect, ...]:
@@ -88,7 +110,7 @@ def change_of(trial: Trial, before: Sequence[Seen], after: Sequence[Seen]) -> Ch
         relative=trial.relative,
         numbers=dict(trial.numbers),
         why=tuple(dict.fromkeys(str(one) for one in helped)),
-        mended=score(before)[0] - score(after)[0],
+        mended=mended(before, after) - len(spoils(before, after)),
         effects=found,
         sure=_sure(found),
         note=trial.note,

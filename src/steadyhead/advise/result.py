@@ -52,7 +52,7 @@ class Change:
     why: tuple[str, ...]
     """The checks that fail today and this change is for, each with figure and limit."""
     mended: int
-    """Failing checks that no longer fail, less those that begin to."""
+    """Failing checks that pass after it, less those that begin to fail."""
     effects: tuple[Effect, ...]
     """Checks that it moves, the mended first, then the spoilt, the worse and the better."""
     sure: str

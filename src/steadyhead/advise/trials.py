@@ -12,7 +12,8 @@ from steadyhead.channel.autorotation_window import clear_places
 from steadyhead.channel.machine_setting import channel_setting
 from steadyhead.channel.result import Reading
 from steadyhead.flight.governor_answer import governor
-from steadyhead.flight.tuning_advice import GAIN_KEYS, gains_are_own, moves
+from steadyhead.flight.governor_tolerances import tolerances
+from steadyhead.flight.tuning_advice import GAIN_KEYS, gains_are_own, moves, nearest
 from steadyhead.machine.description import Machine
 from steadyhead.plan.choices import packs, pinions, swapped
 from steadyhead.plan.solved import Solved, solve
@@ -141,7 +142,7 @@ def _gain_trials(machine: Machine, seen: Evidence, say: Say) -> Iterator[Tried]:
     if not any(one.fails for one in loop):
         return
     tuned = governor(machine, say=say).tuning
-    point = tuned.suggested or max(tuned.points, key=lambda one: (one.machines_share, one.modulus_margin))
+    point = tuned.suggested or nearest(tuned.points, tolerances(machine))
     gain, time_s = (machine.value(key) for key in GAIN_KEYS)
     if gain is None or time_s is None:
         return

@@ -137,6 +137,21 @@ def _put(archive: zipfile.ZipFile, name: str, parts: Iterable[bytes]) -> _Member
     return _Member(name, size, digest.hexdigest())
 
 
+def refuse_unfit(path: Path) -> None:
+    """Refuse an archive that no record could take, before one is made for it.
+
+    Raises: InputError when the archive is not whole, not ours or from a newer steadyhead.
+    """
+    with told(path), _archive(path) as archive:
+        members = _members(archive, path)
+        rows = {table.name: _table_rows(archive, members, table, path) for table in metadata.sorted_tables}
+        _fits(rows, members, path)
+        for name, member in members.items():
+            if FILE_MEMBER.fullmatch(name):
+                for _ in _parts(archive, member, path):
+                    pass
+
+
 def import_(record: Record, path: Path) -> Imported:
     """Bring an archive into the record: all of it or nothing. Rows that are there already stay as they are.
 

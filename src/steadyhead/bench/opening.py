@@ -20,6 +20,7 @@ WAIT_S = 10.0
 LOOKS_EVERY = 20_000
 """Steps of SQLite's machine between two looks at the clock."""
 RETRY_S = 0.02
+THERE = "one that is there: --record FILE or STEADYHEAD_HOME; `steadyhead bench` begins one"
 
 
 def opened(path: Path, *, time_limit_s: float = TIME_LIMIT_S, wait_s: float = WAIT_S) -> Engine:
@@ -35,6 +36,18 @@ def opened(path: Path, *, time_limit_s: float = TIME_LIMIT_S, wait_s: float = WA
             if _schema(connection) != HEAD:
                 _bring_up(connection, path)
     return engine
+
+
+def refuse_absent(path: Path) -> None:
+    """Refuse a name under which no record lies, and a file with nothing in it: who only reads makes none.
+
+    Raises: InputError.
+    """
+    with told(path):
+        if not path.exists():
+            raise InputError(str(path), read="no record of that name", right=THERE)
+        if path.is_file() and path.stat().st_size == 0:
+            raise InputError(str(path), read="an empty file, no record in it", right=BROKEN)
 
 
 def _engine(path: Path, time_limit_s: float, wait_s: float) -> Engine:

@@ -22,7 +22,7 @@ from steadyhead.bench.home import files_folder, record_path
 from steadyhead.bench.kept_files import keep, kept_path, make_folder, parts_of, sha256_of
 from steadyhead.bench.log_notes import Noted, brought_body
 from steadyhead.bench.moment import now
-from steadyhead.bench.opening import TIME_LIMIT_S, WAIT_S, opened
+from steadyhead.bench.opening import TIME_LIMIT_S, WAIT_S, opened, refuse_absent
 from steadyhead.bench.refusals import told
 from steadyhead.channel.reading_set import checked
 from steadyhead.channel.result import Reading
@@ -100,6 +100,16 @@ def open_record(path: Path | None = None, *, time_limit_s: float = TIME_LIMIT_S,
     """
     where = record_path(path)
     return Record(where, opened(where, time_limit_s=time_limit_s, wait_s=wait_s))
+
+
+def known_record(path: Path | None = None) -> Record:
+    """Open a record that is there, found as `open_record` finds it; none is made.
+
+    Raises: InputError when none is there, and as `open_record`.
+    """
+    where = record_path(path)
+    refuse_absent(where)
+    return open_record(where)
 
 
 def new_id() -> str:

@@ -33,7 +33,7 @@ def listed(record: RecordFile = None, as_json: AsJson = False) -> None:
     from steadyhead import job
     from steadyhead.cli.show_record import show_contents
 
-    with job.record.open_record(record) as opened:
+    with job.record.known_record(record) as opened:
         show_contents(job.care.contents(opened), as_json=as_json)
 
 
@@ -44,7 +44,7 @@ def export(archive: Archive, record: RecordFile = None, as_json: AsJson = False)
     from steadyhead import job
     from steadyhead.cli.show_record import show_exported
 
-    with job.record.open_record(record) as opened:
+    with job.record.known_record(record) as opened:
         show_exported(job.archive.export(opened, archive), as_json=as_json)
 
 
@@ -55,8 +55,7 @@ def bring_in(archive: Archive, record: RecordFile = None, as_json: AsJson = Fals
     from steadyhead import job
     from steadyhead.cli.show_record import show_imported
 
-    with job.record.open_record(record) as opened:
-        show_imported(job.archive.import_(opened, archive), as_json=as_json)
+    show_imported(job.bring_in(archive, record), as_json=as_json)
 
 
 @app.command()
@@ -70,7 +69,7 @@ def backup(
     from steadyhead import job
     from steadyhead.cli.show_record import show_copied
 
-    with job.record.open_record(record) as opened:
+    with job.record.known_record(record) as opened:
         show_copied(job.care.backup(opened, copy), as_json=as_json)
 
 
@@ -81,7 +80,7 @@ def check(record: RecordFile = None, as_json: AsJson = False) -> None:
     from steadyhead import job
     from steadyhead.cli.show_record import show_condition
 
-    with job.record.open_record(record) as opened:
+    with job.record.known_record(record) as opened:
         result = job.care.condition(opened)
     show_condition(result, as_json=as_json)
     end(result.verdict)
@@ -95,7 +94,7 @@ def bench_evidence(machine: "Machine", record: Path | None) -> "RunSummary":
     from steadyhead import job
     from steadyhead.words.errors import InputError
 
-    with job.record.open_record(record) as opened:
+    with job.record.known_record(record) as opened:
         found = job.bench.evidence(opened, machine)
         if found is None:
             raise InputError(str(opened.path), read=f"no bench run of {machine.name}", right="one: steadyhead bench")

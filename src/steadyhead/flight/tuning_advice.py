@@ -62,6 +62,28 @@ def moves(point: TuningPoint) -> str:
     return "; ".join(f"{name}: {turned(factor)}" for name, factor in pairs if turned(factor)) or "leave both gains"
 
 
+def nearest(points: Sequence[TuningPoint], held: Tolerances) -> TuningPoint:
+    """Return the gains that come nearest where none hold every tolerance on all drawn machines.
+
+    Those that hold them on most; of those alike the ones that lie least beyond the tolerances in the sum, an unstable
+    loop last; of those alike the farthest from hunting.
+    """
+    return min(points, key=lambda one: (-one.machines_share, round(_beyond(one, held), 3), -one.modulus_margin))
+
+
+def _beyond(point: TuningPoint, held: Tolerances) -> float:
+    """Return how far gains lie beyond each tolerance, shares of it, in the sum; a head that is not back counts once."""
+    if point.modulus_margin <= 0.0:
+        return math.inf
+    beyond = max(1.0 - point.modulus_margin / held.modulus.value, 0.0)
+    for limit, figure in ((held.droop, point.drop_percent), (held.overspeed, point.rise_percent)):
+        if limit is not None:
+            beyond += max(figure / limit.value - 1.0, 0.0)
+    if held.recovery is not None:
+        beyond += 1.0 if point.recovery_s is None else max(point.recovery_s / held.recovery.value - 1.0, 0.0)
+    return beyond
+
+
 def _said(today: TuningPoint, good: TuningPoint | None, points: Sequence[TuningPoint], held: Tolerances) -> str:
     if today.verdict is Outcome.PASS:
         return "leave the gains: they hold every tolerance on every machine drawn from the spread"

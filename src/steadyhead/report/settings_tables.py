@@ -49,7 +49,7 @@ def _entered(curve: ModeCurve | None) -> tuple[Cell, Cell, Cell]:
     return (
         Cell(text=f"{curve.curve_percent:.4g} %", strong=True),
         Cell(text=figure(curve.curve_us, "us", step=1.0)),
-        doubtful(ranged(curve.expected_rpm, curve.expected_rpm_interval, "rpm")),
+        doubtful(ranged(curve.expected_rpm, curve.expected_rpm_interval, "rpm", step=1.0)),
     )
 
 

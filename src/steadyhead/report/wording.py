@@ -71,15 +71,23 @@ def figure(
     return f"{text}{unit}" if unit == "°" else f"{text} {unit}"
 
 
-def ranged(value: float | None, interval: Interval | None, unit: str = "", *, apart_from: float | None = None) -> str:
+def ranged(
+    value: float | None,
+    interval: Interval | None,
+    unit: str = "",
+    *,
+    apart_from: float | None = None,
+    step: float | None = None,
+) -> str:
     """Return `value` with its 90 % interval, both to the step that the interval supports: `2250 rpm (2240–2260)`.
 
     The ends of the interval are rounded outwards: what is printed never tells a smaller doubt.
     Rounding never carries the figure over `apart_from`, its limit: 64.9 against 65 is not said as 65.
+    `step`: rounded to this instead, where the same figure stands so elsewhere on the sheet.
     """
     if value is None or not math.isfinite(value):
         return NOT_KNOWN
-    step = _told_apart(value, interval, apart_from)
+    step = step or _told_apart(value, interval, apart_from)
     if interval is None or not all(math.isfinite(end) for end in interval):
         return figure(value, unit, step=step, trim=True)
     below, above = math.floor(interval[0] / step + _SAME) * step, math.ceil(interval[1] / step - _SAME) * step

@@ -4,7 +4,7 @@ import pytest
 
 from steadyhead import job
 from steadyhead.advise.advise import changes_of
-from steadyhead.advise.effects import never_helps, shortfall
+from steadyhead.advise.effects import helps, mended, never_helps, shortfall
 from steadyhead.advise.evidence import evidence
 from steadyhead.advise.seen import BAIL_OUT, CHANNEL, GLIDE, GOVERNOR, PLAN, RAMPS, TIMES, Seen
 from steadyhead.flight.descend import glide_checks
@@ -39,6 +39,32 @@ def test_a_check_that_failed_and_is_unknown_now_is_not_quite_mended() -> None:
     now = Seen(part=PLAN, place="", check=Verdict.at_most("duty_margin", 0.95, ONE, what="x", interval=(0.8, 1.1)))
     assert 0.0 < shortfall([now], {was.key}) < shortfall([seen("duty_margin", 1.001)])
     assert shortfall([now]) == 0.0
+
+
+def unsure(check: str, figure: float) -> Seen:
+    """One check that keeps its limit of 1, but whose doubt reaches over it."""
+    said = Verdict.at_most(check, figure, ONE, what=check, interval=(figure - 0.5, figure + 0.5))
+    return Seen(part=PLAN, place="", check=said)
+
+
+def test_a_change_after_which_one_failing_check_is_unknown_and_others_are_farther_beyond_is_no_advice() -> None:
+    """Weak gains made weaker: one overspeed is unknown then, droop and the other overspeed come out worse."""
+    before = [seen("overspeed", 1.2), seen("droop", 1.8), seen("overspeed", 2.0, part=GOVERNOR)]
+    after = [unsure("overspeed", 0.8), seen("droop", 2.1), seen("overspeed", 2.6, part=GOVERNOR)]
+    assert not helps(before, after)
+    assert helps(before, [unsure("overspeed", 0.8), *before[1:]])
+
+
+def test_a_check_mended_by_a_hair_does_not_outweigh_others_made_far_worse() -> None:
+    before = [seen("a", 1.05), seen("b", 1.5), seen("c", 0.9)]
+    assert not helps(before, [seen("a", 0.95), seen("b", 2.5), seen("c", 0.9)])
+    assert helps(before, [seen("a", 0.95), seen("b", 1.52), seen("c", 0.9)])
+    assert not helps(before, [seen("a", 0.95), seen("b", 1.2), seen("c", 1.01)])
+
+
+def test_a_check_that_is_unknown_after_a_change_is_not_counted_as_mended() -> None:
+    before = [seen("a", 1.2), seen("b", 1.3)]
+    assert mended(before, [unsure("a", 0.9), seen("b", 0.8)]) == 1
 
 
 def test_a_first_part_that_is_no_better_gives_way_to_what_may_be_mended_elsewhere() -> None:

@@ -7,11 +7,12 @@ import pytest
 
 from steadyhead.flight.governor_answer import governor
 from steadyhead.flight.governor_case import STEPPED, bench, cases
+from steadyhead.flight.governor_result import TuningPoint
 from steadyhead.flight.governor_spread import DRAWS, drawn, slowed
 from steadyhead.flight.governor_told import loop_of, steps
 from steadyhead.flight.governor_tolerances import tolerances
 from steadyhead.flight.tuning import mapped, suggested, tuning, within
-from steadyhead.flight.tuning_advice import turned
+from steadyhead.flight.tuning_advice import nearest, turned
 from steadyhead.flight.tuning_map import GridFigures, grid, grid_figures, step_pairs
 from steadyhead.words.errors import InputError, SolveError
 from steadyhead.words.value import Origin
@@ -217,3 +218,20 @@ def test_gains_of_the_machines_own_are_judged():
     assert answer.tuning.advice_known
     # No gain saves the invented plastic gear from a quick restart.
     assert answer.verdict is Outcome.FAIL
+
+
+def weak(gain, drop, rise, modulus, *, share=0.0, recovery=None):
+    return TuningPoint(
+        gain_factor=gain, integral_factor=gain, drop_percent=drop, rise_percent=rise, recovery_s=recovery,
+        modulus_margin=modulus, machines_share=share, verdict=Outcome.FAIL,
+    )  # fmt: skip
+
+
+def test_where_no_gains_hold_those_are_nearest_that_lie_least_beyond_the_tolerances():
+    """Gains far too weak: the smallest are farthest from hunting, and every figure is worst with them."""
+    held = tolerances(machine("wren450"))
+    smaller, today, larger = weak(0.25, 9.0, 14.0, 0.99), weak(1.0, 7.0, 10.0, 0.97), weak(4.0, 4.3, 5.4, 0.88)
+    unstable = weak(3.4, 4.1, 5.1, 0.0, recovery=0.8)
+    assert nearest((smaller, today, larger, unstable), held) is larger
+    assert nearest((smaller, today, weak(2.0, 5.9, 7.8, 0.9, share=0.1), larger), held).gain_factor == 2.0
+    assert nearest((today, weak(1.0, 7.0, 10.0, 0.6)), held) is today

@@ -50,6 +50,7 @@ def test_an_interval_is_said_to_the_digit_it_supports() -> None:
     assert ranged(2253.0, (2243.0, 2263.0), "rpm") == "2250 rpm (2240–2270)"
     assert ranged(0.8123, (0.79, 0.83), "%") == "0.81 % (0.79–0.83)"
     assert ranged(4.0, None, "%") == "4 %"
+    assert ranged(2004.2, (1991.0, 2207.4), "rpm", step=1.0) == "2004 rpm (1991–2208)"
 
 
 def test_an_interval_through_zero_reads_without_two_dashes_in_a_row() -> None:
