@@ -73,8 +73,8 @@ def replays(flown: Sequence[FlownLog]) -> tuple[Replayed, ...]:
 def explains_better(found: Sequence[Replayed]) -> Verdict:
     """Judge whether the new file explains the logs better than the old one.
 
-    Pass when the residuals shrink on the geometric mean over figures and logs; else unknown, never fail. Where they grow
-    by as much as would have passed, the new file is said to explain the logs worse.
+    Pass when the residuals shrink on the geometric mean over figures and logs; else unknown, never fail. Where they
+    grow by as much as would have passed, the new file is said to explain the logs worse.
     """
     pairs = [(one.before_rms, one.after_rms) for one in found if one.before_rms > 0.0 and one.after_rms > 0.0]
     if not pairs:
