@@ -74,8 +74,8 @@ __all__ = [
     "Sheet", "advise", "archive", "bench", "bring_in", "bundled", "care", "channel", "check", "columns", "compare",
     "demo", "descend", "descent_plot", "duty_plot", "fly", "fly_against", "glimpse", "governor", "is_sound", "judge",
     "learn", "linear_model", "listen", "live_ear", "logic", "new", "new_text", "plan", "ramp_plot", "read_machine",
-    "reading", "readings", "readings_heard", "record", "remembered_columns", "scenarios", "schema", "session", "sheet", "shelf",
-    "studies", "study", "tuning_map", "write_learned_plot",
+    "reading", "readings", "readings_heard", "record", "remembered_columns", "scenarios", "schema", "session", "sheet",
+    "shelf", "studies", "study", "tuning_map", "write_learned_plot",
 ]  # fmt: skip
 
 

@@ -11,6 +11,7 @@ from steadyhead.judge.compare_figures import (
     FED,
     FIGURES,
     NOISE,
+    PACK_HEAT,
     SAME_MODE_SHARE,
     SENSING,
     Compared,
@@ -20,7 +21,7 @@ from steadyhead.judge.compare_figures import (
 )
 from steadyhead.judge.compare_noise import made_by_noise
 from steadyhead.judge.compare_result import MOVED, Change, Comparison, Condition, Said
-from steadyhead.judge.compare_unknown import WOULD_TELL, could_do_it, differences
+from steadyhead.judge.compare_unknown import WOULD_TELL, could_do_it, differences, warmth_could_do_it
 from steadyhead.judge.noise import Difference, beyond_noise, difference_from_one, difference_of
 from steadyhead.judge.result import Judgement
 from steadyhead.judge.same_log import once, shared_logs
@@ -58,7 +59,9 @@ def compare(
     shared = shared_logs(*([log.trace for log in side] for side in (before, after)))
     conditions = conditions_of(machine, *sides, density)
     found = _changes(*sides)
-    changes = [_no_change(one) for _, one in found] if shared else _with_causes(_decided(found), conditions)
+    decided = _decided(found)
+    changes = [_no_change(one) for _, one in found] if shared else _with_causes(decided, conditions)
+    perhaps = _perhaps_worse([one for _, one in decided], changes, conditions)
     worse = [c for c in changes if c.said is Said.WORSE]
     better = [c for c in changes if c.said is Said.BETTER]
     return Comparison(
@@ -68,8 +71,10 @@ def compare(
         changes=tuple(changes),
         conditions=conditions,
         warnings=(*shared, *again, *also, *_warnings(*sides)),
-        verdict=Outcome.FAIL if worse else Outcome.PASS if better else Outcome.UNKNOWN,
-        reasons=(SAME_LOG,) if shared else _reasons(changes, worse, better, conditions),
+        verdict=Outcome.FAIL if worse else Outcome.PASS if better and not perhaps else Outcome.UNKNOWN,
+        reasons=(SAME_LOG,)
+        if shared
+        else (*_reasons(changes, worse, better, conditions), *(perhaps if better else ())),
         cautions=ALL,
     )
 
@@ -179,9 +184,30 @@ def _no_change(change: Change) -> Change:
 def _with_causes(found: list[tuple[Compared, Change]], conditions: tuple[Condition, ...]) -> list[Change]:
     """Name, for each figure that changed, the conditions that could have done it, and take back what they forbid."""
     differs = differences(conditions, [change for _, change in found])
-    return [
+    heat = next(one for one in conditions if one.condition == PACK_HEAT)
+    made = [
         _with_cause(kept, change, differs, conditions) if change.said in MOVED else change for kept, change in found
     ]
+    return [_as_warm(change, heat) if change.said in MOVED else change for change in made]
+
+
+def _as_warm(change: Change, heat: Condition) -> Change:
+    """Return the pack's resistance as neither better nor worse where two packs that are alike may differ so far."""
+    if not warmth_could_do_it(change, heat):
+        return change
+    return replace(change, said=Said.CHANGED, could_be=tuple(dict.fromkeys((*change.could_be, PACK_HEAT))))
+
+
+def _perhaps_worse(
+    decided: Sequence[Change], changes: Sequence[Change], conditions: Sequence[Condition]
+) -> tuple[str, ...]:
+    """Say of each figure that would be worse, had not something that nobody knows perhaps done it."""
+    differs = {one.condition: one.differs is True for one in conditions} | {OTHER_SPEED: True}
+    return tuple(
+        f"{one.figure.replace('_', ' ')}{_at(one)} may be worse, or it was: {', '.join(one.could_be)}"
+        for before, one in zip(decided, changes, strict=True)
+        if before.said is Said.WORSE and one.said is Said.CHANGED and not any(differs[name] for name in one.could_be)
+    )
 
 
 def _with_cause(

@@ -3,8 +3,10 @@
 import math
 from collections.abc import Iterable, Sequence
 
+from steadyhead.judge.air_logged import ZERO_CELSIUS_K
 from steadyhead.judge.compare_figures import AIR, BROUGHT_ALONG, CLIMB_PITCH, OTHER_HEAT, PACK_HEAT, START
 from steadyhead.judge.compare_result import MOVED, Change, Condition
+from steadyhead.physics.pack import temperature_factor
 
 RESISTANCE = "pack_resistance_mohm"
 ANY = math.inf
@@ -23,6 +25,8 @@ dips and overshoots grew by half, peak duty and lowest voltage moved by 4 %, and
 SAME_PACK = 0.25
 """Logs that leave no more of a change of the pack's resistance than this share show the same pack, as warm: it then
 makes a dip at most an eighth larger. Own choice."""
+BESIDE_K = 2.0
+"""By so much more than their sensor shows two packs may differ within; common practice, no source."""
 WOULD_TELL = {
     AIR: "the air density of both sides: state it, or log air pressure and the temperature outside",
     START: "logs that begin before the start",
@@ -48,6 +52,23 @@ def _same_pack(change: Change) -> bool:
     if change.figure != RESISTANCE or change.said in MOVED or ends is None or not change.before:
         return False
     return max(abs(ends[0]), abs(ends[1])) <= SAME_PACK * change.before
+
+
+def warmth_could_do_it(change: Change, heat: Condition) -> bool:
+    """Whether a pack as warm as logged on both sides, its sensor a little beside its cells, explains its resistance.
+
+    |ln(after / before)| <= |ln f(t_before)/f(t_after)|, the two temperatures BESIDE_K farther apart
+    Valid: the pack's resistance and temperatures of both sides; false for any other figure.
+    Source: `pack.temperature_factor`.
+    """
+    if change.figure != RESISTANCE or not change.before or not change.after or heat.before is None:
+        return False
+    if heat.after is None:
+        return False
+    cold, warm = sorted((heat.before, heat.after))
+    ends = (cold + ZERO_CELSIUS_K, warm + BESIDE_K + ZERO_CELSIUS_K)
+    most = math.log(temperature_factor(ends[0]) / temperature_factor(ends[1]))
+    return abs(math.log(change.after / change.before)) <= most
 
 
 def could_do_it(change: Change, condition: str) -> bool:

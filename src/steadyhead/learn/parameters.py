@@ -6,6 +6,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import NamedTuple
 
+from steadyhead.judge.air_logged import logged_kelvin
 from steadyhead.learn.cells import ON_THE_CELLS
 from steadyhead.learn.joint import ALIKE, Joint
 from steadyhead.learn.model import LogModel, Numbers
@@ -25,6 +26,8 @@ WARMER_K = 8.0
 BLIND_K = 10.0
 LOGGED_K = 2.0
 """Half widths of the pack temperature, not logged and logged; common practice, no source."""
+DAY_K = 10.0
+"""Half width of the day's air about the temperature that the file names for its site; common practice, no source."""
 LAW_SHARE = 0.4
 """Half width of how steep the law is, as a share: of the published cells named beside `pack.temperature_factor` the
 flattest changes by a quarter less than our law, the steepest by two fifths more."""
@@ -165,8 +168,11 @@ def pack_temperature(machine: Machine, models: tuple[LogModel, ...]) -> tuple[fl
     logged = [model.evidence.pack_k for model in models if model.evidence.pack_k is not None]
     if logged and len(logged) == len(models):
         return sum(logged) / len(logged), LOGGED_K
-    air = machine.value("site.temperature")
-    return (air.si if air else 293.15) + WARMER_K, BLIND_K
+    air = [kelvin for model in models if (kelvin := logged_kelvin(model.evidence.trace)) is not None]
+    if air and len(air) == len(models):
+        return sum(air) / len(air) + WARMER_K, BLIND_K
+    site = machine.value("site.temperature")
+    return (site.si if site else 293.15) + WARMER_K, math.hypot(BLIND_K, DAY_K)
 
 
 def rests_on(made: Joint, key: str) -> tuple[str, ...]:

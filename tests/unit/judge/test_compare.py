@@ -290,6 +290,29 @@ def test_a_pack_whose_temperature_nobody_logged_may_have_been_cold() -> None:
     assert "it would tell: the pack's temperature, logged on both sides" in told.reasons
 
 
+@pytest.mark.parametrize(("times", "said"), [(0.94, Said.CHANGED), (0.8, Said.BETTER)])
+def test_a_few_per_cent_of_a_pack_resistance_are_a_matter_of_two_degrees(times: float, said: Said) -> None:
+    def side(mohm: float, celsius: float) -> list[Judgement]:
+        made = []
+        for k, judged in enumerate(logs()):
+            seen = mohm + 0.1 * k
+            one = replace(
+                judged.flights[0], pack_resistance_mohm=seen, pack_resistance_mohm_interval=(seen - 1, seen + 1)
+            )
+            made.append(at_pack(replace(judged, log=f"{mohm} {k}", flights=(one,)), celsius))
+        return made
+
+    # The days must not be one log: the other side's are of other gusts.
+    after = [
+        replace(one, trace=other.trace)
+        for one, other in zip(side(times * 30.0, 27.5), logs(seeds=(4, 5, 6)), strict=True)
+    ]
+    told = compare(MACHINE, side(30.0, 27.0), after)
+    resistance = change_of(told, "pack_resistance_mohm")
+    assert resistance.said is said
+    assert (PACK_HEAT in resistance.could_be) is (said is Said.CHANGED)
+
+
 def with_current(judged: Judgement, times: float) -> Judgement:
     windows = [replace(w, pack_current_mean_a=times * (w.pack_current_mean_a or 0.0)) for w in judged.steady]
     return replace(judged, steady=tuple(windows))
@@ -312,6 +335,16 @@ def test_power_that_the_unknown_air_could_have_moved_is_neither_better_nor_worse
     assert change_of(told, "hover_power_w", 1990.0).said is said
     assert told.verdict is (Outcome.PASS if said is Said.BETTER else Outcome.UNKNOWN)
     assert any("the air density of both sides" in reason for reason in told.reasons) is (said is Said.CHANGED)
+
+
+def test_a_better_pack_passes_no_power_that_may_be_worse() -> None:
+    before = [at_pack(one, 27.0) for one in logs((("pack_resistance", 0.045),), seeds=(4, 5, 6))]
+    after = [with_current(at_pack(one, 27.0), 1.07) for one in logs()]
+    told = compare(MACHINE, before, after)
+    assert change_of(told, "pack_resistance_mohm").said is Said.BETTER
+    assert change_of(told, "hover_power_w", 1990.0).said is Said.CHANGED
+    assert told.verdict is Outcome.UNKNOWN
+    assert any("hover power w at 1990 rpm may be worse, or it was: air density" in reason for reason in told.reasons)
 
 
 def test_ten_rpm_more_are_named_beside_the_power_that_they_ask() -> None:

@@ -8,7 +8,7 @@ import pytest
 from steadyhead.learn.blades_seen import blades_doubt
 from steadyhead.learn.joint import Joint, joint, models_of
 from steadyhead.learn.not_shown import THROUGH_THE_GEARS
-from steadyhead.learn.parameters import LOGGED_K, figures, not_told_apart, parameters, warmth
+from steadyhead.learn.parameters import LOGGED_K, figures, not_told_apart, pack_temperature, parameters, warmth
 from steadyhead.learn.rows import FLAT_DEG, WINDOW_S, Evidence, evidence
 from steadyhead.learn.unknowns import unknown_of_key
 from steadyhead.machine.bundled import bundled
@@ -246,6 +246,19 @@ def test_the_doubt_of_a_pack_that_was_not_at_25_degrees_reaches_the_published_ce
     warm = warmth(celsius + 273.15, LOGGED_K)
     assert abs(np.log(times) - warm.middle) <= 1.05 * warm.half
     assert warmth(298.15, LOGGED_K).half < 0.5 * warm.half
+
+
+def test_a_pack_that_nobody_measured_is_less_sure_where_the_air_of_the_day_is_not_known_either() -> None:
+    blind = without(COAST.trace, "pack_temperature_c")
+    felt = replace(blind, channels={**blind.channels, "air_temperature_c": np.full(blind.time_s.size, 3.0)})
+    (site_k, site_doubt), (felt_k, felt_doubt) = (
+        pack_temperature(MACHINE, models_of(MACHINE, [found(trace)])) for trace in (blind, felt)
+    )
+    air = MACHINE.value("site.temperature")
+    assert air is not None
+    assert site_k == pytest.approx(air.si + 8.0)
+    assert felt_k == pytest.approx(273.15 + 3.0 + 8.0)
+    assert felt_doubt < site_doubt
 
 
 def test_a_head_that_may_or_may_not_have_blades_tells_neither_inertia_nor_drag() -> None:
