@@ -112,7 +112,7 @@ def _column(series: pl.Series) -> RawColumn:
     if series.dtype in (pl.Categorical, pl.Enum):
         series = series.cast(pl.String)
     if series.dtype == pl.Binary:
-        series = series.cast(pl.String, strict=False)
+        series = _as_words(series)
     kind = series.dtype
     if kind.is_numeric() or kind == pl.Boolean:
         number = np.array(series.cast(pl.Float64).fill_null(math.nan).to_numpy(), dtype=np.float64)
@@ -125,6 +125,12 @@ def _column(series: pl.Series) -> RawColumn:
     if kind in (pl.String, pl.Date, pl.Time) or kind == pl.Datetime:
         return RawColumn(heading=series.name, text=series, empty=series.null_count())
     return RawColumn(heading=series.name, text=pl.Series(series.name, [None] * len(series), dtype=pl.String))
+
+
+def _as_words(series: pl.Series) -> pl.Series:
+    """Return bytes as text, nothing where they are none. Shapes: (n,)"""
+    cells = (cell.decode("utf-8", "replace") if cell is not None else None for cell in series.to_list())
+    return pl.Series(series.name, list(cells), dtype=pl.String)
 
 
 def _with_points(cells: pl.Series) -> pl.Series:
