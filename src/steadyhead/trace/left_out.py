@@ -36,6 +36,7 @@ _NEEDED = {
 _MEASURED_IN = dict(zip(_NEEDED, ("rotation", "share", "voltage", "current"), strict=True))
 _MAY_REACH = dict(zip(_NEEDED, ((600.0, 300_000.0), (40.0, 130.0), (6.0, 60.0), (5.0, 400.0)), strict=True))
 """How high a column without a unit goes that is offered for it, rpm, %, V, A; common practice, no source, wide."""
+_PULSE = ("throttle channel", "us")
 _MOST_NAMED = 8
 _MOST_SHOWN = 20
 """Letters of a cell that are shown; own choice."""
@@ -63,8 +64,8 @@ def _suggestion(missing: list[str], unused: Mapping[str, float]) -> str:
     units = {heading: heading_of(heading).unit for heading in unused}
     for name in missing:
         for heading, unit in units.items():
-            if unit is not None and unit.dimension == _MEASURED_IN[name]:
-                return option_for(heading, _NEEDED[name][0])
+            if unit is not None and (unit.dimension == _MEASURED_IN[name] or (name, unit.key) == _PULSE):
+                return option_for(heading, _NEEDED[name][0], unit.key if (name, unit.key) == _PULSE else "")
     for name in missing:
         low, high = _MAY_REACH[name]
         fits = [heading for heading, unit in units.items() if unit is None and low <= unused[heading] <= high]

@@ -19,6 +19,8 @@ from steadyhead.trace.table import RawColumn, RawTable
 from steadyhead.trace.unheard import unheard
 from steadyhead.words.errors import InputError, in_short
 
+_TOO_PRECISE = "precision must be between"
+"""What the library says of decimals that are longer than its own."""
 _MOST_IN_A_CELL = 32
 """More values in a cell are no cells of a pack; own choice."""
 _SOME_CELLS = 2000
@@ -71,10 +73,10 @@ def opened_parquet(name: str) -> Iterator[None]:
     except pl.exceptions.DuplicateError as error:
         read = f"two columns of one name ({in_short(error)})"
         raise InputError(name, read=read, right="a Parquet file whose columns have names of their own") from error
-    except pl.exceptions.InvalidOperationError as error:
-        read = f"a kind of numbers that the library of tables does not know ({in_short(error)})"
-        raise InputError(name, read=read, right="plain numbers, such as float64") from error
     except (pl.exceptions.PolarsError, pl.exceptions.PanicException, ValueError, OverflowError, OSError) as error:
+        if _TOO_PRECISE in str(error):
+            read = f"decimals of more figures than the library of tables takes ({in_short(error)})"
+            raise InputError(name, read=read, right="plain numbers, such as float64") from error
         raise InputError(name, read="a broken Parquet file", right="a whole Parquet file") from error
 
 

@@ -5,9 +5,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from steadyhead.trace.reading import read_trace
 from tests.unit.trace.flights import (
     CURRENT_A,
     DUTY,
+    GEARING,
     HEAD_RPM,
     PLAIN,
     THROTTLE,
@@ -98,3 +100,17 @@ def test_a_column_is_offered_only_for_what_it_may_measure(highest: float, offere
     moving = np.linspace(0.0, highest, TIME_S.size)
     trace = flight(tmp_path, without=("throttle (%)",), last={"Xa": moving})
     assert any(f'--column "{offered}"' in word for word in trace.warnings)
+
+
+def test_a_pulse_width_is_offered_for_the_throttle_channel(tmp_path: Path) -> None:
+    trace = flight(tmp_path, without=("throttle (%)",), last={"CH3 (us)": 1000.0 + 10.0 * THROTTLE})
+    assert any('--column "CH3 (us)=throttle_percent:us"' in word for word in trace.warnings)
+
+
+def test_russian_words_in_their_old_encoding_are_read(tmp_path: Path) -> None:
+    time, *names = HEADINGS["Russian"].split(";")
+    flight(tmp_path, first={time: TIME_S, **dict(zip(names, VALUES, strict=True))}, without=ALL)
+    path = tmp_path / "log.csv"
+    path.write_bytes(path.read_text("utf-8").encode("cp1251"))
+    trace = read_trace(path, gearing=GEARING, remember=False)
+    assert [heading_of(trace, channel) for channel in CHANNELS] == names
