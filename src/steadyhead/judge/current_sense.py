@@ -14,13 +14,17 @@ NEEDS = ("the unit of the pack current",)
 
 
 def current_too_small(found: Measured, owner: Owner) -> str | None:
-    """Return a sentence where pack voltage times current never reaches what the blades take; None where it does.
+    """Return a sentence where pack voltage times current never reaches what must flow; None where it does.
 
-    Valid: governed running with voltage and current; blades at flat pitch take least, and any lift more.
+    In flight that is what turns the blades at flat pitch: any lift takes more. On the bench, where they may be off, it
+    is the motor's own idling.
+    Valid: governed running with a current.
     """
     shares = power_shares(found.signals, owner, found.windows, FULL_CELL_V * owner.cells)
-    if not shares or max(shares) >= BARE_SHARE:
+    if not shares or max(shares) >= (BARE_SHARE if found.flown else 0.0):
         return None
+    if not found.flown:
+        return "the pack current is less than the motor takes for itself at that speed: it is in another unit"
     percent = 100.0 * max(*shares, 0.0)
     return (
         f"the pack current gives the blades {percent:.0f} % of the least power that turns them at that speed: "

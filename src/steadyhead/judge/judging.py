@@ -114,7 +114,7 @@ def _judged(
     )
     other = misfit(found, machine)
     checks = unless_current_too_small(unless_another_flew_it(checks, other), found, numbers)
-    too_small = current_too_small(found, numbers) if found.flown else None
+    too_small = current_too_small(found, numbers)
     figures = tuple(each for each, _, _ in flown)
     return Judgement(
         log=trace.source,

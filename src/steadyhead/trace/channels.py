@@ -9,6 +9,7 @@ from steadyhead.trace.cell_columns import Joined, cells_joined, packs_joined
 from steadyhead.trace.converting import converted
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.headings import heading_of
+from steadyhead.trace.impossible import level_of
 from steadyhead.trace.left_out import (
     HIDES_PEAKS,
     SPEEDS,
@@ -159,16 +160,16 @@ def _drive_rpm(out: Channels, gearing: Gearing) -> Series | None:
     return out.found["duty"].values * out.found["pack_voltage_v"].values * gearing.kv_rpm_v
 
 
-def _unused(table: RawTable, claims: tuple[Claim, ...], used: frozenset[int], out: Channels) -> list[str]:
-    """Note the columns without a meaning in the history; return the headings of those that hold moving numbers."""
+def _unused(table: RawTable, claims: tuple[Claim, ...], used: frozenset[int], out: Channels) -> dict[str, float]:
+    """Note the columns without a meaning in the history; return how high those go that hold moving numbers."""
     known = {claim.at for claim in claims if claim.meaning != "time" or "time" in claim.heading.words} | used
-    unknown: list[str] = []
+    unknown: dict[str, float] = {}
     for at, column in enumerate(table.columns):
         if at in known or not column.heading.strip() or heading_of(column.heading).words == {"date"}:
             continue
         out.history.append(f"{column.heading}: {'text' if column.number is None else 'meaning not known'}, kept out")
         if column.number is not None and _moves(sample_of(column.number)):
-            unknown.append(column.heading)
+            unknown[column.heading] = level_of(np.abs(column.number))
     return unknown
 
 

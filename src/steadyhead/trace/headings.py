@@ -12,13 +12,16 @@ from typing import Any
 from steadyhead.trace.units import Unit, is_span, scale_alone, units_named
 
 _BRACKET = re.compile(r"^(?P<name>.*?)[\s_]*[(\[{<]\s*(?P<inside>[^)\]}>]*?)\s*[)\]}>]\s*$")
+_GLUED_PERCENT = re.compile(r"^(.*\w)%$")
+"""`THR%`: nothing stands between the name and its unit."""
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
 _NUMBERED = re.compile(r"^\d{1,2}(?![\d.,/])")
 """`Cell 6 V` is the voltage of the sixth cell, not six volts a count."""
+_BETWEEN_WORDS = re.compile(r"(?:[^\w%]|_)+")
 _RUNNING_NUMBER = re.compile(r"(?<=[a-z]{3})\d{1,2}$")
 """`ESC1` is a controller; words of one or two letters may end in a figure by themselves, as `n1` does."""
-_NO_MARK = str.maketrans({"ø": "o", "ł": "l"})
-"""Letters with a stroke, which Unicode does not part into a letter and a mark."""
+_NO_MARK = str.maketrans({"ø": "o", "ł": "l", "ı": "i"})
+"""Letters that Unicode does not part into a letter and a mark: with a stroke, or without their dot."""
 _LIKE_A_UNIT = re.compile(r"[/*%°^×‰]|\b[x:]\s?\d|\d\s?x\b|\d[.,]\d|^[a-zµμ°]{1,3}$")
 _NO_UNIT = re.compile(
     r"raw|val|none|bool\w*|u?int\d*|integer|float\d*|double|text|str(ing)?|counts?|digits?|lsb|#?\d+"
@@ -122,7 +125,7 @@ def words_in(name: str) -> frozenset[str]:
     """Return the meanings of the words in a heading, and of two words side by side, from the words tables."""
     found: set[str] = set()
     for spelling in (plain(name), plain(_CAMEL.sub(" ", name))):
-        parts = [part for part in re.split(r"[^a-z0-9%]+", spelling) if part]
+        parts = [part for part in _BETWEEN_WORDS.split(spelling) if part]
         parts = [_RUNNING_NUMBER.sub("", part) for part in parts]
         told = {*parts, *(f"{one} {two}" for one, two in pairwise(parts))}
         found |= {meaning for meaning, pattern in word_patterns().items() if any(pattern.match(part) for part in told)}
@@ -146,7 +149,7 @@ def word_patterns() -> dict[str, re.Pattern[str]]:
     """Return one pattern for each meaning in the words tables; `*` is any letters of one word."""
     words = word_table()["words"] | word_table("qualifying_words")["words"]
     return {
-        meaning: re.compile("|".join(f"(?:{re.escape(w).replace(re.escape('*'), '[^ ]*')})$" for w in listed))
+        meaning: re.compile("|".join(f"(?:{re.escape(plain(w)).replace(re.escape('*'), '[^ ]*')})$" for w in listed))
         for meaning, listed in words.items()
     }
 
@@ -156,7 +159,8 @@ def _name_and_unit(text: str, unit_row: str) -> tuple[str, str]:
         return text, unit_row.strip().strip("()[]{}<>")
     bracket = _BRACKET.match(text.strip())
     if not bracket:
-        return text, ""
+        glued = _GLUED_PERCENT.match(text.strip())
+        return (glued[1], "%") if glued else (text, "")
     inside = bracket["inside"]
     if units_named(inside):
         return bracket["name"] or inside, inside

@@ -34,33 +34,44 @@ _NEEDED = {
 }
 """What most checks need, by what a flyer calls it."""
 _MEASURED_IN = dict(zip(_NEEDED, ("rotation", "share", "voltage", "current"), strict=True))
+_MAY_REACH = dict(zip(_NEEDED, ((600.0, 300_000.0), (40.0, 130.0), (6.0, 60.0), (5.0, 400.0)), strict=True))
+"""How high a column without a unit goes that is offered for it, rpm, %, V, A; common practice, no source, wide."""
+_PULSE = ("throttle channel", "us")
 _MOST_NAMED = 8
 _MOST_SHOWN = 20
 """Letters of a cell that are shown; own choice."""
 
 
-def said_of_missing(found: Mapping[str, Found], unused: list[str]) -> tuple[str, ...]:
-    """Return a warning that names the columns nobody understood, where something is missing that most checks need."""
+def said_of_missing(found: Mapping[str, Found], unused: Mapping[str, float]) -> tuple[str, ...]:
+    """Return a warning that names the columns nobody understood, where something is missing that most checks need.
+
+    `unused` says how high each of these columns goes.
+    """
     missing = [name for name, channels in _NEEDED.items() if not any(channel in found for channel in channels)]
     if not missing or not unused:
         return ()
-    more = f" and {len(unused) - _MOST_NAMED} more" if len(unused) > _MOST_NAMED else ""
-    named = ", ".join(unused[:_MOST_NAMED]) + more
+    headings = list(unused)
+    more = f" and {len(headings) - _MOST_NAMED} more" if len(headings) > _MOST_NAMED else ""
+    named = ", ".join(headings[:_MOST_NAMED]) + more
     return (
         f"no {' and no '.join(missing)} was found; columns that were not understood: {named}; "
         f'to say what one is: --column "{_suggestion(missing, unused)}"',
     )
 
 
-def _suggestion(missing: list[str], unused: list[str]) -> str:
-    """Return an option for a column whose unit measures what is missing; else for one without a unit, or for any."""
+def _suggestion(missing: list[str], unused: Mapping[str, float]) -> str:
+    """Return an option for a column whose unit measures what is missing; else for one without a unit that may be it."""
     units = {heading: heading_of(heading).unit for heading in unused}
     for name in missing:
         for heading, unit in units.items():
-            if unit is not None and unit.dimension == _MEASURED_IN[name]:
-                return option_for(heading, _NEEDED[name][0])
-    bare = next((heading for heading, unit in units.items() if unit is None), "HEADING")
-    return option_for(bare, _NEEDED[missing[0]][0])
+            if unit is not None and (unit.dimension == _MEASURED_IN[name] or (name, unit.key) == _PULSE):
+                return option_for(heading, _NEEDED[name][0], unit.key if (name, unit.key) == _PULSE else "")
+    for name in missing:
+        low, high = _MAY_REACH[name]
+        fits = [heading for heading, unit in units.items() if unit is None and low <= unused[heading] <= high]
+        if fits:
+            return option_for(fits[0], _NEEDED[name][0])
+    return option_for("HEADING", _NEEDED[missing[0]][0])
 
 
 HIDES_PEAKS = frozenset({"peak", "smoothed"})

@@ -10,6 +10,7 @@ from steadyhead.trace.mapping import Chosen
 from steadyhead.trace.table import RawColumn, RawTable
 
 SURE = 9
+_NO_LETTERS = re.compile(r"[\W\d_]+")
 _NEVER_QUALIFIED = ("time", "link_percent", "air_temperature_c", "air_pressure_hpa")
 
 
@@ -77,7 +78,7 @@ def _only(heading: Heading, classes: Sequence[str] | None) -> bool:
     """Whether every word of a heading belongs to one of the classes, or is a number."""
     if classes is None:
         return True
-    parts = [part for part in re.split(r"[^a-z]+", plain(heading.name)) if part]
+    parts = [part for part in _NO_LETTERS.split(plain(heading.name)) if part]
     return all(any(word_patterns()[name].match(part) for name in classes) for part in parts)
 
 

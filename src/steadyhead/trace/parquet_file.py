@@ -19,6 +19,8 @@ from steadyhead.trace.table import RawColumn, RawTable
 from steadyhead.trace.unheard import unheard
 from steadyhead.words.errors import InputError, in_short
 
+_TOO_PRECISE = "precision must be between"
+"""What the library says of decimals that are longer than its own."""
 _MOST_IN_A_CELL = 32
 """More values in a cell are no cells of a pack; own choice."""
 _SOME_CELLS = 2000
@@ -71,10 +73,10 @@ def opened_parquet(name: str) -> Iterator[None]:
     except pl.exceptions.DuplicateError as error:
         read = f"two columns of one name ({in_short(error)})"
         raise InputError(name, read=read, right="a Parquet file whose columns have names of their own") from error
-    except pl.exceptions.InvalidOperationError as error:
-        read = f"a kind of numbers that the library of tables does not know ({in_short(error)})"
-        raise InputError(name, read=read, right="plain numbers, such as float64") from error
     except (pl.exceptions.PolarsError, pl.exceptions.PanicException, ValueError, OverflowError, OSError) as error:
+        if _TOO_PRECISE in str(error):
+            read = f"decimals of more figures than the library of tables takes ({in_short(error)})"
+            raise InputError(name, read=read, right="plain numbers, such as float64") from error
         raise InputError(name, read="a broken Parquet file", right="a whole Parquet file") from error
 
 
@@ -112,7 +114,7 @@ def _column(series: pl.Series) -> RawColumn:
     if series.dtype in (pl.Categorical, pl.Enum):
         series = series.cast(pl.String)
     if series.dtype == pl.Binary:
-        series = series.cast(pl.String, strict=False)
+        series = _as_words(series)
     kind = series.dtype
     if kind.is_numeric() or kind == pl.Boolean:
         number = np.array(series.cast(pl.Float64).fill_null(math.nan).to_numpy(), dtype=np.float64)
@@ -125,6 +127,12 @@ def _column(series: pl.Series) -> RawColumn:
     if kind in (pl.String, pl.Date, pl.Time) or kind == pl.Datetime:
         return RawColumn(heading=series.name, text=series, empty=series.null_count())
     return RawColumn(heading=series.name, text=pl.Series(series.name, [None] * len(series), dtype=pl.String))
+
+
+def _as_words(series: pl.Series) -> pl.Series:
+    """Return bytes as text, nothing where they are none. Shapes: (n,)"""
+    cells = (cell.decode("utf-8", "replace") if cell is not None else None for cell in series.to_list())
+    return pl.Series(series.name, list(cells), dtype=pl.String)
 
 
 def _with_points(cells: pl.Series) -> pl.Series:

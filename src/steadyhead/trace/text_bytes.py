@@ -14,6 +14,8 @@ _MIDDLE_EUROPE = re.compile(
     rb"[a-z\xe0-\xff][\xb3\xb9\xbf][a-z\xe0-\xff]|[a-z\xe0-\xff]{3}\xb3|\x9c\xe6", re.IGNORECASE
 )
 """Polish words: l with a stroke, a with a hook and z with a dot read as signs between letters in Windows-1252."""
+_CYRILLIC = re.compile(rb"[\xc0-\xff]{5}")
+"""A word of nothing but letters that are accented ones in Windows-1252."""
 Bytes = TypeVar("Bytes", bytes, bytes | mmap.mmap)
 HEAD_BYTES = 1 << 17
 _NUL_LIMIT = 1000
@@ -40,7 +42,8 @@ def as_utf8(content: Content) -> tuple[bytes, str]:
     try:
         data.decode("utf-8")
     except UnicodeDecodeError:
-        narrow = "1250" if _MIDDLE_EUROPE.search(data[:HEAD_BYTES]) else "1252"
+        head = data[:HEAD_BYTES]
+        narrow = "1251" if _CYRILLIC.search(head) else "1250" if _MIDDLE_EUROPE.search(head) else "1252"
         return data.decode(f"cp{narrow}", "replace").encode(), f"Windows-{narrow}"
     return data, "UTF-8"
 

@@ -166,7 +166,7 @@ def _drop_strays(work: _Work) -> None:
 def _sort_blocks(work: _Work, even_share: float) -> None:
     """Put rows in the order of their times where that, and only that, makes an even clock: they were written in blocks.
 
-    `even_share` of the steps must then be even.
+    `even_share` of the steps at the places where blocks meet must then be even.
 
     Valid: no two rows share a time that did not before; two runs of a logger, or a clock that was set back, do.
     """
@@ -177,10 +177,10 @@ def _sort_blocks(work: _Work, even_share: float) -> None:
     order = np.argsort(work.time, kind="stable")
     after = np.diff(work.time[order])
     period = period_of(work.time[order])
-    forward = after[after > 0]
-    even = float((np.abs(forward - period) <= _EVEN_WITHIN * period).mean()) if forward.size else 0.0
+    joints = after[np.diff(order) != 1]  # where rows meet that did not stand beside each other
+    even = float((np.abs(joints - period) <= _EVEN_WITHIN * period).mean())
     repeats = int((after == 0).sum()) > int((steps == 0).sum())
-    if even < even_share or repeats or float(after.max()) >= SEAM_S:
+    if even < even_share or repeats or float(joints.max()) >= SEAM_S:
         return
     first = work.first_row + int(work.row[back[0]]) + 1
     work.warnings.append(

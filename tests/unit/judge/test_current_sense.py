@@ -35,3 +35,17 @@ def test_a_current_too_small_for_the_blades_passes_nothing(times: float, with_vo
     trace = drawing(times, with_voltage=with_voltage)
     assert esc_current(trace) is Outcome.UNKNOWN
     assert any("another unit, or no blades" in reason for reason in (c.reason for c in judge(MACHINE, trace).checks))
+
+
+def test_a_bench_log_without_blades_is_no_wrong_unit() -> None:
+    trace = drawing(1.0)
+    grounded = {
+        **trace.channels,
+        "height_m": np.zeros(trace.time_s.size),
+        "collective_deg": np.zeros(trace.time_s.size),
+    }
+    idling = np.where(trace.channels["duty"] > 0.05, 2.5, 0.0)
+    bench = dataclasses.replace(trace, channels={**grounded, "pack_current_a": idling})
+    assert esc_current(bench) is Outcome.PASS
+    hundredth = dataclasses.replace(trace, channels={**grounded, "pack_current_a": 0.01 * idling})
+    assert esc_current(hundredth) is Outcome.UNKNOWN

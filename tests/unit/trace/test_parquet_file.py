@@ -104,7 +104,7 @@ def test_a_schema_that_cannot_be_read_says_no_units(schema: str | None) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "said"), [("one_name_twice", "two columns of one name"), ("long_decimals", "a kind of numbers")]
+    ("name", "said"), [("one_name_twice", "two columns of one name"), ("long_decimals", "decimals of more figures")]
 )
 def test_what_the_library_does_not_take_is_not_called_broken(name: str, said: str) -> None:
     with pytest.raises(InputError, match=said):

@@ -155,3 +155,11 @@ def test_a_clock_that_stutters_by_next_to_nothing_is_kept() -> None:
     for at in range(100, 2000, 100):
         seconds[at:] -= 0.026  # one row each stands out of line
     assert put_in_order(seconds).row.size == 2000 - 19
+
+
+def test_a_clock_that_is_set_back_near_the_end_is_not_sorted_into_what_was_before() -> None:
+    seconds = even(2000)
+    seconds[1990:] -= 2.013
+    line = put_in_order(seconds)
+    assert line.in_order
+    assert line.time_s == pytest.approx(even(2000), abs=1e-3)
