@@ -19,7 +19,7 @@ LEVEL_S, FEWEST_ROWS, LAST_LEVELS, FEWEST_LEVELS = 1.0, 3, 2, 4
 NO_PACK_SHARE = 0.5
 """Less than half of the voltage is no pack at all: a plug pulled, or a row lost; own choice."""
 DRAWS_MORE_A = 2.0
-"""So much more current than before is a load, and a voltage that falls with it tells nothing; own choice."""
+"""So much more or less current is a load, and a voltage that falls or rises with it tells nothing; own choice."""
 NOT_DRIVEN = ("coast", "stopped")
 STARTS = ("soft_spool", "quick_spool")
 
@@ -120,6 +120,8 @@ def _stepped_up_s(signals: Signals, volts: Series, part: slice) -> float | None:
     stamps = signals.time_s
     later = np.minimum(stamps.searchsorted(stamps[part] + STEP_S), stamps.size - 1)
     rise = volts[later] / np.maximum(volts[part], 1e-3) - 1.0
+    if signals.current_a is not None:
+        rise = np.where(signals.current_a[part] > signals.current_a[later] + DRAWS_MORE_A, 0.0, rise)
     k = int(rise.argmax())
     stays = float(np.median(volts[later[k] : part.stop])) if later[k] < part.stop else float(volts[later[k]])
     before_v = float(np.median(volts[part][: k + 1]))
