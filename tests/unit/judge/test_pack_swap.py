@@ -128,9 +128,10 @@ def test_the_fall_of_a_pack_is_found_where_it_was() -> None:
     assert swap is not None
     assert swap.sure
     assert swap.at_s == pytest.approx(12.0, abs=0.1)
-    assert has_fallen(48.1, 45.3)
-    assert has_fallen(48.1, 47.3) is None
-    assert has_fallen(48.1, 47.9) is False
+    assert has_fallen(48.1, 45.3, 0.01)
+    assert has_fallen(48.1, 47.7, 0.01) is None
+    assert has_fallen(48.1, 47.9, 0.01) is False
+    assert has_fallen(11.4, 11.3, 0.1) is False
 
 
 @pytest.mark.parametrize(
