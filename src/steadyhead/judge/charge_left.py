@@ -48,8 +48,8 @@ def pack_changed(before: Use, now_rest_v: float | None, numbers: Owner) -> bool 
     """Whether another pack was put in after a flight; None when the rest voltages cannot tell.
 
     Equation: a fuller one: the charge at rest is higher than it was before the last flight less half of what that
-    flight used. One with less in it: the rest voltage lies below the curve at the charge that must be left, by more
-    than makes differ and packs recover; below the curve by more than makes differ alone, nothing is said.
+    flight used. One with less in it: the rest voltage lies below the curve, by more than makes differ and packs
+    recover, even at the charge that a worn pack would have left; where only a sound one would not, nothing is said.
     Valid: a fuller one is told where the last flight used a tenth of the capacity or more.
     """
     used, capacity = before.used_mah, numbers.capacity_mah
@@ -58,13 +58,14 @@ def pack_changed(before: Use, now_rest_v: float | None, numbers: Owner) -> bool 
     then, at_start = (charge_at_rest(volts / numbers.cells) for volts in (before.rest_v, now_rest_v))
     share, now_v = used / capacity, now_rest_v / numbers.cells
     most_used = MOST_USED_SHARE * share + share * numbers.capacity_spread_mah / capacity
-    if now_v < voltage_at_rest(then - most_used) - OCV_DOUBT_V - RECOVERS_V:
+    doubt_v = OCV_DOUBT_V + RECOVERS_V
+    if now_v < voltage_at_rest(then - most_used) - doubt_v:
         return True
     if share < USED_SHARE:
         return None
     if at_start > then - 0.5 * share:
         return True
-    return None if now_v < voltage_at_rest(then - share) - OCV_DOUBT_V else False
+    return None if now_v < voltage_at_rest(then - share) - doubt_v else False
 
 
 def charge_left(use: Use, numbers: Owner) -> Verdict:

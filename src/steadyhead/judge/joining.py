@@ -15,6 +15,7 @@ from steadyhead.judge.pack_swap import has_fallen, highest_at_rest_v
 from steadyhead.judge.result import FlightFigures, HeadRoom, Judgement
 from steadyhead.judge.segments import DRIVEN
 from steadyhead.judge.session import outcome_of
+from steadyhead.judge.signals import written_step
 from steadyhead.judge.trends import trends
 from steadyhead.judge.worst_figure import with_worst_figure, worst_figure
 from steadyhead.trace.trace import Trace
@@ -121,7 +122,7 @@ def _other_pack(before: Judgement, use: Use, now_rest_v: float | None, numbers: 
     left_v = highest_at_rest_v(before.trace, driven_until_s)
     if changed or now_rest_v is None or left_v is None:
         return changed
-    fallen = has_fallen(left_v, now_rest_v)
+    fallen = has_fallen(left_v, now_rest_v, written_step(before.trace.channels["pack_voltage_v"]))
     return fallen if fallen is not False else changed
 
 

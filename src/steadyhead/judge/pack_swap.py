@@ -7,19 +7,20 @@ import numpy as np
 
 from steadyhead.judge.pieces import median
 from steadyhead.judge.segments import Stretch
-from steadyhead.judge.signals import Signals
+from steadyhead.judge.signals import Signals, written_step
 from steadyhead.trace.trace import Series, Trace
 
 RELAXES_S, STEP_S, OTHER_SHARE = 1.0, 0.5, 0.03
 """A second after the load a resting pack recovers by less than 3 % in half a second; common practice, no source."""
-PERHAPS_SHARE = 0.01
-"""Receiver, servos, and steps and drift of a sensor make less of the voltage at rest; common practice, no source."""
+PERHAPS_SHARE, PERHAPS_STEPS = 0.005, 1.5
+"""Receiver, servos and drift of a sensor make less of the voltage at rest, its own steps no more than one and a half;
+common practice, no source."""
 LEVEL_S, FEWEST_ROWS, LAST_LEVELS, FEWEST_LEVELS = 1.0, 3, 2, 4
 """A level is the median of a second, and of three rows or more; the last two stand for the pack at the start."""
 NO_PACK_SHARE = 0.5
 """Less than half of the voltage is no pack at all: a plug pulled, or a row lost; own choice."""
 DRAWS_MORE_A = 2.0
-"""So much more current than before is a load, and a voltage that falls with it tells nothing; own choice."""
+"""So much more or less current is a load, and a voltage that falls or rises with it tells nothing; own choice."""
 NOT_DRIVEN = ("coast", "stopped")
 STARTS = ("soft_spool", "quick_spool")
 
@@ -64,7 +65,7 @@ def with_swaps(signals: Signals, stretches: Sequence[Stretch]) -> tuple[tuple[St
 def swap_between(signals: Signals, start_s: float, end_s: float) -> Swap | None:
     """Return when another pack was put in between two times in which nothing drives; None where nothing shows it.
 
-    Valid: a pack that differs by 3 % of its voltage, one that is 1 % lower perhaps; one alike is not seen.
+    Valid: a pack that differs by 3 % of its voltage, one that is half a percent lower perhaps; one alike is not seen.
     """
     part = signals.within(start_s + RELAXES_S, end_s - STEP_S)
     if signals.voltage_v is None or part.stop - part.start < FEWEST_ROWS:
@@ -76,14 +77,15 @@ def swap_between(signals: Signals, start_s: float, end_s: float) -> Swap | None:
     return None if fell is None else Swap(at_s=fell[0], start_s=end_s, sure=fell[1])
 
 
-def has_fallen(before_v: float, now_v: float) -> bool | None:
+def has_fallen(before_v: float, now_v: float, step_v: float) -> bool | None:
     """Whether a voltage at rest lies below an earlier one, at rest or under load, as that of one pack never can.
 
-    None where receiver, servos or a sensor would have to take unusually much.
+    `step_v` is the step in which it was written. None where receiver, servos or a sensor would have to take unusually
+    much.
     """
     if now_v < (1.0 - OTHER_SHARE) * before_v:
         return True
-    return None if now_v < (1.0 - PERHAPS_SHARE) * before_v else False
+    return None if before_v - now_v > max(PERHAPS_SHARE * before_v, PERHAPS_STEPS * step_v) else False
 
 
 def highest_at_rest_v(trace: Trace, driven_until_s: float) -> float | None:
@@ -120,6 +122,8 @@ def _stepped_up_s(signals: Signals, volts: Series, part: slice) -> float | None:
     stamps = signals.time_s
     later = np.minimum(stamps.searchsorted(stamps[part] + STEP_S), stamps.size - 1)
     rise = volts[later] / np.maximum(volts[part], 1e-3) - 1.0
+    if signals.current_a is not None:
+        rise = np.where(signals.current_a[part] > signals.current_a[later] + DRAWS_MORE_A, 0.0, rise)
     k = int(rise.argmax())
     stays = float(np.median(volts[later[k] : part.stop])) if later[k] < part.stop else float(volts[later[k]])
     before_v = float(np.median(volts[part][: k + 1]))
@@ -138,7 +142,7 @@ def _fell(signals: Signals, volts: Series, part: slice) -> tuple[float, bool] | 
     levels = np.where(levels < NO_PACK_SHARE * float(levels.max()), 0.0, levels)
     high, last_v = int(levels.argmax()), median(levels[-LAST_LEVELS:])
     high_v = float(levels[high])
-    fallen = has_fallen(high_v, last_v)
+    fallen = has_fallen(high_v, last_v, written_step(volts))
     if high >= count - LAST_LEVELS or last_v <= 0.0 or fallen is False:
         return None
     if signals.current_a is not None:

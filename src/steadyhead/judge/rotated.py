@@ -8,7 +8,8 @@ from pathlib import PurePath
 import numpy as np
 
 from steadyhead.judge.levels import SPEEDS, level_before, level_from, turns_on
-from steadyhead.judge.result import Judgement
+from steadyhead.judge.one_flight import as_one
+from steadyhead.judge.result import FlightFigures, Judgement
 from steadyhead.trace.trace import Trace
 
 TELLING = (*SPEEDS, "pack_voltage_v", "pack_current_a")
@@ -23,12 +24,25 @@ WH_PER_J = 1.0 / 3600.0
 
 
 @dataclass(frozen=True, kw_only=True)
-class Parted:
-    """What logs that belong together count twice: flights, and energy in Wh; and a sentence for each pair."""
+class Seam:
+    """What two logs that follow each other share: rows, their energy, and a flight that goes on."""
 
-    flights: int
-    energy_wh: float
+    runs_on: bool
+    twice_s: float
+    twice_wh: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Parted:
+    """What logs that belong together count twice: a seam for each pair, and a sentence for each that is one."""
+
+    seams: tuple[Seam, ...]
     words: tuple[str, ...]
+
+    @property
+    def energy_wh(self) -> float:
+        """Energy that stands in two logs, Wh."""
+        return sum(seam.twice_wh for seam in self.seams)
 
 
 def parted(logs: Sequence[Judgement]) -> Parted:
@@ -36,19 +50,34 @@ def parted(logs: Sequence[Judgement]) -> Parted:
 
     Valid: logs in the order in which they were made.
     """
-    flights, energy_wh, words = 0, 0.0, []
+    seams, words = [], []
     for before, after in pairwise(logs):
         names = PurePath(after.log).name, PurePath(before.log).name
         rows = repeated_rows(before.trace, after.trace)
+        twice_s = float(after.trace.time_s[rows - 1] - after.trace.time_s[0]) if rows else 0.0
         if rows:
-            twice_s = float(after.trace.time_s[rows - 1] - after.trace.time_s[0])
-            energy_wh += _energy_wh(after.trace, rows)
             words.append(f"{names[0]} begins with the last {twice_s:.0f} s of {names[1]}: its energy there counts once")
         runs_on = _goes_on(before.trace, after.trace, rows)
         if runs_on:
-            flights += 1
             words.append(f"{names[0]} goes on where {names[1]} ends: one flight, judged in two parts")
-    return Parted(flights=flights, energy_wh=energy_wh, words=tuple(words))
+        twice_wh = _energy_wh(after.trace, rows) if rows else 0.0
+        seams.append(Seam(runs_on=runs_on, twice_s=twice_s, twice_wh=twice_wh))
+    return Parted(seams=tuple(seams), words=tuple(words))
+
+
+def whole_flights(logs: Sequence[Judgement], seams: Sequence[Seam]) -> tuple[FlightFigures, ...]:
+    """Return the flights of logs in their order, one that goes on from a log into the next as one.
+
+    Shapes: one seam fewer than logs.
+    """
+    flights: list[FlightFigures] = []
+    for number, log in enumerate(logs):
+        own = list(log.flights)
+        seam = seams[number - 1] if number else None
+        if seam is not None and seam.runs_on and flights and own:
+            flights[-1] = as_one(flights[-1], own.pop(0), seam.twice_s, seam.twice_wh)
+        flights.extend(own)
+    return tuple(flights)
 
 
 def repeated_rows(before: Trace, after: Trace) -> int:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from steadyhead.judge.result import Judgement, Session, SessionCheck
-from steadyhead.judge.rotated import parted
+from steadyhead.judge.rotated import parted, whole_flights
 from steadyhead.judge.same_log import once
 from steadyhead.judge.trends import trends
 from steadyhead.judge.worst_figure import worst_of
@@ -34,14 +34,14 @@ def session(machine: Machine, logs: Sequence[Judgement]) -> Session:
     if len(logs) == 1 and again:
         logs = [replace(logs[0], warnings=(*again, *logs[0].warnings))]
     twice = parted(logs)
-    flights = [flight for log in logs for flight in log.flights]
+    flights = whole_flights(logs, twice.seams)
     energies = [log.energy_wh for log in logs if log.energy_wh is not None]
     names = dict.fromkeys(check.check for log in logs for check in log.checks)
     return Session(
         machine=machine.name,
         logs=tuple(logs),
         warnings=(*again, *twice.words),
-        flights=len(flights) - twice.flights,
+        flights=len(flights),
         energy_wh=sum(energies) - twice.energy_wh if energies else None,
         checks=tuple(_together(name, logs) for name in names),
         trends=trends(flights),

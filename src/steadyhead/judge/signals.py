@@ -203,7 +203,7 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
         sensed=bool(trace.columns),
         motor_share=motor_share(head, motor, clean("duty")),
         counts_anew_s=anew_s,
-        speed_step_rpm=_written_step(trace.channels[speeds[0]]) if speeds and trace.columns else 0.0,
+        speed_step_rpm=written_step(trace.channels[speeds[0]]) if speeds and trace.columns else 0.0,
     )
 
 
@@ -223,7 +223,7 @@ def _holes(trace: Trace, time_s: Series, interval_s: float) -> Holes:
     return holes_of(time_s, None if speed is None or all_finite(speed) else np.asarray(speed), interval_s)
 
 
-def _written_step(values: Series) -> float:
+def written_step(values: Series) -> float:
     """Return the step in which a channel was written, in its unit, from the middle of the log; 0 for one that stands.
 
     Read before gaps are bridged: a line between two values takes as many small steps as it has rows.

@@ -114,23 +114,32 @@ def test_a_load_at_rest_is_no_other_pack() -> None:
     assert swap_between(lost, 0.0, 30.0) is None
 
 
+def test_a_voltage_that_rises_as_a_late_load_ends_is_no_other_pack() -> None:
+    t = np.arange(0.0, 30.0, 0.05)
+    volts = np.where(t > 15.0, 48.1, 45.3)
+    for drew_a, seen in ((0.3, True), (40.0, False)):
+        signals = made(t, pack_voltage_v=volts, pack_current_a=np.where(t > 15.0, 0.3, drew_a))
+        assert (swap_between(signals, 0.0, 30.0) is not None) is seen
+
+
 def test_the_fall_of_a_pack_is_found_where_it_was() -> None:
     t = np.arange(0.0, 30.0, 0.05)
     swap = swap_between(made(t, pack_voltage_v=np.where(t > 12.0, 45.3, 48.1)), 0.0, 30.0)
     assert swap is not None
     assert swap.sure
     assert swap.at_s == pytest.approx(12.0, abs=0.1)
-    assert has_fallen(48.1, 45.3)
-    assert has_fallen(48.1, 47.3) is None
-    assert has_fallen(48.1, 47.9) is False
+    assert has_fallen(48.1, 45.3, 0.01)
+    assert has_fallen(48.1, 47.7, 0.01) is None
+    assert has_fallen(48.1, 47.9, 0.01) is False
+    assert has_fallen(11.4, 11.3, 0.1) is False
 
 
 @pytest.mark.parametrize(
     ("used", "now_charge", "off_v", "changed"),
     [
         (0.3, 0.70, 0.0, False),
-        (0.3, 0.70, -0.06, False),
-        (0.3, 0.70, -0.10, None),
+        (0.3, 0.70, -0.12, False),
+        (0.3, 0.70, -0.15, None),
         (0.3, 0.70, -0.25, True),
         (0.3, 0.95, 0.0, True),
         (0.05, 0.95, 0.0, None),

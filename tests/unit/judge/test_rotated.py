@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from steadyhead.judge.judging import judge
+from steadyhead.judge.one_flight import as_one
 from steadyhead.judge.result import Judgement
 from steadyhead.judge.rotated import repeated_rows
 from steadyhead.judge.session import session
@@ -72,3 +73,41 @@ def test_a_log_that_ends_just_after_the_motor_was_called_back_does_not_tell_how(
     granted = next(check for check in got.checks if check.check == "quick_restart_granted")
     assert granted.verdict is Outcome.UNKNOWN
     assert "the log ends 0.8 s after" in granted.reason
+
+
+@pytest.mark.parametrize("again_s", [0.0, 10.0])
+def test_a_flight_in_two_files_is_followed_from_flight_to_flight_as_one(again_s: float) -> None:
+    whole = judge(MACHINE, flown())
+    duty = flown().channels["duty"] * 0.999
+    other = dataclasses.replace(flown(), source="1.csv", channels={**flown().channels, "duty": duty})
+    got = session(
+        MACHINE,
+        judged(
+            other,
+            cut(0.0, 60.0, "2.csv"),
+            cut(60.0 - again_s, 190.0, "3.csv"),
+            flown(),
+        ),
+    )
+    assert got.flights == 3
+    energy = next(trend for trend in got.trends if trend.figure == "energy_wh")
+    assert energy.count == 3
+    assert energy.said == "not beyond noise"
+    assert energy.per_flight == pytest.approx(0.0, abs=0.01 * (whole.energy_wh or 0.0))
+    power = next(trend for trend in got.trends if trend.figure == "power_w")
+    assert power.per_flight_interval[1] < 0.05 * power.first
+
+
+def test_two_parts_are_one_flight_with_what_both_took_and_the_worse_of_both() -> None:
+    first, second = (judge(MACHINE, trace).flights[0] for trace in (cut(0.0, 60.0, "1.csv"), cut(50.0, 190.0, "2.csv")))
+    one = as_one(first, second, 10.0, 1.0)
+    assert one.energy_wh == pytest.approx((first.energy_wh or 0.0) + (second.energy_wh or 0.0) - 1.0)
+    assert one.driven_s == pytest.approx(first.driven_s + second.driven_s - 10.0)
+    assert one.power_w == pytest.approx(3600.0 * (one.energy_wh or 0.0) / one.driven_s)
+    assert one.pack_voltage_min_v == min(first.pack_voltage_min_v or 99.0, second.pack_voltage_min_v or 99.0)
+    assert one.duty_max == max(first.duty_max or 0.0, second.duty_max or 0.0)
+    assert one.rest_voltage_v == first.rest_voltage_v
+    blind = dataclasses.replace(second, energy_wh=None, pack_voltage_min_v=None, hover_duty=None)
+    assert as_one(first, blind, 0.0, 0.0).energy_wh is None
+    assert as_one(first, blind, 0.0, 0.0).pack_voltage_min_v == first.pack_voltage_min_v
+    assert as_one(first, blind, 0.0, 0.0).hover_duty == first.hover_duty
