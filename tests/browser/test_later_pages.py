@@ -121,6 +121,7 @@ def test_a_learned_file_is_kept_only_after_the_tick_and_the_revision_page_says_w
     page.get_by_role("checkbox", name=re.compile("fox600_flight")).click()
     page.get_by_role("button", name="Learn from them").click()
     page.wait_for_selector(".stamp")
+    assert "steadyhead-" not in page.locator("#main").inner_text()
     seen.picture("learn-1280-light")
     answer = saved(seen)
     told = job.learn(job.bundled("fox600"), named_logs(kept, tmp_path)[:1])
