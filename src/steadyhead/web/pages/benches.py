@@ -83,6 +83,9 @@ class _Run:
         except SteadyheadError as error:
             with self.refused:
                 show_refusal(tidy(self.desk.in_words(str(error))))
+            if self.run is not None:
+                self.look()  # what was typed stays in its field
+                return
         self.draw()
 
     def draw(self) -> None:
