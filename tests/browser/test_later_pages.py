@@ -168,7 +168,7 @@ def test_another_pinion_makes_checks_void_and_the_old_file_does_not(seen, kept):
             assert "Duty in the hardest load" in section.inner_text()
             assert "Motor temperature" in section.inner_text()
             newest = revisions(kept)[0]
-            told = f"revision {newest.revision}, kept {moment(newest.added_on)}"
+            told = f"revision {newest.revision}, file {newest.id[:8]}, kept {moment(newest.added_on)}"
             assert page.locator(".bar .kept-as").inner_text() == told
             assert "Throttle hold stops the motor" not in section.inner_text()
             seen.picture("revision-1280-light")
