@@ -121,6 +121,7 @@ def test_a_learned_file_is_kept_only_after_the_tick_and_the_revision_page_says_w
     page.get_by_role("checkbox", name=re.compile("fox600_flight")).click()
     page.get_by_role("button", name="Learn from them").click()
     page.wait_for_selector(".stamp")
+    assert "steadyhead-" not in page.locator("#main").inner_text()
     seen.picture("learn-1280-light")
     answer = saved(seen)
     told = job.learn(job.bundled("fox600"), named_logs(kept, tmp_path)[:1])
@@ -167,7 +168,7 @@ def test_another_pinion_makes_checks_void_and_the_old_file_does_not(seen, kept):
             assert "Duty in the hardest load" in section.inner_text()
             assert "Motor temperature" in section.inner_text()
             newest = revisions(kept)[0]
-            told = f"revision {newest.revision}, kept {moment(newest.added_on)}"
+            told = f"revision {newest.revision}, file {newest.id[:8]}, kept {moment(newest.added_on)}"
             assert page.locator(".bar .kept-as").inner_text() == told
             assert "Throttle hold stops the motor" not in section.inner_text()
             seen.picture("revision-1280-light")

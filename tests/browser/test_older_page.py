@@ -5,7 +5,10 @@ import re
 
 import pytest
 
+from steadyhead.bench import shelf
+from steadyhead.bench.record import keep_sheet, open_record
 from steadyhead.machine.bundled import bundled
+from steadyhead.words.verdict import Outcome
 from tests.browser.conftest import visit
 
 TEXT = bundled("heron520").read_text("utf-8")
@@ -160,3 +163,23 @@ def test_a_log_may_be_brought_again_on_the_same_page(heron):
         page.set_input_files("input[type=file]", log)
         page.wait_for_function(f"document.querySelectorAll('[aria-label=\"Judging odd.csv\"]').length === {times}")
     assert page.get_by_text("brought").filter(has_text="already").count() == 0
+
+
+def test_a_sheet_of_an_older_file_is_marked(server, heron, tmp_path):
+    page = heron.page
+    paper = tmp_path / "sheet.html"
+    paper.write_text("<p>an invented sheet</p>", "utf-8")
+    name = page.locator(".bar .which").inner_text()
+    with open_record(server.home / "record.sqlite") as record:
+        record_of = shelf.newest_revision(record, name)
+        keep_sheet(record, record_of, paper, Outcome.PASS)
+    machine = page.url
+    page.goto(machine.replace("/machine", "/sheet"))
+    page.get_by_text(f"file {record_of.id[:8]}, ").first.wait_for()
+    assert page.get_by_text("Made from an older machine file").count() == 0
+    page.goto(machine)
+    keep(page, "revision = 1", "revision = 1  # the same number")
+    page.wait_for_function("document.querySelector('textarea').value.includes('the same number')")
+    page.goto(machine.replace("/machine", "/sheet"))
+    page.get_by_text("Made from an older machine file").wait_for()
+    heron.picture("sheet-of-older-file")

@@ -7,8 +7,10 @@ import sys
 import pytest
 
 from steadyhead.bench import guided
-from steadyhead.bench.record import open_record
+from steadyhead.bench.record import keep_machine_text, open_record
+from steadyhead.cli.show_bench import guide
 from steadyhead.machine.bundled import bundled
+from steadyhead.words.errors import InputError
 from tests.unit.bench.bench_answers import head_speed, typed
 from tests.unit.bench.test_recordings import recorded, silent
 
@@ -54,6 +56,29 @@ def test_typed_lines_lead_through_and_a_wrong_one_is_asked_again(fox):
     assert "read 'maybe'" in ran.stdout
     assert "the low end lands at 1100 us, on the learned 1100 us" in ran.stdout
     assert "The run is paused" in ran.stdout
+
+
+class Changed:
+    """Answers that another window changes the machine file between."""
+
+    def __init__(self, record, text):
+        self.record, self.text = record, text
+
+    def __iter__(self):
+        yield "yes"
+        keep_machine_text(self.record, self.text, "fox.toml")
+        yield "yes"
+
+
+def test_no_answer_is_taken_by_an_older_machine_file(fox):
+    with open_record() as record:
+        begun = guided.start_run(record, fox)
+        changed = Changed(record, fox.read_text("utf-8").replace("pinion_teeth = 13", "pinion_teeth = 14"))
+        with pytest.raises(InputError, match="changed in another window"):
+            guide(record, begun, changed, as_json=True)
+        after = guided.run_summary(record, begun.run)
+    assert after.paused
+    assert after.events == begun.events + 2
 
 
 def test_a_refused_scripted_answer_is_one_sentence_and_exit_2(fox):

@@ -96,6 +96,8 @@ def refuse_impossible(step: Step, answer: Answer) -> None:
         return
     if answer.word not in WORDS.get(step.entry, ("",)):
         raise _refusal(step, answer.word)
+    if step.entry is Entry.START_KIND:
+        _refuse_impossible_time(step, answer)
     if step.entry not in BOUNDS:
         return
     if answer.figure is None:
@@ -104,6 +106,12 @@ def refuse_impossible(step: Step, answer: Answer) -> None:
     if not low <= answer.figure <= high or not 0.0 <= answer.spread <= max(answer.figure, 1.0):
         right = f"{low:g} to {high:g} {step.unit}"
         raise InputError(step.title, read=f"{answer.figure:g} {step.unit}, spread {answer.spread:g}", right=right)
+
+
+def _refuse_impossible_time(step: Step, answer: Answer) -> None:
+    low, high = BOUNDS[Entry.SECONDS]
+    if answer.figure is not None and not low <= answer.figure <= high:
+        raise InputError(step.title, read=f"{answer.figure:g} s", right=f"{low:g} to {high:g} s, or no time")
 
 
 def _number(text: str) -> float:

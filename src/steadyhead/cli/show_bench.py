@@ -22,6 +22,11 @@ from steadyhead.words.errors import InputError
 
 HELP = "an answer, or: skip WHY, pause, repeat STEP, changed WHAT, log FILE"
 
+CHANGED_MEANWHILE = (
+    "throttle hold on, pack disconnected, and the bench opened again: the machine file was changed in another window; "
+    "nothing was kept of this answer, and the run is paused"
+)
+
 
 def begun(record: Record, machine: Path, run: str | None, *, new: bool) -> RunSummary:
     """Begin a run, or go on with the one asked for, or with the last one of this machine that is not done."""
@@ -38,9 +43,12 @@ def guide(record: Record, result: RunSummary, answers: list[str], *, as_json: bo
     out = Console(stderr=True) if as_json else console()
     if not as_json:
         _greet(out, result)
-    by_hand = not answers
+    by_hand, file = not answers, job.shelf.newest_key(record, result.machine)
     for step, words in _lines(out, record, result.run, answers):
         void = result.void
+        if words != "pause" and job.shelf.newest_key(record, result.machine) != file:
+            job.bench.pause(record, result.run)
+            raise InputError("bench run", read=f"{text(words)}, by an older machine file", right=CHANGED_MEANWHILE)
         try:
             result = job.bench.heard(record, result.run, words, step)
         except InputError as error:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from steadyhead.judge.result import BailOut, Judgement, Segment
 from steadyhead.report.content import Cell, Table, columns, doubtful, verdict_cell
-from steadyhead.report.names import check_name, need_name, segment_name
+from steadyhead.report.names import check_name, humanised, need_name, segment_name
 from steadyhead.report.overall import checks_together
 from steadyhead.report.sentences import listed, sentence
 from steadyhead.report.wording import SHARES, clock, figure, limit_words, percent, span, verdict_figure
@@ -60,7 +60,7 @@ def _check_cells(check: Verdict) -> tuple[Cell, ...]:
         verdict_cell(check.verdict),
         doubtful(verdict_figure(check)),
         Cell(text=limit_words(check)),
-        Cell(text=check.limit_origin or "–"),
+        Cell(text=humanised(check.limit_origin) or "–"),
         Cell(text=reason),
     )
 

@@ -9,7 +9,7 @@ _PRINTED = (
     (re.compile("<="), "≤"),
     (re.compile(">="), "≥"),
     (re.compile(r"(?<=\d) ?deg ?C\b"), " °C"),
-    (re.compile(r"(?<=\d) us\b"), " µs"),
+    (re.compile(r"(?<=\d) us\b|(?<=\bin) us(?=\?)"), " µs"),
     (re.compile(r"(?<=\d) mohm\b"), " mΩ"),
     (re.compile(r"(?<=\d) deg\b"), "°"),
     (re.compile(r"\bm2\b"), "m²"),

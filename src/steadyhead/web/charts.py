@@ -6,7 +6,7 @@ from nicegui.events import GenericEventArguments
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
 from steadyhead.report.figures.log_trace import log_words
-from steadyhead.report.figures.zoomed import Window, drawn_limits, window_of, window_series, zoomed_chart
+from steadyhead.report.figures.zoomed import Window, drawn_limits, has_lines, window_of, window_series, zoomed_chart
 
 _TELL_LOOK = """window.lookTold ??= (matchMedia("(prefers-color-scheme: dark)").addEventListener(
   "change", () => setTimeout(() => emitEvent("look_changed"), 100)), true)"""
@@ -20,6 +20,9 @@ def show_chart(judgement: Judgement, machine: Machine) -> None:
     """Show the log over time with its verdict, stretches, set speeds and limits."""
     words = log_words(judgement)
     ui.label(words).classes(f"chart-says {judgement.verdict.value}")
+    if not has_lines(judgement):
+        ui.label("Nothing in it can be drawn over time.").classes("soft")
+        return
     chart = ui.echart(zoomed_chart(judgement, drawn_limits(machine))).classes("chart tall")
     chart.props(f'role="img" aria-label="{judgement.log.replace(chr(34), "")} over time, {judgement.verdict.value}"')
     ui.label(_HOW).classes("chart-how soft")

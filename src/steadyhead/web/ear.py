@@ -37,6 +37,8 @@ class Lines:
     def __init__(self) -> None:
         self._promised: OrderedDict[str, tuple[Machine, Callable[[], bool]]] = OrderedDict()
         self._ears: dict[str, LiveEar] = {}
+        self.is_ready = False
+        """Whether an ear was got ready since the server began: the kernels are compiled."""
 
     def promise(self, machine: Machine, holds: Callable[[], bool]) -> str:
         """Return the name of a new line for a machine; the oldest is forgotten.
@@ -87,7 +89,9 @@ def add_line(core: FastAPI) -> None:
             if machine is None:
                 await socket.close(_REFUSED, "This page is old: load it again.")
                 return
-            await _ready(socket, machine, rate)
+            if not LINES.is_ready:
+                await _ready(socket, machine, rate)
+                LINES.is_ready = True
             ear = await run.io_bound(LINES.opened, name, rate)
             await socket.send_json(READY)
             await _listen(socket, ear, name)

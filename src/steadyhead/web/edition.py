@@ -25,8 +25,9 @@ _EDITIONS: WeakKeyDictionary[Client, "Edition"] = WeakKeyDictionary()
 class Edition:
     """The text of the machine file that one open page was made from, and the place where the page says it is older."""
 
-    def __init__(self, desk: "Desk", revision: Revision) -> None:
-        self._desk, self._revision = desk, revision
+    def __init__(self, desk: "Desk", revision: Revision, first: str = "") -> None:
+        """Stand the place; `first` is what a person has to do before anything else, where a motor may be live."""
+        self._desk, self._revision, self._first = desk, revision, first
         self._told = False
         self._main = ui.query("#main")
         self._place = ui.element("div").classes("older-file")
@@ -57,7 +58,9 @@ class Edition:
 
     def _say(self, sentence: str) -> None:
         with self._place:
-            ui.label(sentence).props('role="alert"')
+            with ui.element("p").props('role="alert"'):
+                for words in filter(None, (self._first, sentence)):
+                    ui.label(words)
             ui.button("Load the page anew", on_click=ui.navigate.reload).props("unelevated no-caps color=primary")
 
 

@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+import pytest
+
 from steadyhead import job
 from steadyhead.advise.result import Advice, Change, Effect, MeasureNext, Withheld
 from steadyhead.channel.law_result import law_result
@@ -207,3 +209,11 @@ def test_a_new_pinion_makes_the_duty_void_and_not_throttle_hold():
     assert "Duty in the hardest load" in void
     assert "Throttle hold stops the motor" not in void
     assert void_checks([]) == ()
+
+
+@pytest.mark.parametrize("key", ["limits.head_speed_max", "reading.1.head_speed"])
+def test_another_limit_or_reading_never_says_that_all_is_well(key):
+    shown = difference_view([Difference(key=key, before="2352 rpm", after="1900 rpm")])
+    assert shown.verdict is Outcome.UNKNOWN
+    assert "judged anew" in shown.says
+    assert difference_view([Difference(key="site.elevation", before="0 m", after="10 m")]).verdict is Outcome.PASS

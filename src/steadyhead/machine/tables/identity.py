@@ -10,7 +10,7 @@ from steadyhead.words.value import Value
 class Identity(Table):
     """[machine]: the name of the machine and its size."""
 
-    name: Annotated[str, Words(says="what you call this machine", missing=REQUIRED)]
+    name: Annotated[str, Words(says="what you call this machine; with a letter or a digit in it", missing=REQUIRED)]
     size_class: Annotated[
         int, Whole(says="size class in mm: what is left out is filled from it", missing=REQUIRED, low=400, high=800)
     ]

@@ -23,6 +23,8 @@ WIDE_IN = (7.4, 4.9)
 SMALL_PT = 8.0
 NAME_SHARE = 0.075
 """Height of a line of small words, with its distance, as a share of the axis of a narrow drawing."""
+PHONE_LETTERS = 42
+"""Letters of a title that a phone shows of a drawing that slides sideways: own choice, read off at 390 px."""
 LETTER_PT = 6.4
 """Width that one bold letter of a title takes, points."""
 _STYLE: "dict[Any, Any]" = {
@@ -126,11 +128,15 @@ def limit_line(axes: "Axes", value: float, label: str, *, upright: bool = False)
     )
 
 
-def title(axes: "Axes", words: str, outcome: Outcome, *, raised: bool = False) -> int:
-    """Write the verdict in words over the drawing, broken where it is too long, and return its lines."""
+def title(axes: "Axes", words: str, outcome: Outcome, *, raised: bool = False, slides: bool = False) -> int:
+    """Write the verdict in words over the drawing, broken where it is too long, and return its lines.
+
+    `slides`: the drawing slides sideways on a phone; the words then stand at its left, within a phone's width.
+    """
     width_pt = 72.0 * float(axes.get_figure(root=True).get_figwidth())  # type: ignore[union-attr]
-    lines = textwrap.wrap(words, max(24, int(width_pt / LETTER_PT)))
-    axes.set_title("\n".join(lines[:3]), color=colour(outcome.value), pad=13.0 if raised else 6.0)
+    lines = textwrap.wrap(words, PHONE_LETTERS if slides else max(24, int(width_pt / LETTER_PT)))
+    told, shade, pad = "\n".join(lines[:3]), colour(outcome.value), 13.0 if raised else 6.0
+    axes.set_title(told, color=shade, pad=pad, loc="left" if slides else "center")
     return len(lines[:3])
 
 

@@ -48,7 +48,9 @@ def log_drawing(
             _beside(speed, beside, _HEAD_CHANNELS, 1.0)
             _beside(duty, beside, ("duty",), 100.0)
         duty.set_xlabel("time after the first row (s)")
-        if judgement.trace.time_s.size > 1:
+        if not judgement.trace.understood:
+            duty.set_xticks([])
+        elif judgement.trace.time_s.size > 1:
             duty.set_xlim(float(judgement.trace.time_s[0]), float(judgement.trace.time_s[-1]))
         drawn.align_ylabels([speed, strayed, duty])
         words = log_words(judgement)
@@ -194,6 +196,7 @@ def _curve(axes: "Axes", time_s: Series, values: Series, shade: str) -> None:
 
 
 def _absent(axes: "Axes", words: str) -> None:
+    axes.set_yticks([])
     axes.text(0.5, 0.5, words, transform=axes.transAxes, ha="center", va="center", color=colour("unknown"))
 
 

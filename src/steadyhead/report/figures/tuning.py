@@ -57,7 +57,7 @@ def tuning_drawing(machine: str, tuning: Tuning, droop: Limit | None = None, ove
         axes.grid(False)
         drawn.legend(loc="outside lower center", ncols=2)
         words = tuning_words(machine, tuning)
-        title(axes, words, tuning.today.verdict)
+        title(axes, words, tuning.today.verdict, slides=True)
         return Drawing(name="tuning", title="Map of gains", says=words, svg=svg_text(drawn), wide=True)
 
 

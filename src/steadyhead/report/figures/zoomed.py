@@ -69,6 +69,11 @@ def drawn_limits(machine: Machine) -> Drawn:
     )
 
 
+def has_lines(judgement: Judgement) -> bool:
+    """Return whether a log has anything that the chart could draw."""
+    return any(judgement.trace.has(channel) for _, _, lines in PANELS for channel, *_ in lines)
+
+
 def zoomed_chart(judgement: Judgement, limits: Drawn, window: Window | None = None) -> dict[str, Any]:
     """Return the chart of a judged log: its options, with each series thinned for `window`, seconds."""
     trace = judgement.trace

@@ -4,6 +4,8 @@ from steadyhead.bench.run_summary import RunSummary, StepTold
 from steadyhead.bench.step import Step
 from steadyhead.report.check_tables import check_table
 from steadyhead.report.content import Cell, Section, Table, columns, points, verdict_cell
+from steadyhead.report.names import humanised
+from steadyhead.report.sentences import tidy
 from steadyhead.report.view import View, view
 from steadyhead.report.wording import moment, unit_shown
 
@@ -21,7 +23,7 @@ def expected_words(step: Step | StepTold) -> str:
         return f"{middle}{', ' if middle else ''}within {low} to {high} {unit}"
     if middle:
         return middle
-    return step.expected_word or step.expected_from
+    return step.expected_word or humanised(step.expected_from)
 
 
 def _shown(figure: float, unit: str) -> str:
@@ -68,7 +70,7 @@ def _row(one: StepTold) -> tuple[Cell, ...]:
         Cell(text=one.title),
         Cell(text=state, strong=one.state in ("current", "reopened")),
         Cell(text=expected_words(one) or "–"),
-        Cell(text=one.answer or "–"),
+        Cell(text=tidy(one.answer) or "–"),
         Cell(text=one.source or "–"),
         judged,
     )

@@ -8,7 +8,7 @@ from steadyhead.bench.void import changes_of, is_void
 from steadyhead.machine.difference import Difference
 from steadyhead.report.content import Cell, Section, Table, columns, points
 from steadyhead.report.names import CHECKS, key_name
-from steadyhead.report.sentences import tidy
+from steadyhead.report.sentences import listed, tidy
 from steadyhead.report.view import View, view
 from steadyhead.words.verdict import Outcome
 
@@ -16,6 +16,10 @@ NOT_COUNTED_UP = (
     "The revision that the file states was not counted up: both texts state one number. Count it up when you change "
     "a part: a sheet tells old evidence from new by it."
 )
+
+JUDGED_ANEW = ("limits", "reading")
+"""Tables by which evidence is judged: another value makes none of it void, but may turn what it proves."""
+WHERE_ANEW = "open the kept logs on the page Logs, and the pages Channel and Bench, and make the sheet anew."
 
 
 def difference_view(found: Sequence[Difference]) -> View:
@@ -42,8 +46,11 @@ def difference_view(found: Sequence[Difference]) -> View:
         tables=(table,) if found else (),
         points=points("Run these checks again", void),
     )
-    outcome = Outcome.UNKNOWN if void else Outcome.PASS
+    anew = [key_name(one.key) for one in found if one.key.partition(".")[0] in JUDGED_ANEW]
+    outcome = Outcome.UNKNOWN if void or anew else Outcome.PASS
     says = "What proved the checks below was another machine: run them again." if void else "No check is void by it."
+    if anew:
+        says += f" {listed(anew)}: what was judged before that is to be judged anew; {WHERE_ANEW}"
     return view("Since that revision", outcome, [section], says=says)
 
 

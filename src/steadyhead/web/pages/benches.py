@@ -17,6 +17,7 @@ from steadyhead.bench.step import SKIP, UNITS, Answer, Entry, Step
 from steadyhead.bench.void import CHANGES_IN_FULL
 from steadyhead.judge.live_ear import SpeedTaken
 from steadyhead.machine.description import Machine
+from steadyhead.report.sentences import tidy
 from steadyhead.report.views.benched import expected_words, run_view
 from steadyhead.report.wording import unit_shown
 from steadyhead.web.choices import Choice
@@ -81,7 +82,10 @@ class _Run:
             self.run = act().run
         except SteadyheadError as error:
             with self.refused:
-                show_refusal(self.desk.in_words(str(error)))
+                show_refusal(tidy(self.desk.in_words(str(error))))
+            if self.run is not None:
+                self.look()  # what was typed stays in its field
+                return
         self.draw()
 
     def draw(self) -> None:
@@ -110,7 +114,7 @@ class _Run:
         elif now.current is not None:
             self.card(now, now.current)
         elif now.stopped:
-            show_refusal(now.stopped)
+            show_refusal(tidy(now.stopped))
             self.mend(now)
         else:
             ui.label(f"Every step is done. {cautions.WHEN_DONE} The sheet takes the run as evidence.").classes("told")
@@ -144,7 +148,7 @@ class _Run:
                 ui.label(f"Switch: {step.switch}").classes("switch")
             if expected_words(step) and not step.is_safety:
                 ui.label(f"Expect: {expected_words(step)}").classes("expect")
-            ui.label(step.asks).classes("asks")
+            ui.label(tidy(step.asks)).classes("asks")
             self.entry(now, step)
 
     def entry(self, now: RunSummary, step: Step) -> None:

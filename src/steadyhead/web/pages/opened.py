@@ -11,6 +11,7 @@ from steadyhead.web.desk import Desk
 from steadyhead.web.edition import Edition
 from steadyhead.web.frame import frame
 from steadyhead.web.shown import show_refusal
+from steadyhead.words import cautions
 from steadyhead.words.errors import SteadyheadError
 
 Body = Callable[[Revision, Machine], None]
@@ -40,7 +41,7 @@ def add_page(desk: Desk, here: str, title: str, body: Body, *, warned: Sequence[
             warned=warned,
             kept=_kept(revision),
         ):
-            Edition(desk, revision)
+            Edition(desk, revision, cautions.WHEN_DONE if warned == cautions.BENCH else "")
             try:
                 body(revision, machine)
             except SteadyheadError as error:
