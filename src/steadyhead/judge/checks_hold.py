@@ -49,14 +49,10 @@ def hold_stops_motor(found: Measured, machine: Machine) -> Verdict:
 
 def _may_drive(found: Measured) -> Verdict | None:
     """Return unknown, or fail, where the motor was not off in throttle hold, or came back, and None where it was."""
-    turning = [(stop, stop.turns_on) for stop in found.holds if stop.turns_on is not None]
-    if turning:
-        stop, turns_on = next((pair for pair in turning if pair[1].is_sure), turning[0])
-        why = f"in throttle hold from {stop.at_s:.1f} s on the motor"
-        if turns_on.is_sure:
-            reason = f"{why} is not off: {turns_on.says}"
-            return Verdict(check="hold_stops_motor", verdict=Outcome.FAIL, reason=reason)
-        return Verdict.unknown("hold_stops_motor", f"{why} may not be off: {turns_on.says}", needs=(IN_HOLD,))
+    turning = [(stop.at_s, stop.turns_on) for stop in found.holds if stop.turns_on is not None]
+    sure = next((f"from {at_s:.1f} s on the motor is not off: {one.says}" for at_s, one in turning if one.is_sure), "")
+    if sure:
+        return Verdict(check="hold_stops_motor", verdict=Outcome.FAIL, reason=f"in throttle hold {sure}")
     doubtful = [stop for stop in found.holds if stop.may_be_back_s is not None]
     if doubtful:
         return Verdict.unknown(
@@ -65,6 +61,10 @@ def _may_drive(found: Measured) -> Verdict | None:
             f"{doubtful[0].may_be_back_s:.1f} s; few rows say so, or one channel against another",
             needs=(IN_HOLD,),
         )
+    if turning:
+        at_s, one = turning[0]
+        why = f"in throttle hold from {at_s:.1f} s on the motor may not be off: {one.says}"
+        return Verdict.unknown("hold_stops_motor", why, needs=(IN_HOLD,))
     return None
 
 

@@ -34,14 +34,15 @@ def driven_in_hold(found: Measured, logic: RunLogic, doubt_s: float) -> Iterator
                 says, doubt = f"{at} kept turning, {off}", "without the duty the log does not show what drove it"
         elif stop.after_s is None or stop.back_s is not None or stop.after_s > (logic.stop_delay_s or 0.0) + doubt_s:
             says = f"{at} was still driven, {off}"
-        elif stop.turns_on is not None:
+        elif stop.turns_on is not None and stop.turns_on.is_sure:
             says = f"{at} is not off: {stop.turns_on.says}, {off}"
-            doubt = "" if stop.turns_on.is_sure else "one channel alone says so"
         elif (late_s := _late_s(found, stop, logic)) > LATE_S:
             says = f"{at} was driven for {stop.after_s:.2f} s, {off} {late_s:.2f} s sooner"
         elif stop.may_be_back_s is not None:
             says = f"{at} may have come back at {stop.may_be_back_s:.1f} s, {off}"
             doubt = "few rows say so, or one channel against another"
+        elif stop.turns_on is not None:
+            says, doubt = f"{at} may not be off: {stop.turns_on.says}, {off}", "one channel alone says so"
         if says:
             yield Disagreement(
                 at_s=stop.at_s, kind="driven in hold", is_dangerous=True, says=says, doubt=doubt, needs=HOLD_NEEDS
