@@ -66,8 +66,13 @@ def _prompt(_: Measured, verdict: Verdict, ___: Machine) -> str:
     )
 
 
-def _quick_time(_: Measured, verdict: Verdict, ___: Machine) -> str:
+def _quick_time(found: Measured, verdict: Verdict, ___: Machine) -> str:
     slow = verdict.figure is not None and verdict.limit is not None and verdict.figure > verdict.limit
+    if slow and any(not r.kind_told and not r.out_of_hold for r in found.restarts):
+        return (
+            "A bail-out took too long, and the log does not show whether the controller granted the quick restart: "
+            "prove that on the bench, blades off, before you touch a ramp."
+        )
     return (
         "Make the quick spool-up shorter by about a third."
         if slow

@@ -62,6 +62,8 @@ def test_a_ramp_that_is_not_told_but_too_long_for_a_bail_out_fails_its_time() ->
     judgement = flown(1.0, catching_s=1.0)
     assert check(judgement, "quick_restart_granted").verdict is Outcome.UNKNOWN
     assert check(judgement, "quick_restart_time").verdict is Outcome.FAIL
+    assert any("whether the controller granted the quick restart" in line for line in judgement.advice)
+    assert not any("quick spool-up shorter" in line for line in judgement.advice)
 
 
 def test_a_soft_ramp_that_begins_at_the_speed_of_the_head_fails_no_hold() -> None:
