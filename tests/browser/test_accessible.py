@@ -227,7 +227,7 @@ def test_bench_steps_are_answered_by_keyboard_alone(chromium, own, axe):
         page.keyboard.press("Enter")
         page.wait_for_function(f"document.querySelector('.step h2').innerText !== {before!r}")
     before = title(seen)
-    tab_to(page, "pulse width, us")
+    tab_to(page, "pulse width, µs")
     page.keyboard.type("1100")
     tab_to(page, "Keep it")
     page.keyboard.press("Enter")

@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from steadyhead.bench import shelf
+from steadyhead.bench import guided, shelf
 from steadyhead.bench.record import keep_sheet, open_record
 from steadyhead.machine.bundled import bundled
 from steadyhead.words.verdict import Outcome
@@ -183,3 +183,30 @@ def test_a_sheet_of_an_older_file_is_marked(server, heron, tmp_path):
     page.goto(machine.replace("/machine", "/sheet"))
     page.get_by_text("Made from an older machine file").wait_for()
     heron.picture("sheet-of-older-file")
+
+
+def test_a_bench_page_takes_no_answer_by_an_older_file(server, chromium, heron):
+    bench = visit(chromium, server.origin)
+    bench.page.goto(heron.page.url.replace("/machine", "/bench"))
+    bench.page.get_by_role("button", name="Begin the bench run").click()
+    bench.page.get_by_role("button", name="yes", exact=True).wait_for()
+    name = heron.page.locator(".bar .which").inner_text()
+
+    def events():
+        with open_record(server.home / "record.sqlite") as record:
+            return guided.run_summary(record, guided.latest_run(record, name)).events
+
+    before = events()
+    keep(heron.page, "revision = 1", "revision = 1  # again")
+    bench.page.get_by_text("As of the older machine file").or_(bench.page.get_by_text(OLDER)).first.wait_for()
+    bench.page.get_by_role("button", name="yes", exact=True).click()
+    bench.page.get_by_text("nothing was kept").wait_for()
+    bench.page.get_by_text("Throttle hold on; disconnect the pack").first.wait_for()
+    assert events() == before
+    bench.picture("older-bench-step")
+    bench.page.get_by_role("button", name="Load the page anew").click()
+    bench.page.get_by_text(OLDER).wait_for(state="detached")
+    bench.page.get_by_role("button", name="yes", exact=True).click()
+    bench.page.wait_for_timeout(1500)
+    assert events() > before
+    bench.page.close()
