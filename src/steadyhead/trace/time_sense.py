@@ -93,8 +93,9 @@ def _without_both(trace: Trace, ratio: float, current: ColumnRead, charge: str) 
     unit = heading_of(current.heading).unit
     now = unit.factor if unit is not None else 1.0
     fits = [unit for unit, factor in _PARTS_OF_A.items() if abs(np.log(ratio * factor / now)) < _SAME_UNIT]
-    anew = current.confidence != SAID and fits
-    option = option_for(current.heading, "pack_current_a", fits[0] if anew else "1/10 A")
+    said_unit = unit.said if unit is not None else "1/10 A"
+    better = fits[0] if fits and current.confidence != SAID else said_unit
+    option = option_for(current.heading, "pack_current_a", better)
     said = (
         f"{current.heading} makes {ratio:.2g} times the charge that {charge} counts: one of them is in another unit, "
         f'neither is used; say the unit that is wrong, for example --column "{option}", or leave that column out: '

@@ -39,3 +39,11 @@ def test_a_said_unit_that_the_heading_contradicts_is_told(unit: str, contradicts
     said = {"pack current (A)": f"pack_current_a:{unit}"}
     trace = read_trace(tmp_path / "log.csv", gearing=GEARING, mapping=said, remember=False)
     assert any("though its heading says A" in word for word in trace.warnings) is contradicts
+
+
+def test_against_a_wrong_word_the_unit_of_the_heading_is_offered(tmp_path: Path) -> None:
+    flight(tmp_path)
+    said = {"pack current (A)": "pack_current_a:mA"}
+    trace = read_trace(tmp_path / "log.csv", gearing=GEARING, mapping=said, remember=False)
+    assert not trace.has("pack_current_a")
+    assert any('--column "pack current (A)=pack_current_a:A"' in word for word in trace.warnings)
