@@ -88,7 +88,8 @@ def test_a_record_on_a_disk_that_may_only_be_read_is_one_sentence(filled, disk):
 
 @mounts
 def test_a_new_record_on_a_disk_that_may_only_be_read_is_one_sentence(disk):
-    words = ["-m", "steadyhead", "record", "list", "--record", str(disk / "new" / "record.sqlite")]
+    place = str(disk / "new" / "record.sqlite")
+    words = ["-m", "steadyhead", "bench", str(bundled("wren450")), "--record", place, "--answer", "yes"]
     one_sentence(on_a_small_disk(disk, "1m", f"mount -o remount,ro '{disk}'", words), "refuses", "--record")
     assert list(disk.with_name("out").iterdir()) == []
 
