@@ -5,6 +5,7 @@ from dataclasses import replace
 from math import inf, pi
 
 from steadyhead.judge.bearing import bearing_may_run_free, free_after_loads_s
+from steadyhead.judge.checks_droop import climb_droop
 from steadyhead.judge.checks_left_out import as_left_out
 from steadyhead.judge.checks_ringing import unless_it_rings
 from steadyhead.judge.checks_sensor import (
@@ -24,7 +25,6 @@ from steadyhead.judge.hunting import BY_CHANCE, Swing
 from steadyhead.judge.hunting_elsewhere import Elsewhere
 from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
 from steadyhead.judge.owner import Owner
-from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.undriven_loads import of_driven_loads
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
@@ -32,8 +32,6 @@ from steadyhead.words.verdict import Outcome, Verdict
 REGULAR = 0.5
 HIDDEN_S = 0.5
 """In a hole so long a head may leave its band and come back unseen; own choice."""
-ROUNDED_TWICE = 0.67
-"""By so much of a step the difference of two values may be off that stand between two steps: 1.645 root 2/12."""
 
 
 def governing_checks(found: Measured, machine: Machine, numbers: Owner) -> tuple[Verdict, ...]:
@@ -41,7 +39,7 @@ def governing_checks(found: Measured, machine: Machine, numbers: Owner) -> tuple
     unseen = bearing_may_run_free(found, machine)
     judged = (
         _steady_band(found, numbers),
-        of_driven_loads(_climb_droop, found, numbers),
+        of_driven_loads(climb_droop, found, numbers),
         _overspeed(found, numbers),
         of_driven_loads(_recovery, found, numbers),
         _no_hunting(found, numbers),
@@ -143,37 +141,6 @@ def _steady_band(found: Measured, numbers: Owner) -> Verdict:
 
 
 NOT_TOLD = "the log does not show whether the machine flew: no height, no collective, no hard load"
-
-
-def _climb_droop(found: Measured, numbers: Owner) -> Verdict:
-    climbs = [(e.droop_percent, e) for e in found.events if e.droop_percent is not None]
-    if not climbs:
-        return Verdict.unknown("climb_droop", "no hard climb-out in this log", needs=("a log with a hard climb-out",))
-    droop, worst = max(climbs, key=lambda c: c[0])
-    doubt = 0.1 + ROUNDED_TWICE * 100.0 * found.signals.speed_step_rpm / worst.set_rpm
-    verdict = Verdict.at_most(
-        "climb_droop",
-        droop,
-        numbers.limit("limits.droop"),
-        what=f"head speed droop in the climb-out at {_at(worst.start_s)}",
-        interval=(droop - doubt, droop + doubt),
-    )
-    cause = ""
-    if droop > 1.0 and worst.duty_max is not None:
-        cause = (
-            "; the duty stood at its stop: head-room is used up, no gain can help" + _shared(worst)
-            if worst.duty_max >= FULL_DUTY
-            else f"; the duty only reached {worst.duty_max:.2f}: the governor had room and did not use it"
-        )
-    return _with(verdict, class_words("droop_percent", max(droop, 0.0)) + cause)
-
-
-def _shared(climb: LoadEvent) -> str:
-    """Say how the droop divides, where both the pack and the governor had a part in it."""
-    own, sag = climb.governor_droop_percent, climb.sag_loss_percent
-    if own is None or sag is None or min(own, sag) < 0.2:
-        return ""
-    return f" for the {sag:.1f} points lost there; {own:.1f} points were lost while the duty had room"
 
 
 def _overspeed(found: Measured, numbers: Owner) -> Verdict:

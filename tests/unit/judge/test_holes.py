@@ -54,6 +54,22 @@ def test_a_recovery_and_an_overshoot_that_nobody_saw_never_pass(sound: Trace) ->
     assert unseen["recovery"] is unseen["overspeed"] is Outcome.UNKNOWN
 
 
+def test_a_droop_does_not_pass_where_another_climb_out_fell_below_the_limit_unseen(sound: Trace) -> None:
+    assert verdicts(sound)["climb_droop"] is Outcome.PASS
+    climb = next(e for e in judge(MACHINE, sound).events if e.kind == "climb")
+    deep = (sound.time_s > climb.start_s + 0.3) & (sound.time_s < climb.end_s)
+    head = np.where(deep, 0.94, 1.0) * sound.channels["head_speed_rpm"]
+    fallen = dataclasses.replace(sound, channels={**sound.channels, "head_speed_rpm": head})
+    length_s = climb.end_s - climb.start_s
+    got = judge(MACHINE, blanked(fallen, (climb.end_s - 0.5 * length_s, climb.end_s)))
+    told = next(check for check in got.checks if check.check == "climb_droop")
+    assert told.figure is not None
+    assert told.limit is not None
+    assert told.figure < told.limit
+    assert told.verdict is Outcome.UNKNOWN
+    assert "does not show where it settled" in told.reason
+
+
 def test_a_bail_out_that_nobody_saw_has_no_time(sound: Trace) -> None:
     assert verdicts(sound)["quick_restart_time"] is Outcome.PASS
     assert verdicts(blanked(sound, (104.5, 107.5)))["quick_restart_time"] is Outcome.UNKNOWN

@@ -1,0 +1,62 @@
+"""Judges how far the head droops under a climb-out, and says whose droop it is."""
+
+from dataclasses import replace
+
+from steadyhead.judge.classes import class_words
+from steadyhead.judge.events import FULL_DUTY
+from steadyhead.judge.measured import Measured
+from steadyhead.judge.owner import Owner
+from steadyhead.judge.result import LoadEvent
+from steadyhead.words.verdict import Outcome, Verdict
+
+ROUNDED_TWICE = 0.67
+"""By so much of a step the difference of two values may be off that stand between two steps: 1.645 root 2/12."""
+
+
+def climb_droop(found: Measured, numbers: Owner) -> Verdict:
+    """Judge the droop under the hardest climb-out; a pass needs every climb-out to have shown it."""
+    climbs = [(e.droop_percent, e) for e in found.events if e.droop_percent is not None]
+    if not climbs:
+        return Verdict.unknown("climb_droop", "no hard climb-out in this log", needs=("a log with a hard climb-out",))
+    droop, worst = max(climbs, key=lambda c: c[0])
+    doubt = 0.1 + ROUNDED_TWICE * 100.0 * found.signals.speed_step_rpm / worst.set_rpm
+    verdict = Verdict.at_most(
+        "climb_droop",
+        droop,
+        numbers.limit("limits.droop"),
+        what=f"head speed droop in the climb-out at {worst.start_s:.1f} s",
+        interval=(droop - doubt, droop + doubt),
+    )
+    cause = ""
+    if droop > 1.0 and worst.duty_max is not None:
+        cause = (
+            "; the duty stood at its stop: head-room is used up, no gain can help" + _shared(worst)
+            if worst.duty_max >= FULL_DUTY
+            else f"; the duty only reached {worst.duty_max:.2f}: the governor had room and did not use it"
+        )
+    said = class_words("droop_percent", max(droop, 0.0)) + cause
+    verdict = replace(verdict, reason=f"{verdict.reason}; {said}") if said else verdict
+    return _unless_one_dropped_unseen(verdict, found)
+
+
+def _unless_one_dropped_unseen(verdict: Verdict, found: Measured) -> Verdict:
+    """Take a pass back where the head fell below the limit in a climb-out whose droop the log does not show."""
+    if verdict.verdict is not Outcome.PASS or verdict.limit is None:
+        return verdict
+    unseen = [e for e in found.events if e.kind == "climb" and e.droop_percent is None]
+    worst = max(unseen, key=lambda e: e.undershoot_percent or 0.0, default=None)
+    if worst is None or (worst.undershoot_percent or 0.0) <= verdict.limit:
+        return verdict
+    why = (
+        f"{verdict.reason}; but in the climb-out at {worst.start_s:.1f} s the head fell by "
+        f"{worst.undershoot_percent:.1f} %, and the log does not show where it settled"
+    )
+    return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a log without holes at a hard climb-out",))
+
+
+def _shared(climb: LoadEvent) -> str:
+    """Say how the droop divides, where both the pack and the governor had a part in it."""
+    own, sag = climb.governor_droop_percent, climb.sag_loss_percent
+    if own is None or sag is None or min(own, sag) < 0.2:
+        return ""
+    return f" for the {sag:.1f} points lost there; {own:.1f} points were lost while the duty had room"
