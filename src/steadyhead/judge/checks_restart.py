@@ -9,6 +9,7 @@ from steadyhead.judge.commands import command_before, held_between, same_positio
 from steadyhead.judge.held_speed import reached_as_held
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.ramp import QUICK_BELOW_S
+from steadyhead.judge.result import BailOut
 from steadyhead.judge.segments import DRIVEN, Stretch
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict, worst
@@ -24,6 +25,8 @@ FOOT_EARLY_S, FOOT_LATE_S = 0.03, 0.1
 choice."""
 AT_ONCE_S = 0.3
 """No head that has slowed down is back so soon; own choice."""
+TURNED_SHARE = 0.1
+"""A motor below this share of the set speed is as good as at rest: any ramp is past it at once; own choice."""
 HIDDEN_S = 1.0
 """What a quick start takes: where the speed is missing for as long, soft and quick look alike; own choice."""
 NO_CHANNEL = "without the throttle channel the log does not show when the motor was called back, and out of what"
@@ -244,4 +247,24 @@ def quick_prompt(found: Measured, machine: Machine) -> Verdict:
     if not sure and verdict.verdict is Outcome.FAIL:
         why = f"{verdict.reason}; but it may have been a soft start, which may wait"
         return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a bail-out that is surely quick",))
+    turned = next((b for b in quick if b.motor_started_after_s == wait and _motor_turned(found, b)), None)
+    if verdict.verdict is Outcome.FAIL and turned is not None:
+        why = (
+            f"{verdict.reason}; but the motor still turned when it was called back at {turned.start_s:.1f} s: a ramp "
+            "that begins below its speed shows in the speed only once it has come up to it"
+        )
+        return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("duty",))
     return verdict if by_speed_s == 0.0 else restart_as_sensed(verdict, found, to_set_speed=False)
+
+
+def _motor_turned(found: Measured, restart: BailOut) -> bool:
+    """Whether nothing but a motor speed dates the start of a motor that was not at rest when it was called back."""
+    signals = found.signals
+    if signals.duty is not None or signals.motor_rpm is None or restart.motor_started_after_s is None:
+        return False
+    began_s = restart.start_s + restart.motor_started_after_s
+    part = signals.within(restart.start_s, began_s)
+    set_rpm = next((s.set_rpm for s in reversed(found.stretches) if s.start_s <= began_s + 0.1 and s.set_rpm), None)
+    if part.stop <= part.start or set_rpm is None:
+        return False
+    return float(signals.motor_rpm[part].min()) > TURNED_SHARE * set_rpm

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from steadyhead.judge.result import Judgement
-from steadyhead.words.verdict import Verdict
+from steadyhead.words.verdict import Outcome, Verdict
 from tests.unit.judge.test_telemetry import SET, judged
 
 CUT_S, END_S = 60.0, 110.0
@@ -201,3 +201,19 @@ def test_an_autorotation_is_one_however_soon_the_motor_is_called_back(lasts_s: f
     })  # fmt: skip
     assert [bail_out.start_s for bail_out in got.bail_outs] == [pytest.approx(back_s, abs=0.1)]
     assert check(got, "quick_restart_time").verdict != "pass"
+
+
+@pytest.mark.parametrize("keep", [("head_speed_rpm", "motor_side_speed_rpm"), ("motor_side_speed_rpm",)])
+@pytest.mark.parametrize("turns_on", [True, False])
+def test_a_motor_that_still_turned_may_have_been_driven_long_before_its_speed_rose(
+    keep: Sequence[str], *, turns_on: bool
+) -> None:
+    slowed = 0.5 * SET if turns_on else 0.0
+    motor = [(62.0, slowed + 0.1 * SET * turns_on), (64.9, slowed), (65.0, slowed), (66.0, SET), (END_S, SET)]
+    head = [(64.0, 0.85 * SET), (65.7, 0.8 * SET), (66.0, SET), (END_S, SET)]
+    got = flown(throttle=back_at((64.0, END_S)), motor=motor, head=head, keep=keep)
+    prompt = check(got, "quick_restart_prompt")
+    assert prompt.figure is not None
+    assert prompt.figure > 0.7
+    assert prompt.verdict is (Outcome.UNKNOWN if turns_on else Outcome.FAIL)
+    assert ("the motor still turned" in prompt.reason) is turns_on
