@@ -20,6 +20,7 @@ _COARSE = 0.2
 """Above this share of repeated stamps the clock is coarse and nothing is wrong."""
 _EVEN_WITHIN, _EVEN_SHARE = 0.5, 0.99
 """Rows that were only written in another order stand, sorted, as evenly as a logger writes them; own choice."""
+_MEET_AT_A_BLOCK = 3
 _MOST_STUTTERS, _STRETCH_SHARE = 3, 0.01
 """So many steps back are moved whatever they add; more may make the log longer by this share; own choice."""
 _BACKWARD_LIMIT = 0.02
@@ -168,7 +169,8 @@ def _sort_blocks(work: _Work, even_share: float) -> None:
 
     `even_share` of the steps at the places where blocks meet must then be even.
 
-    Valid: no two rows share a time that did not before; two runs of a logger, or a clock that was set back, do.
+    Valid: no two rows share a time that did not before, and each step back makes three places or fewer where rows meet
+    anew, as a block that is put elsewhere does; rows of two runs, or of a clock that was set back, mingle one by one.
     """
     steps = np.diff(work.time)
     back = np.flatnonzero(steps < 0)
@@ -180,7 +182,8 @@ def _sort_blocks(work: _Work, even_share: float) -> None:
     joints = after[np.diff(order) != 1]  # where rows meet that did not stand beside each other
     even = float((np.abs(joints - period) <= _EVEN_WITHIN * period).mean())
     repeats = int((after == 0).sum()) > int((steps == 0).sum())
-    if even < even_share or repeats or float(joints.max()) >= SEAM_S:
+    mingle = joints.size > _MEET_AT_A_BLOCK * (back.size + 1)
+    if even < even_share or repeats or mingle or float(joints.max()) >= SEAM_S:
         return
     first = work.first_row + int(work.row[back[0]]) + 1
     work.warnings.append(

@@ -142,6 +142,17 @@ def test_blocks_in_another_order_are_put_in_order_and_said(block: int, tremble: 
     assert any("another order than their times" in word for word in line.warnings)
 
 
+@pytest.mark.parametrize("off", [0.2, 0.4, 0.5])
+@pytest.mark.parametrize("rows", [50, 400, 1000])
+def test_rows_of_a_clock_that_was_set_back_are_not_mingled_with_those_before_it(rows: int, off: float) -> None:
+    seconds = even(2000)
+    seconds[1000:] -= (rows + off) / HZ
+    line = put_in_order(seconds)
+    assert line.in_order
+    assert np.array_equal(line.row, np.arange(2000))
+    assert line.time_s == pytest.approx(even(2000), abs=0.01 / HZ)
+
+
 def test_a_time_that_goes_back_again_and_again_is_refused() -> None:
     seconds = even(2000)
     for at in range(100, 2000, 100):
