@@ -73,7 +73,7 @@ def free_port() -> int:
         return probe.getsockname()[1]
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def server(tmp_path_factory) -> Iterator[Server]:
     made = Server(home=tmp_path_factory.mktemp("record"), port=free_port())
     made.start()

@@ -256,7 +256,7 @@ def readings_kept(record: Record, machine: str) -> tuple[KeptReading, ...]:
     asked = select(known).join(tables.machine_revision, tables.machine_revision.c.id == known.c.machine_revision_id)
     asked = asked.where(tables.machine_revision.c.machine == machine, known.c.event_id.is_(None))
     with record.reading() as connection:
-        rows = connection.execute(asked.order_by(known.c.taken_on, known.c.id)).all()
+        rows = connection.execute(asked.order_by(known.c.taken_on, literal_column("reading.rowid"))).all()
         told = connection.execute(select(notes).order_by(notes.c.noted_on, literal_column("reading_note.rowid"))).all()
     last = {note.reading_id: note.kind for note in told}
     return tuple(
