@@ -65,15 +65,6 @@ def head_rise(signals: Signals, start_s: float, end_s: float) -> float | None:
     return _speed_rise(signals, signals.speed_rpm, part, before)
 
 
-def duty_rise_per_s(signals: Signals, start_s: float, end_s: float) -> float | None:
-    """Return how fast the duty rises in the second and a half after a start, 1/s; None without a duty channel."""
-    part = signals.within(start_s, min(start_s + 1.5, end_s))
-    if signals.duty is None or part.stop - part.start < 3:
-        return None
-    span = float(signals.time_s[part.stop - 1] - signals.time_s[part.start])
-    return float(signals.duty[part.stop - 1] - signals.duty[part.start]) / span if span > 0.0 else None
-
-
 def turns_for_seconds(signals: Signals, start_s: float, end_s: float) -> bool:
     """Whether the head turned between two times as only a motor, or the air in flight, turns it."""
     if signals.speed_rpm is None:

@@ -11,7 +11,8 @@ class Segment:
     """One stretch of a log. None where the log cannot tell."""
 
     kind: str
-    """rest, soft_spool, governed, autorotation, quick_spool, coast, stopped, or unknown: neither speed nor duty."""
+    """rest, soft_spool, governed, autorotation, quick_spool, coast, stopped, or unknown: neither speed nor duty, a head
+    that turns though no start was seen, or one heard to fall and come back."""
     start_s: float
     end_s: float
     set_rpm: float | None = None

@@ -11,6 +11,7 @@ from steadyhead.trace.mapping import option_for
 from steadyhead.trace.pace import Pace, pace_of
 from steadyhead.trace.quick_look import even_rows, sample_of
 from steadyhead.trace.trace import SAID, ColumnRead, Trace
+from steadyhead.trace.units import PARTS_OF_AN_AMPERE
 from steadyhead.trace.unsure import UnsureColumns
 
 _FAR_OFF = 5.0
@@ -26,7 +27,7 @@ _ROWS = 40_000
 """Enough rows of a long log for a sum that is held against a factor of five; own choice."""
 _SAME_UNIT = 0.3
 """Current and charge that agree so well (a natural logarithm) show a unit of time; own choice."""
-_PARTS_OF_A = {"mA": 0.001, "1/100 A": 0.01, "1/10 A": 0.1, "A": 1.0}
+_WRITTEN_IN = {**PARTS_OF_AN_AMPERE, "A": 1.0}
 _PLAIN_STEP_S = 0.5
 """Rows that come no slower are believed to do so: then the current is doubted, not the time; own choice."""
 
@@ -92,7 +93,7 @@ def _without_both(trace: Trace, ratio: float, current: ColumnRead, charge: str) 
     """Return the trace less both, whoever said what they are: what a person says may be a slip, too."""
     unit = heading_of(current.heading).unit
     now = unit.factor if unit is not None else 1.0
-    fits = [unit for unit, factor in _PARTS_OF_A.items() if abs(np.log(ratio * factor / now)) < _SAME_UNIT]
+    fits = [unit for unit, factor in _WRITTEN_IN.items() if abs(np.log(ratio * factor / now)) < _SAME_UNIT]
     said_unit = unit.said if unit is not None else "1/10 A"
     better = fits[0] if fits and current.confidence != SAID else said_unit
     option = option_for(current.heading, "pack_current_a", better)

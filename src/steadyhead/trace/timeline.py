@@ -21,6 +21,7 @@ _COARSE = 0.2
 _EVEN_WITHIN, _EVEN_SHARE = 0.5, 0.99
 """Rows that were only written in another order stand, sorted, as evenly as a logger writes them; own choice."""
 _MEET_AT_A_BLOCK = 3
+"""A block that is put elsewhere meets other rows at both of its ends, and those that it left meet each other."""
 _MOST_STUTTERS, _STRETCH_SHARE = 3, 0.01
 """So many steps back are moved whatever they add; more may make the log longer by this share; own choice."""
 _BACKWARD_LIMIT = 0.02

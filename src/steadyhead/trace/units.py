@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+PARTS_OF_AN_AMPERE = {"1/10 A": 0.1, "1/100 A": 0.01, "mA": 0.001}
+"""Units in which loggers write a current, beside the ampere; common practice, no source."""
 _RANGE = re.compile(r"^(?P<low>-?\d+(?:\.\d+)?)\s*(?:\.{2,3}|…|-|–|to|bis)\s*(?P<high>\d+(?:\.\d+)?)$")
 _FRACTION = re.compile(r"^(?:1\s*/\s*(?P<of>10{1,6})|(?P<point>0[.,]0{0,5}1))\s*[x*]?\s*(?P<unit>[^\d\s].*)$")
 """One count is a tenth, a hundredth ... of the unit: `1/10 A`, `0,1 A`."""

@@ -8,8 +8,7 @@ from steadyhead.trace.impossible import level_of
 from steadyhead.trace.mapping import option_for
 from steadyhead.trace.meaning import Claim
 from steadyhead.trace.trace import Series
-
-_PARTS_OF_AN_AMPERE = {"1/10 A": 0.1, "1/100 A": 0.01, "mA": 0.001}
+from steadyhead.trace.units import PARTS_OF_AN_AMPERE
 
 
 def why_not(claim: Claim, gearing: Gearing) -> str:
@@ -54,7 +53,7 @@ def _peaks(name: str, meaning: str, claim: Claim) -> str:
     peak = level_of(np.abs(values))
     return ", ".join(
         f'in {part} its peak is {peak * amperes:.3g} A: --column "{option_for(name, meaning, part)}"'
-        for part, amperes in _PARTS_OF_AN_AMPERE.items()
+        for part, amperes in PARTS_OF_AN_AMPERE.items()
     )
 
 

@@ -2,7 +2,6 @@
 
 import asyncio
 import secrets
-import time
 from collections import OrderedDict
 from collections.abc import Callable
 from functools import partial
@@ -112,13 +111,15 @@ async def _ready(socket: WebSocket, machine: Machine, rate_hz: float) -> None:
 
 async def _listen(socket: WebSocket, ear: LiveEar | None, name: str) -> None:
     """Hear block after block, until the page goes or the machine file is another one."""
-    look_at_s = time.monotonic()
+    due = asyncio.Event()
+    due.set()
     while ear is not None:
         block = await socket.receive_bytes()
         told = await run.io_bound(ear.push, block)
         await socket.send_json(plain(told))
-        if time.monotonic() > look_at_s:
-            look_at_s = sum((time.monotonic(), LOOK_EVERY_S))
+        if due.is_set():
+            due.clear()
+            asyncio.get_running_loop().call_later(LOOK_EVERY_S, due.set)
             if not await run.io_bound(LINES.holds, name):
                 await socket.close(_REFUSED, OLDER_FILE)
                 return
