@@ -38,12 +38,18 @@ INK = """() => {
 }"""
 """Contrast with the page of every full pixel left of the panels: the figures of the axes and their titles."""
 
+GROUPS = """() => [...document.querySelectorAll('[role="group"][aria-label^="Judging"]')].map((one) => one.id)"""
+"""What the page shows of logs; one that was looked at before stands there until the click has come through."""
+
 
 def judged(chromium, kept, **more):
     seen = visit(chromium, kept.origin, **more)
     seen.page.set_default_timeout(LONG_MS)
     seen.go(f"{FOX}/logs")
+    earlier = seen.page.evaluate(GROUPS)
     seen.page.get_by_role("button", name=re.compile("fox600_bench.*UTC")).click()
+    seen.page.wait_for_function(f"(earlier) => ({GROUPS})().some((id) => !earlier.includes(id))", arg=earlier)
+    seen.page.wait_for_function(f"(earlier) => !({GROUPS})().some((id) => earlier.includes(id))", arg=earlier)
     seen.page.wait_for_selector(".chart canvas")
     seen.page.wait_for_selector(".answer .stamp")
     seen.page.wait_for_timeout(500)
