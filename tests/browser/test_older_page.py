@@ -78,7 +78,8 @@ def test_every_open_page_says_that_the_file_was_changed_and_does_nothing(server,
     assert "revision = 7" in stale.page.locator("textarea").first.input_value()
     assert "revision = 7" not in heron.page.locator("textarea").first.input_value()
     channel.get_by_role("button", name="Load the page anew").click()
-    channel.get_by_text("Kept readings").wait_for(state="detached")
+    channel.get_by_text(OLDER).wait_for(state="detached")
+    channel.get_by_label("Curve value, %").wait_for()
     assert channel.get_by_text(OLDER).count() == 0
     for other in (*others.values(), stale):
         other.page.close()

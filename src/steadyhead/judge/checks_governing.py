@@ -45,7 +45,7 @@ def governing_checks(found: Measured, machine: Machine, numbers: Owner) -> tuple
         _no_hunting(found, numbers),
     )
     checks = [as_left_out(check, found) for check in judged]
-    return tuple(as_held(_as_far_as_shown(check, found, machine, unseen=unseen), found) for check in checks)
+    return as_held(tuple(_as_far_as_shown(check, found, machine, unseen=unseen) for check in checks), found)
 
 
 def unless_it_swings(checks: tuple[Verdict, ...], found: Measured) -> tuple[Verdict, ...]:

@@ -1,6 +1,9 @@
 """Takes a pass back where the head ran for seconds at a speed that the pass does not account for."""
 
+from bisect import bisect_left
 from dataclasses import replace
+from itertools import accumulate
+from typing import NamedTuple
 
 import numpy as np
 
@@ -29,6 +32,26 @@ STOOD_S = 2.0
 """A duty at its stop for so long after the head is there is the drive's limit, no last push of a ramp; own choice."""
 
 
+class Part(NamedTuple):
+    """HELD_S of a stretch: by what share its mean speed lay above the set speed, when it began, and that set speed."""
+
+    share: float
+    at_s: float
+    set_rpm: float
+
+    @property
+    def speed_rpm(self) -> float:
+        """Return the mean speed, rpm."""
+        return (1.0 + self.share) * self.set_rpm
+
+
+class Doubt(NamedTuple):
+    """Why a verdict may not stand, and what would settle it."""
+
+    why: str
+    needs: tuple[str, ...]
+
+
 def another_level(found: Measured) -> bool:
     """Whether the head stayed for LEVEL_PARTS times HELD_S at a speed well off the set speed taken, on one level.
 
@@ -36,53 +59,63 @@ def another_level(found: Measured) -> bool:
     """
     for stretch in found.governed:
         run: list[float] = []
-        for share, _, _ in _held(found.signals, stretch):
+        for share, *_ in _held(found.signals, stretch):
             run = [*run, share] if run and max(*run, share) - min(*run, share) <= LEVEL_SHARE else [share]
             if len(run) >= LEVEL_PARTS and abs(share) > FASTER_SHARE:
                 return True
     return False
 
 
-def as_held(check: Verdict, found: Measured) -> Verdict:
-    """Return a pass that rests on the set speed as unknown where the head ran well above it for seconds.
+def as_held(checks: tuple[Verdict, ...], found: Measured) -> tuple[Verdict, ...]:
+    """Return passes that rest on the set speed as unknown where the head ran well above it for seconds.
 
     The head may have sunk with the pack since. With a duty in the log the set speed is read where the governor had its
     say, and the duty tells the rest. A band passes only where the head was inside it whenever no hard load was on.
     """
     steady = [s for s in found.governed if not s.ramping]
+    clear = _clear_of_loads(steady, found)
+    faster = _faster(steady, found) if found.signals.duty is None else _cut_back(clear, found.signals)
+    is_cut_back = faster is not None and found.signals.duty is not None
+    return tuple(_as_held(check, faster, clear, is_cut_back=is_cut_back) for check in checks)
+
+
+def _as_held(
+    check: Verdict, faster: Doubt | None, clear: list[tuple[Stretch, list[Part]]], *, is_cut_back: bool
+) -> Verdict:
     if check.check == "overspeed" and check.verdict is Outcome.FAIL:
-        return _unless_cut_back(check, steady, found)
+        return _unless(check, faster) if is_cut_back else check
     if check.check not in RESTS_ON_SET_SPEED or check.verdict is not Outcome.PASS:
         return check
-    return _within_band(_unless(check, steady, found), steady, found)
+    return _within_band(_unless(check, faster), clear)
 
 
-def _within_band(check: Verdict, stretches: list[Stretch], found: Measured) -> Verdict:
+def _within_band(check: Verdict, clear: list[tuple[Stretch, list[Part]]]) -> Verdict:
     """Return a band that passes in plain hover as unknown where the head lay outside it elsewhere, no hard load on."""
     if check.check != "steady_band" or check.limit is None or check.verdict is not Outcome.PASS:
         return check
-    off = [
-        held
-        for stretch in stretches
-        if stretch.airborne
-        for held in _clear_of_loads(stretch, found)
-        if 100.0 * abs(held[0]) > check.limit
-    ]
+    parts = [part for stretch, parts in clear if stretch.airborne for part in parts]
+    off = [part for part in parts if 100.0 * abs(part.share) > check.limit]
     if not off:
         return check
-    share, at_s, set_rpm = max(off, key=lambda held: abs(held[0]))
+    part = max(off, key=lambda part: abs(part.share))
     why = (
-        f"{check.reason}; but from {at_s:.0f} s the head ran at {(1.0 + share) * set_rpm:.0f} rpm for {HELD_S:g} s, "
-        f"set {set_rpm:.0f}, and the log does not show what it flew"
+        f"{check.reason}; but from {part.at_s:.0f} s the head ran at {part.speed_rpm:.0f} rpm for {HELD_S:g} s, "
+        f"set {part.set_rpm:.0f}, and the log does not show what it flew"
     )
     return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("collective_deg or pack_current_a",))
 
 
-def _clear_of_loads(stretch: Stretch, found: Measured) -> list[tuple[float, float, float]]:
-    """Return what `_held` does, without the parts that a hard load reaches into."""
-    loads = [(event.start_s - HELD_S, event.end_s + AFTER_LOAD_S) for event in found.events]
-    parts = _held(found.signals, stretch)
-    return [held for held in parts if not any(begin < held[1] < end for begin, end in loads)]
+def _clear_of_loads(stretches: list[Stretch], found: Measured) -> list[tuple[Stretch, list[Part]]]:
+    """Return for each stretch what `_held` does, without the parts that a hard load reaches into."""
+    loads = sorted((event.start_s - HELD_S, event.end_s + AFTER_LOAD_S) for event in found.events)
+    begins = [begin for begin, _ in loads]
+    ends = list(accumulate((end for _, end in loads), max))
+
+    def is_clear(part: Part) -> bool:
+        before = bisect_left(begins, part.at_s)
+        return before == 0 or ends[before - 1] <= part.at_s
+
+    return [(s, [part for part in _held(found.signals, s) if is_clear(part)]) for s in stretches]
 
 
 def reached_as_held(check: Verdict, found: Measured, at_s: float) -> Verdict:
@@ -106,7 +139,7 @@ def reached_as_held(check: Verdict, found: Measured, at_s: float) -> Verdict:
         why = f"{check.reason}; but the duty stood at its stop then: the set speed may be higher"
         return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("a restart on a full pack",))
     set_rpm = next((s.set_rpm for s in found.stretches if s.asked_s >= at_s and s.set_rpm is not None), None)
-    return _unless(check, [s for s in found.governed if s.set_rpm == set_rpm and s.start_s < at_s], found)
+    return _unless(check, _faster([s for s in found.governed if s.set_rpm == set_rpm and s.start_s < at_s], found))
 
 
 def _at_stop(event: LoadEvent) -> bool:
@@ -114,49 +147,52 @@ def _at_stop(event: LoadEvent) -> bool:
     return (event.duty_max or 0.0) >= FULL_DUTY
 
 
-def _unless(check: Verdict, stretches: list[Stretch], found: Measured) -> Verdict:
-    if found.signals.duty is not None:
-        return _unless_cut_back(check, stretches, found)
-    fast = max((held for s in stretches for held in _held(found.signals, s)), default=None)
-    if fast is None or fast[0] <= FASTER_SHARE:
+def _unless(check: Verdict, doubt: Doubt | None) -> Verdict:
+    """Return a verdict as unknown where there is a doubt."""
+    if doubt is None:
         return check
-    share, at_s, set_rpm = fast
+    return replace(check, verdict=Outcome.UNKNOWN, reason=f"{check.reason}; but {doubt.why}", needs=doubt.needs)
+
+
+def _faster(stretches: list[Stretch], found: Measured) -> Doubt | None:
+    """Return what the log says against the set speed where the head ran well above it for a part."""
+    fast = max((part for s in stretches for part in _held(found.signals, s)), default=None)
+    if fast is None or fast.share <= FASTER_SHARE:
+        return None
     why = (
-        f"{check.reason}; but from {at_s:.0f} s the head ran at {(1.0 + share) * set_rpm:.0f} rpm at the same channel "
-        f"position: the {set_rpm:.0f} rpm where it ran longest may not be the set speed"
+        f"from {fast.at_s:.0f} s the head ran at {fast.speed_rpm:.0f} rpm at the same channel position: "
+        f"the {fast.set_rpm:.0f} rpm where it ran longest may not be the set speed"
     )
-    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=DUTY)
+    return Doubt(why, DUTY)
 
 
-def _unless_cut_back(check: Verdict, stretches: list[Stretch], found: Measured) -> Verdict:
-    """Return a verdict as unknown where the head was driven faster, on one level, at the same channel position.
+def _cut_back(clear: list[tuple[Stretch, list[Part]]], signals: Signals) -> Doubt | None:
+    """Return what the log says against the set speed where the head was driven faster, on one level, at one position.
 
     A governor holds one speed; a controller that is hot, or whose pack is low, takes duty or speed back for a while. A
     head that is driven faster takes more duty, one that runs ahead of its motor takes less.
     """
-    duty = found.signals.duty
+    duty = signals.duty
     if duty is None:
-        return check
-    for stretch in stretches:
-        parts = _clear_of_loads(stretch, found)
-        held = [(one, mean(duty[found.signals.within(one[1], one[1] + HELD_S)])) for one in parts]
-        usual = median(np.array([d for (share, _, _), d in held if abs(share) <= FASTER_SHARE]))
-        fast = sorted(one for one, d in held if one[0] > FASTER_SHARE and d > usual)
+        return None
+    for _, parts in clear:
+        driven = [(part, mean(duty[signals.within(part.at_s, part.at_s + HELD_S)])) for part in parts]
+        usual = median(np.array([d for part, d in driven if abs(part.share) <= FASTER_SHARE]))
+        fast = sorted(part for part, d in driven if part.share > FASTER_SHARE and d > usual)
         levels = zip(fast, fast[LEVEL_PARTS - 1 :], strict=False)
-        level = next((low for low, high in levels if high[0] - low[0] <= LEVEL_SHARE), None)
+        level = next((low for low, high in levels if high.share - low.share <= LEVEL_SHARE), None)
         if level is not None:
-            share, at_s, set_rpm = level
             why = (
-                f"{check.reason}; but about {at_s:.0f} s the head was driven at {(1.0 + share) * set_rpm:.0f} rpm at "
-                f"the same channel position: the {set_rpm:.0f} rpm where it ran longest may be what a hot controller, "
+                f"about {level.at_s:.0f} s the head was driven at {level.speed_rpm:.0f} rpm at the same channel "
+                f"position: the {level.set_rpm:.0f} rpm where it ran longest may be what a hot controller, "
                 "or one with a low pack, had cut back to"
             )
-            return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=NOT_CUT_BACK)
-    return check
+            return Doubt(why, NOT_CUT_BACK)
+    return None
 
 
-def _held(signals: Signals, stretch: Stretch) -> list[tuple[float, float, float]]:
-    """Return for each HELD_S of a stretch by what share its mean speed lay above the set speed, when, and that."""
+def _held(signals: Signals, stretch: Stretch) -> list[Part]:
+    """Return each HELD_S of a stretch."""
     speed, set_rpm = signals.speed_rpm, stretch.set_rpm
     begin_s = stretch.start_s + SETTLE_S
     count = int((stretch.end_s - LEAVING_S - begin_s) / HELD_S)
@@ -170,4 +206,4 @@ def _held(signals: Signals, stretch: Stretch) -> list[tuple[float, float, float]
     if full.size < count:  # a sum runs on over the rows of the parts that are too short
         sums = np.array([np.add.reduce(speed[rows[k] : rows[k + 1]]) for k in full])
     shares = sums / sizes[full] / set_rpm - 1.0
-    return list(zip(shares.tolist(), edges[full].tolist(), [set_rpm] * full.size, strict=True))
+    return [Part(share, at_s, set_rpm) for share, at_s in zip(shares.tolist(), edges[full].tolist(), strict=True)]

@@ -38,6 +38,8 @@ TIME_UNITS = {
 }  # fmt: skip
 """What one count of a time may be, the usual units first."""
 _END_OF_DAY = 240_000.0
+_SOME = 1000
+"""Rows that are looked at before all."""
 _EVEN_STEPS = 5.0
 """No more usual steps than these go by from one minute to the next, rows lost or not; own choice."""
 _LEAP = 30.0
@@ -186,7 +188,7 @@ def seconds_of_figures(values: Series) -> Series | None:
     there = values[np.isfinite(values)]
     if there.size < 3 or float(there.min()) < 0.0 or float(there.max()) >= _END_OF_DAY:
         return None
-    if bool((there % 100.0 >= 60.0).any()) or bool((there // 100.0 % 100.0 >= 60.0).any()):
+    if _no_clock(there[:: 1 + there.size // _SOME]) or _no_clock(there):  # a few rows tell most columns that count on
         return None
     seconds = values // 10_000.0 * 3600.0 + values // 100.0 % 100.0 * 60.0 + values % 100.0
     read = seconds[np.isfinite(seconds)]
@@ -195,6 +197,11 @@ def seconds_of_figures(values: Series) -> Series | None:
     steps = (np.diff(read)[ends] + 0.5 * _DAY_S) % _DAY_S - 0.5 * _DAY_S  # over midnight, too
     told = (np.abs(steps) <= _EVEN_STEPS * usual) & (np.abs(np.diff(there)[ends] - usual) > _LEAP)
     return seconds if ends.size and 2 * int(told.sum()) > ends.size else None
+
+
+def _no_clock(values: Series) -> bool:
+    """Whether a pair of figures reaches 60."""
+    return bool((values % 100.0 >= 60.0).any()) or bool((values // 100.0 % 100.0 >= 60.0).any())
 
 
 def seconds_factor(values: Series, heading: Heading, *, sure: bool = False) -> tuple[float | None, str]:
