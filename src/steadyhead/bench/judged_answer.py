@@ -164,8 +164,8 @@ def _within_head_limit(bench: Bench, where: str, answer: Answer) -> tuple[Verdic
     limit = Limit(value=bench.setting.head_speed_max_rpm, unit="rpm", origin=bench.setting.head_speed_max_origin)
     judged = Verdict.at_most(f"set_point_limit: {where}", answer.figure, limit, what=f"head speed read ({where})")
     if judged.verdict is Outcome.PASS and not answer.is_at_head:
-        why = f"{judged.reason}; but that is motor and gears alone, not read at the head"
-        return (replace(judged, verdict=Outcome.UNKNOWN, reason=why, needs=(AT_HEAD,)),)
+        why = "that is motor and gears alone, not read at the head"
+        return (judged.but(why, needs=(AT_HEAD,)),)
     return (judged,)
 
 

@@ -116,5 +116,5 @@ def _doubted(check: Verdict, own: bool) -> Verdict:
     """Return a check with its verdict taken back where today's gains are only typical: they judge another governor."""
     if own or check.verdict is Outcome.UNKNOWN:
         return check
-    why = f"{check.reason}; but the gains are typical, not this machine's own"
-    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=(*check.needs, *GAIN_KEYS))
+    why = "the gains are typical, not this machine's own"
+    return check.but(why, needs=(*check.needs, *GAIN_KEYS))

@@ -68,11 +68,8 @@ def _unless_set_so(check: Verdict, judged: Judgement) -> Verdict:
             continue
         inside = (time_s >= segment.start_s) & (time_s <= segment.end_s)
         if _stays_above(time_s[inside], np.asarray(speed)[inside], segment.set_rpm * (1.0 + 0.01 * check.limit)):
-            why = (
-                f"{check.reason}; but the head stayed there: without the throttle channel that may be another "
-                "flight mode's speed"
-            )
-            return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("throttle_percent",))
+            why = "the head stayed there: without the throttle channel that may be another flight mode's speed"
+            return check.but(why, needs=("throttle_percent",))
     return check
 
 
@@ -93,8 +90,8 @@ def _unless_it_slipped(check: Verdict, judged: Judgement) -> Verdict:
             ends += [(stop - 1, stop)] if stop < rpm.size else []
             if ends and all(time_s[after] - time_s[before] <= WAY_HEARD_S for before, after in ends):
                 return check
-    why = f"{check.reason}; but the way up to it and back was not heard: the ear may have slipped"
-    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=(*check.needs, *CLEARER))
+    why = "the way up to it and back was not heard: the ear may have slipped"
+    return check.but(why, needs=(*check.needs, *CLEARER))
 
 
 def _stays_above(time_s: Series, speed_rpm: Series, limit_rpm: float) -> bool:
@@ -117,8 +114,7 @@ def _as_held(check: Verdict, judged: Judgement, held_rpm: float | None, *, forei
         why = f"the highest speed that was held is {held_rpm:.0f} rpm: the ear may have slipped"
     else:
         return check
-    why = f"{check.reason}; but {why}"
-    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=(*check.needs, *CLEARER))
+    return check.but(why, needs=(*check.needs, *CLEARER))
 
 
 def _peak_rpm(judged: Judgement) -> float:

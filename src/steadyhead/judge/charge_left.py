@@ -91,14 +91,14 @@ def charge_left(use: Use, numbers: Owner) -> Verdict:
     if verdict.verdict is not Outcome.PASS:
         return verdict
     if use.broken_off:
-        why = f"{verdict.reason}; but the log ends while the motor drives: what the flight took after that is not in it"
-        return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a log to the end of the flight",))
+        why = "the log ends while the motor drives: what the flight took after that is not in it"
+        return verdict.but(why, needs=("a log to the end of the flight",))
     made = use.by_current_mah
     contradicted = made is not None and made > WITNESS_SHARE * used + WITNESS_MAH
     if made is None or not contradicted or _left(made, rest, capacity, numbers).verdict is Outcome.PASS:
         return verdict
-    why = f"{verdict.reason}; but the counter shows {used:.0f} mAh and the current adds up to {made:.0f} mAh"
-    return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a charge counter that fits the current",))
+    why = f"the counter shows {used:.0f} mAh and the current adds up to {made:.0f} mAh"
+    return verdict.but(why, needs=("a charge counter that fits the current",))
 
 
 def charge_left_of_packs(uses: Sequence[Use], numbers: Owner) -> Verdict:
@@ -114,8 +114,8 @@ def charge_left_of_packs(uses: Sequence[Use], numbers: Owner) -> Verdict:
     if other.verdict is Outcome.UNKNOWN:
         return other
     doubtful = next(use.number for use in uses[1:] if use.fresh is None)
-    why = f"{same.reason}; but nothing shows whether flight {doubtful} was flown on that pack or on another"
-    return replace(same, verdict=Outcome.UNKNOWN, reason=why, needs=("a log of each pack by itself, from rest",))
+    why = f"nothing shows whether flight {doubtful} was flown on that pack or on another"
+    return same.but(why, needs=("a log of each pack by itself, from rest",))
 
 
 def _worst_pack(uses: Sequence[Use], numbers: Owner, *, doubtful_is_fresh: bool) -> Verdict:

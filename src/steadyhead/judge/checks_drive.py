@@ -67,10 +67,10 @@ def _duty_margin(found: Measured, numbers: Owner, duty: Duty | None) -> Verdict:
     if duty.logged or verdict.verdict is not Outcome.PASS or (deepest.droop_percent or 0.0) < DROOPS_PERCENT:
         return verdict
     why = (
-        f"{verdict.reason}; but the head stayed {deepest.droop_percent:.1f} % low in the climb-out at "
+        f"the head stayed {deepest.droop_percent:.1f} % low in the climb-out at "
         f"{deepest.start_s:.1f} s, as it does when the duty stands at its stop"
     )
-    return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("duty",))
+    return verdict.but(why, needs=("duty",))
 
 
 def _hover_duty(found: Measured, numbers: Owner, duty: Duty | None) -> Verdict:
@@ -111,10 +111,10 @@ def _unless_it_hovers_elsewhere(
     for (window, _), mean in zip(untold, part_means(duty.values, [part for _, part in untold]).tolist(), strict=True):
         if (low and mean < low.value - READ_DOUBT) or (high and mean > high.value + READ_DOUBT):
             why = (
-                f"{verdict.reason}; but from {window.start_s:.0f} s the duty stands at {mean:.2f}, and the log does "
+                f"from {window.start_s:.0f} s the duty stands at {mean:.2f}, and the log does "
                 "not show whether that was hover, too"
             )
-            return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("height_m or collective_deg",))
+            return verdict.but(why, needs=("height_m or collective_deg",))
     return verdict
 
 

@@ -48,10 +48,10 @@ def _unless_one_dropped_unseen(verdict: Verdict, found: Measured) -> Verdict:
     if worst is None or (worst.undershoot_percent or 0.0) <= verdict.limit:
         return verdict
     why = (
-        f"{verdict.reason}; but in the climb-out at {worst.start_s:.1f} s the head fell by "
+        f"in the climb-out at {worst.start_s:.1f} s the head fell by "
         f"{worst.undershoot_percent:.1f} %, and the log does not show where it settled"
     )
-    return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a log without holes at a hard climb-out",))
+    return verdict.but(why, needs=("a log without holes at a hard climb-out",))
 
 
 def _shared(climb: LoadEvent) -> str:

@@ -77,16 +77,16 @@ def _while_it_swings(check: Verdict, interval_s: float) -> Verdict:
         return check
     if check.check == "esc_current" and (check.figure or 0.0) * SWING_OF_CURRENT <= (check.limit or 0.0):
         return check
-    why = f"{check.reason}; but the head swings, or may, and a sensor shows quick peaks too small"
-    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("a governor that does not hunt",))
+    why = "the head swings, or may, and a sensor shows quick peaks too small"
+    return check.but(why, needs=("a governor that does not hunt",))
 
 
 def _as_far_as_shown(check: Verdict, found: Measured, machine: Machine, *, unseen: bool) -> Verdict:
     """Take back a verdict that rests on what the log does not show: the head itself, the set speed, the load."""
     signals = found.signals
     if check.check == "recovery" and check.verdict is Outcome.PASS and (coarse := too_coarse(found)):
-        why = f"{check.reason}; but {coarse}, nor whether the head comes to rest"
-        return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("a speed written in finer steps",))
+        why = f"{coarse}, nor whether the head comes to rest"
+        return check.but(why, needs=("a speed written in finer steps",))
     if unseen and check.check == "recovery" and check.verdict is Outcome.PASS:
         return recovery_through_bearing(check, free_after_loads_s(found, machine))
     if unseen and check.check == "overspeed" and check.verdict is Outcome.PASS:
@@ -135,8 +135,8 @@ def _steady_band(found: Measured, numbers: Owner) -> Verdict:
     ).unless_it_may_hold("a log with less noise in the speed")
     verdict = unless_cyclic(band_as_sensed(verdict, found, too_wide), found, too_wide)
     if unsettled and verdict.verdict is Outcome.FAIL and not too_wide:
-        why = f"{verdict.reason}; but the head was not back from the load before"
-        verdict = replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a log with 10 s of plain hover",))
+        why = "the head was not back from the load before"
+        verdict = verdict.but(why, needs=("a log with 10 s of plain hover",))
     return _with(verdict, class_words("steady_band_full_percent", 2.0 * widest.half_width_raw))
 
 
@@ -159,8 +159,8 @@ def _overspeed(found: Measured, numbers: Owner) -> Verdict:
         step_rpm = found.signals.speed_step_rpm
         if limit is None or share - 0.5 * _step_percent(found) > limit.value:
             return verdict
-        why = f"{verdict.reason}; but the speed is written in steps of {step_rpm:.0f} rpm: rounded up, it may hold"
-        return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a speed written in finer steps",))
+        why = f"the speed is written in steps of {step_rpm:.0f} rpm: rounded up, it may hold"
+        return verdict.but(why, needs=("a speed written in finer steps",))
     climbs = [event for event in found.events if event.kind == "climb"]
     if found.events and all(event.peak_hidden for event in climbs or found.events):
         why = "rows or values are missing where the head may have overshot"
@@ -272,8 +272,7 @@ def _unless_another_swings(verdict: Verdict, found: Measured) -> Verdict:
     other = max(found.elsewhere, key=lambda one: one.head_percent, default=None)
     if other is None or other.head_percent <= verdict.limit:
         return verdict
-    why = f"{verdict.reason}; but {_swings_unseen(other)}"
-    return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=UNSEEN)
+    return verdict.but(_swings_unseen(other), needs=UNSEEN)
 
 
 UNSEEN = ("a quicker speed sensor, or a recording to listen to",)

@@ -30,10 +30,10 @@ def as_left_out(check: Verdict, found: Measured) -> Verdict:
         return check
     worst = max(swinging or far, key=lambda part: part.half_range_percent)
     why = (
-        f"{check.reason}; but {_span(worst)} the head moved by "
+        f"{_span(worst)} the head moved by "
         f"{worst.half_range_percent:.1f} % to either side, and the log does not show whether the stick did it"
     )
-    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=NEEDS)
+    return check.but(why, needs=NEEDS)
 
 
 def _no_hunting(check: Verdict, limit: float, parts: tuple[LeftOut, ...]) -> Verdict:
@@ -62,8 +62,8 @@ def _no_hunting(check: Verdict, limit: float, parts: tuple[LeftOut, ...]) -> Ver
             return check
         part = max(moved, key=lambda p: p.half_range_percent)
         told = f"moved by {part.half_range_percent:.1f} % to either side"
-    why = f"{check.reason}; but {_span(part)} the head {told}, and the log does not show whether the stick did it"
-    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=NEEDS)
+    why = f"{_span(part)} the head {told}, and the log does not show whether the stick did it"
+    return check.but(why, needs=NEEDS)
 
 
 def _span(part: LeftOut) -> str:

@@ -64,17 +64,17 @@ def _soft_start_time(found: Measured, machine: Machine) -> Verdict:
     outcome = worst(v.verdict for v in judged)
     shown = min((v for v in judged if v.verdict is outcome), key=lambda v: v.figure or 0.0)
     if outcome is Outcome.FAIL and not found.channel_seen and high and (shown.figure or 0.0) > high.value:
-        why = f"{shown.reason}; but without the throttle channel a slow change of set speed may be part of it"
-        return replace(shown, verdict=Outcome.UNKNOWN, reason=why, needs=("throttle_percent",))
+        why = "without the throttle channel a slow change of set speed may be part of it"
+        return shown.but(why, needs=("throttle_percent",))
     quick = [s for b, s in _pairs(found) if s.kind == "quick_spool" and b.kind in AT_REST and _may_be_soft(found, s)]
     if quick and outcome is Outcome.PASS:
-        why = f"{shown.reason}; but the start from rest at {quick[0].start_s:.1f} s was quick, and nothing shows why"
+        why = f"the start from rest at {quick[0].start_s:.1f} s was quick, and nothing shows why"
         needs = ("a log of each pack by itself, from rest",) if found.channel_seen else ("throttle_percent",)
-        return replace(shown, verdict=Outcome.UNKNOWN, reason=why, needs=needs)
+        return shown.but(why, needs=needs)
     short = [s for s in cut_off if low is None or s.end_s - s.start_s < low.value]
     if short and outcome is Outcome.PASS:
-        why = f"{shown.reason}; but the start at {short[0].start_s:.1f} s ended early, at its set speed or below"
-        return replace(shown, verdict=Outcome.UNKNOWN, reason=why, needs=("a log without broken-off starts",))
+        why = f"the start at {short[0].start_s:.1f} s ended early, at its set speed or below"
+        return shown.but(why, needs=("a log without broken-off starts",))
     return shown
 
 

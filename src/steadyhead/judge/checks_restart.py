@@ -245,15 +245,15 @@ def quick_prompt(found: Measured, machine: Machine) -> Verdict:
     )
     verdict = verdict.unless_it_may_hold("the controller's duty, in a log without holes at the restart")
     if not sure and verdict.verdict is Outcome.FAIL:
-        why = f"{verdict.reason}; but it may have been a soft start, which may wait"
-        return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a bail-out that is surely quick",))
+        why = "it may have been a soft start, which may wait"
+        return verdict.but(why, needs=("a bail-out that is surely quick",))
     turned = next((b for b in quick if b.motor_started_after_s == wait and _motor_turned(found, b)), None)
     if verdict.verdict is Outcome.FAIL and turned is not None:
         why = (
-            f"{verdict.reason}; but the motor still turned when it was called back at {turned.start_s:.1f} s: a ramp "
+            f"the motor still turned when it was called back at {turned.start_s:.1f} s: a ramp "
             "that begins below its speed shows in the speed only once it has come up to it"
         )
-        return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("duty",))
+        return verdict.but(why, needs=("duty",))
     return verdict if by_speed_s == 0.0 else restart_as_sensed(verdict, found, to_set_speed=False)
 
 

@@ -41,8 +41,8 @@ def unless_it_rings(verdict: Verdict, found: Measured) -> Verdict:
             figure=amplitude,
             figure_interval=(least, most),
         )
-    why = f"{verdict.reason}; but {what}: loop, hand or wind"
-    return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=NEEDS)
+    why = f"{what}: loop, hand or wind"
+    return verdict.but(why, needs=NEEDS)
 
 
 def _is_sure(ring: Ring, limit_percent: float) -> bool:

@@ -51,7 +51,7 @@ def overspeed_as_sensed(verdict: Verdict, found: Measured) -> Verdict:
         behind = max((behind_lag_percent(found.signals, stretch, lag_s) for stretch in hides), default=0.0)
         if behind > limit:
             why = f"{_smooths(lag)}, behind which it may have been {behind:.2g} %"
-            return replace(verdict, verdict=Outcome.UNKNOWN, reason=f"{verdict.reason}; but {why}", needs=QUICK_SENSOR)
+            return verdict.but(why, needs=QUICK_SENSOR)
         if found.signals.speed_is_head:
             return verdict
     behind = max(peak.behind_slow_sensor_percent for peak in found.peaks)
@@ -85,7 +85,7 @@ def restart_as_sensed(verdict: Verdict, found: Measured, *, to_set_speed: bool) 
     if verdict.figure <= limit or min(ends) - late_s > limit:
         return verdict
     why = f"{_smooths(lag)}, which shows it late"
-    return replace(verdict, verdict=Outcome.UNKNOWN, reason=f"{verdict.reason}; but {why}", needs=QUICK_SENSOR)
+    return verdict.but(why, needs=QUICK_SENSOR)
 
 
 def arrives_late_s(found: Measured, took_s: float) -> float:
@@ -140,8 +140,8 @@ def band_as_sensed(verdict: Verdict, found: Measured, windows: Sequence[Calm]) -
         kept = middle[~((away > LONE_SHARE * window.set_rpm) & (apart < ALIKE_SHARE * away))]
         if not kept.size or 50.0 * float(np.ptp(kept)) / window.set_rpm > verdict.limit:
             return verdict
-    why = f"{verdict.reason}; but only lone rows lie outside, and no rotor is back within a row"
-    return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=("a log without faulty speeds",))
+    why = "only lone rows lie outside, and no rotor is back within a row"
+    return verdict.but(why, needs=("a log without faulty speeds",))
 
 
 def _smooths(lag: Lag) -> str:

@@ -1,11 +1,9 @@
 """A current too small to turn the blades of the machine: nothing that rests on it passes."""
 
-from dataclasses import replace
-
 from steadyhead.judge.blades import BARE_SHARE, power_shares
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
-from steadyhead.words.verdict import Outcome, Verdict
+from steadyhead.words.verdict import Verdict, no_pass_of
 
 RESTS_ON_CURRENT = ("esc_current", "charge_left", "pack_resistance")
 FULL_CELL_V = 4.2
@@ -35,11 +33,4 @@ def current_too_small(found: Measured, owner: Owner) -> str | None:
 def unless_current_too_small(checks: tuple[Verdict, ...], found: Measured, owner: Owner) -> tuple[Verdict, ...]:
     """Take back passes that rest on a current which cannot be that of a flight."""
     why = current_too_small(found, owner)
-    if why is None:
-        return checks
-    return tuple(
-        replace(check, verdict=Outcome.UNKNOWN, reason=f"{check.reason}; but {why}", needs=NEEDS)
-        if check.verdict is Outcome.PASS and check.check in RESTS_ON_CURRENT
-        else check
-        for check in checks
-    )
+    return checks if why is None else no_pass_of(RESTS_ON_CURRENT, checks, why, needs=NEEDS)

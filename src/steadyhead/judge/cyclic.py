@@ -1,7 +1,6 @@
 """Takes back a failed band where the current shows a load that the collective does not: cyclic, or wind."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
@@ -45,10 +44,10 @@ def unless_cyclic(verdict: Verdict, found: Measured, windows: Sequence[Calm]) ->
         highest = max(highest, float(current[part].max()))
     usual = median(current[found.signals.parts(windows)[0]])
     why = (
-        f"{verdict.reason}; but it is so wide only while the current rose from {usual:.0f} to {highest:.0f} A with the "
+        f"it is so wide only while the current rose from {usual:.0f} to {highest:.0f} A with the "
         "collective still: cyclic, wind or loop"
     )
-    return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, needs=NEEDS)
+    return verdict.but(why, needs=NEEDS)
 
 
 def _left(found: Measured, current: Series, part: slice) -> np.ndarray:

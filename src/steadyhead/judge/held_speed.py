@@ -1,7 +1,6 @@
 """Takes a pass back where the head ran for seconds at a speed that the pass does not account for."""
 
 from bisect import bisect_left
-from dataclasses import replace
 from itertools import accumulate
 from typing import NamedTuple
 
@@ -99,10 +98,10 @@ def _within_band(check: Verdict, clear: list[tuple[Stretch, list[Part]]]) -> Ver
         return check
     part = max(off, key=lambda part: abs(part.share))
     why = (
-        f"{check.reason}; but from {part.at_s:.0f} s the head ran at {part.speed_rpm:.0f} rpm for {HELD_S:g} s, "
+        f"from {part.at_s:.0f} s the head ran at {part.speed_rpm:.0f} rpm for {HELD_S:g} s, "
         f"set {part.set_rpm:.0f}, and the log does not show what it flew"
     )
-    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("collective_deg or pack_current_a",))
+    return check.but(why, needs=("collective_deg or pack_current_a",))
 
 
 def _clear_of_loads(stretches: list[Stretch], found: Measured) -> list[tuple[Stretch, list[Part]]]:
@@ -127,17 +126,15 @@ def reached_as_held(check: Verdict, found: Measured, at_s: float) -> Verdict:
         return check
     deepest = max((event.droop_percent or 0.0 for event in found.events if not _at_stop(event)), default=0.0)
     if deepest >= DROOPS_PERCENT:
-        why = (
-            f"{check.reason}; but the governor lets the head droop by {deepest:.1f} %: which speed is set is not known"
-        )
-        return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("a governor that does not droop",))
+        why = f"the governor lets the head droop by {deepest:.1f} %: which speed is set is not known"
+        return check.but(why, needs=("a governor that does not droop",))
     if found.signals.duty is not None:
         there_s = at_s + (check.figure or 0.0)
         part = found.signals.within(there_s, there_s + STOOD_S)
         if part.stop - part.start < 2 or median(found.signals.duty[part]) < FULL_DUTY:
             return check
-        why = f"{check.reason}; but the duty stood at its stop then: the set speed may be higher"
-        return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("a restart on a full pack",))
+        why = "the duty stood at its stop then: the set speed may be higher"
+        return check.but(why, needs=("a restart on a full pack",))
     set_rpm = next((s.set_rpm for s in found.stretches if s.asked_s >= at_s and s.set_rpm is not None), None)
     return _unless(check, _faster([s for s in found.governed if s.set_rpm == set_rpm and s.start_s < at_s], found))
 
@@ -151,7 +148,7 @@ def _unless(check: Verdict, doubt: Doubt | None) -> Verdict:
     """Return a verdict as unknown where there is a doubt."""
     if doubt is None:
         return check
-    return replace(check, verdict=Outcome.UNKNOWN, reason=f"{check.reason}; but {doubt.why}", needs=doubt.needs)
+    return check.but(doubt.why, needs=doubt.needs)
 
 
 def _faster(stretches: list[Stretch], found: Measured) -> Doubt | None:

@@ -1,7 +1,5 @@
 """A speed that is off by one large factor in every flight mode, and that nothing else in the log confirms."""
 
-from dataclasses import replace
-
 import numpy as np
 
 from steadyhead.judge.commands import same_position
@@ -10,7 +8,7 @@ from steadyhead.judge.other_machine import RATIO_SHARE
 from steadyhead.judge.plausible import KV_SHARE, head_over_motor, motor_over_voltage
 from steadyhead.machine.description import Machine
 from steadyhead.trace.speeds import MEANT_SHARE
-from steadyhead.words.verdict import Outcome, Verdict
+from steadyhead.words.verdict import Outcome, Verdict, no_pass_of
 
 SAME_SHARE = 0.05
 """Factors of two flight modes that differ by less are one wrong factor, not two wrong settings; own choice."""
@@ -62,14 +60,12 @@ def unless_speed_is_off(checks: tuple[Verdict, ...], found: Measured, machine: M
     why = speed_off(found, machine)
     if why is None:
         return checks
+    left = no_pass_of(RESTS_ON_SPEED, checks, why, needs=NEEDS)
+    if found.signals.duty is not None:
+        return left
     return tuple(
-        replace(check, verdict=Outcome.UNKNOWN, reason=f"{check.reason}; but {why}", needs=NEEDS)
-        if (check.verdict is Outcome.PASS and check.check in RESTS_ON_SPEED)
-        or (
-            check.check in RESTS_ON_WORKED_OUT_DUTY
-            and found.signals.duty is None
-            and check.verdict is not Outcome.UNKNOWN
-        )
+        check.but(why, needs=NEEDS)
+        if check.check in RESTS_ON_WORKED_OUT_DUTY and check.verdict is not Outcome.UNKNOWN
         else check
-        for check in checks
+        for check in left
     )

@@ -1,11 +1,9 @@
 """A log that another machine flew: what rests on the machine file does not pass then."""
 
-from dataclasses import replace
-
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.plausible import KV_SHARE, head_over_motor, motor_over_voltage
 from steadyhead.machine.description import Machine
-from steadyhead.words.verdict import Outcome, Verdict
+from steadyhead.words.verdict import Verdict, no_pass_of
 
 RATIO_SHARE = 0.03
 """A head and a motor sensor that are merely off differ by less; own choice."""
@@ -43,11 +41,4 @@ def misfit(found: Measured, machine: Machine) -> str | None:
 
 def unless_another_flew_it(checks: tuple[Verdict, ...], why: str | None) -> tuple[Verdict, ...]:
     """Return the checks of a log, where it does not fit the file, `why`, those that pass on the file as unknown."""
-    if why is None:
-        return checks
-    return tuple(
-        replace(check, verdict=Outcome.UNKNOWN, reason=f"{check.reason}; but {SHORT}", needs=(*check.needs, NEED))
-        if check.verdict is Outcome.PASS and check.check in RESTS_ON_THE_FILE
-        else check
-        for check in checks
-    )
+    return checks if why is None else no_pass_of(RESTS_ON_THE_FILE, checks, SHORT, needs=(NEED,))

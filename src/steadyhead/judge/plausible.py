@@ -1,7 +1,5 @@
 """Whether the logged speeds fit each other and the motor: a wrong count of teeth or poles shows here first."""
 
-from dataclasses import replace
-
 import numpy as np
 
 from steadyhead.judge.commands import same_position
@@ -12,7 +10,7 @@ from steadyhead.judge.signals import sparse
 from steadyhead.judge.slip import slip
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Series
-from steadyhead.words.verdict import Outcome, Verdict
+from steadyhead.words.verdict import Verdict, no_pass_of
 
 AGREE_SHARE = 0.01
 KV_SHARE = 0.15
@@ -93,19 +91,11 @@ def unless_always_at_the_stop(checks: tuple[Verdict, ...], found: Measured) -> t
     from_s = always_at_the_stop(found)
     if from_s is None:
         return checks
-    return tuple(_against_what_it_reached(check, from_s) for check in checks)
+    return no_pass_of(HELD_AGAINST_SET, checks, f"from {from_s:.0f} s {AT_ITS_STOP}", needs=(HOLDABLE,))
 
 
 HELD_AGAINST_SET = ("steady_band", "climb_droop", "recovery", "overspeed", "no_hunting")
-
-
-def _against_what_it_reached(check: Verdict, from_s: float) -> Verdict:
-    if check.verdict is not Outcome.PASS or check.check not in HELD_AGAINST_SET:
-        return check
-    why = f"{check.reason}; but from {from_s:.0f} s {AT_ITS_STOP}"
-    return replace(check, verdict=Outcome.UNKNOWN, reason=why, needs=("a head speed that the drive can hold",))
-
-
+HOLDABLE = "a head speed that the drive can hold"
 AT_ITS_STOP = "the duty stood at its stop throughout: the true set speed may be higher than what the head reached"
 
 

@@ -108,6 +108,10 @@ class Verdict:
         texts = [one.limit_text for one in (judged, other) if one.limit_text]
         return replace(judged, limit_text=", ".join(texts))
 
+    def but(self, why: str, *, needs: Iterable[str]) -> "Verdict":
+        """Return the same verdict as unknown: behind its reason what speaks against it, and what would settle it."""
+        return replace(self, verdict=Outcome.UNKNOWN, reason=f"{self.reason}; but {why}", needs=tuple(needs))
+
     def unless_it_may_hold(self, needs: str) -> "Verdict":
         """Return the same verdict, but unknown where it fails and its doubt reaches to the good side of the limit."""
         ends = self.figure_interval
@@ -177,6 +181,19 @@ def _judged(figure: float, limit: Limit, interval: tuple[float, float] | None, s
     if not held:
         return Outcome.FAIL, f"{says}: it may hold" if any(ends) else ""
     return (Outcome.PASS, "") if all(ends) else (Outcome.UNKNOWN, f"{says}: it may not hold")
+
+
+def no_pass_of(
+    names: Iterable[str], checks: Iterable[Verdict], why: str, *, needs: Iterable[str]
+) -> tuple[Verdict, ...]:
+    """Return the checks, with the passes of those named taken back: `why` speaks against them."""
+    named, settle = frozenset(names), tuple(needs)
+
+    def taken_back(check: Verdict) -> Verdict:
+        passes = check.verdict is Outcome.PASS and check.check in named
+        return check.but(why, needs=(*check.needs, *settle)) if passes else check
+
+    return tuple(taken_back(check) for check in checks)
 
 
 def worst(outcomes: Iterable[Outcome]) -> Outcome:
