@@ -207,9 +207,15 @@ def compare(
     columns: Mapping[str, str] | None = None,
     say: Say = silent,
 ) -> "Comparison":
-    """Judge logs from before and after a change, and say which figures changed beyond noise."""
+    """Judge logs from before and after a change, and say which figures changed beyond noise.
+
+    Raises: InputError when a log cannot be read, or a stated air density is none of a flying site.
+    """
+    from steadyhead.judge.air_logged import stated_density
     from steadyhead.judge.compare import compare as compared
 
+    for side, stated in zip(("before", "after"), density_kg_m3, strict=True):
+        stated_density(side, stated)
     old = session(machine, before, columns, say=say)
     new = session(machine, after, columns, say=say)
     return compared(machine, old.logs, new.logs, density_kg_m3)

@@ -53,6 +53,15 @@ def test_a_stated_density_is_said_to_be_stated(told):
     assert air["origin"] == "before: stated; after: stated"
 
 
+@pytest.mark.parametrize("density", [("1.2", "12.3"), ("0.12", "1.2"), ("1.2", "nan")])
+def test_a_slip_in_a_stated_density_is_told_before_any_log_is_read(density):
+    ran = steadyhead("compare", str(bundled("fox600")), "no-such-log.csv", "no-such-log.csv", "--density", *density)
+    assert ran.returncode == 2
+    assert "air density" in ran.stderr
+    assert "0.5 to 1.6" in ran.stderr
+    assert "no-such-log" not in ran.stderr
+
+
 def test_the_terminal_shows_figures_conditions_and_where_the_density_came_from(shown):
     words = " ".join(shown.split())
     assert shown.startswith("Before and after on Fox 600: unknown")

@@ -10,12 +10,17 @@ from steadyhead.machine import si
 from steadyhead.machine.description import Machine
 from steadyhead.physics.air import air_at, standard_air
 from steadyhead.trace.trace import Trace
+from steadyhead.words.errors import InputError
 from steadyhead.words.value import Origin
 
 ZERO_CELSIUS_K = 273.15
 PA_PER_HPA = 100.0
 WEATHER_SHARE = 0.03
 """How far the weather moves the air pressure at one place, as a share of it. Common practice, no source."""
+
+DENSITY_LOW_KG_M3, DENSITY_HIGH_KG_M3 = 0.5, 1.6
+"""From above 8 km in the standard atmosphere (ISO 2533: 0.526) to -50 °C at 1030 hPa (ideal gas: 1.61): what lies
+outside is no flying site's, but a slip of the key."""
 
 
 class Density(NamedTuple):
@@ -24,6 +29,17 @@ class Density(NamedTuple):
     kg_m3: float | None = None
     doubt_share: float = math.inf
     origin: str = ""
+
+
+def stated_density(side: str, kg_m3: float | None) -> float | None:
+    """Return the air density that was stated for a side, kg/m³, None where none was.
+
+    Raises: InputError when it is no air density of a flying site.
+    """
+    if kg_m3 is not None and not DENSITY_LOW_KG_M3 <= kg_m3 <= DENSITY_HIGH_KG_M3:
+        right = f"{DENSITY_LOW_KG_M3:g} to {DENSITY_HIGH_KG_M3:g} kg/m³"
+        raise InputError(f"air density {side}", read=f"{kg_m3:g} kg/m³", right=right)
+    return kg_m3
 
 
 def density_of(machine: Machine, traces: Sequence[Trace], stated_kg_m3: float | None) -> Density:

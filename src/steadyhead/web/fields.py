@@ -10,17 +10,6 @@ def number_field(label: str, *, value: float | None = None, step: float | None =
     return ui.number(label, value=value, step=step)
 
 
-def within(field: ui.number, low: float, high: float, unit: str) -> float | None:
-    """Return the number that was typed, None where none was.
-
-    Raises: InputError when it lies outside `low` to `high`.
-    """
-    typed: float | None = field.value
-    if typed is not None and not low <= typed <= high:
-        raise InputError(field.label or "a number", read=f"{typed:g}", right=f"{low:g} to {high:g} {unit}")
-    return typed
-
-
 def whole(field: ui.number, low: int, high: int) -> int:
     """Return the whole number that was typed.
 

@@ -6,17 +6,15 @@ from nicegui import ui
 
 from steadyhead import job
 from steadyhead.bench.record import Revision
+from steadyhead.judge.air_logged import stated_density
 from steadyhead.machine.description import Machine
 from steadyhead.report.views.compared import compared_view
 from steadyhead.web.desk import Desk
-from steadyhead.web.fields import number_field, within
+from steadyhead.web.fields import number_field
 from steadyhead.web.pages.chosen import AFTER, BEFORE, no_logs, show_sides
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import primary, show_answer, show_begun, show_refusal, show_work
 from steadyhead.words.errors import SteadyheadError
-
-AIR_KG_M3 = (0.5, 1.6)
-"""Where anyone flies: from high mountains to the coldest lowland. Own choice."""
 
 
 def add_pages(desk: Desk) -> None:
@@ -49,7 +47,7 @@ def _compare(desk: Desk, revision: Revision, machine: Machine) -> None:
                 show_refusal("Choose one log or more on each side.")
                 return
             try:
-                density = (within(air[0], *AIR_KG_M3, "kg/m³"), within(air[1], *AIR_KG_M3, "kg/m³"))
+                density = stated_density(BEFORE, air[0].value), stated_density(AFTER, air[1].value)
             except SteadyheadError as error:
                 show_refusal(str(error))
                 return
