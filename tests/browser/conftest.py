@@ -102,6 +102,7 @@ class Visit:
     def go(self, path: str) -> None:
         self.page.goto(self.origin + path)
         self.page.wait_for_selector("h1")
+        self.page.wait_for_selector("#main:not([inert])", state="attached")
 
     def picture(self, name: str) -> None:
         ARTEFACTS.mkdir(exist_ok=True)

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
+from html import escape
 from itertools import pairwise
 from pathlib import Path
 
@@ -12,6 +13,11 @@ from nicegui import ui
 from steadyhead.web.addresses import page_of
 from steadyhead.words import cautions
 
+_DRAWN = "window.steadyheadDrawn = true"
+"""Sent last: what was sent before, such as values that were set while the page was drawn, is there when this is."""
+_SCRIPTS = ("link", "ear", "unsaved")
+WAITS = "Connecting to the program. The page takes nothing yet."
+LOST = "The link to the program is lost: nothing can be typed or pressed here until it is back."
 _SHOW_HERE = "document.querySelector('nav.stages [aria-current]')?.scrollIntoView({inline: 'center', block: 'nearest'})"
 STATIC = Path(__file__).with_name("static")
 
@@ -62,23 +68,35 @@ def frame(
     """
     ui.page_title(f"{title} – {machine}" if machine else title)
     ui.add_css(style())
-    ui.add_head_html('<script src="/static/ear.js" defer></script><script src="/static/unsaved.js" defer></script>')
+    ui.add_head_html("".join(f'<script src="/static/{name}.js" defer></script>' for name in _SCRIPTS))
     ui.query("html").props('lang="en"')
     ui.dark_mode(None)
     layout = ui.context.client.layout
     with layout, ui.element("div").move(layout, 0):
         ui.html('<a class="skip" href="#main">Skip to the page</a>', sanitize=False)
+        _link(cautions.WHEN_DONE if warned == cautions.BENCH else "")
         _top(machine, key, here, kept)
-    with ui.element("div").props('id="main" tabindex="-1"'):
+    with ui.element("div").props('id="main" tabindex="-1" inert'):
         with ui.element("h1"):
             ui.label(title)
         yield
         if here:
             _neighbours(key, here)
     ui.run_javascript(_SHOW_HERE)
+    ui.run_javascript(_DRAWN)
     _cautions(warned or cautions.ALL, unfolded=bool(warned))
     with layout, ui.element("footer").classes("foot"):
         ui.label("It advises, it does not certify. Figures are estimates with their uncertainty, never a permission.")
+
+
+def _link(first: str) -> None:
+    """Stand the place where the page says that the program does not listen to it; `first` is what a person has to do
+    before anything else, where a motor may be live. Until it listens, `link.js` lets nothing be typed or pressed."""
+    lost = " ".join(filter(None, (first, LOST)))
+    ui.html(
+        f'<p class="link-said" role="status" data-waits="{escape(WAITS)}" data-lost="{escape(lost)}"></p>',
+        sanitize=False,
+    )
 
 
 def _top(machine: str, key: str, here: str, kept: str) -> None:
