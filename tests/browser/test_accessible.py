@@ -221,7 +221,7 @@ def test_bench_steps_are_answered_by_keyboard_alone(chromium, own, axe):
     seen = visit(chromium, own.origin)
     begin(seen)
     page = seen.page
-    while page.locator(".step input[type=number]").count() == 0:
+    while page.locator(".step input[inputmode=decimal]").count() == 0:
         before = title(seen)
         tab_to(page, "yes")
         page.keyboard.press("Enter")

@@ -74,7 +74,7 @@ class Flyer:
             self.page.locator(".step").get_by_role("button", name=words, exact=True).click()
         else:
             figure, _, spread = words.partition("+-")
-            fields = self.page.locator(".step input[type=number]")
+            fields = self.page.locator(".step input[inputmode=decimal]")
             fields.nth(0).fill(figure)
             fields.nth(1).fill(spread)
             self.page.locator(".step").get_by_role("button", name="Keep it").first.click()

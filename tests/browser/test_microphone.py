@@ -8,9 +8,10 @@ import soundfile
 
 from steadyhead.bench import guided, shelf
 from steadyhead.bench.record import open_record
+from steadyhead.bench.safety_steps import SAFETY
 from steadyhead.machine.bundled import bundled
-from steadyhead.words.verdict import Outcome
 from tests.browser.conftest import CHROMIUM, FLAGS, visit
+from tests.browser.test_bench_page import confirm_safety
 from tests.browser.test_job import FOX
 from tests.naive.rotor_sound import Rotor, machine_sound
 from tests.unit.bench.bench_answers import typed
@@ -111,6 +112,7 @@ def test_what_the_microphone_held_is_kept_once_it_was_accepted_and_not_before(li
     record, run, _ = at_set_point
     seen = visit(listening, server.origin, width=390)
     seen.go(f"{FOX}/bench")
+    confirm_safety(seen)
     seen.page.get_by_role("button", name="Listen", exact=True).click()
     heard_rpm(seen.page)
     take = seen.page.get_by_role("button", name="Take the speed that is held")
@@ -131,26 +133,70 @@ def test_what_the_microphone_held_is_kept_once_it_was_accepted_and_not_before(li
     seen.page.close()
 
 
-def test_at_the_bench_blades_that_are_heard_are_told_at_once_and_nothing_is_taken(
-    chromium, server, at_set_point, tmp_path
-):
-    record, run, step = at_set_point
-    before = recordings(record)
+@pytest.fixture
+def with_blades(chromium, server, tmp_path):
+    """A bench page whose microphone hears blades."""
     opened = hearing(chromium, tmp_path / "blades.wav", blades_on=True)
     seen = visit(opened, server.origin, width=390)
-    seen.go(f"{FOX}/bench")
+    yield seen
+    opened.close()
+
+
+def listen(seen) -> None:
     seen.page.get_by_role("button", name="Listen", exact=True).click()
     seen.page.get_by_role("alert").filter(has_text="Blades are heard").wait_for()
-    seen.picture("bench-blades-heard-390-light")
-    heard_rpm(seen.page)
-    seen.page.get_by_role("button", name="Take the speed that is held").click()
+
+
+def nothing_taken(seen, record, run, step, before) -> None:
     seen.page.get_by_text("the run is paused").wait_for()
     assert seen.page.get_by_text("Held:").count() == 0
     seen.page.get_by_text("Safety is confirmed anew before it goes on.").wait_for()
-    seen.picture("bench-blades-paused-390-light")
     now = guided.run_summary(record, run)
     assert now.paused
     assert now.readings == ()
-    assert next(one for one in now.steps if one.step == step.step).verdict is not Outcome.PASS
+    assert next(one for one in now.steps if one.step == step.step).answer == ""
     assert recordings(record) == before
-    opened.close()
+
+
+def by_microphone(page) -> None:
+    heard_rpm(page)
+    page.get_by_role("button", name="Take the speed that is held").click()
+
+
+def by_hand(page) -> None:
+    page.get_by_label("head speed, rpm").fill("1558")
+    page.locator(".step").get_by_role("button", name="Keep it").first.click()
+
+
+def by_leaving_out(page) -> None:
+    page.get_by_role("button", name="Leave it out").click()
+
+
+def test_at_the_bench_blades_that_are_heard_are_told_at_once_and_no_answer_is_taken(with_blades, server, at_set_point):
+    record, run, step = at_set_point
+    before = recordings(record)
+    seen = with_blades
+    seen.go(f"{FOX}/bench")
+    confirm_safety(seen)
+    for answered in (by_microphone, by_hand, by_leaving_out):
+        listen(seen)
+        seen.picture("bench-blades-heard-390-light")
+        answered(seen.page)
+        nothing_taken(seen, record, run, step, before)
+        seen.picture("bench-blades-paused-390-light")
+        seen.page.get_by_role("button", name="Go on").click()
+        assert confirm_safety(seen) == len(SAFETY)
+
+
+def test_an_answer_in_another_window_is_not_taken_either(chromium, with_blades, server, at_set_point):
+    record, run, step = at_set_point
+    before = recordings(record)
+    other = visit(chromium, server.origin)
+    other.go(f"{FOX}/bench")
+    with_blades.go(f"{FOX}/bench")
+    confirm_safety(with_blades)
+    listen(with_blades)
+    other.page.locator(".step h2", has_text=step.title).wait_for()
+    by_hand(other.page)
+    nothing_taken(other, record, run, step, before)
+    other.page.close()

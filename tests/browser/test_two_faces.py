@@ -70,7 +70,7 @@ class Terminal:
 
 def read_on_page(seen, rpm: float) -> None:
     """Keep a head speed on the page's card."""
-    seen.page.locator(".step input[type=number]").first.fill(f"{rpm:.0f}")
+    seen.page.locator(".step input[inputmode=decimal]").first.fill(f"{rpm:.0f}")
     seen.page.locator(".step").get_by_role("button", name="Keep it").first.click()
 
 
@@ -86,13 +86,13 @@ def test_terminal_and_page_go_through_one_run_together(chromium, own, tmp_path):
         run = guided.start_run(record, machine).run
         until(record, run, at("set_point"))
         own.start()
+        seen = visit(chromium, own.origin)
+        seen.go(f"{PLACE}/bench")
         terminal = Terminal(tmp_path, machine)
         for asked in ("keep to them?", "tail blades off?", "everybody clear?", "not yet connected?"):
             terminal.until(asked)
             terminal.type("yes")
         terminal.until("Which head speed, in rpm?")
-        seen = visit(chromium, own.origin)
-        seen.go(f"{PLACE}/bench")
 
         first = guided.current_step(record, run)
         card(seen, first)

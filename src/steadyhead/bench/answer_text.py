@@ -5,8 +5,8 @@ import re
 from steadyhead.bench.step import SKIP, Answer, Entry, Step
 from steadyhead.channel.reading_set import HIGHEST_RPM, LOWEST_RPM
 from steadyhead.words.errors import InputError
+from steadyhead.words.typed_number import NUMBER, number_typed
 
-NUMBER = r"\d{1,7}(?:[.,]\d{1,9})?"
 UNIT = {Entry.PULSE: "us|µs", Entry.PERCENT: "%|percent", Entry.SECONDS: "s|sec|seconds", Entry.HEAD_SPEED: "rpm"}
 BOUNDS = {
     Entry.PULSE: (500.0, 2500.0),
@@ -68,7 +68,7 @@ def _start_kind(step: Step, said: str, source: str) -> Answer:
     if found is None:
         raise _refusal(step, said)
     word, seconds = found.groups()
-    return Answer(word=word, figure=_number(seconds) if seconds else None, source=source)
+    return Answer(word=word, figure=number_typed(seconds) if seconds else None, source=source)
 
 
 def _figure(step: Step, said: str, source: str) -> Answer:
@@ -76,7 +76,7 @@ def _figure(step: Step, said: str, source: str) -> Answer:
     found = re.fullmatch(rf"({NUMBER})\s*(?:{unit})?\s*(?:(?:\+-|\+/-|±)\s*({NUMBER})\s*(?:{unit})?)?", said.lower())
     if found is None:
         raise _refusal(step, said)
-    figure, spread = _number(found.group(1)), _number(found.group(2)) if found.group(2) else 0.0
+    figure, spread = number_typed(found.group(1)), number_typed(found.group(2)) if found.group(2) else 0.0
     answer = Answer(figure=figure, spread=spread, source=source)
     refuse_impossible(step, answer)
     return answer
@@ -112,10 +112,6 @@ def _refuse_impossible_time(step: Step, answer: Answer) -> None:
     low, high = BOUNDS[Entry.SECONDS]
     if answer.figure is not None and not low <= answer.figure <= high:
         raise InputError(step.title, read=f"{answer.figure:g} s", right=f"{low:g} to {high:g} s, or no time")
-
-
-def _number(text: str) -> float:
-    return float(text.replace(",", "."))
 
 
 def _refusal(step: Step, said: str) -> InputError:

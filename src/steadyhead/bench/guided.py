@@ -7,7 +7,7 @@ to the disk before the call returns. Several windows may show one run; an answer
         summary = answer(record, run, step.step, "yes")
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from functools import partial
@@ -23,6 +23,7 @@ from steadyhead.bench.from_log import (
     head_speed_heard,
     head_speed_in,
     head_speed_taken,
+    refuse_blades,
     refuse_unheard,
 )
 from steadyhead.bench.judged_answer import judged
@@ -43,7 +44,7 @@ from steadyhead.bench.run_events import answered, doing, happens, new_event, rev
 from steadyhead.bench.run_state import Event, Kind, State, on_machine
 from steadyhead.bench.run_state import current_step as _current
 from steadyhead.bench.run_summary import RunSummary, summary
-from steadyhead.bench.step import RECORDING, Answer, Step
+from steadyhead.bench.step import MICROPHONE, RECORDING, Answer, Step
 from steadyhead.bench.void import change_named, changes_between
 from steadyhead.channel.result import MOTOR_SIDE
 from steadyhead.judge.gearing_of import gearing_of
@@ -75,9 +76,11 @@ __all__ = [
     "note_change",
     "open_record",
     "pause",
+    "refuse_blades_heard",
     "repeat",
     "resume",
     "run_summary",
+    "sit_down",
     "start_run",
     "take_machine",
 ]
@@ -109,6 +112,18 @@ def continue_run(record: Record, run: str, machine_file: Path | None = None) -> 
     if machine_file is not None:
         take_machine(record, run, machine_file)
     return resume(record, run)
+
+
+def sit_down(record: Record, run: str, machine_file: Path) -> RunSummary:
+    """Begin a new sitting before a run as it stands: safety is confirmed anew, and a run that is paused stays so.
+
+    An edited machine file reopens what it voids.
+    Raises: InputError when the file is of another machine.
+    """
+    take_machine(record, run, machine_file)
+    with record.reading() as connection:
+        state = run_now(record, connection, run)[1]
+    return run_summary(record, run) if state.paused or not state.confirmed else resume(record, run)
 
 
 def current_step(record: Record, run: str) -> Step | None:
@@ -208,6 +223,16 @@ def answer_from_microphone(
     with _paused_by_blades(record, run):
         given = head_speed_taken(now_doing, held)
     return _told_by(record, run, now_doing, given, None, keep)
+
+
+def refuse_blades_heard(record: Record, run: str, blades: Sequence[str], step: str | None = None) -> None:
+    """Refuse any answer to a step while a microphone at the bench hears these blades, and pause the run.
+
+    Raises: InputError, also when it is not the current step.
+    """
+    now_doing = _told_now(record, run, step)[0]
+    with _paused_by_blades(record, run):
+        refuse_blades(now_doing, f"the {MICROPHONE}", blades)
 
 
 def machine_of(record: Record, run: str) -> Machine:

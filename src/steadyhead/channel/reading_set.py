@@ -92,8 +92,10 @@ def reading_typed(percent: float | None, head_speed_rpm: float | None, spread_rp
 
     Raises: InputError when a number is missing, or no running rotor gives it.
     """
-    if percent is None or head_speed_rpm is None:
-        raise InputError("a reading", read="not both numbers", right="the curve value, %, and the head speed, rpm")
+    if percent is None:
+        raise InputError("the curve value", read="nothing", right="the curve value of the reading, in percent")
+    if head_speed_rpm is None:
+        raise InputError("the head speed", read="nothing", right="the head speed that was read, in rpm")
     taken = Reading(percent=percent, head_speed_rpm=head_speed_rpm, spread_rpm=spread_rpm or 0.0, source="typed")
     checked(taken, place="a reading")
     return taken

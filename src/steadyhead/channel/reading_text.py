@@ -6,10 +6,10 @@ from collections.abc import Iterable
 from steadyhead.channel.reading_set import checked
 from steadyhead.channel.result import Reading
 from steadyhead.words.errors import InputError
+from steadyhead.words.typed_number import NUMBER, number_typed
 
 SPREAD_NOT_STATED = 0.0
 RIGHT = "channel percent = head speed in rpm, with or without its 90 % half width, like 80=1710 or 80=1710+-5"
-NUMBER = r"\d+(?:[.,]\d+)?"
 GROUPED = re.compile(r"\d{1,2}[.,]\d{3}", re.ASCII)
 """A head speed written with its thousands apart, as 1.750: a point or comma is where the decimals begin."""
 PAIR = re.compile(rf"\s*({NUMBER})\s*%?\s*=\s*({NUMBER})\s*(?:(?:\+-|\+/-|±)\s*({NUMBER})\s*)?(?:rpm)?\s*", re.ASCII)
@@ -33,17 +33,13 @@ def reading_from_text(text: str) -> Reading:
             "--reading", read=_shown(text), right=f"{digits} rpm with no point or comma between the digits"
         )
     reading = Reading(
-        percent=_number(percent),
-        head_speed_rpm=_number(head_speed_rpm),
-        spread_rpm=_number(spread) if spread else SPREAD_NOT_STATED,
+        percent=number_typed(percent),
+        head_speed_rpm=number_typed(head_speed_rpm),
+        spread_rpm=number_typed(spread) if spread else SPREAD_NOT_STATED,
         source="command line",
     )
     checked(reading, place=f"--reading {_shown(text)}")
     return reading
-
-
-def _number(text: str) -> float:
-    return float(text.replace(",", "."))
 
 
 def text_of(reading: Reading) -> str:

@@ -129,9 +129,10 @@ class LiveEar:
         self._frames = self._frames.last(round(TAKEN_S / HOP_S))
         now_s = self._samples / self.rate_hz
         behind_s = now_s - self._last[-1].time_s if self._last else now_s
-        return Told(frames=found, behind_s=round(behind_s, 3), blades=self._blades())
+        return Told(frames=found, behind_s=round(behind_s, 3), blades=self.blades())
 
-    def _blades(self) -> tuple[str, ...]:
+    def blades(self) -> tuple[str, ...]:
+        """Return which blades were heard to pass in the last seconds of sound."""
         return () if self._frames is None else blades_in(self._frames)
 
     def taken(self) -> SpeedTaken:
@@ -155,7 +156,7 @@ class LiveEar:
             head_speed_rpm=round(mean, 1),
             spread_rpm=round(wide, 1),
             seconds=round(seconds, 2),
-            blades=self._blades(),
+            blades=self.blades(),
             rate_hz=self.rate_hz,
             sound=self._kept,
         )

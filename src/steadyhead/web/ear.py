@@ -5,6 +5,7 @@ import secrets
 from collections import OrderedDict
 from collections.abc import Callable
 from functools import partial
+from typing import NamedTuple
 
 from fastapi import FastAPI, WebSocket, WebSocketDisconnect
 from nicegui import run, ui
@@ -30,22 +31,31 @@ SIGN_EVERY_S = 1.0
 _BEFORE = "Press Listen: the head speed of the last 20 s is drawn here."
 
 
+class _Promise(NamedTuple):
+    """What a line was promised for: a machine, whether its file still holds, and the bench run; none elsewhere."""
+
+    machine: Machine
+    holds: Callable[[], bool]
+    run: str
+
+
 class Lines:
     """The lines that pages may open, each by a name that only its page knows."""
 
     def __init__(self) -> None:
-        self._promised: OrderedDict[str, tuple[Machine, Callable[[], bool]]] = OrderedDict()
+        self._promised: OrderedDict[str, _Promise] = OrderedDict()
         self._ears: dict[str, LiveEar] = {}
         self.is_ready = False
         """Whether an ear was got ready since the server began: the kernels are compiled."""
 
-    def promise(self, machine: Machine, holds: Callable[[], bool]) -> str:
+    def promise(self, machine: Machine, holds: Callable[[], bool], run: str = "") -> str:
         """Return the name of a new line for a machine; the oldest is forgotten.
 
-        `holds`: whether the machine file is still the one that the line was promised for.
+        `holds`: whether the machine file is still the one that the line was promised for. `run`: the bench run that
+        it is opened at.
         """
         name = secrets.token_urlsafe(16)
-        self._promised[name] = (machine, holds)
+        self._promised[name] = _Promise(machine, holds, run)
         while len(self._promised) > MOST_LINES:
             oldest, _ = self._promised.popitem(last=False)
             self._ears.pop(oldest, None)
@@ -56,22 +66,33 @@ class Lines:
         promised = self._promised.get(name)
         if promised is None:
             return None
-        self._ears[name] = job.live_ear(promised[0], rate_hz)
+        self._ears[name] = job.live_ear(promised.machine, rate_hz)
         return self._ears[name]
 
     def machine(self, name: str) -> Machine | None:
         """Return the machine of a line, or None when nobody was promised it."""
         promised = self._promised.get(name)
-        return promised[0] if promised else None
+        return promised.machine if promised else None
 
     def holds(self, name: str) -> bool:
         """Return whether the machine file is still the one that a line was promised for."""
         promised = self._promised.get(name)
-        return promised is not None and promised[1]()
+        return promised is not None and promised.holds()
 
     def ear(self, name: str) -> LiveEar | None:
         """Return the ear of a line that is or was open."""
         return self._ears.get(name)
+
+    def blades_at(self, run: str) -> tuple[str, ...]:
+        """Return which blades the microphones at a bench run heard last, in every window."""
+        ears = [self._ears.get(name) for name, promised in self._promised.items() if promised.run == run]
+        return tuple(dict.fromkeys(blade for ear in ears if ear is not None for blade in ear.blades()))
+
+    def forget(self, run: str) -> None:
+        """Forget what was heard at a bench run: safety is confirmed anew."""
+        for name, promised in self._promised.items():
+            if promised.run == run:
+                self._ears.pop(name, None)
 
 
 LINES = Lines()
@@ -125,13 +146,13 @@ async def _listen(socket: WebSocket, ear: LiveEar | None, name: str) -> None:
                 return
 
 
-def show_ear(machine: Machine, take: Callable[[SpeedTaken], None] | None = None) -> None:
-    """Show the panel that listens; with `take`, for the bench, what was held can be taken as the answer.
+def show_ear(machine: Machine, take: Callable[[SpeedTaken], None] | None = None, run: str = "") -> None:
+    """Show the panel that listens; with `take`, at a bench run, what was held can be taken as the answer.
 
     On the bench blades are off: the panel says so at once where they are heard.
     """
     edition = edition_here()
-    name = LINES.promise(machine, edition.holds if edition else lambda: True)
+    name = LINES.promise(machine, edition.holds if edition else lambda: True, run)
     with ui.element("section").classes("card ear").props(f'aria-label="Microphone" data-socket="/live/{name}"'):
         with ui.element("h2"):
             ui.label("Live head speed")

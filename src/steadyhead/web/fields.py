@@ -1,22 +1,58 @@
 """A field for a number: what is typed stays as it was typed, and what cannot be is refused where it is used."""
 
+import re
+from collections.abc import Callable
+from typing import Any
+
 from nicegui import ui
 
 from steadyhead.words.errors import InputError
+from steadyhead.words.typed_number import number_in_field
+
+_WHOLE = re.compile(r"[-+]?\d{1,9}", re.ASCII)
 
 
-def number_field(label: str, *, value: float | None = None, step: float | None = None) -> ui.number:
-    """Return the field. It has no ends: a browser's field with ends moves a slip to the nearest end in silence."""
-    return ui.number(label, value=value, step=step)
+class NumberField:
+    """One field for a number, and what was typed into it.
+
+    It holds text: a browser's own field for numbers drops a decimal comma, so that 9,5 becomes 95, and one with ends
+    moves a slip to the nearest end, both in silence.
+    """
+
+    def __init__(self, name: str, *, value: float | None = None) -> None:
+        self.name = name
+        self._shown = ui.input(name, value="" if value is None else f"{value:g}")
+        self._shown.props("inputmode=decimal autocomplete=off spellcheck=false")
+
+    @property
+    def typed(self) -> str:
+        """What was typed, without the spaces around it."""
+        return (self._shown.value or "").strip()
+
+    @property
+    def number(self) -> float | None:
+        """The number that was typed; None where nothing was.
+
+        Raises: InputError when it is no number, or may be read as two.
+        """
+        return number_in_field(self.name, self.typed)
+
+    def clear(self) -> None:
+        """Take away what was typed."""
+        self._shown.set_value("")
+
+    def on_change(self, act: Callable[[], Any]) -> None:
+        """Do this whenever something else stands in it."""
+        self._shown.on_value_change(act)
 
 
-def whole(field: ui.number, low: int, high: int) -> int:
+def whole(field: NumberField, low: int, high: int) -> int:
     """Return the whole number that was typed.
 
     Raises: InputError when none was, or it lies outside `low` to `high`.
     """
-    typed: float | None = field.value
-    if typed is None or not low <= typed <= high or not float(typed).is_integer():
-        read = "nothing" if typed is None else f"{typed:g}"
-        raise InputError(field.label or "a number", read=read, right=f"a whole number from {low} to {high}")
+    typed = field.typed
+    if _WHOLE.fullmatch(typed) is None or not low <= int(typed) <= high:
+        read = repr(typed[:60]) if typed else "nothing"
+        raise InputError(field.name, read=read, right=f"a whole number from {low} to {high}")
     return int(typed)

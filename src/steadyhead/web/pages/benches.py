@@ -22,8 +22,8 @@ from steadyhead.report.views.benched import expected_words, run_view
 from steadyhead.report.wording import unit_shown
 from steadyhead.web.choices import Choice
 from steadyhead.web.desk import Desk
-from steadyhead.web.ear import show_ear
-from steadyhead.web.fields import number_field
+from steadyhead.web.ear import LINES, show_ear
+from steadyhead.web.fields import NumberField
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import other, primary, show_refusal, show_view_of, show_work
 from steadyhead.web.uploads import bring
@@ -63,11 +63,12 @@ class _Run:
         self.still_reading()
 
     def open(self) -> None:
-        """Show the run on the machine file as it is now: what was edited since reopens what it makes void."""
+        """Show the run in a new sitting, on the machine file as it is now: what was edited reopens what it voids."""
         if self.run is None:
             self.draw()
         else:
-            self.do(partial(job.bench.take_machine, self.desk.record, self.run, self.file))
+            LINES.forget(self.run)
+            self.do(partial(job.bench.sit_down, self.desk.record, self.run, self.file))
 
     def look(self) -> None:
         """Draw anew when another window went on with the run."""
@@ -109,6 +110,7 @@ class _Run:
         """Show what is to be done, or what stands in the way."""
         record = self.desk.record
         if now.paused:
+            LINES.forget(now.run)
             ui.label(f"Paused. {cautions.WHEN_DONE} Safety is confirmed anew before it goes on.").classes("told")
             primary("Go on", partial(self.do, partial(job.bench.continue_run, record, now.run, self.file)))
         elif now.current is not None:
@@ -155,38 +157,52 @@ class _Run:
         """Show how the step can be answered."""
         with ui.element("div").classes("row-of"):
             if step.entry is Entry.START_KIND:
-                took = number_field("Seconds, if timed")
+                took = NumberField("Seconds, if timed")
                 for word in WORDS[step.entry]:
-                    primary(word, partial(self.started, now, step, word, took))
+                    primary(word, partial(self.tell, now, step, partial(_started, word, took)))
             else:
                 for word in WORDS.get(step.entry, ()):
-                    primary(word, partial(self.tell, now, step, word))
+                    primary(word, partial(self.tell, now, step, partial(Answer, word=word)))
             if step.entry in UNITS:
-                figure = number_field(f"{step.entry.value}, {unit_shown(step.unit or UNITS[step.entry])}")
-                spread = number_field("Sure to, ±")
-                primary("Keep it", lambda: self.tell(now, step, _answer(figure.value, spread.value)))
+                unit = unit_shown(step.unit or UNITS[step.entry])
+                figure, spread = NumberField(f"{step.entry.value}, {unit}"), NumberField(f"Sure to, ± {unit}")
+                primary("Keep it", lambda: self.tell(now, step, lambda: _answer(figure, spread)))
             if step.may_be_left_out:
                 why = ui.input("Why it is left out")
-                other("Leave it out", lambda: self.tell(now, step, Answer(word=SKIP, note=why.value or "")))
+                other("Leave it out", lambda: self.tell(now, step, lambda: Answer(word=SKIP, note=why.value or "")))
         if step.entry is Entry.HEAD_SPEED:
-            show_ear(self.machine, partial(self.take, now, step))
+            show_ear(self.machine, partial(self.take, now, step), run=now.run)
         if told_by_file(step):
             self.upload(now, step)
 
-    def started(self, now: RunSummary, step: Step, word: str, took: ui.number) -> None:
-        """Answer how the motor started, with the time where there is one."""
-        self.tell(now, step, Answer(word=word, figure=took.value))
-
-    def tell(self, now: RunSummary, step: Step, words: str | Answer | None) -> None:
-        """Answer the step; a figure that was not typed is refused in words."""
-        given = Answer() if words is None else words
-        self.do(partial(job.bench.answer, self.desk.record, now.run, step.step, given))
+    def tell(self, now: RunSummary, step: Step, given: Callable[[], Answer]) -> None:
+        """Answer the step with what was typed or chosen; what cannot be is refused in words."""
+        self.answer(now, step, lambda: job.bench.answer(self.desk.record, now.run, step.step, given()))
 
     def take(self, now: RunSummary, step: Step, held: SpeedTaken) -> None:
         """Answer the step with what the microphone heard; its sound is kept with the answer, or not at all."""
         path = held.write(self.desk.place_for("microphone.wav"))
-        self.do(partial(job.bench.answer_from_microphone, self.desk.record, now.run, held, path, step.step))
+        told = partial(job.bench.answer_from_microphone, self.desk.record, now.run, held, path, step.step)
+        self.answer(now, step, told)
         path.unlink(missing_ok=True)
+
+    def answer(self, now: RunSummary, step: Step, act: Do) -> None:
+        """Answer the step, by whatever way, unless a microphone at this run hears blades."""
+
+        def answered() -> RunSummary:
+            self.unless_blades(now, step)
+            return act()
+
+        self.do(answered)
+
+    def unless_blades(self, now: RunSummary, step: Step) -> None:
+        """Refuse the answer and pause the run where a microphone at it hears blades, in this window or another.
+
+        Raises: InputError.
+        """
+        blades = LINES.blades_at(now.run)
+        if blades:
+            job.bench.refuse_blades_heard(self.desk.record, now.run, blades, step.step)
 
     def upload(self, now: RunSummary, step: Step) -> None:
         """Let a log or a recording answer the step."""
@@ -206,6 +222,7 @@ class _Run:
         def answer(told: Any) -> None:
             if not self.desk.is_newest(self.revision):
                 raise SteadyheadError(CHANGED_MEANWHILE)
+            self.unless_blades(now, step)
             if sound:
                 job.bench.answer_from_listening(record, now.run, told, path, step.step)
             else:
@@ -273,5 +290,9 @@ def _to_run_again(now: RunSummary) -> None:
                     ui.label(f"{change}: {titles}")
 
 
-def _answer(figure: float | None, spread: float | None) -> Answer | None:
-    return None if figure is None else Answer(figure=figure, spread=spread or 0.0)
+def _answer(figure: NumberField, spread: NumberField) -> Answer:
+    return Answer(figure=figure.number, spread=spread.number or 0.0)
+
+
+def _started(word: str, took: NumberField) -> Answer:
+    return Answer(word=word, figure=took.number)

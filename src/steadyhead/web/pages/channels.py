@@ -14,7 +14,7 @@ from steadyhead.report.views.planned import channel_view
 from steadyhead.report.wording import kept_reading
 from steadyhead.web.desk import Desk
 from steadyhead.web.edition import edition_here
-from steadyhead.web.fields import number_field
+from steadyhead.web.fields import NumberField
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import primary, show_refusal, show_view_of
 from steadyhead.words import cautions
@@ -45,9 +45,9 @@ class _Channel:
                 ui.label("A reading from the bench")
             ui.label("Blades off. Write the curve value and the head speed that was read at it.").classes("soft")
             with ui.element("div").classes("row-of"):
-                self.percent = number_field("Curve value, %", step=0.1)
-                self.speed = number_field("Head speed, rpm", step=1)
-                self.spread = number_field("Sure to, ± rpm", step=1)
+                self.percent = NumberField("Curve value, %")
+                self.speed = NumberField("Head speed, rpm")
+                self.spread = NumberField("Sure to, ± rpm")
                 primary("Keep the reading", self.add)
             self.refused = ui.element("div")
         self.kept = ui.element("div")
@@ -72,12 +72,12 @@ class _Channel:
     def add(self) -> None:
         """Keep the reading that was typed, unless it cannot be or contradicts another one."""
         if self.tried(self.keep):
-            self.speed.set_value(None)
+            self.speed.clear()
             self.show()
 
     def keep(self) -> None:
         """Keep the reading that was typed."""
-        reading = job.reading(self.percent.value, self.speed.value, self.spread.value)
+        reading = job.reading(self.percent.number, self.speed.number, self.spread.number)
         job.readings.keep_reading(self.desk.record, self.revision, reading)
 
     def list(self) -> None:

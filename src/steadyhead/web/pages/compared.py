@@ -10,7 +10,7 @@ from steadyhead.judge.air_logged import stated_density
 from steadyhead.machine.description import Machine
 from steadyhead.report.views.compared import compared_view
 from steadyhead.web.desk import Desk
-from steadyhead.web.fields import number_field
+from steadyhead.web.fields import NumberField
 from steadyhead.web.pages.chosen import AFTER, BEFORE, no_logs, show_sides
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import primary, show_answer, show_begun, show_refusal, show_work
@@ -35,7 +35,7 @@ def _compare(desk: Desk, revision: Revision, machine: Machine) -> None:
         of_side = show_sides(desk, machine.name)
         ui.label("Air density, if you know it: thin air alone moves duty and droop.").classes("soft")
         with ui.element("div").classes("row-of"):
-            air = [number_field(f"Air {side}, kg/m³", step=0.01) for side in (BEFORE, AFTER)]
+            air = [NumberField(f"Air {side}, kg/m³") for side in (BEFORE, AFTER)]
         go = primary("Compare them")
     place = ui.element("div")
 
@@ -47,7 +47,7 @@ def _compare(desk: Desk, revision: Revision, machine: Machine) -> None:
                 show_refusal("Choose one log or more on each side.")
                 return
             try:
-                density = stated_density(BEFORE, air[0].value), stated_density(AFTER, air[1].value)
+                density = stated_density(BEFORE, air[0].number), stated_density(AFTER, air[1].number)
             except SteadyheadError as error:
                 show_refusal(str(error))
                 return

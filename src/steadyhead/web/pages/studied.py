@@ -15,7 +15,7 @@ from steadyhead.study.kept import AGAINST, OFFERED, KeptStudy
 from steadyhead.study.view import study_view
 from steadyhead.web.choices import Choice
 from steadyhead.web.desk import Desk
-from steadyhead.web.fields import number_field, whole
+from steadyhead.web.fields import NumberField, whole
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import other, primary, show_answer, show_refusal, show_work
 from steadyhead.web.uploads import bring
@@ -87,9 +87,9 @@ class _Studies:
             collects = Choice("Figures of", {one.value: COLLECTED[one] for one in OFFERED}, on_change=fit)
             asks = Choice("What to find out", TRADED, on_change=write)
         with ui.element("div").classes("row-of"):
-            least = number_field("Smallest pinion, teeth", value=near[0], step=1)
-            most = number_field("Largest pinion, teeth", value=near[1], step=1)
-            draws = number_field("Machines drawn for each", value=100, step=1)
+            least = NumberField("Smallest pinion, teeth", value=near[0])
+            most = NumberField("Largest pinion, teeth", value=near[1])
+            draws = NumberField("Machines drawn for each", value=100)
         with ui.element("details"):
             with ui.element("summary"):
                 ui.label("The study file: edit it, or bring one")
@@ -101,7 +101,7 @@ class _Studies:
             bring("Bring a study file (TOML)", brought, accept=".toml,.txt", largest_bytes=LARGEST_STUDY_BYTES)
 
         for one in (least, most, draws):
-            one.on_value_change(write)
+            one.on_change(write)
         write()
         primary("Begin the study", lambda: self.begin(text.value or ""))
 
