@@ -14,7 +14,6 @@ from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from steadyhead.words.errors import InputError
 from steadyhead.words.progress import Say, silent
 
 if TYPE_CHECKING:
@@ -33,7 +32,8 @@ if TYPE_CHECKING:
     from steadyhead.judge.compare_result import Comparison
     from steadyhead.judge.listening import readings_heard
     from steadyhead.judge.live_ear import LiveEar
-    from steadyhead.judge.result import Judgement, Session
+    from steadyhead.judge.log_files import session
+    from steadyhead.judge.result import Judgement
     from steadyhead.learn.learning import learn
     from steadyhead.machine.description import Machine
     from steadyhead.machine.survey import Survey
@@ -57,6 +57,7 @@ ELSEWHERE = {
     "listen": "steadyhead.report.listened",
     "readings_heard": "steadyhead.judge.listening",
     "is_sound": "steadyhead.trace.sound_file",
+    "session": "steadyhead.judge.log_files",
     "study": "steadyhead.study.studied",
 }
 WITHOUT_MACHINE = "steadyhead.plan.without_machine"
@@ -174,39 +175,9 @@ def remembered_columns(forget: str | None = None) -> "RememberedColumns":
 
 def judge(machine: "Machine", log: Path, columns: Mapping[str, str] | None = None, *, say: Say = silent) -> "Judgement":
     """Judge one log: segments, governing figures, verdicts, advice; one larger than memory piece by piece."""
-    from steadyhead.judge.gearing_of import gearing_of
-    from steadyhead.judge.judging import judge as judge_trace
-    from steadyhead.judge.long_log import judge_pieces
-    from steadyhead.trace.big_log import is_big, pieces
-    from steadyhead.trace.reading import read_trace
+    from steadyhead.judge.log_files import judge_file
 
-    gearing = gearing_of(machine)
-    if is_big(log):
-        return judge_pieces(machine, pieces(log, gearing=gearing, mapping=columns or {}), say=say)
-    return judge_trace(machine, read_trace(log, gearing=gearing, mapping=columns))
-
-
-def session(
-    machine: "Machine", logs: Sequence[Path], columns: Mapping[str, str] | None = None, *, say: Say = silent
-) -> "Session":
-    """Judge several logs of one machine one by one, and say what they prove together and what moves over flights.
-
-    A log among others that cannot be read is left out, and named with why.
-
-    Raises: InputError when no log can be read.
-    """
-    from steadyhead.judge.session import session as together
-
-    judged, unread = [], []
-    for log in logs:
-        say(f"judge {log.name}")
-        try:
-            judged.append(judge(machine, log, columns, say=say))
-        except InputError as error:
-            unread.append((log, error))
-    if not judged:
-        raise unread[0][1]
-    return together(machine, judged, unread=tuple(f"{log}: {error.said}" for log, error in unread))
+    return judge_file(machine, log, columns, say=say)
 
 
 def compare(
@@ -362,10 +333,15 @@ def reading(percent: float | None, head_speed_rpm: float | None, spread_rpm: flo
 def advise(
     machine: "Machine", logs: Sequence[Path] = (), readings: Sequence[str] = (), *, say: Say = silent
 ) -> "Advice":
-    """Say what to change and by how much, simulated before and after, and what to measure next."""
-    from steadyhead.advise.advise import advise as answer
+    """Say what to change and by how much, simulated before and after, and what to measure next.
 
-    return answer(machine, [judge(machine, log, say=say) for log in logs], readings, say=say)
+    A log among others that cannot be read is left out, and named with why; InputError when none can.
+    """
+    from steadyhead.advise.advise import advise as answer
+    from steadyhead.trace.each_read import each_read
+
+    judged, unread = each_read(lambda log: judge(machine, log, say=say), [(str(log), log) for log in logs], say)
+    return answer(machine, [one for _, one in judged], readings, say=say, unread=unread)
 
 
 def sheet(
@@ -382,16 +358,17 @@ def sheet(
     """Write the set-up sheet with its evidence, one page and full, as HTML and PDF.
 
     `kept` are readings out of the record, `bench` is a bench run as evidence; `shown` says what logs out of the record
-    are called, and which are not among them.
+    are called, and which are not among them. A log that cannot be read is left out and named, and nothing passes as a
+    whole; InputError when no log can be read that is not out of the record.
     """
     from steadyhead.flight.motor_back import descend_for_sheet
     from steadyhead.report.evidence import Evidence
     from steadyhead.report.sheet import made_sheet
+    from steadyhead.trace.each_read import each_read
 
-    judged = []
-    for log, name in zip(logs, shown.names if shown else [log.name for log in logs], strict=True):
-        say(f"judge {name}")
-        judged.append(replace(judge(machine, log), log=name))
+    named = zip(shown.names if shown else [log.name for log in logs], logs, strict=True)
+    found, unread = each_read(lambda log: judge(machine, log), named, say, all_may_fail=shown is not None)
+    judged = [replace(one, log=name) for name, one in found]
     say("plan the head speeds")
     planned = plan(machine)
     say("work out the channel")
@@ -401,7 +378,7 @@ def sheet(
     say("write the sheet")
     evidence = Evidence(
         machine=machine, plan=planned, channel=answer, judgements=tuple(judged), descent=down, bench=bench,
-        kept_logs=shown.standing if shown else "",
+        kept_logs=shown.standing if shown else "", unread=unread,
     )  # fmt: skip
     return made_sheet(folder, evidence, date.today())
 

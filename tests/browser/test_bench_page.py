@@ -73,6 +73,19 @@ def test_a_run_goes_on_after_the_server_was_killed_and_safety_is_asked_anew(chro
     again.page.close()
 
 
+def test_the_focus_goes_to_the_new_step_and_the_whole_run_by_key_goes_on(chromium, own):
+    seen = visit(chromium, own.origin, width=390)
+    begin(seen)
+    for _ in range(len(SAFETY)):
+        before = title(seen)
+        seen.page.locator(".step").get_by_role("button", name="yes", exact=True).focus()
+        seen.page.keyboard.press("Enter")
+        seen.page.wait_for_function(f"document.querySelector('.step h2').innerText !== {before!r}")
+        seen.page.wait_for_function("document.activeElement === document.querySelector('.step h2')")
+        assert seen.page.locator(".step h2").bounding_box()["y"] >= 0.0
+    seen.page.close()
+
+
 def test_a_second_window_follows_the_first(chromium, own):
     one, two = visit(chromium, own.origin), visit(chromium, own.origin)
     begin(one)

@@ -193,7 +193,8 @@ def test_a_study_is_stopped_goes_on_and_is_shown(seen, kept):
     page.get_by_label("Machines drawn for each").blur()
     page.get_by_role("button", name="Begin the study").click()
     page.get_by_role("button", name="Stop").click()
-    page.get_by_text("Stopped. Nothing was kept of it.").wait_for()
+    page.get_by_text("Stopped. The parts that were done are kept.").wait_for()
+    assert page.get_by_text("Nothing was kept").count() == 0
     page.reload()
     page.get_by_role("button", name="Go on with it").click()
     page.wait_for_selector(".stamp")
@@ -206,6 +207,32 @@ def test_a_study_is_stopped_goes_on_and_is_shown(seen, kept):
     summary = json.loads(begun[0].file.with_name("summary.json").read_text("utf-8"))
     assert {**answer, "written": []} == {**summary, "written": []}
     assert sum(point["machines"] for point in answer["points"]) == 12
+
+
+@pytest.mark.parametrize(
+    ("field", "typed"),
+    [
+        ("Machines drawn for each", "-5"),
+        ("Machines drawn for each", "0"),
+        ("Machines drawn for each", ""),
+        ("Machines drawn for each", "1.000"),
+        ("Smallest pinion, teeth", "0"),
+        ("Largest pinion, teeth", "11"),
+    ],
+)
+def test_a_study_form_says_at_the_field_what_is_wrong(seen, field, typed):
+    seen.go(f"{FOX}/study")
+    seen.page.get_by_label(field).fill(typed)
+    said = seen.page.locator(".q-field", has=seen.page.get_by_label(field)).get_by_role("alert")
+    said.filter(has_text="right would be a whole number").wait_for()
+    assert (f"'{typed}'" if typed else "nothing") in said.inner_text()
+    if (field, typed) == ("Largest pinion, teeth", "11"):
+        seen.picture("study-form-1280")
+    seen.page.get_by_role("button", name="Begin the study").click()
+    seen.page.get_by_role("alert").filter(has_text=f"{field}: read").wait_for()
+    assert seen.page.get_by_text('.toml"').count() == 0
+    seen.page.get_by_label(field).fill("14")
+    said.wait_for(state="detached")
 
 
 def test_a_study_of_another_file_is_refused(seen):

@@ -31,6 +31,7 @@ from steadyhead.channel.result import Reading
 from steadyhead.judge.readings import readings as readings_of
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
+from steadyhead.trace.each_read import left_out
 from steadyhead.words.cautions import ADVICE_ONLY, BENCH, DESCENT, FLIGHT, PACK
 from steadyhead.words.errors import InputError
 from steadyhead.words.progress import Say, silent
@@ -44,11 +45,17 @@ SIMULATED = "Every figure after a change is computed for the machine as describe
 
 
 def advise(
-    machine: Machine, judgements: Sequence[Judgement] = (), readings: Sequence[str] = (), *, say: Say = silent
+    machine: Machine,
+    judgements: Sequence[Judgement] = (),
+    readings: Sequence[str] = (),
+    *,
+    say: Say = silent,
+    unread: Sequence[str] = (),
 ) -> Advice:
     """Return the changes that make failing checks better, ranked, and what to measure next.
 
-    `readings` are typed, as `channel` takes them; those of the judged logs come in by themselves.
+    `readings` are typed, as `channel` takes them; those of the judged logs come in by themselves. `unread` names logs
+    that could not be read, and why: with one of them nothing passes as a whole.
 
     Raises: InputError for a machine without flight modes.
     """
@@ -78,9 +85,13 @@ def advise(
         withheld=withheld,
         without_figures=without_figures(failing, changes, words),
         measure_next=ranked if unknown or failing else (),
-        verdict=worst(one.check.verdict for one in every),
+        verdict=worst((*(one.check.verdict for one in every), *(Outcome.UNKNOWN for _ in unread))),
         says=_says(failing, unknown, changes),
-        warnings=(SIMULATED, *(f"{part} could not be worked out: {why}" for part, why in seen.cannot.items())),
+        warnings=(
+            SIMULATED,
+            *(left_out(said) for said in unread),
+            *(f"{part} could not be worked out: {why}" for part, why in seen.cannot.items()),
+        ),
         cautions=(*BENCH, *FLIGHT, *DESCENT, *PACK, *ADVICE_ONLY),
     )
 

@@ -7,7 +7,7 @@ from steadyhead.channel.at_head import ThroughGears, doubted_check, doubted_mode
 from steadyhead.channel.autorotation_window import autorotation_window, window_verdict
 from steadyhead.channel.curve import curve_verdict, head_speed_limit, mode_curve, todays_curve
 from steadyhead.channel.end_points import WHOLE_PERCENT, end_points
-from steadyhead.channel.fitted_law import FittedLaw, Kind
+from steadyhead.channel.fitted_law import FittedLaw, Kind, law_name
 from steadyhead.channel.law_result import law_result, slope_interval
 from steadyhead.channel.machine_setting import channel_setting, machine_readings
 from steadyhead.channel.measured import Measured, reconciled
@@ -134,13 +134,13 @@ def _law_verdict(law: FittedLaw) -> Verdict:
     if not law.known:
         return Verdict.unknown(check, law.because, needs=("readings",))
     if not law.tested:
-        return Verdict.unknown(check, f"{law.kind} law, untested: {law.because}", needs=("readings",))
+        return Verdict.unknown(check, f"{law_name(law.kind)}, untested: {law.because}", needs=("readings",))
     slope = slope_interval(law)
     if slope is not None and slope[0] <= 0.0:
         return Verdict.unknown(
             check, "the readings lie too close together to show how the head speed rises", needs=("readings",)
         )
-    return Verdict(check=check, verdict=Outcome.PASS, reason=f"{law.kind} law: {law.because}")
+    return Verdict(check=check, verdict=Outcome.PASS, reason=f"{law_name(law.kind)}: {law.because}")
 
 
 def _warnings(machine: Machine, setting: ChannelSetting, law: FittedLaw, readings: Sequence[Reading]) -> Iterable[str]:

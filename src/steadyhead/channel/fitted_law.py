@@ -29,6 +29,24 @@ class Kind(StrEnum):
     UNKNOWN = "unknown"
 
 
+_SAID = {
+    Kind.PROPORTIONAL: "in proportion",
+    Kind.AFFINE: "straight line with an offset",
+    Kind.FLOOR: "straight line with an offset, level at its low end",
+    Kind.CEILING: "straight line with an offset, level at its top",
+    Kind.PIECEWISE: "rising from reading to reading",
+    Kind.UNKNOWN: "not known",
+}
+
+
+def law_name(kind: str) -> str:
+    """Return a kind of law as a person says it.
+
+    Raises: ValueError when it is none.
+    """
+    return _SAID[Kind(kind)]
+
+
 @dataclass(frozen=True, kw_only=True)
 class FittedLaw:
     """The law that the readings speak for.

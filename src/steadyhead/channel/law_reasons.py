@@ -32,8 +32,8 @@ def proportional_refuted_by(points: Points) -> str:
     doubt = np.hypot(points.deviation_rpm, points.deviation_rpm[top] * points.percent / points.percent[top])
     other = int(np.argmax(np.abs(points.rpm - would_be) / doubt))
     return (
-        f"proportional is refuted: through {points.rpm[top]:.0f} rpm at {points.percent[top]:g} % it would give "
-        f"{would_be[other]:.0f} rpm at {points.percent[other]:g} %, but {points.rpm[other]:.0f} was read"
+        f"a law in proportion does not hold: through {points.rpm[top]:.0f} rpm at {points.percent[top]:g} % it would "
+        f"give {would_be[other]:.0f} rpm at {points.percent[other]:g} %, but {points.rpm[other]:.0f} was read"
     )
 
 
@@ -44,7 +44,7 @@ def proportional_not_kept(*, would_be_seen: bool) -> str:
         if would_be_seen
         else "the readings lie too close together to tell"
     )
-    return f"proportional is not refuted, but {why}: the line with an offset holds them"
+    return f"a law in proportion would hold, too, but {why}: the line with an offset holds them"
 
 
 def worst_miss(points: Points, line: Line) -> str:
@@ -77,7 +77,7 @@ def piecewise_said(points: Points, line: Line, chance: float, bend: int) -> str:
         1: "the law steepens all along, which bounds it between the readings",
     }[bend]
     return (
-        f"one straight line is refuted ({miss_said(chance)}): it misses {worst_miss(points, line)}, "
+        f"one straight line does not hold ({miss_said(chance)}): it misses {worst_miss(points, line)}, "
         f"and no flat end explains it; {between}"
     )
 

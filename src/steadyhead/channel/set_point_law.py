@@ -142,8 +142,8 @@ def _with_knee(points: Points, line: Line, knee: Clamped) -> FittedLaw:
     return FittedLaw(
         kind=kind,
         because=(
-            f"one straight line is refuted: it misses {worst}; {word} {knee.line.percent(knee.flat.level_rpm):.3g} % "
-            f"the head speed stays at {knee.flat.level_rpm:.0f} rpm"
+            f"one straight line does not hold: it misses {worst}; {word} "
+            f"{knee.line.percent(knee.flat.level_rpm):.3g} % the head speed stays at {knee.flat.level_rpm:.0f} rpm"
         ),
         points=points,
         positions=merged_positions(points),

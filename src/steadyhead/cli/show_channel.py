@@ -2,6 +2,7 @@
 
 from rich.table import Table
 
+from steadyhead.channel.fitted_law import law_name
 from steadyhead.channel.result import ChannelAnswer
 from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, checks_table, console, show_json, text, word
@@ -24,7 +25,7 @@ def show_channel(result: ChannelAnswer, *, as_json: bool) -> None:
     out.print(f"[bold]{text(result.machine)}[/]: channel {word(result.verdict)}")
     bullets(out, "Before any reading", result.cautions)
     law = result.law
-    out.print(f"\n[bold]Set-point law[/]: {text(law.kind)}, {text(law.chosen_because)}")
+    out.print(f"\n[bold]Set-point law[/]: {text(law_name(law.kind))}, {text(law.chosen_because)}")
     slope = _between(law.slope_rpm_per_percent_interval, ".2f")
     out.print(f"  slope {_maybe(law.slope_rpm_per_percent, '.2f', ' rpm per percent')} (90 %: {slope})")
     table = Table(box=None, pad_edge=False, show_edge=False)

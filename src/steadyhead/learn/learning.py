@@ -26,6 +26,7 @@ from steadyhead.learn.rows import evidence
 from steadyhead.learn.unknowns import LEARNED
 from steadyhead.machine.description import Machine
 from steadyhead.machine.reading import machine_from_text, read_machine, read_machine_text
+from steadyhead.trace.each_read import each_read, left_out
 from steadyhead.trace.reading import read_trace
 from steadyhead.trace.trace import Trace
 from steadyhead.words.cautions import ALL
@@ -47,13 +48,17 @@ def learn(
 ) -> Learned:
     """Return what log files tell of a machine; with `out` the proposed machine file is written there.
 
-    Raises: InputError as the readers, and when `out` is there already.
+    A log among others that cannot be read is left out, and named with why.
+
+    Raises: InputError as the readers when no log can be read, and when `out` is there already.
     """
     machine = read_machine(machine_file)
     if out is not None:
         refuse_taken(out, machine_file)
-    traces = [read_trace(log, gearing=gearing_of(machine), mapping=columns) for log in logs]
-    told = learned(machine, read_machine_text(machine_file), traces, say)
+    named = [(str(log), log) for log in logs]
+    read, unread = each_read(lambda log: read_trace(log, gearing=gearing_of(machine), mapping=columns), named)
+    told = learned(machine, read_machine_text(machine_file), [trace for _, trace in read], say)
+    told = replace(told, warnings=(*map(left_out, unread), *told.warnings))
     if out is None or not told.proposal.changes:
         return told
     return replace(told, proposal=replace(told.proposal, written=write_proposal(told.proposal.text, out, machine_file)))

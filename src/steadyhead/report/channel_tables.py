@@ -1,5 +1,6 @@
 """The throttle channel in tables: the law, the readings it rests on, and its verdicts."""
 
+from steadyhead.channel.fitted_law import law_name
 from steadyhead.channel.result import ChannelAnswer
 from steadyhead.report.content import Cell, Table, cells, columns
 from steadyhead.report.names import file_name
@@ -11,7 +12,7 @@ def law_table(channel: ChannelAnswer) -> Table:
     law = channel.law
     zero = ranged(law.zero_percent, law.zero_percent_interval, "%")
     rows = [
-        cells("Kind", law.kind, law.chosen_because),
+        cells("Kind", law_name(law.kind), law.chosen_because),
         cells(
             "Slope",
             ranged(law.slope_rpm_per_percent, law.slope_rpm_per_percent_interval, "rpm per %"),

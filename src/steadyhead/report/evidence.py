@@ -25,6 +25,8 @@ class Evidence:
     bench: RunSummary | None = None
     kept_logs: str = ""
     """How many of the logs that are kept are shown, and why the others are not; empty where all are."""
+    unread: tuple[str, ...] = ()
+    """Logs that could not be read, each with why."""
 
     def channel_checks(self) -> tuple[Verdict, ...]:
         """Return every check of the throttle channel once."""

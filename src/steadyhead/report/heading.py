@@ -6,7 +6,7 @@ from steadyhead.report.bench_tables import bench_part
 from steadyhead.report.content import Heading, Part
 from steadyhead.report.evidence import Evidence
 from steadyhead.report.overall import sheet_parts
-from steadyhead.report.sentences import listed
+from steadyhead.report.sentences import counted, listed
 from steadyhead.words import cautions
 from steadyhead.words.verdict import Outcome, worst
 
@@ -22,7 +22,7 @@ def heading(evidence: Evidence, made_on: date) -> Heading:
     """Return the top of the sheet."""
     machine, bench, judgements = evidence.machine, evidence.bench, evidence.judgements
     parts = (*sheet_parts(evidence.plan, evidence.channel, judgements, evidence.descent), *bench_part(bench))
-    parts += _stale(evidence)
+    parts += (*_unread(evidence), *_stale(evidence))
     outcome = worst(part.verdict for part in parts)
     told = [*([f"bench run of {bench.started_on[:10]}"] if bench else []), *(judgement.log for judgement in judgements)]
     logs = listed(told, most=3) if told else "no log"
@@ -40,6 +40,14 @@ def heading(evidence: Evidence, made_on: date) -> Heading:
         parts=parts,
         cautions=cautions.ALL,
     )
+
+
+def _unread(evidence: Evidence) -> tuple[Part, ...]:
+    """Return the part that names the logs that could not be read; what they would show is unknown."""
+    if not evidence.unread:
+        return ()
+    says = f"{counted(len(evidence.unread), 'log')} left out, and not judged: {'; '.join(evidence.unread)}."
+    return (Part(name="Not read", verdict=Outcome.UNKNOWN, says=says),)
 
 
 def _stale(evidence: Evidence) -> tuple[Part, ...]:

@@ -123,8 +123,9 @@ _WHOLE = {
     "limits.droop": "limit of the droop",
     "limits.overspeed": "limit of the overspeed",
 }
+OF_FULL = "of full"
 _FIGURES = {
-    "load_duty_max": ("Highest duty in a load", "of full"),
+    "load_duty_max": ("Highest duty in a load", OF_FULL),
     "load_current_max_a": ("Highest current in a load", "A"),
     "load_voltage_min_v": ("Lowest pack voltage in a load", "V"),
     "unload_recovery_s": ("Recovery after unloading", "s"),
@@ -222,11 +223,20 @@ def figure_name(key: str) -> tuple[str, str]:
     if key in _FIGURES:
         return _FIGURES[key]
     if key in _SHARES or key.endswith("_duty"):
-        return _spelt(key), "of full"
+        return _spelt(key), OF_FULL
     for end, unit in _FIGURE_UNITS.items():
         if key.endswith(end):
             return _spelt(key.removesuffix(end)), unit
     return _spelt(key), ""
+
+
+def figure_shown(key: str) -> tuple[str, str, float]:
+    """Return a JSON key of a figure as a person says it, the unit that it is shown in, and how many of that make one.
+
+    A share of full duty is shown in percent, as duty is everywhere else.
+    """
+    name, unit = figure_name(key)
+    return (name, f"% {OF_FULL}", 100.0) if unit == OF_FULL else (name, unit, 1.0)
 
 
 def key_name(key: str) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from steadyhead.channel.fitted_law import law_name
 from steadyhead.channel.result import ChannelAnswer
 from steadyhead.flight.descend_result import DescendAnswer
 from steadyhead.judge.result import Judgement
@@ -62,7 +63,7 @@ def _plan_part(plan: Plan | None) -> Part:
 def _channel_part(channel: ChannelAnswer | None) -> Part:
     if channel is None:
         return Part(name="Channel", verdict=Outcome.UNKNOWN, says="The throttle channel was not worked out.")
-    says = sentence(channel.reasons[0]) if channel.reasons else f"Set-point law: {channel.law.kind}."
+    says = sentence(channel.reasons[0]) if channel.reasons else f"Set-point law: {law_name(channel.law.kind)}."
     return Part(name="Channel", verdict=channel.verdict, says=says)
 
 

@@ -3,12 +3,12 @@
 from steadyhead.report.check_tables import check_table
 from steadyhead.report.content import Cell, Section, Table, columns, doubtful, points
 from steadyhead.report.figures.chart import chart_drawing
-from steadyhead.report.names import figure_name, humanised, key_name
+from steadyhead.report.names import figure_name, figure_shown, humanised, key_name
 from steadyhead.report.sentences import counted
 from steadyhead.report.view import View, view
 from steadyhead.report.wording import NOT_KNOWN, figure, percent_ranged, ranged
 from steadyhead.study.chart import study_chart
-from steadyhead.study.result import PointTold, StudyAnswer
+from steadyhead.study.result import FigureSpread, PointTold, StudyAnswer
 from steadyhead.words.verdict import Outcome
 
 MOST_FIGURES = 12
@@ -69,14 +69,19 @@ def _figures(point: PointTold) -> Table:
         rows=tuple(
             (
                 Cell(text=name),
-                doubtful(ranged(one.mean, one.interval, unit) if one.known else NOT_KNOWN),
+                doubtful(_ranged(one, unit, times) if one.known else NOT_KNOWN),
                 Cell(text=f"{one.known} of {point.machines}"),
             )
             for one in [known for known in point.figures if ": " not in known.figure][:MOST_FIGURES]
-            for name, unit in (figure_name(one.figure),)
+            for name, unit, times in (figure_shown(one.figure),)
         ),
         shape="pairs",
     )
+
+
+def _ranged(one: FigureSpread, unit: str, times: float) -> str:
+    """Return a figure over the draws in the unit that it is shown in."""
+    return ranged(times * one.mean, (times * one.interval[0], times * one.interval[1]), unit)
 
 
 def _influences(answer: StudyAnswer) -> Table:
@@ -100,7 +105,8 @@ def _corner(answer: StudyAnswer) -> list[str]:
     if corner is None:
         return []
     ends = ", ".join(f"{key_name(key)} {end}" for key, end in corner.at.items())
-    value = NOT_KNOWN if corner.value is None else figure(corner.value, figure_name(corner.figure)[1])
+    _, unit, times = figure_shown(corner.figure)
+    value = NOT_KNOWN if corner.value is None else figure(times * corner.value, unit)
     return [f"{ends}: {_said(corner.figure)} {value}, {corner.verdict.value} ({corner.why})"]
 
 

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from steadyhead.trace import remembered
 from steadyhead.trace.channels import Channels, channels_of
 from steadyhead.trace.gearing import Gearing
+from steadyhead.trace.kept_trace import kept_trace
 from steadyhead.trace.mapping import TARGETS, chosen_columns
 from steadyhead.trace.meaning import claims_of
 from steadyhead.trace.newest_first import is_newest_first, oldest_first
@@ -51,7 +52,11 @@ def read_trace(
 
 
 def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remember: bool) -> Trace:
-    table = table_of(content_of(path))
+    content = content_of(path)
+    kept = None if mapping else kept_trace(str(path), content)
+    if kept is not None:
+        return kept
+    table = table_of(content)
     if table.rows_read < 2:
         raise InputError(path.name, read=f"{table.rows_read} data row", right="two rows or more")
     looks = looked_at(table)

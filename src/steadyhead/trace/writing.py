@@ -6,6 +6,7 @@ import os
 import tempfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -45,7 +46,7 @@ def write_csv(trace: Trace, path: Path, *, texts: Mapping[str, Iterable[str]] | 
 
 
 def write_parquet(trace: Trace, path: Path) -> None:
-    """Write time and channels as Parquet, one row a sample; a missing value is empty.
+    """Write time and channels as Parquet, one row a sample, and what they were read from; a missing value is empty.
 
     The file appears whole under its name or not at all.
 
@@ -53,12 +54,17 @@ def write_parquet(trace: Trace, path: Path) -> None:
     """
     import polars as pl
 
+    from steadyhead.trace.kept_trace import TIME, said_of
+
     path = Path(path)
-    columns = {"time_s": trace.time_s, **trace.channels}
+    columns = {TIME: trace.time_s, **trace.channels}
+    marked: dict[str, Any] = (
+        {"metadata": said_of(trace)} if hasattr(pl, "read_parquet_metadata") else {}
+    )  # not in the oldest we take
     frame = pl.DataFrame(columns).with_columns(pl.all().fill_nan(None))
     temporary = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
-        frame.write_parquet(temporary)
+        frame.write_parquet(temporary, **marked)
         os.replace(temporary, path)
     except OSError as error:
         raise InputError(str(path), read=f"a file that cannot be written ({error})", right="another place") from error

@@ -17,6 +17,7 @@ from steadyhead.web.work import Task, Workshop
 _REMEMBERED = 48
 _NO_NAME = re.compile(r"[^\w. +()-]")
 _FOLDER = re.compile(r"\b[0-9a-f]{16}/")
+OPTION = "--column "
 Kind = tuple[str, str, tuple[str, ...]]
 """Revision, what was asked, and the words it was asked with."""
 
@@ -99,9 +100,16 @@ class Desk:
                 shutil.copyfile(kept, path)
         return path
 
+    def under_its_name(self, text: str) -> str:
+        """Return a text about an upload without the folder that it was laid into."""
+        return _FOLDER.sub("", text.replace(f"{self.uploads}/", ""))
+
     def in_words(self, sentence: str) -> str:
-        """Return a sentence about an upload without the folder that it was laid into."""
-        return _FOLDER.sub("", sentence.replace(f"{self.uploads}/", ""))
+        """Return a sentence for a reader: uploads under their names, and no option that only a command line takes.
+
+        What a column is to be called stays, as the field of the page Logs takes it.
+        """
+        return self.under_its_name(sentence).replace(OPTION, "")
 
     def file_of(self, revision: Revision) -> Path:
         """Return a machine file as it was kept, laid out under its own name."""

@@ -41,6 +41,11 @@ class NumberField:
         """Take away what was typed."""
         self._shown.set_value("")
 
+    def fault(self, words: str) -> None:
+        """Say under the field what is wrong with what stands in it; nothing, once that is mended."""
+        self._shown.props["error"] = bool(words)
+        self._shown.props["error-message"] = words
+
     def on_change(self, act: Callable[[], Any]) -> None:
         """Do this whenever something else stands in it."""
         self._shown.on_value_change(act)

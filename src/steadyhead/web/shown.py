@@ -14,6 +14,7 @@ from steadyhead.words.errors import SteadyheadError
 from steadyhead.words.plain import json_text
 
 LOOK_EVERY_S = 0.2
+STOPPED = ("Stopped. Nothing was kept of it.", "Begin again")
 Ask = Callable[[], Task]
 Show = Callable[[Any], None]
 
@@ -52,7 +53,7 @@ def show_answer(desk: Desk, name: str, make: Callable[[Any], View]) -> Show:
         with ui.element("div").classes("row-of"):
             other(
                 "Save as JSON",
-                lambda: ui.download.content(desk.in_words(json_text(result)), f"{name}.json"),
+                lambda: ui.download.content(desk.under_its_name(json_text(result)), f"{name}.json"),
                 always=True,
             )
 
@@ -93,10 +94,19 @@ def other(words: str, on_click: Callable[[], Any] | None = None, *, always: bool
     return made.props("outline no-caps color=primary")
 
 
-def show_work(desk: Desk, kind: Kind, title: str, ask: Ask, show: Show, *, at_once: bool = True) -> None:
+def show_work(
+    desk: Desk,
+    kind: Kind,
+    title: str,
+    ask: Ask,
+    show: Show,
+    *,
+    at_once: bool = True,
+    stopped: tuple[str, str] = STOPPED,
+) -> None:
     """Show the answer to `kind`; ask for it when nobody has, and show progress with a way to stop until it is there.
 
-    A page that is loaded anew finds the same work going on.
+    A page that is loaded anew finds the same work going on. `stopped`: what is said after Stop, and the way on.
     """
     task = desk.asked(kind)
     if task is None and at_once:
@@ -117,8 +127,8 @@ def show_work(desk: Desk, kind: Kind, title: str, ask: Ask, show: Show, *, at_on
                 show_refusal(desk.in_words(task.sentence))
                 other("Try again", begin)
             elif task.state is State.STOPPED:
-                ui.label("Stopped. Nothing was kept of it.").classes("told")
-                other("Begin again", begin)
+                ui.label(stopped[0]).classes("told")
+                other(stopped[1], begin)
             else:
                 _progress(desk, task, partial(draw, task))
 

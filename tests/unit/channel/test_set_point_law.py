@@ -23,7 +23,7 @@ def test_two_flat_curves_three_percent_apart_refute_proportional() -> None:
     assert law.kind is Kind.AFFINE
     assert law_result(law, 0.0).slope_rpm_per_percent == pytest.approx(43.0)
     assert (
-        "proportional is refuted: through 2196 rpm at 100 % it would give 2130 rpm at 97 %, but 2067 was read"
+        "a law in proportion does not hold: through 2196 rpm at 100 % it would give 2130 rpm at 97 %, but 2067 was read"
         in law.because
     )
     assert not law.tested
@@ -68,7 +68,7 @@ def test_no_proportional_law_is_taken_from_readings_that_test_nothing(between: t
     law = set_point_law(line_readings(50.0, *between, 95.0, offset_rpm=0.0))
     assert law.kind is Kind.AFFINE
     assert not law.tested
-    assert "proportional is not refuted, but no reading between the others tests" in law.because
+    assert "a law in proportion would hold, too, but no reading between the others tests" in law.because
     assert set_point_law(line_readings(50.0, 72.0, 95.0, offset_rpm=0.0)).kind is Kind.PROPORTIONAL
 
 

@@ -110,7 +110,7 @@ def test_a_comparison_names_units_signs_and_what_else_it_could_be():
     shown = view_html(compared_view(result))
     for words in (
         "Climb droop", "+1.5 %", "+0.7 to +2.3 %", "changed, worse", "air density", "Load recovery", "0.6 s",
-        "cannot tell", "0.5 of full", "−0.01 to +0.01 of full", "1.2 kg/m³", "not known", "old.csv",
+        "cannot tell", "50 % of full", "−1 to +1 % of full", "1.2 kg/m³", "not known", "old.csv",
         "Droop became worse.", "Climb droop, Load recovery and Hover duty: beyond noise.", "Counted: flights.",
         "1 of 3 figures changed beyond noise.", "Something became worse beyond noise.",
     ):  # fmt: skip

@@ -41,4 +41,6 @@ def test_two_uploads_of_one_name_do_not_meet(desk):
 def test_a_sentence_names_the_file_without_our_folder(desk):
     place = desk.place_for("log.csv")
     assert desk.in_words(f"{place} line 3: read x; right would be y") == "log.csv line 3: read x; right would be y"
+    said = 'log.csv: read a time column; right would be --column "t=time_s:s" or --column "t=time_s:ms"'
+    assert desk.in_words(said) == 'log.csv: read a time column; right would be "t=time_s:s" or "t=time_s:ms"'
     assert Path(desk.in_words(str(place))).name == "log.csv"

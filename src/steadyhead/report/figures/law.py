@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+from steadyhead.channel.fitted_law import law_name
 from steadyhead.channel.result import ChannelAnswer
 from steadyhead.report.figures.canvas import NARROW_IN, Drawing, blank, line_names, shortened, style, svg_text, title
 from steadyhead.report.palette import colour
@@ -19,9 +20,8 @@ def law_drawing(channel: ChannelAnswer) -> Drawing:
         axes = drawn.subplots()
         knots = channel.law.knots
         if knots:
-            axes.plot(
-                [k[0] for k in knots], [k[1] for k in knots], color=colour("blue"), label=f"law: {channel.law.kind}"
-            )
+            label = f"law: {law_name(channel.law.kind)}"
+            axes.plot([k[0] for k in knots], [k[1] for k in knots], color=colour("blue"), label=label)
         _doubt(axes, channel)
         _readings(axes, channel)
         names = _targets(axes, channel)
@@ -48,8 +48,8 @@ def law_words(channel: ChannelAnswer) -> str:
     mark = f"{MARKS[outcome]} {outcome.value}"
     law = channel.law
     if law.slope_rpm_per_percent is None:
-        return f"{mark}: {law.kind} law"
-    return f"{mark}: {law.kind} law, {figure(law.slope_rpm_per_percent, 'rpm per %')}"
+        return f"{mark}: the law is {law_name(law.kind)}"
+    return f"{mark}: the law is {law_name(law.kind)}, {figure(law.slope_rpm_per_percent, 'rpm per %')}"
 
 
 def _doubt(axes: "Axes", channel: ChannelAnswer) -> None:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from steadyhead.judge.compare_result import Change, Comparison, Said
 from steadyhead.report.content import Cell, Section, Table, columns, points
-from steadyhead.report.names import figure_name, file_name
+from steadyhead.report.names import figure_name, figure_shown, file_name
 from steadyhead.report.sentences import counted, listed, sentence
 from steadyhead.report.view import View, view
 from steadyhead.report.wording import figure, number
@@ -95,14 +95,14 @@ def _changes(result: Comparison) -> Table:
 def _row(one: Change) -> tuple[Cell, ...]:
     at = one.set_rpm if one.set_rpm is not None else one.set_rpm_after
     span = one.change_interval
-    name, unit = figure_name(one.figure)
-    between = DASH if span is None else f"{signed(span[0])} to {signed(span[1])} {unit}".strip()
+    name, unit, times = figure_shown(one.figure)
+    between = DASH if span is None else f"{signed(times * span[0])} to {signed(times * span[1])} {unit}".strip()
     return (
         Cell(text=name),
         Cell(text="whole flight" if at is None else figure(at, "rpm", step=1.0)),
-        Cell(text=_known(one.before, unit)),
-        Cell(text=_known(one.after, unit)),
-        Cell(text=DASH if one.change is None else f"{signed(one.change)} {unit}".strip()),
+        Cell(text=_known(one.before, unit, times)),
+        Cell(text=_known(one.after, unit, times)),
+        Cell(text=DASH if one.change is None else f"{signed(times * one.change)} {unit}".strip()),
         Cell(text=between),
         Cell(text=f"{one.before_count} and {one.after_count}"),
         Cell(text=one.said.value, strong=one.said in (Said.BETTER, Said.WORSE, Said.CHANGED)),
@@ -116,8 +116,8 @@ def signed(change: float) -> str:
     return words if words.startswith("−") or words == "0" else f"+{words}"
 
 
-def _known(value: float | None, unit: str) -> str:
-    return DASH if value is None else figure(value, unit)
+def _known(value: float | None, unit: str, times: float = 1.0) -> str:
+    return DASH if value is None else figure(times * value, unit)
 
 
 def _conditions(result: Comparison) -> Table:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from steadyhead.channel.fitted_law import law_name
 from steadyhead.learn.result import Change, GovernorSeen, Learned, Parameter, Replayed
 from steadyhead.report.check_tables import check_table
 from steadyhead.report.content import Cell, Section, Table, columns, doubtful, points
@@ -144,7 +145,7 @@ def _law(result: Learned) -> list[str]:
         return [*rows, f"not told by these logs: needs {seen.needs}"]
     slope = seen.law.slope_rpm_per_percent
     told = NOT_KNOWN if slope is None else f"{number(slope)} {UNIT_WORDS.get('rpm', 'rpm')} for each percent"
-    return [*rows, f"{seen.law.kind}: {told}, {seen.law.chosen_because}"]
+    return [*rows, f"{law_name(seen.law.kind)}: {told}, {seen.law.chosen_because}"]
 
 
 def _ends(value: float, half: float) -> tuple[float, float]:

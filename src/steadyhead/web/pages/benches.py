@@ -33,6 +33,7 @@ from steadyhead.words.errors import SteadyheadError
 
 LOOK_EVERY_S = 1.0
 """How often a page looks whether another window went on with the run."""
+FOCUS_NOW = "(document.querySelector('.step h2') || document.getElementById('main')).focus()"
 CHANGED_MEANWHILE = "The machine file was changed while this was read: load the page anew, and bring it again."
 Do = Callable[[], RunSummary]
 
@@ -68,7 +69,7 @@ class _Run:
             self.draw()
         else:
             LINES.forget(self.run)
-            self.do(partial(job.bench.sit_down, self.desk.record, self.run, self.file))
+            self.act(partial(job.bench.sit_down, self.desk.record, self.run, self.file))
 
     def look(self) -> None:
         """Draw anew when another window went on with the run."""
@@ -76,7 +77,12 @@ class _Run:
             self.draw()
 
     def do(self, act: Do) -> None:
-        """Do one thing, and show what followed or why it was refused."""
+        """Do one thing that was pressed; what was pressed is gone, so the focus goes to what is to be done now."""
+        if self.act(act):
+            ui.run_javascript(FOCUS_NOW)
+
+    def act(self, act: Do) -> bool:
+        """Do one thing, show what followed or why it was refused, and return whether it was done."""
         self.refused.clear()
         self.forget_reading()
         try:
@@ -86,8 +92,9 @@ class _Run:
                 show_refusal(tidy(self.desk.in_words(str(error))))
             if self.run is not None:
                 self.look()  # what was typed stays in its field
-                return
+                return False
         self.draw()
+        return True
 
     def draw(self) -> None:
         """Show the run as it stands now."""
@@ -138,7 +145,7 @@ class _Run:
         """Show the step to do now."""
         with ui.element("section").classes("card step").props(f'aria-label="{step.part}"'):
             ui.label(f"{step.part}, {now.steps_done} of {len(now.steps)} done").classes("soft")
-            with ui.element("h2"):
+            with ui.element("h2").props("tabindex=-1"):
                 ui.label(step.title)
             if step.spins:
                 ui.label(cautions.LIVE_MOTOR).classes("beware")

@@ -59,7 +59,7 @@ def _sheet(desk: Desk, revision: Revision, machine: Machine) -> None:
         ui.label(NO_READINGS).classes("soft")
     if not kept:
         ui.label(NO_LOGS).classes("soft")
-    logs = [job.record.log_path(desk.record, log.id) for log in kept]
+    logs = [desk.log_file(log) for log in kept]
     folder = desk.uploads.joinpath(f"sheet-{revision.id[:16]}")
     seen = (*map(str, logs), *map(str, readings), f"{run.run} {run.events}" if run else "", shown.standing)
     kind = (revision.id, "sheet", seen)

@@ -19,7 +19,7 @@ from steadyhead.web.fields import NumberField, whole
 from steadyhead.web.pages.opened import add_page
 from steadyhead.web.shown import other, primary, show_answer, show_refusal, show_work
 from steadyhead.web.uploads import bring
-from steadyhead.words.errors import SteadyheadError
+from steadyhead.words.errors import InputError, SteadyheadError
 
 LARGEST_STUDY_BYTES = 100_000
 MOST_DRAWS = 100_000
@@ -32,6 +32,7 @@ COLLECTED = {
     Collects.DESCEND: "the glide without motor",
     Collects.BAIL_OUT: "bail-outs, simulated",
 }
+STOPPED = ("Stopped. The parts that were done are kept.", "Go on with it")
 TRADED = {**LIKELY, Question.TRADE.value: "which choice no other beats"}
 
 
@@ -46,6 +47,8 @@ class _Studies:
     def __init__(self, desk: Desk, revision: Revision, machine: Machine) -> None:
         self.desk, self.revision, self.machine = desk, revision, machine
         self.file_name = desk.file_of(revision).name
+        self.wrong = ""
+        """What is wrong with the form; empty while it makes a study."""
 
     def draw(self) -> None:
         """Show the form, the studies that were begun, and a place for answers."""
@@ -69,14 +72,20 @@ class _Studies:
 
         def write() -> None:
             self.refused.clear()
+            self.wrong = ""
+            fields = (least, most, draws)
             try:
-                ends = whole(least, *teeth), whole(most, *teeth)
+                first = whole(least, *teeth)
+                ends = first, whole(most, first, teeth[1])
                 count = whole(draws, 1, MOST_DRAWS)
-            except SteadyheadError as error:
+            except InputError as error:
+                self.wrong = str(error)
+                for field in fields:
+                    field.fault(error.said if field.name == error.place else "")
                 text.set_value("")
-                with self.refused:
-                    show_refusal(str(error))
                 return
+            for field in fields:
+                field.fault("")
             text.set_value(job.studies.study_text(self.file_name, collects.value, asks.value, ends, count))
 
         def fit() -> None:
@@ -108,6 +117,10 @@ class _Studies:
     def begin(self, text: str) -> None:
         """Lay the study out, and work it out."""
         self.refused.clear()
+        if self.wrong and not text.strip():
+            with self.refused:
+                show_refusal(self.wrong)
+            return
         record, kept_text = self.desk.record, job.shelf.kept_text(self.desk.record, self.revision.id)
         try:
             laid = job.studies.lay_out(record.path, self.machine.name, text, self.file_name, kept_text)
@@ -132,7 +145,7 @@ class _Studies:
         self.place.clear()
         with self.place:
             ask = partial(self.desk.ask, kind, f"Study: {study.name}", "study", study.file, study.file.parent)
-            show_work(self.desk, kind, "Go on with it", ask, self.answer)
+            show_work(self.desk, kind, "Go on with it", ask, self.answer, stopped=STOPPED)
 
     def answer(self, told: Any) -> None:
         """Show the answer of a study, and that it is done."""
