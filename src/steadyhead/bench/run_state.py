@@ -12,7 +12,7 @@ from steadyhead.bench.moment import seconds_between
 from steadyhead.bench.safety_steps import LASTS_S, SAFETY
 from steadyhead.bench.set_points import held_against, moved, next_set_point, set_point
 from steadyhead.bench.step import SKIP, Answer, Interval, Step
-from steadyhead.bench.void import is_void, law_changes
+from steadyhead.bench.void import changes_of, is_void, law_changes
 from steadyhead.channel.measured import KEYS
 from steadyhead.channel.reading_set import may_be_one
 from steadyhead.channel.result import Reading, VoidReading
@@ -77,6 +77,8 @@ class Told:
     expected_interval: Interval | None = None
     void_by: str = ""
     """The change, or the wish to repeat, that reopened it; empty while it stands."""
+    void_keys: tuple[str, ...] = ()
+    """The keys of the machine file that stand behind it, where it was an edit."""
     through_gears: Answer | None = None
     """What motor and gears had said here before the head itself was read, where the two agree."""
 
@@ -131,7 +133,8 @@ class State:
         """The readings of the set points that a change reopened."""
         return tuple(
             VoidReading(
-                reading=one.answer.reading(one.percent, f"bench run, {one.happened_on[:10]}"), since=(one.void_by,)
+                reading=one.answer.reading(one.percent, f"bench run, {one.happened_on[:10]}"),
+                since=one.void_keys or (one.void_by,),
             )
             for one in self.told.values()
             if one.percent is not None and one.answer.figure is not None
@@ -225,7 +228,8 @@ def without(state: State, changes: Sequence[str], law: Sequence[str] | None = No
     told = dict(state.told)
     for name, one in told.items():
         if law is not None and one.percent is not None:
-            told[name] = replace(one, void_by=one.void_by or ", ".join(law))
+            by = next((change for key in law for change in changes_of(key)), "")
+            told[name] = one if one.void_by else replace(one, void_by=by, void_keys=tuple(law))
             continue
         for change in changes:
             if not one.void_by and any(is_void(check.check, change) for check in own_checks(one)):

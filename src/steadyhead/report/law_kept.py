@@ -15,6 +15,6 @@ def law_words(law: LawEvidence) -> Iterator[str]:
         yield f"{those}: changed since they were taken: {listed([key_name(key) for key in since])}. Read them anew."
     if law.unread:
         yield (
-            f"Readings of {listed(list(law.unread))} do not count: an older steadyhead kept that log without them. "
+            f"Readings of {listed(list(law.unread))} do not count: an older steadyhead kept none with a log. "
             "Bring it again on the page Logs."
         )

@@ -5,9 +5,11 @@ import re
 import pytest
 
 from steadyhead import job
+from steadyhead.advise.evidence import evidence
+from steadyhead.advise.seen import CHANNEL
+from steadyhead.bench import tables
 from steadyhead.bench.older_log import as_flown
-from steadyhead.bench.record import keep_log, keep_machine_text, open_record
-from steadyhead.bench.tables import bench_event, bench_run
+from steadyhead.bench.record import add_reading, keep_log, keep_machine_text, open_record
 from steadyhead.bench.void import law_changes
 from steadyhead.channel.result import Reading
 from steadyhead.machine.bundled import bundled
@@ -17,7 +19,9 @@ from steadyhead.report.views.revised import void_checks
 from steadyhead.report.void import LAW
 from steadyhead.trace.bundled_logs import DEMO_LOGS
 from steadyhead.words.errors import InputError
+from steadyhead.words.progress import silent
 from steadyhead.words.verdict import Outcome
+from tests.unit.bench.bench_answers import typed as answer_to
 
 TEXT = bundled("fox600").read_text("utf-8")
 LINE = ((57.0, 1730.0), (65.0, 1890.0), (70.0, 1990.0), (83.0, 2250.0))
@@ -133,11 +137,11 @@ def test_a_change_that_is_noted_on_the_bench_ends_the_readings_before_it(record)
     revision = kept_line(record)
     with record.writing() as connection:
         run = {"id": "run", "machine_revision_id": revision.id, "started_on": "2026-01-01T00:00:00.000Z"}
-        connection.execute(bench_run.insert().values(**run))
+        connection.execute(tables.bench_run.insert().values(**run))
         for number, change in enumerate(("blades", "firmware")):
             body = f'{{"answer": null, "percent": null, "checks": [], "changes": ["{change}"], "revision": ""}}'
             event = {"id": change, "run_id": "run", "number": number + 1, "kind": "changed", "body": body}
-            connection.execute(bench_event.insert().values(**event, happened_on="2999-01-01T00:00:00.000Z"))
+            connection.execute(tables.bench_event.insert().values(**event, happened_on="2999-01-01T00:00:00.000Z"))
     law, _, _ = law_of(record, TEXT)
     assert {one.since for one in law.void} == {("firmware",)}
 
@@ -190,3 +194,46 @@ def test_another_makers_figure_is_another_part():
     one, other = (machine_from_text(text, "fox.toml") for text in (TEXT, changed(*OTHER_LAW[3])))
     assert law_changes(one, other) == ("motor.kv",)
     assert law_changes(one, one) == ()
+
+
+def whole_run(record, path):
+    """Walk through a whole run, everything as it should be."""
+    result = job.bench.start_run(record, path)
+    while result.current is not None:
+        result = job.bench.answer(record, result.run, result.current.step, answer_to(result.current))
+    assert result.done
+    return result
+
+
+def test_the_last_bench_run_counts_beside_typed_readings_and_they_must_agree(record, tmp_path):
+    path = tmp_path / "fox.toml"
+    path.write_text(TEXT, "utf-8")
+    run = whole_run(record, path)
+    law, _, checks = law_of(record, TEXT)
+    assert law.readings == run.readings
+    assert checks["set_point_law"].verdict is Outcome.PASS
+    revision = keep_machine_text(record, TEXT, "fox.toml")
+    with pytest.raises(InputError, match=r"bench run.*Nothing was kept"):
+        job.readings.keep_reading(record, revision, typed(57.0, 1430.0))
+    add_reading(record, revision, typed(57.0, 1430.0))
+    machine = machine_from_text(TEXT, "fox.toml")
+    law = job.law.law_evidence(record, machine)
+    for refused in (lambda: law.channel(machine), lambda: job.sheet(machine, (), tmp_path / "sheet", law=law)):
+        with pytest.raises(InputError, match="the same channel position with two head speeds"):
+            refused()
+    look = evidence(law.counted(machine), (CHANNEL,), law.readings, silent)
+    assert "the same channel position" in look.cannot[CHANNEL]
+
+
+def test_an_edit_ends_the_readings_of_a_bench_run_by_the_same_rule(record, tmp_path):
+    path = tmp_path / "fox.toml"
+    path.write_text(TEXT, "utf-8")
+    run = whole_run(record, path)
+    for old, new in SAME_LAW:
+        assert job.law.law_evidence(record, machine_from_text(changed(old, new), "fox.toml")).readings == run.readings
+    for old, new in OTHER_LAW:
+        now = machine_from_text(changed(old, new), "fox.toml")
+        law = job.law.law_evidence(record, now)
+        assert law.readings == ()
+        assert {one.reading for one in law.void} == set(run.readings)
+        assert {one.since for one in law.void} == {law_changes(machine_from_text(TEXT, "fox.toml"), now)}
