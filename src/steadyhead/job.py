@@ -4,7 +4,7 @@ Every function answers with a frozen result whose field names are the JSON keys,
 sentence that says the place, what was read, and what would be right. A room is loaded by the function that needs it,
 so that asking for little costs little. Names of ELSEWHERE and of the room WITHOUT_MACHINE are found here, and ROOMS:
 `job.bench` the guided bench procedure, `job.record`, `job.readings`, `job.archive` and `job.care` the record that keeps
-everything, `job.studies` the studies that pages began.
+everything, `job.law` what of it still counts, `job.studies` the studies that pages began.
 """
 
 from collections.abc import Mapping, Sequence
@@ -21,14 +21,16 @@ if TYPE_CHECKING:
     from steadyhead.bench import archive, care, record, shelf
     from steadyhead.bench import guided as bench
     from steadyhead.bench import kept_readings as readings
+    from steadyhead.bench import law_evidence as law
     from steadyhead.bench.bring_in import bring_in
+    from steadyhead.bench.law_evidence import LawEvidence
     from steadyhead.bench.run_summary import RunSummary
     from steadyhead.channel.logic_result import LogicAnswer
     from steadyhead.channel.result import ChannelAnswer, Reading
     from steadyhead.flight.descend_result import DescendAnswer
     from steadyhead.flight.governor_result import GovernorAnswer
     from steadyhead.flight.linear_model import LinearModel
-    from steadyhead.flight.scenario import Scenario
+    from steadyhead.flight.scenario_file import scenarios
     from steadyhead.judge.compare_result import Comparison
     from steadyhead.judge.listening import readings_heard
     from steadyhead.judge.live_ear import LiveEar
@@ -46,10 +48,12 @@ if TYPE_CHECKING:
     from steadyhead.report.sheet import Sheet
     from steadyhead.study import kept as studies
     from steadyhead.study.studied import study
-    from steadyhead.trace.remembered import RememberedColumns
+    from steadyhead.trace.remembered import remembered_columns
     from steadyhead.trace.sound_file import is_sound
 
 ELSEWHERE = {
+    "remembered_columns": "steadyhead.trace.remembered",
+    "scenarios": "steadyhead.flight.scenario_file",
     "bring_in": "steadyhead.bench.bring_in",
     "learn": "steadyhead.learn.learning",
     "write_learned_plot": "steadyhead.report.plots",
@@ -66,6 +70,7 @@ ROOMS = {
     "archive": "steadyhead.bench.archive",
     "bench": "steadyhead.bench.guided",
     "care": "steadyhead.bench.care",
+    "law": "steadyhead.bench.law_evidence",
     "readings": "steadyhead.bench.kept_readings",
     "record": "steadyhead.bench.record",
     "shelf": "steadyhead.bench.shelf",
@@ -73,11 +78,11 @@ ROOMS = {
 }
 
 __all__ = [
-    "Sheet", "advise", "archive", "bench", "bring_in", "bundled", "care", "channel", "check", "columns", "compare",
-    "demo", "descend", "descent_plot", "duty_plot", "fly", "fly_against", "glimpse", "governor", "is_sound", "judge",
-    "learn", "linear_model", "listen", "live_ear", "logic", "new", "new_text", "plan", "ramp_plot", "read_machine",
-    "reading", "readings", "readings_heard", "record", "remembered_columns", "scenarios", "schema", "session", "sheet",
-    "shelf", "studies", "study", "tuning_map", "write_learned_plot",
+    "Sheet", "advise", "archive", "bench", "bring_in", "bundled", "care", "channel", "check",
+    "columns", "compare", "demo", "descend", "descent_plot", "duty_plot", "fly", "fly_against", "glimpse", "governor",
+    "is_sound", "judge", "law", "learn", "linear_model", "listen", "live_ear", "logic", "new", "new_text", "plan",
+    "ramp_plot", "read_machine", "reading", "readings", "readings_heard", "record", "remembered_columns", "scenarios",
+    "schema", "session", "sheet", "shelf", "studies", "study", "tuning_map", "write_learned_plot",
 ]  # fmt: skip
 
 
@@ -165,30 +170,25 @@ def columns(texts: Sequence[str]) -> dict[str, str]:
     return columns_from_text(texts)
 
 
-def remembered_columns(forget: str | None = None) -> "RememberedColumns":
-    """Say what is remembered of the columns of logs; forget one layout first, or all."""
-    from steadyhead.trace import remembered
+def judge(
+    machine: "Machine", log: Path, columns: Mapping[str, str] | None = None, *, since: Sequence[str] = (),
+    say: Say = silent,
+) -> "Judgement":  # fmt: skip
+    """Judge one log: segments, governing figures, verdicts, advice; one larger than memory piece by piece.
 
-    forgotten = remembered.forget(forget) if forget is not None else ()
-    return remembered.columns_kept(forgotten)
-
-
-def judge(machine: "Machine", log: Path, columns: Mapping[str, str] | None = None, *, say: Say = silent) -> "Judgement":
-    """Judge one log: segments, governing figures, verdicts, advice; one larger than memory piece by piece."""
+    `since`: keys of the machine file that changed since it was flown, as `job.law.flown_since` names them.
+    """
+    from steadyhead.bench.older_log import as_flown
     from steadyhead.judge.log_files import judge_file
 
-    return judge_file(machine, log, columns, say=say)
+    return as_flown(judge_file(machine, log, columns, say=say), since)
 
 
 def compare(
-    machine: "Machine",
-    before: Sequence[Path],
-    after: Sequence[Path],
-    *,
-    density_kg_m3: tuple[float | None, float | None] = (None, None),
-    columns: Mapping[str, str] | None = None,
+    machine: "Machine", before: Sequence[Path], after: Sequence[Path], *,
+    density_kg_m3: tuple[float | None, float | None] = (None, None), columns: Mapping[str, str] | None = None,
     say: Say = silent,
-) -> "Comparison":
+) -> "Comparison":  # fmt: skip
     """Judge logs from before and after a change, and say which figures changed beyond noise.
 
     Raises: InputError when a log cannot be read, or a stated air density is none of a flying site.
@@ -200,13 +200,6 @@ def compare(
         stated_density(side, stated)
     old, new = ([judge(machine, log, columns, say=say) for log in side] for side in (before, after))
     return compared(machine, old, new, density_kg_m3)
-
-
-def scenarios() -> "dict[str, Scenario]":
-    """Return the bundled scenarios, each under the name that `fly` knows it by."""
-    from steadyhead.flight.scenario_file import BUNDLED, read_scenario
-
-    return {name: read_scenario(name) for name in BUNDLED}
 
 
 def live_ear(machine: "Machine", rate_hz: float) -> "LiveEar":
@@ -303,13 +296,9 @@ def logic(machine: "Machine") -> "LogicAnswer":
 
 
 def channel(
-    machine: "Machine",
-    readings: Sequence[str] = (),
-    judgements: "Sequence[Judgement]" = (),
-    *,
-    kept: "Sequence[Reading]" = (),
-    bench: "RunSummary | None" = None,
-) -> "ChannelAnswer":
+    machine: "Machine", readings: Sequence[str] = (), judgements: "Sequence[Judgement]" = (), *,
+    kept: "Sequence[Reading]" = (), bench: "RunSummary | None" = None,
+) -> "ChannelAnswer":  # fmt: skip
     """Say every number of the throttle channel, from readings of the machine, the record, the keyboard, bench logs.
 
     `bench`: a run whose thresholds are held against those of the machine file.
@@ -331,48 +320,54 @@ def reading(percent: float | None, head_speed_rpm: float | None, spread_rpm: flo
 
 
 def advise(
-    machine: "Machine", logs: Sequence[Path] = (), readings: Sequence[str] = (), *, say: Say = silent
-) -> "Advice":
+    machine: "Machine", logs: Sequence[Path] = (), readings: Sequence[str] = (), *, law: "LawEvidence | None" = None,
+    since: Sequence[Sequence[str]] = (), say: Say = silent,
+) -> "Advice":  # fmt: skip
     """Say what to change and by how much, simulated before and after, and what to measure next.
 
-    A log among others that cannot be read is left out, and named with why; InputError when none can.
+    `law`: what the record holds of the set-point law, in place of the readings of the logs; `since`: for each log, as
+    `judge` takes it. A log among others that cannot be read is left out, and named with why; InputError when none can.
     """
     from steadyhead.advise.advise import advise as answer
     from steadyhead.trace.each_read import each_read
 
-    judged, unread = each_read(lambda log: judge(machine, log, say=say), [(str(log), log) for log in logs], say)
-    return answer(machine, [one for _, one in judged], readings, say=say, unread=unread)
+    told = dict(zip(logs, since or [()] * len(logs), strict=True))
+    named = [(str(log), log) for log in logs]
+    judged, unread = each_read(lambda log: judge(machine, log, since=told[log], say=say), named, say)
+    return answer(machine, [one for _, one in judged], readings, law=law, say=say, unread=unread)
 
 
 def sheet(
-    machine: "Machine",
-    logs: Sequence[Path],
-    folder: Path,
-    *,
-    readings: Sequence[str] = (),
-    kept: "Sequence[Reading]" = (),
-    shown: "LogsShown | None" = None,
-    bench: "RunSummary | None" = None,
+    machine: "Machine", logs: Sequence[Path], folder: Path, *, readings: Sequence[str] = (),
+    law: "LawEvidence | None" = None, shown: "LogsShown | None" = None, bench: "RunSummary | None" = None,
     say: Say = silent,
-) -> "Sheet":
+) -> "Sheet":  # fmt: skip
     """Write the set-up sheet with its evidence, one page and full, as HTML and PDF.
 
-    `kept` are readings out of the record, `bench` is a bench run as evidence; `shown` says what logs out of the record
-    are called, and which are not among them. A log that cannot be read is left out and named, and nothing passes as a
-    whole; InputError when no log can be read that is not out of the record.
+    `law` is what the record holds of the set-point law, in place of `bench` and of the readings of the logs; `bench` is
+    a bench run as evidence; `shown` says what logs out of the record are called, which are not among them, and what
+    changed since each was flown. A log that cannot be read is left out and named, and nothing passes as a whole;
+    InputError when no log can be read that is not out of the record.
     """
     from steadyhead.flight.motor_back import descend_for_sheet
     from steadyhead.report.evidence import Evidence
     from steadyhead.report.sheet import made_sheet
     from steadyhead.trace.each_read import each_read
 
-    named = zip(shown.names if shown else [log.name for log in logs], logs, strict=True)
-    found, unread = each_read(lambda log: judge(machine, log), named, say, all_may_fail=shown is not None)
+    names, since = ([log.name for log in logs], [()] * len(logs)) if shown is None else (shown.names, shown.since)
+    told = dict(zip(logs, since, strict=True))
+    found, unread = each_read(
+        lambda log: judge(machine, log, since=told[log]), zip(names, logs, strict=True), say,
+        all_may_fail=shown is not None,
+    )  # fmt: skip
     judged = [replace(one, log=name) for name, one in found]
     say("plan the head speeds")
     planned = plan(machine)
     say("work out the channel")
-    answer = channel(machine, readings, judged, kept=[*kept, *(bench.readings if bench else ())], bench=bench)
+    if law is not None:
+        answer, bench = law.channel(machine), law.run
+    else:
+        answer = channel(machine, readings, judged, kept=bench.readings if bench else (), bench=bench)
     say("work out the descent")
     down = descend_for_sheet(machine, say=say) if machine.flight_mode else None
     say("write the sheet")

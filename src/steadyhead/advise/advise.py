@@ -1,6 +1,6 @@
 """`advise`: from figures to what to change and by how much, simulated before and after, and what to measure next."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 from itertools import groupby
 from typing import NamedTuple
@@ -26,6 +26,8 @@ from steadyhead.advise.result import Advice, Change, Withheld
 from steadyhead.advise.seen import PARTS, PLAN, Seen
 from steadyhead.advise.trial import NoNumber, Trial
 from steadyhead.advise.trials import trials
+from steadyhead.bench.law_evidence import LawEvidence
+from steadyhead.channel.answer import void_words
 from steadyhead.channel.reading_text import reading_from_text
 from steadyhead.channel.result import Reading
 from steadyhead.judge.readings import readings as readings_of
@@ -49,20 +51,24 @@ def advise(
     judgements: Sequence[Judgement] = (),
     readings: Sequence[str] = (),
     *,
+    law: LawEvidence | None = None,
     say: Say = silent,
     unread: Sequence[str] = (),
 ) -> Advice:
     """Return the changes that make failing checks better, ranked, and what to measure next.
 
-    `readings` are typed, as `channel` takes them; those of the judged logs come in by themselves. `unread` names logs
-    that could not be read, and why: with one of them nothing passes as a whole.
+    `readings` are typed, as `channel` takes them; those of the judged logs come in by themselves, but for `law`: what
+    the record holds of the set-point law, those of its logs among it. `unread` names logs that could not be read, and
+    why: with one of them nothing passes as a whole.
 
     Raises: InputError for a machine without flight modes.
     """
     if not machine.flight_mode:
         raise InputError(f"machine {machine.name}, flight_mode", read="nothing", right="[[flight_mode]] with a name")
     typed = [reading_from_text(text) for text in readings]
-    known = (*typed, *(one for judged in judgements for one in readings_of(judged)))
+    machine = law.counted(machine) if law is not None else machine
+    found_in = law.readings if law is not None else (one for judged in judgements for one in readings_of(judged))
+    known = (*typed, *found_in)
     seen = evidence(machine, PARTS, known, say)
     logged = of_logs(judgements)
     every = (*seen.every, *logged)
@@ -85,12 +91,15 @@ def advise(
         withheld=withheld,
         without_figures=without_figures(failing, changes, words),
         measure_next=ranked if unknown or failing else (),
-        verdict=worst((*(one.check.verdict for one in every), *(Outcome.UNKNOWN for _ in unread))),
-        says=_says(failing, unknown, changes),
+        verdict=worst(
+            (*(one.check.verdict for one in every), *(Outcome.UNKNOWN for _ in (*unread, *seen.cannot))),
+        ),
+        says=_says(failing, unknown, changes, seen.cannot),
         warnings=(
             SIMULATED,
             *(left_out(said) for said in unread),
             *(f"{part} could not be worked out: {why}" for part, why in seen.cannot.items()),
+            *(void_words(one) for one in (law.void if law is not None else ())),
         ),
         cautions=(*BENCH, *FLIGHT, *DESCENT, *PACK, *ADVICE_ONLY),
     )
@@ -276,9 +285,9 @@ def without_figures(failing: Sequence[Seen], changes: Sequence[Change], words: S
     return tuple(dict.fromkeys((*open_ones, *logged, *words)))
 
 
-def _says(failing: Sequence[Seen], unknown: Sequence[Seen], changes: Sequence[Change]) -> str:
+def _says(failing: Sequence[Seen], unknown: Sequence[Seen], changes: Sequence[Change], cannot: Collection[str]) -> str:
     if not failing and not unknown:
-        return NOTHING
+        return f"Not worked out: {', '.join(cannot)}. Nothing else fails or is unknown." if cannot else NOTHING
     if not failing:
         return f"Nothing fails: no change is advised. {len(unknown)} verdicts are unknown: measure next."
     count = f"{len(failing)} checks fail, {len(unknown)} are unknown"

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from steadyhead.bench.step import UNITS, Entry, Interval, Step
+from steadyhead.channel.end_points import measured_span
 from steadyhead.channel.machine_setting import channel_setting
 from steadyhead.channel.pulse import Pulse, landed_us, step_percent
 from steadyhead.channel.run_logic import Permission, RunLogic
@@ -81,11 +82,8 @@ def _ends(bench: Bench) -> Iterator[Step]:
         ("high", 100.0, bench.setting.learned_high_us),
     ):
         pulse = bench.setting.pulse
-        slack_us = pulse.jitter_us + 0.5 * pulse.step_us
         meant_us = landed_us(pulse, percent)
-        around = (
-            _about(learned, slack_us) if learned else (meant_us - end_slack_us(pulse), meant_us + end_slack_us(pulse))
-        )
+        around = _end_around(bench.setting, word, meant_us)
         yield Step(
             step=f"end_point: {word}",
             part="end points",
@@ -99,11 +97,28 @@ def _ends(bench: Bench) -> Iterator[Step]:
             entry=Entry.PULSE,
             unit=UNITS[Entry.PULSE],
             spins=False,
-            expected=learned.figure if learned else meant_us,
+            expected=min(max(learned.figure if learned else meant_us, around[0]), around[1]),
             expected_interval=around,
             expected_from="the end that the controller learned" if learned else "pulse and travel in the machine file",
             checks=(f"{word}_end_reaches", f"{word}_end_dead_travel", "end_as_described"),
         )
+
+
+def _end_around(setting: ChannelSetting, word: str, meant_us: float) -> Interval:
+    """Return the pulse widths that pass every check of an end: it reaches the learned one, and is as described, us.
+
+    Where no pulse width passes both, those that reach the learned end: the file is then to be mended.
+    """
+    slack_us = end_slack_us(setting.pulse)
+    described = (meant_us - slack_us, meant_us + slack_us)
+    reached = measured_span(setting, word)
+    if reached is None:
+        return described
+    both = (max(described[0], reached[0]), min(described[1], reached[1]))
+    if both[0] <= both[1]:
+        return both
+    learned = setting.learned_low_us if word == "low" else setting.learned_high_us
+    return _about(learned, setting.pulse.jitter_us + 0.5 * setting.pulse.step_us) if learned else described
 
 
 def end_slack_us(pulse: Pulse) -> float:

@@ -45,7 +45,7 @@ from steadyhead.bench.run_state import Event, Kind, State, on_machine
 from steadyhead.bench.run_state import current_step as _current
 from steadyhead.bench.run_summary import RunSummary, summary
 from steadyhead.bench.step import MICROPHONE, RECORDING, Answer, Step
-from steadyhead.bench.void import change_named, changes_between
+from steadyhead.bench.void import change_named, changes_between, law_changes
 from steadyhead.channel.result import MOTOR_SIDE
 from steadyhead.judge.gearing_of import gearing_of
 from steadyhead.judge.judging import judge
@@ -324,9 +324,9 @@ def evidence(record: Record, machine: Machine) -> RunSummary | None:
         return None
     with record.reading() as connection:
         named, state = run_now(record, connection, run)
-    changes = changes_between(state.bench.machine, machine)
+    changes, law = changes_between(state.bench.machine, machine), law_changes(state.bench.machine, machine)
     warnings = (f"changed since the bench run: {', '.join(changes)}",) if changes else ()
-    return summary(named, on_machine(state, machine, changes), warnings)
+    return summary(named, on_machine(state, machine, changes, law), warnings)
 
 
 @contextmanager

@@ -5,7 +5,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from steadyhead.trace.trace import Trace
+from steadyhead.channel.result import Reading
+from steadyhead.judge.readings import readings as readings_of
+from steadyhead.judge.result import Judgement
+from steadyhead.words.plain import plain
 
 
 class Noted(StrEnum):
@@ -35,14 +38,18 @@ class Standing:
     understood: bool = True
     """False: no column of it held a value of any channel. Not known of one that an older steadyhead kept: True."""
     left_out: bool = False
+    readings: tuple[Reading, ...] | None = None
+    """Channel position and head speed where it was steady; None of a log that an older steadyhead kept."""
     replaced: bool = False
     """Its file was read anew since, in another way, or the same log was kept again."""
 
 
-def brought_body(trace: Trace, source_sha256: str, said: Mapping[str, str]) -> str:
-    """Return the body of the row that says how a log was read from the file of this SHA-256."""
-    channels = [name for name in trace.channels if trace.has(name)]
-    return json.dumps({"source": source_sha256, "channels": channels, "said": dict(said)}, ensure_ascii=False)
+def brought_body(judgement: Judgement, source_sha256: str, said: Mapping[str, str]) -> str:
+    """Return the body of the row that says how a log was read from the file of this SHA-256, and its readings."""
+    channels = [name for name in judgement.trace.channels if judgement.trace.has(name)]
+    found = [plain(reading) for reading in readings_of(judgement)]
+    body = {"source": source_sha256, "channels": channels, "said": dict(said), "readings": found}
+    return json.dumps(body, ensure_ascii=False)
 
 
 def standings(logs: Sequence[tuple[str, str]], notes: Iterable[Note]) -> dict[str, Standing]:
@@ -51,23 +58,25 @@ def standings(logs: Sequence[tuple[str, str]], notes: Iterable[Note]) -> dict[st
     `logs`: key of a log and SHA-256 of its trace; both oldest first. Of one file the reading that was brought last
     holds, whatever revision of the machine it was brought to; of one trace that was kept several times, the last.
     """
-    found = {key: Standing() for key, _ in logs}
+    stand = {key: Standing() for key, _ in logs}
     last_of: dict[str, str] = {}
     sources: dict[str, set[str]] = {key: set() for key, _ in logs}
     last_kept = [key for key, _ in logs]
     for note in notes:
-        one = found[note.log]
+        one = stand[note.log]
         one.left_out = note.kind == Noted.LEFT_OUT
         if note.kind == Noted.BROUGHT:
             body = json.loads(note.body)
             one.said, one.understood = body["said"], bool(body["channels"])
+            found = body.get("readings")
+            one.readings = None if found is None else tuple(Reading(**reading) for reading in found)
             last_kept.append(note.log)
             if body["source"]:
                 sources[note.log].add(body["source"])
                 last_of[body["source"]] = note.log
     traces = dict(logs)
     last_trace = {traces[key]: key for key in last_kept}
-    for key, one in found.items():
+    for key, one in stand.items():
         holds = not sources[key] or any(last_of[source] == key for source in sources[key])
         one.replaced = not holds or last_trace[traces[key]] != key
-    return found
+    return stand

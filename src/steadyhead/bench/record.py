@@ -241,6 +241,8 @@ class KeptReading:
 
     id: str
     reading: Reading
+    revision_id: str
+    """The machine file that it was taken under."""
     taken_on: str
     left_out: bool
 
@@ -268,6 +270,7 @@ def readings_kept(record: Record, machine: str) -> tuple[KeptReading, ...]:
                 spread_rpm=row.spread_rpm,
                 source=row.source,
             ),
+            revision_id=row.machine_revision_id,
             taken_on=row.taken_on,
             left_out=last.get(row.id) == Noted.LEFT_OUT,
         )
@@ -331,7 +334,7 @@ def keep_log(
         put(connection, tables.log, {**row, **measured, "added_on": now()})
         if known is None:
             put_verdicts(connection, revision.id, judgement.checks, log_id=key)
-        _put_note(connection, key, Noted.BROUGHT, brought_body(judgement.trace, origin, said or {}))
+        _put_note(connection, key, Noted.BROUGHT, brought_body(judgement, origin, said or {}))
     return key
 
 

@@ -12,10 +12,10 @@ from steadyhead.bench.moment import seconds_between
 from steadyhead.bench.safety_steps import LASTS_S, SAFETY
 from steadyhead.bench.set_points import held_against, moved, next_set_point, set_point
 from steadyhead.bench.step import SKIP, Answer, Interval, Step
-from steadyhead.bench.void import is_void
+from steadyhead.bench.void import changes_of, is_void, law_changes
 from steadyhead.channel.measured import KEYS
 from steadyhead.channel.reading_set import may_be_one
-from steadyhead.channel.result import Reading
+from steadyhead.channel.result import Reading, VoidReading
 from steadyhead.machine.description import Machine
 from steadyhead.words.cautions import LIVE_MOTOR
 from steadyhead.words.errors import InputError
@@ -77,6 +77,8 @@ class Told:
     expected_interval: Interval | None = None
     void_by: str = ""
     """The change, or the wish to repeat, that reopened it; empty while it stands."""
+    void_keys: tuple[str, ...] = ()
+    """The keys of the machine file that stand behind it, where it was an edit."""
     through_gears: Answer | None = None
     """What motor and gears had said here before the head itself was read, where the two agree."""
 
@@ -124,6 +126,19 @@ class State:
             for one in self.told.values()
             for answer in (one.answer, one.through_gears)
             if one.percent is not None and answer is not None and answer.figure is not None and not one.void_by
+        )
+
+    @property
+    def void_readings(self) -> tuple[VoidReading, ...]:
+        """The readings of the set points that a change reopened."""
+        return tuple(
+            VoidReading(
+                reading=one.answer.reading(one.percent, f"bench run, {one.happened_on[:10]}"),
+                since=one.void_keys or (one.void_by,),
+            )
+            for one in self.told.values()
+            if one.percent is not None and one.answer.figure is not None
+            if one.void_by not in ("", TO_BE_REPEATED)
         )
 
     @property
@@ -186,7 +201,8 @@ def _after(state: State, event: Event, machines: dict[str, Machine]) -> State:
         case Kind.MACHINE_CHANGED:
             there = machines.get(event.revision)
             bench = bench_of(there) if there else state.bench
-            return replace(without(state, event.changes), bench=bench, described=bench)
+            law = law_changes(state.described.machine, there) if there else None
+            return replace(without(state, event.changes, law), bench=bench, described=bench)
 
 
 def _borne_out(before: Told | None, event: Event) -> Answer | None:
@@ -203,10 +219,18 @@ def _borne_out(before: Told | None, event: Event) -> Answer | None:
     return old if alike else None
 
 
-def without(state: State, changes: Sequence[str]) -> State:
-    """Return the run after changes: what they make void is reopened, and safety is confirmed anew."""
+def without(state: State, changes: Sequence[str], law: Sequence[str] | None = None) -> State:
+    """Return the run after changes: what they make void is reopened, and safety is confirmed anew.
+
+    `law`: the keys that changed of those that the set-point law rests on, where that is known; they alone reopen a set
+    point then.
+    """
     told = dict(state.told)
     for name, one in told.items():
+        if law is not None and one.percent is not None:
+            by = next((change for key in law for change in changes_of(key)), "")
+            told[name] = one if one.void_by else replace(one, void_by=by, void_keys=tuple(law))
+            continue
         for change in changes:
             if not one.void_by and any(is_void(check.check, change) for check in own_checks(one)):
                 told[name] = replace(one, void_by=change)
@@ -241,10 +265,13 @@ def judged_anew(state: State) -> State:
     return replace(state, told=told)
 
 
-def on_machine(state: State, machine: Machine, changes: Sequence[str]) -> State:
-    """Return the run on another text of its machine file: reopened by the changes, and judged by that text."""
+def on_machine(state: State, machine: Machine, changes: Sequence[str], law: Sequence[str] | None = None) -> State:
+    """Return the run on another text of its machine file: reopened by the changes, and judged by that text.
+
+    `law`: as `without` takes it.
+    """
     bench = bench_of(machine)
-    return judged_anew(_with_thresholds(replace(without(state, changes), bench=bench, described=bench)))
+    return judged_anew(_with_thresholds(replace(without(state, changes, law), bench=bench, described=bench)))
 
 
 def steps(state: State) -> tuple[Step, ...]:

@@ -8,7 +8,7 @@ from steadyhead.bench.run_state import State, Told, current_step, own_checks, st
 from steadyhead.bench.set_points import channel_of
 from steadyhead.bench.step import SKIP, Interval, Step
 from steadyhead.channel.measured import KEYS, Measured, measured_in
-from steadyhead.channel.result import ChannelAnswer, Reading
+from steadyhead.channel.result import ChannelAnswer, Reading, VoidReading
 from steadyhead.words.cautions import ADVICE_ONLY, BENCH, PACK
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
@@ -66,6 +66,8 @@ class RunSummary:
     void: tuple[str, ...]
     """Steps that a change reopened."""
     readings: tuple[Reading, ...]
+    void_readings: tuple[VoidReading, ...]
+    """Head speeds that were read before a change that reopened them."""
     thresholds: tuple[Measured, ...]
     """Where the motor starts and stops, as this run has measured it."""
     channel: ChannelAnswer | None
@@ -124,6 +126,7 @@ def summary(named: Named, state: State, warnings: tuple[str, ...] = ()) -> RunSu
         confirmed=tuple(state.confirmed),
         void=tuple(one.step for one in told if one.state == "reopened" or (one.state == "current" and one.void_by)),
         readings=readings,
+        void_readings=state.void_readings,
         thresholds=found,
         channel=channel,
         checks=checks,

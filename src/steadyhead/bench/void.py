@@ -3,9 +3,12 @@
 Common practice, no source: a check is void when the change touches a part that its figure rests on.
 """
 
+import math
+from collections.abc import Mapping
+
 from steadyhead.machine.description import Machine
 from steadyhead.words.errors import InputError, did_you_mean
-from steadyhead.words.value import Value
+from steadyhead.words.value import Origin, Value
 
 CHANGES = ("pinion or gear", "pack", "blades", "firmware", "end point, travel or curve")
 EVERYTHING = "motor, controller or a crash"
@@ -23,6 +26,7 @@ CHANGES_IN_FULL: dict[str, str] = {
 _DRIVE = {"pinion or gear", "pack", "blades"}
 _LOOP = {"pinion or gear", "blades", "firmware"}
 _LOGIC = {"firmware", "end point, travel or curve"}
+_LAW = {"pinion or gear", "firmware", "end point, travel or curve"}
 _ALL = set(CHANGES)
 
 VOID: dict[str, set[str]] = {
@@ -58,8 +62,11 @@ VOID: dict[str, set[str]] = {
     "cut_off_measured": _LOGIC,
     "start_delay_measured": _LOGIC,
     "hold_from": _LOGIC,
-    "set_point": {"pinion or gear", "firmware", "end point, travel or curve"},
-    "set_point_limit": {"pinion or gear", "firmware", "end point, travel or curve"},
+    "set_point": _LAW,
+    "set_point_limit": _LAW,
+    "set_point_law": _LAW,
+    "curve": _LAW,
+    "todays_curve": _LAW,
     "quick_restart_on_bench": _LOGIC,
 }
 SWITCHED = {
@@ -68,8 +75,40 @@ SWITCHED = {
     "quick_restart_on_bench",
 }
 """What a new switch value makes void."""
-LAW_VOID = VOID["set_point"]
+LAW_VOID = VOID["set_point_law"]
 """Changes after which the set-point law and the curve values have to be read again."""
+LAW_RESTS_ON: dict[str, tuple[str, ...]] = {
+    "gears": ("pinion_teeth", "main_gear_teeth", "second_pinion_teeth", "second_gear_teeth"),
+    "motor": (),
+    "controller": (),
+    "pack": ("cells",),
+    "channel": ("pulse_low", "pulse_high", "travel_low", "travel_high", "step", "learned_low", "learned_high"),
+    "governor": (
+        *("gain", "integral_time", "derivative_time", "collective_feed", "duty_low", "duty_high", "sensor_step"),
+    ),
+}
+"""Keys by table whose other value is another set-point law; no key named: all of the table.
+
+A governor holds the speed of the motor, so the teeth scale the law; a curve value is a pulse by ends and travel, and
+the controller counts pulses from its learned ends; another motor or controller is another law. Cells count, since
+nothing tells whether a reading was taken at full duty, where the pack alone sets the speed. Spool times, run logic and
+thresholds say when it turns, not how fast. Common practice, no source.
+"""
+FLIGHT_RESTS_ON: dict[str, tuple[str, ...]] = {
+    **LAW_RESTS_ON,
+    "pack": ("cells", "capacity"),
+    "rotor": ("blades", "blade_length", "radius", "chord"),
+}
+"""The same for figures of a flight; what each makes void stands in `VOID`."""
+UNREADABLE = "the machine file, which no longer reads"
+"""What is said to have changed where a kept text is none of a machine any more."""
+MAY_BE_KNOWN_BETTER = frozenset({"motor", "controller", "governor", "pack", "rotor"})
+"""Tables that describe parts by figures that are estimated: what was not stated before, or is now known more closely
+and lies within the old doubt, is no other part."""
+CLOSER = (Origin.MEASURED, Origin.FITTED)
+"""Where a figure comes from that is the same part known better; another maker's figure is another part."""
+MAY_BE_FILLED_IN = ("channel.learned_low", "channel.learned_high")
+"""Keys that nothing is taken for while they are not stated: stating one changes nothing."""
 PLAN_VOID = {"pinion or gear", "pack", "blades"}
 BY_TABLE: dict[str, str] = {
     "gears": "pinion or gear",
@@ -122,9 +161,46 @@ def change_named(words: str) -> str:
 
 def changes_of(key: str) -> tuple[str, ...]:
     """Return the changes that another value of a machine-file key stands for, on the bench or in flight."""
+    if key == UNREADABLE:
+        return (EVERYTHING,)
     table = key.partition(".")[0]
     found = BY_KEY.get(key) or BY_TABLE.get(table) or IN_FLIGHT.get(table)
     return (found,) if found else ()
+
+
+def bears_on_law(key: str, rests_on: Mapping[str, tuple[str, ...]] = LAW_RESTS_ON) -> bool:
+    """Whether another value of a machine-file key is another set-point law, or bears on what `rests_on` names."""
+    table, _, name = key.partition(".")
+    return table in rests_on and (not rests_on[table] or name in rests_on[table])
+
+
+def law_changes(before: Machine, after: Machine) -> tuple[str, ...]:
+    """Return the keys, in the order of the file, by which readings under one text are no readings of the other."""
+    return _parted(before, after, LAW_RESTS_ON)
+
+
+def part_changes(before: Machine, after: Machine) -> tuple[str, ...]:
+    """Return the keys, in the order of the file, by which a flight under one text is none of the other."""
+    return _parted(before, after, FLIGHT_RESTS_ON)
+
+
+def _parted(before: Machine, after: Machine, rests_on: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
+    old, new = dict(before.values()), dict(after.values())
+    keys = (*new, *(key for key in old if key not in new))
+    return tuple(key for key in keys if bears_on_law(key, rests_on) and not _same_part(key, old.get(key), new.get(key)))
+
+
+def _same_part(key: str, old: Value | None, new: Value | None) -> bool:
+    """Whether two texts of a value may describe the same part, set alike."""
+    if old is None or new is None:
+        filled = old is None and (key in MAY_BE_FILLED_IN or key.partition(".")[0] in MAY_BE_KNOWN_BETTER)
+        return filled or old is new
+    if math.isclose(old.si, new.si, rel_tol=1e-9):
+        return True
+    if key.partition(".")[0] not in MAY_BE_KNOWN_BETTER:
+        return False
+    closer = new.origin in CLOSER and new.spread_si <= old.spread_si
+    return old.is_typical or (closer and abs(new.si - old.si) <= old.spread_si)
 
 
 def changes_between(before: Machine, after: Machine) -> tuple[str, ...]:

@@ -12,16 +12,16 @@ from steadyhead.channel.law_result import law_result, slope_interval
 from steadyhead.channel.machine_setting import channel_setting, machine_readings
 from steadyhead.channel.measured import Measured, reconciled
 from steadyhead.channel.next_reading import next_reading
-from steadyhead.channel.no_load import faster_than_driven
+from steadyhead.channel.no_load import faster_than_driven, most_idle_rpm
 from steadyhead.channel.pulse import landed_percent
 from steadyhead.channel.reading_doubt import READING_DOUBT, spread_is_stated
 from steadyhead.channel.reading_set import reading_set, said
-from steadyhead.channel.result import ChannelAnswer, ModeCurve, Reading
+from steadyhead.channel.result import ChannelAnswer, ModeCurve, Reading, VoidReading
 from steadyhead.channel.set_point_law import set_point_law
 from steadyhead.channel.setting import ChannelSetting
 from steadyhead.channel.stick_down import stick_down_checks, stick_down_warnings
 from steadyhead.channel.thresholds import Position, hold_above_learned_low_us, thresholds
-from steadyhead.channel.turning import turned_at_rest, turned_between
+from steadyhead.channel.turning import not_driven_there, turned_at_rest, turned_between
 from steadyhead.machine.description import Machine
 from steadyhead.words.cautions import ADVICE_ONLY, BENCH
 from steadyhead.words.verdict import Outcome, Verdict, worst
@@ -36,15 +36,17 @@ def channel(
     *,
     travel_step_percent: float = WHOLE_PERCENT,
     measured: Iterable[Measured] = (),
+    void: Sequence[VoidReading] = (),
 ) -> ChannelAnswer:
     """Answer for one machine, with the readings of its file and those given here.
 
     `travel_step_percent`: the steps in which the transmitter lets the travel be set, 1 or 0.1. `measured`: thresholds
-    that a bench run has found.
+    that a bench run has found. `void`: readings that no longer count, those of the file among them.
     Raises: InputError when readings contradict each other, or the channel of the file is not one.
     """
     setting, contradicted = reconciled(channel_setting(machine), measured)
-    known = reading_set((*machine_readings(machine), *readings))
+    gone = {one.reading for one in void}
+    known = reading_set((*(one for one in machine_readings(machine) if one not in gone), *readings))
     sent = as_sent(known, setting)
     law, gears = set_point_law(sent), through_gears(sent, setting)
     modes = tuple(doubted_mode(mode_curve(law, mode, setting), gears) for mode in setting.modes)
@@ -52,11 +54,12 @@ def channel(
     edges = thresholds(setting, _running_positions(setting, modes))
     window = autorotation_window(setting)
     following = next_reading(law, setting)
+    idle_rpm = most_idle_rpm(machine)
     checks = (
-        window_verdict(setting),
+        not_driven_there(window_verdict(setting), setting, known, idle_rpm if idle_rpm is not None else 0.0),
         *stick_down_checks(machine, setting),
         *turned_at_rest(setting, known),
-        _law_verdict(law),
+        _law_verdict(law, void),
         *_curve_checks(law, setting, modes, gears),
     )
     every = (*ends.checks, *edges.checks, *checks)
@@ -78,10 +81,16 @@ def channel(
         verdict=worst(check.verdict for check in every),
         reasons=tuple(check.reason for check in every if check.verdict is not Outcome.PASS),
         unknowns=tuple(dict.fromkeys(need for check in every for need in check.needs)),
-        warnings=(*contradicted, *_warnings(machine, setting, law, known)),
+        warnings=(*contradicted, *map(void_words, void), *_warnings(machine, setting, law, known)),
         typical=tuple(key for key in machine.typical() if key.startswith(RESTS_ON)),
         cautions=BENCH + ADVICE_ONLY,
+        void_readings=tuple(void),
     )
+
+
+def void_words(one: VoidReading) -> str:
+    """Say that a reading no longer counts, and why."""
+    return f"{said(one.reading)} no longer counts: {', '.join(one.since)} changed since it was taken; read it anew"
 
 
 def curves(machine: Machine, setting: ChannelSetting) -> tuple[ModeCurve, ...]:
@@ -128,11 +137,13 @@ def _curve_checks(
                 yield doubted_check(check, gears)
 
 
-def _law_verdict(law: FittedLaw) -> Verdict:
-    """Judge that the law is known by measurement and was tested by it."""
+def _law_verdict(law: FittedLaw, void: Sequence[VoidReading]) -> Verdict:
+    """Judge that the law is known by measurement and was tested by it; `void`: readings that no longer count."""
     check = "set_point_law"
     if not law.known:
-        return Verdict.unknown(check, law.because, needs=("readings",))
+        since = ", ".join(dict.fromkeys(change for one in void for change in one.since))
+        older = f"; {len(void)} that are kept no longer count: {since} changed since they were taken" if void else ""
+        return Verdict.unknown(check, law.because + older, needs=("readings",))
     if not law.tested:
         return Verdict.unknown(check, f"{law_name(law.kind)}, untested: {law.because}", needs=("readings",))
     slope = slope_interval(law)

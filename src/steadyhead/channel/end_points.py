@@ -66,6 +66,19 @@ def measured_end(setting: ChannelSetting, word: str, measured_us: float) -> tupl
     return tuple(checks)
 
 
+def measured_span(setting: ChannelSetting, word: str) -> tuple[float, float] | None:
+    """Return the pulse widths of one end, "low" or "high", that `measured_end` passes, us; None if none is learned."""
+    end = _low(setting) if word == "low" else _high(setting)
+    if end.learned is None:
+        return None
+    short_us = setting.pulse.jitter_us + 0.5 * setting.pulse.step_us - end.learned.spread
+    beyond_us = math.inf
+    if setting.learned_low_us and setting.learned_high_us:
+        beyond_us = DEAD_SHARE * (setting.learned_high_us.figure - setting.learned_low_us.figure) - end.learned.spread
+    near, far = end.learned.figure - end.sign * short_us, end.learned.figure + end.sign * beyond_us
+    return min(near, far), max(near, far)
+
+
 def _low(setting: ChannelSetting) -> _End:
     return _End(
         "low",

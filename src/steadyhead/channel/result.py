@@ -25,6 +25,15 @@ class Reading:
 
 
 @dataclass(frozen=True, kw_only=True)
+class VoidReading:
+    """A reading that no longer counts, and what changed since it was taken."""
+
+    reading: Reading
+    since: tuple[str, ...]
+    """Keys of the machine file, or changes that were noted on the bench."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Law:
     """The set-point law, channel percent to head speed."""
 
@@ -119,3 +128,5 @@ class ChannelAnswer:
     cautions: tuple[str, ...]
     typical: tuple[str, ...] = ()
     """Keys of inputs that are typical, which these numbers rest on."""
+    void_readings: tuple[VoidReading, ...] = ()
+    """Readings that are kept and no longer count: the machine changed since."""

@@ -46,6 +46,31 @@ def turned_between(setting: ChannelSetting, readings: Sequence[Reading]) -> tupl
     )
 
 
+def not_driven_there(window: Verdict, setting: ChannelSetting, readings: Sequence[Reading], idle_rpm: float) -> Verdict:
+    """Return the verdict on the autorotation value, without its pass where a reading shows that the motor drives there.
+
+    A head that turned faster than `idle_rpm`, the most at which the motor idles, at this position or a lower one, is
+    driven in this position too: the head speed does not fall as the channel rises.
+    """
+    if setting.autorotation_percent is None or window.verdict is not Outcome.PASS:
+        return window
+    place_us = landed_us(setting.pulse, setting.autorotation_percent)
+    driven = [
+        one
+        for one in readings
+        if landed_us(setting.pulse, one.percent) <= place_us + setting.pulse.step_us and one.head_speed_rpm > idle_rpm
+    ]
+    if not driven:
+        return window
+    fastest = max(driven, key=lambda one: one.head_speed_rpm)
+    why = (
+        f"the head turned there, or lower: {said(fastest)}, faster than the motor idles (at most {idle_rpm:.0f} rpm); "
+        "so it may be driven in this position: look, blades off, what the motor does there; take the reading out if it "
+        "was mistyped, or measure the thresholds anew"
+    )
+    return window.but(why, needs=("channel.cut_off", "channel.start"))
+
+
 def _at_rest(setting: ChannelSetting, percent: float) -> str:
     """Say which rest a position lies at; empty where the motor may run."""
     hold = setting.hold_percent if setting.hold_is_stated else None

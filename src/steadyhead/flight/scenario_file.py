@@ -87,6 +87,11 @@ def read_scenario(name_or_path: str | Path) -> Scenario:
     return replace(scenario, replay=path.parent / scenario.replay) if scenario.replay else scenario
 
 
+def scenarios() -> dict[str, Scenario]:
+    """Return the bundled scenarios, each under the name that `fly` knows it by."""
+    return {name: read_scenario(name) for name in BUNDLED}
+
+
 def scenario_from_text(text: str, name: str) -> Scenario:
     """Return the scenario that a TOML text describes; `name` is what the errors call it.
 

@@ -1,11 +1,12 @@
 """What people call the logs that are kept: no two alike, and how many of them count."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from steadyhead.bench.shelf import KeptLog
-from steadyhead.report.sentences import counted
+from steadyhead.report.names import key_name
+from steadyhead.report.sentences import counted, listed
 from steadyhead.report.wording import moment
 
 
@@ -14,13 +15,25 @@ class LogsShown:
     """Logs out of the record on a sheet: what each is called, and a sentence where others are kept."""
 
     names: tuple[str, ...]
+    since: tuple[tuple[str, ...], ...]
+    """What changed since each was flown: keys of the machine file."""
     standing: str = ""
 
 
-def logs_shown(logs: Sequence[KeptLog]) -> LogsShown:
-    """Return how the logs that count are shown on a sheet."""
-    names = tuple(log.name for log in logs if log.is_evidence)
-    return LogsShown(names=names, standing=standing_words(logs) if len(names) < len(logs) else "")
+def logs_shown(logs: Sequence[KeptLog], since: Callable[[KeptLog], tuple[str, ...]]) -> LogsShown:
+    """Return how the logs that count are shown on a sheet; `since` says what changed since one was flown."""
+    taken = [log for log in logs if log.is_evidence]
+    names = tuple(log.name for log in taken)
+    return LogsShown(
+        names=names, since=tuple(map(since, taken)), standing=standing_words(logs) if len(names) < len(logs) else ""
+    )
+
+
+def flown_before(since: Sequence[str]) -> str:
+    """Say that a log was flown before the machine changed; `since`: the keys that did."""
+    return (
+        f"Kept before this changed: {listed([key_name(key) for key in since])}. What rests on it is no longer proved."
+    )
 
 
 def log_labels(logs: Sequence[KeptLog]) -> dict[str, str]:

@@ -2,8 +2,10 @@
 
 import math
 import re
+from collections.abc import Sequence
 
 from steadyhead.channel.result import Reading
+from steadyhead.report.names import key_name
 from steadyhead.report.sentences import tidy
 from steadyhead.words.value import Origin, Value
 from steadyhead.words.verdict import Limit, Outcome, Verdict
@@ -35,9 +37,13 @@ UNIT_WORDS = {
     "g m2": "g m²",
 }
 
+_STATED = 6
+"""Digits of a figure that stands in the machine file: more than anybody writes."""
 _FINER = 4
 """How many digits more a figure may get to be told apart from its limit."""
 
+MOVED_SHARE = 0.01
+"""A figure is rounded by no more than this share of it."""
 _SAME = 1e-6
 """Share of a rounding step within which an end counts as standing on it."""
 
@@ -78,27 +84,34 @@ def ranged(
     *,
     apart_from: float | None = None,
     step: float | None = None,
+    stated: bool = False,
 ) -> str:
     """Return `value` with its 90 % interval, both to the step that the interval supports: `2250 rpm (2240–2260)`.
 
     The ends of the interval are rounded outwards: what is printed never tells a smaller doubt.
     Rounding never carries the figure over `apart_from`, its limit: 64.9 against 65 is not said as 65.
-    `step`: rounded to this instead, where the same figure stands so elsewhere on the sheet.
+    `step`: rounded to this instead, where the same figure stands so elsewhere on the sheet. `stated`: the figure stands
+    in the machine file, and is shown as it stands there.
     """
     if value is None or not math.isfinite(value):
         return NOT_KNOWN
     step = step or _told_apart(value, interval, apart_from)
+    if stated:
+        ends = "" if interval is None or interval[0] == interval[1] else f" {_ends(interval, step)}"
+        said = figure(value, unit, digits=_STATED)
+        return said + ends
     if interval is None or not all(math.isfinite(end) for end in interval):
         return figure(value, unit, step=step, trim=True)
+    if interval[0] == interval[1]:
+        return figure(value, unit, step=min(step, _told_apart(value, None, apart_from)), trim=True)
+    return f"{figure(value, unit, step=step)} {_ends(interval, step)}"
+
+
+def _ends(interval: Interval, step: float) -> str:
+    """Return both ends in brackets, rounded outwards to a step."""
     below, above = math.floor(interval[0] / step + _SAME) * step, math.ceil(interval[1] / step - _SAME) * step
     low, high = number(below, step=step), number(above, step=step)
-    if low == high or interval[0] == interval[1]:
-        return figure(value, unit, step=min(step, _told_apart(value, None, apart_from)), trim=True)
-    return (
-        f"{figure(value, unit, step=step)} ({low} to {high})"
-        if "−" in low
-        else f"{figure(value, unit, step=step)} ({low}–{high})"
-    )
+    return f"({low} to {high})" if "−" in low else f"({low}–{high})"
 
 
 def span(interval: Interval | None, unit: str = "") -> str:
@@ -161,11 +174,15 @@ def spread_words(reading: Reading) -> str:
     return figure(reading.spread_rpm, "rpm") if reading.spread_rpm else "not stated"
 
 
-def kept_reading(reading: Reading, taken_on: str) -> str:
-    """Return a kept reading in one line: `75 %: 1962 rpm, sure to: not stated; kept 3 May 2026, 14:02 UTC`."""
+def kept_reading(reading: Reading, taken_on: str, since: Sequence[str] = ()) -> str:
+    """Return a kept reading in one line: `75 %: 1962 rpm, spread not stated; kept 3 May 2026, 14:02 UTC`.
+
+    `since`: what changed since it was taken, where it no longer counts.
+    """
+    void = f"; no longer counts: {', '.join(map(key_name, since))} changed since" if since else ""
     speed = figure(reading.head_speed_rpm, "rpm", digits=5)
     spread = f"± {figure(reading.spread_rpm, 'rpm')}" if reading.spread_rpm else "spread not stated"
-    return f"{reading.percent:.4g} %: {speed}, {spread}; kept {moment(taken_on)}"
+    return f"{reading.percent:.4g} %: {speed}, {spread}; kept {moment(taken_on)}{void}"
 
 
 def moment(text: str) -> str:
@@ -231,10 +248,16 @@ def limit_said(limit: Limit) -> str:
 
 
 def _told_apart(value: float, interval: Interval | None, limit: float | None) -> float:
-    """Return the rounding step: one digit of the half width, at most four figures, finer only beside a limit."""
+    """Return the rounding step: one digit of the half width, at most four figures, finer only beside a limit.
+
+    No figure is moved by more than 1 %, however wide its doubt, so that it reads alike wherever it stands; but for one
+    that may be nothing, its doubt being as large. Own choice.
+    """
     half = 0.0 if interval is None else 0.5 * abs(interval[1] - interval[0])
     finest = 10.0 ** (math.floor(math.log10(abs(value))) - 3) if value else 0.01
     step = max(finest, 10.0 ** math.floor(math.log10(half))) if half > 0.0 else 10.0 * finest
+    while step > finest and half < abs(value) and abs(round(value / step) * step - value) > MOVED_SHARE * abs(value):
+        step /= 10.0
     if limit is None or not math.isfinite(limit) or value == limit:
         return step
     for _ in range(_FINER):

@@ -141,3 +141,8 @@ def columns_kept(forgotten: tuple[str, ...] = ()) -> RememberedColumns:
         said_of={layout: said for layout, said in _seen(_all()).items() if layout in known},
         warnings=(broken,) if (broken := unreadable()) else (),
     )
+
+
+def remembered_columns(forgetting: str | None = None) -> RememberedColumns:
+    """Say what is remembered of the columns of logs; forget one layout first, or all."""
+    return columns_kept(forget(forgetting) if forgetting is not None else ())

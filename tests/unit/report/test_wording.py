@@ -53,6 +53,25 @@ def test_an_interval_is_said_to_the_digit_it_supports() -> None:
     assert ranged(2004.2, (1991.0, 2207.4), "rpm", step=1.0) == "2004 rpm (1991–2208)"
 
 
+@pytest.mark.parametrize(
+    ("value", "ends", "said"),
+    [
+        (1560.0, (1554.0, 1800.0), "1560 rpm (1550–1800)"),
+        (1600.4, (1500.0, 1800.0), "1600 rpm (1500–1800)"),
+        (649.9, (480.0, 760.0), "650 rpm (480–760)"),
+        (4.36, (3.1, 5.7), "4.4 rpm (3.1–5.7)"),
+        (88.0, (65.0, 95.0), "88 rpm (65–95)"),
+    ],
+)
+def test_a_wide_doubt_does_not_carry_a_figure_away(value: float, ends: tuple[float, float], said: str) -> None:
+    assert ranged(value, ends, "rpm") == said
+
+
+def test_a_figure_of_the_file_is_shown_as_it_stands_there() -> None:
+    assert ranged(905.0, (869.0, 941.0), "rpm/V", stated=True) == "905 rpm/V (860–950)"
+    assert ranged(12.25, (12.25, 12.25), "mohm", stated=True) == "12.25 mΩ"
+
+
 def test_an_interval_through_zero_reads_without_two_dashes_in_a_row() -> None:
     assert ranged(0.5, (-1.0, 2.0), "V") == "0 V (−1 to 2)" or ranged(0.5, (-1.0, 2.0), "V") == "1 V (−1 to 2)"
     assert span((-2.0, 3.0), "V") == "−2 to 3 V"

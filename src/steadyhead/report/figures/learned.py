@@ -69,7 +69,7 @@ def _numbers(axes: "Axes", told: list[Parameter]) -> None:
             axes.plot((1.0, 1.0), (place - 0.18, place + 0.18), color=colour("plum"), linewidth=1.2)
             axes.plot(logs, (place, place), color=colour("blue"), linewidth=1.6, marker="|", markersize=7)
             axes.plot(one.value / one.file_value, place, color=colour("blue"), marker="o", markersize=4)
-            words += f", file {ranged(one.file_value, one.file_value_interval, one.unit)}"
+            words += f", file {ranged(one.file_value, one.file_value_interval, one.unit, stated=True)}"
         else:
             words += ", the file says nothing"
         axes.annotate(

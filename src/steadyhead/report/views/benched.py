@@ -1,7 +1,9 @@
 """A bench run as a page shows it: what is expected of a step, and every step with its verdict."""
 
+import math
+
 from steadyhead.bench.run_summary import RunSummary, StepTold
-from steadyhead.bench.step import Step
+from steadyhead.bench.step import Interval, Step
 from steadyhead.report.check_tables import check_table
 from steadyhead.report.content import Cell, Section, Table, columns, points, verdict_cell
 from steadyhead.report.names import humanised
@@ -11,6 +13,9 @@ from steadyhead.report.wording import moment, unit_shown
 
 HAND_TIMED_S = 10.0
 """A time below this is shown to two digits. Common practice, no source."""
+SAME = 1e-6
+"""Share of a rounding step within which an end counts as standing on it."""
+WAYS = (math.ceil, math.floor)
 STATE_WORDS = {"done": "done", "open": "open", "reopened": "run again", "current": "now"}
 
 
@@ -19,11 +24,30 @@ def expected_words(step: Step | StepTold) -> str:
     unit = unit_shown(step.unit)
     middle = "" if step.expected is None else f"{_shown(step.expected, step.unit)} {unit}"
     if step.expected_interval is not None:
-        low, high = (_shown(end, step.unit) for end in step.expected_interval)
+        low, high = _inwards(step.expected_interval, step.unit)
         return f"{middle}{', ' if middle else ''}within {low} to {high} {unit}"
     if middle:
         return middle
     return step.expected_word or humanised(step.expected_from)
+
+
+def _inwards(ends: Interval, unit: str) -> tuple[str, str]:
+    """Return both ends as finely as they can be read, never outside of what passes: `1097`, `1099` for 1096.5, 1099.5.
+
+    Where nothing would be left between them, a digit finer.
+    """
+    most = _grain(max(map(abs, ends)), unit)
+    for step in (most, most / 10.0, most / 100.0):
+        low, high = (way(end / step - sign * SAME) * step for way, end, sign in zip(WAYS, ends, (1, -1), strict=True))
+        if low <= high:
+            break
+    return f"{round(low, 9):.6g}", f"{round(high, 9):.6g}"
+
+
+def _grain(figure: float, unit: str) -> float:
+    """Return the step that `_shown` rounds a figure to."""
+    digits = 2 if unit == "s" and figure < HAND_TIMED_S else 4
+    return 10.0 ** (math.floor(math.log10(figure)) - digits + 1) if figure > 0.0 else 0.1
 
 
 def _shown(figure: float, unit: str) -> str:

@@ -92,7 +92,7 @@ def _told(known: Sequence[Parameter]) -> Table:
             (
                 Cell(text=key_name(one.key)),
                 doubtful(ranged(one.value, one.value_interval, one.unit)),
-                doubtful(ranged(one.file_value, one.file_value_interval, one.unit)),
+                doubtful(ranged(one.file_value, one.file_value_interval, one.unit, stated=True)),
                 Cell(text=one.file_origin or "–"),
                 Cell(text=", ".join(key_name(on) if " " not in on else on for on in one.rests_on) or "–"),
             )

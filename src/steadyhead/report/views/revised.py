@@ -4,12 +4,13 @@ from collections.abc import Sequence
 from difflib import unified_diff
 from html import escape
 
-from steadyhead.bench.void import changes_of, is_void
+from steadyhead.bench.void import bears_on_law, changes_of, is_void
 from steadyhead.machine.difference import Difference
 from steadyhead.report.content import Cell, Section, Table, columns, points
 from steadyhead.report.names import CHECKS, key_name
 from steadyhead.report.sentences import listed, tidy
 from steadyhead.report.view import View, view
+from steadyhead.report.void import LAW
 from steadyhead.words.verdict import Outcome
 
 NOT_COUNTED_UP = (
@@ -63,7 +64,9 @@ def _lead(found: Sequence[Difference], void: Sequence[str]) -> tuple[str, ...]:
 def void_checks(found: Sequence[Difference]) -> tuple[str, ...]:
     """Return the checks, as people call them, that other values of these keys make void."""
     changes = {change for one in found for change in changes_of(one.key)}
-    return tuple(name for check, name in CHECKS.items() if any(is_void(check, change) for change in changes))
+    law = (LAW,) if any(bears_on_law(one.key) for one in found) else ()
+    named = (name for check, name in CHECKS.items() if any(is_void(check, change) for change in changes))
+    return (*law, *named)
 
 
 def lines_html(before: str, after: str) -> str:

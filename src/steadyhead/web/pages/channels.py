@@ -9,6 +9,7 @@ from nicegui.events import ValueChangeEventArguments
 from steadyhead import job
 from steadyhead.bench.record import KeptReading, Revision
 from steadyhead.machine.description import Machine
+from steadyhead.report.law_kept import law_words
 from steadyhead.report.view import View
 from steadyhead.report.views.planned import channel_view
 from steadyhead.report.wording import kept_reading
@@ -59,15 +60,14 @@ class _Channel:
         self.list()
         self.place.clear()
         with self.place:
+            for words in law_words(job.law.law_evidence(self.desk.record, self.machine)):
+                ui.label(words).classes("told")
             show_view_of(self.answer, self.desk.in_words)
 
     def answer(self) -> View:
         """Return the answer as it is shown."""
-        record, name = self.desk.record, self.machine.name
-        kept = job.record.readings(record, name)
-        return channel_view(
-            self.machine, job.channel(self.machine, kept=kept, bench=job.bench.evidence(record, self.machine))
-        )
+        law = job.law.law_evidence(self.desk.record, self.machine)
+        return channel_view(self.machine, law.channel(self.machine))
 
     def add(self) -> None:
         """Keep the reading that was typed, unless it cannot be or contradicts another one."""
@@ -86,6 +86,7 @@ class _Channel:
         every = job.readings.kept(self.desk.record, self.machine.name)
         if not every:
             return
+        void = job.law.law_evidence(self.desk.record, self.machine).void_typed
         with self.kept, ui.element("section").props('aria-label="Readings that are kept"'):
             with ui.element("h2"):
                 ui.label("Kept readings")
@@ -93,7 +94,9 @@ class _Channel:
             with ui.element("ul").classes("machines"):
                 for one in every:
                     with ui.element("li"):
-                        tick = ui.checkbox(kept_reading(one.reading, one.taken_on), value=not one.left_out)
+                        tick = ui.checkbox(
+                            kept_reading(one.reading, one.taken_on, void.get(one.id, ())), value=not one.left_out
+                        )
                         tick.on_value_change(partial(self.take, one))
 
     def take(self, one: KeptReading, event: ValueChangeEventArguments[bool]) -> None:

@@ -12,7 +12,7 @@ from steadyhead.web.addresses import page_of
 from steadyhead.web.desk import Desk
 
 BEFORE, AFTER, OUT = "before", "after", "leave out"
-Chosen = Callable[[], list[Path]]
+Chosen = Callable[[], list[KeptLog]]
 Sided = Callable[[str], list[Path]]
 
 
@@ -25,7 +25,7 @@ def show_ticks(desk: Desk, machine: str) -> Chosen:
         ticks = [(log, ui.checkbox(label, value=log.is_evidence)) for log, label in kept]
         if not kept:
             no_logs(machine)
-    return lambda: [desk.log_file(log) for log, tick in ticks if tick.value]
+    return lambda: [log for log, tick in ticks if tick.value]
 
 
 def show_sides(desk: Desk, machine: str) -> Sided:

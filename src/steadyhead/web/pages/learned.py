@@ -38,7 +38,7 @@ def _learn(desk: Desk, revision: Revision, machine: Machine) -> None:
     def begin() -> None:
         place.clear()
         with place:
-            logs = chosen()
+            logs = [desk.log_file(log) for log in chosen()]
             if not logs:
                 show_refusal("Tick one log or more.")
                 return

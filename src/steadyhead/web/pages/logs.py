@@ -12,7 +12,7 @@ from steadyhead import job
 from steadyhead.bench.record import Revision
 from steadyhead.bench.shelf import KeptLog
 from steadyhead.machine.description import Machine
-from steadyhead.report.kept_logs import log_labels, standing_words
+from steadyhead.report.kept_logs import flown_before, log_labels, standing_words
 from steadyhead.report.names import file_name
 from steadyhead.report.views.judged import judge_view
 from steadyhead.web.charts import show_chart
@@ -91,7 +91,9 @@ class _Logs:
         path = self.desk.log_file(log)
         kind = (self.revision.id, WHAT, (str(path),))
         self.place.clear()
-        self.show(kind, partial(self.desk.ask, kind, f"Judge {path.name}", WHAT, self.machine, path, {}))
+        since = job.law.flown_since(self.desk.record, self.machine, log)
+        ask = partial(self.desk.ask, kind, f"Judge {path.name}", WHAT, self.machine, path, {}, since=since)
+        self.show(kind, ask)
 
     def show(self, kind: Kind, ask: Ask) -> None:
         """Show the work on one log, or how it was judged, above those that were looked at before."""
@@ -134,6 +136,9 @@ class _Logs:
         """Show one log that counts, or would."""
         with ui.element("li"):
             other(label, partial(self.look, log)).classes("long")
+            since = job.law.flown_since(self.desk.record, self.machine, log)
+            if since:
+                ui.label(flown_before(since)).classes("soft")
             tick = ui.checkbox("Take it for the sheet", value=not log.standing.left_out)
             tick.on_value_change(lambda event: self.leave_out(log, out=not event.value))
 

@@ -12,6 +12,7 @@ from steadyhead.bench.record import Revision
 from steadyhead.bench.tables import sheet as sheet_table
 from steadyhead.machine.description import Machine
 from steadyhead.report.kept_logs import logs_shown
+from steadyhead.report.law_kept import law_words
 from steadyhead.report.sentences import counted
 from steadyhead.report.wording import moment
 from steadyhead.web.desk import Desk
@@ -48,20 +49,27 @@ def add_pages(desk: Desk, core: FastAPI) -> None:
 def _sheet(desk: Desk, revision: Revision, machine: Machine) -> None:
     every = job.shelf.logs(desk.record, machine.name)
     kept = [log for log in every if log.is_evidence]
-    readings = job.record.readings(desk.record, machine.name)
-    told = f"{counted(len(kept), 'log')} and {counted(len(readings), 'reading')}"
+    law = job.law.law_evidence(desk.record, machine)
+    told = f"{counted(len(kept), 'log')} and {counted(len(law.readings), 'reading')}"
     ui.label(f"It is made from {told} kept for {machine.name}.")
-    shown = logs_shown(every)
+    for words in law_words(law):
+        ui.label(words).classes("told")
+    shown = logs_shown(every, partial(job.law.flown_since, desk.record, machine))
     if shown.standing:
         ui.label(f"Logs: {shown.standing} The page Logs has the switches.").classes("told")
-    run = job.bench.evidence(desk.record, machine)
-    if not readings and run is None and not machine.reading:
+    run = law.run
+    if not law.readings and run is None and not machine.reading:
         ui.label(NO_READINGS).classes("soft")
     if not kept:
         ui.label(NO_LOGS).classes("soft")
     logs = [desk.log_file(log) for log in kept]
     folder = desk.uploads.joinpath(f"sheet-{revision.id[:16]}")
-    seen = (*map(str, logs), *map(str, readings), f"{run.run} {run.events}" if run else "", shown.standing)
+    seen = (
+        *map(str, logs),
+        *map(str, (*law.readings, *law.void)),
+        f"{run.run} {run.events}" if run else "",
+        shown.standing,
+    )
     kind = (revision.id, "sheet", seen)
 
     def keep(made: Any) -> None:
@@ -69,7 +77,7 @@ def _sheet(desk: Desk, revision: Revision, machine: Machine) -> None:
             job.record.keep_sheet(desk.record, revision, path, made.verdict)
 
     ask = partial(
-        desk.ask, kind, "Make the sheet", "sheet", machine, logs, folder, kept=readings, bench=run,
+        desk.ask, kind, "Make the sheet", "sheet", machine, logs, folder, law=law,
         shown=shown, on_done=keep,
     )  # fmt: skip
     place = ui.element("div")
