@@ -15,11 +15,11 @@ from steadyhead.advise.effects import (
     parts_of,
     score,
     shortfall,
-    spoils,
 )
 from steadyhead.advise.evidence import DRAWN_ANYWAY, Evidence, evidence
-from steadyhead.advise.flown_amounts import is_of_mode, with_flown
-from steadyhead.advise.judges_words import agreed
+from steadyhead.advise.flown_amounts import is_of_mode, not_of_a_swinging_loop, with_flown
+from steadyhead.advise.harm import harmless, spoils
+from steadyhead.advise.judges_words import GAINS, agreed
 from steadyhead.advise.measure_next import LOG, measure_next
 from steadyhead.advise.ramp_trials import shortest_times
 from steadyhead.advise.result import Advice, Change, Withheld
@@ -30,6 +30,7 @@ from steadyhead.bench.law_evidence import LawEvidence
 from steadyhead.channel.answer import void_words
 from steadyhead.channel.reading_text import reading_from_text
 from steadyhead.channel.result import Reading
+from steadyhead.judge.advice_together import told_together
 from steadyhead.judge.readings import readings as readings_of
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
@@ -43,6 +44,9 @@ NOTHING = "Nothing fails and nothing is unknown: there is nothing to change and 
 SPOILS_FIRST = "first mend or widen what it would break, or make two changes one after the other and judge in between"
 WORKED_OUT = 2
 """Of several values for one key so many are worked out in full."""
+TOLD_ALIKE = 5
+"""So much of the order of trials is told without the doubt: harm, failing checks and how far they are beyond."""
+MARGINS = ("modulus_margin", "gain_margin", "phase_margin")
 SIMULATED = "Every figure after a change is computed for the machine as described; only a log proves it."
 
 
@@ -73,10 +77,13 @@ def advise(
     logged = of_logs(judgements)
     every = (*seen.every, *logged)
     found, withheld = changes_of(machine, seen, known, say, logged)
-    lines = [(judged.log, line) for judged in judgements for line in judged.advice]
+    together = told_together(judgements, (one.check for one in seen.every))
+    lines = [(judged.log, line) for judged in together for line in judged.advice]
     shortest_s = shortest_times(seen.governor.ramps) if seen.governor is not None else {}
     found, withheld, words = agreed(machine, found, withheld, lines, shortest_s)
-    changes = tuple(with_flown(machine, with_logs(machine, change, logged), logged) for change in found)
+    calm = not_of_a_swinging_loop(logged)
+    told = [(change, logged if change.key == GAINS else calm) for change in found]
+    changes = tuple(with_flown(machine, with_logs(machine, change, flown), flown) for change, flown in told)
     say("what to measure next")
     unknown = [one for one in every if one.check.verdict is Outcome.UNKNOWN]
     ranked = measure_next(machine, every, seen.solved, seen.doubts)
@@ -128,8 +135,11 @@ def changes_of(
 
 
 def ranked(found: Sequence["Ranked"]) -> tuple[tuple[Change, ...], tuple[Withheld, ...]]:
-    """Return changes best first, those that break what passes today last; where all do, all are held back."""
-    ordered = sorted(found, key=lambda one: (bool(one.breaks), round(one.left, 6), *one.order, one.change.key))
+    """Return changes best first, those that break what passes today last; where all do, all are held back.
+
+    Before those stand the ones that make a check fail that is unknown today, after all that spoil none.
+    """
+    ordered = sorted(found, key=lambda one: (one.harm, not one.calms, round(one.left, 6), one.order, one.change.key))
     if ordered and ordered[0].breaks:
         return (), tuple(_spoiling(one) for one in ordered)
     return tuple(replace(one.change, rank=rank) for rank, one in enumerate(ordered, start=1)), ()
@@ -156,6 +166,12 @@ class Ranked(NamedTuple):
     """Checks that fail with it and did not before."""
     breaks: tuple[Seen, ...] = ()
     """Those of them that passed."""
+
+    @property
+    def calms(self) -> bool:
+        """Whether it takes a loop away from hunting: whatever else is wrong, a head that hunts comes first."""
+        moved = {one.check for one in self.change.effects if one.moved in (MENDED, BETTER)}
+        return any(check in moved and self.change.key == GAINS for check in MARGINS)
 
     @property
     def harm(self) -> tuple[bool, bool]:
@@ -192,14 +208,15 @@ def told_apart(
     def order(pair: tuple[Trial, Evidence]) -> tuple[float, ...]:
         parts = tuple(pair[1].parts)
         before = parts_of(seen, parts)
-        spoilt = spoils(before, pair[1].every)
-        return (float(bool(broken(before, spoilt))), float(bool(spoilt)), *gained(seen, pair[1], parts))
+        spoilt, worth = spoils(before, pair[1].every), harmless(before, pair[1].every)
+        harm = (not worth, bool(broken(before, spoilt)), bool(spoilt))
+        return (*map(float, harm), *gained(seen, pair[1], parts))
 
-    ranked = sorted(able, key=lambda pair: order(pair)[:4])
+    ranked = sorted(able, key=lambda pair: order(pair)[:TOLD_ALIKE])
     if not ranked or PLAN not in ranked[0][1].parts:
         return sorted(able, key=order)
-    last = order(ranked[:WORKED_OUT][-1])[:4]
-    near = [pair for pair in ranked if order(pair)[:4] <= last]
+    last = order(ranked[:WORKED_OUT][-1])[:TOLD_ALIKE]
+    near = [pair for pair in ranked if order(pair)[:TOLD_ALIKE] <= last]
     return sorted(((one, evidence(one.machine, (PLAN,), readings, silent, seen)) for one, _ in near), key=order)
 
 

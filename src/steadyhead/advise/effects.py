@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Container, Sequence
 
 from steadyhead.advise.evidence import Evidence
+from steadyhead.advise.harm import harmless, spoils
 from steadyhead.advise.result import Change, Effect
 from steadyhead.advise.seen import Seen
 from steadyhead.advise.trial import Trial
@@ -63,8 +64,7 @@ def helps(before: Sequence[Seen], after: Sequence[Seen]) -> bool:
     What makes judged figures worse by more than it makes others better is no advice, whatever else it does.
     """
     failed = {one.key for one in before if one.fails}
-    begins = any(one.fails and one.key not in failed for one in after)
-    if begins and score(after)[0] >= score(before)[0]:
+    if spoils(before, after) and score(after)[0] >= score(before)[0]:
         return False
     return left_wrong(after, failed) < left_wrong(before) - LEAST_GAIN
 
@@ -95,8 +95,8 @@ def effects(before: Sequence[Seen], after: Sequence[Seen]) -> tuple[Effect, ...]
 
 
 def change_of(trial: Trial, before: Sequence[Seen], after: Sequence[Seen]) -> Change | None:
-    """Return a trial as advice; None where it does not help. Ranks are given later."""
-    if not helps(before, after):
+    """Return a trial as advice; None where it does not help, or harms more than it mends. Ranks are given later."""
+    if not helps(before, after) or not harmless(before, after):
         return None
     found = effects(before, after)
     new = {one.key: one for one in after}
@@ -116,13 +116,6 @@ def change_of(trial: Trial, before: Sequence[Seen], after: Sequence[Seen]) -> Ch
         note=trial.note,
         makes_void=void(trial.key),
     )
-
-
-def spoils(before: Sequence[Seen], after: Sequence[Seen]) -> tuple[Seen, ...]:
-    """Return the checks that did not fail before and fail after a change."""
-    failed = {one.key for one in before if one.fails}
-    known = {one.key for one in before}
-    return tuple(one for one in after if one.fails and one.key in known and one.key not in failed)
 
 
 def broken(before: Sequence[Seen], spoilt: Sequence[Seen]) -> tuple[Seen, ...]:

@@ -11,6 +11,8 @@ from steadyhead.advise.seen import Seen
 from steadyhead.machine.description import Machine
 
 DUTIES = ("hover_duty", "duty_margin")
+OF_THE_LOOP = (*DUTIES, "esc_current", "cell_voltage")
+"""Figures that a hunting loop makes, and not what the rotor asks of the drive."""
 RPM = 30.0 / math.pi
 AT_SPEED = re.compile(r"\bat (\d+) rpm\b")
 SPEED_KEY = re.compile(r"flight_mode\.(\d+)\.head_speed")
@@ -27,6 +29,12 @@ def is_of_mode(machine: Machine, change: Change, one: Seen) -> bool:
         return True
     speed = machine.flight_mode[int(mode.group(1)) - 1].head_speed.si * RPM
     return abs(float(said.group(1)) - speed) <= SAME_SPEED * speed
+
+
+def not_of_a_swinging_loop(logged: Sequence[Seen]) -> tuple[Seen, ...]:
+    """Return checks of logs without duty, current and cells of those in which the head hunts."""
+    hunting = {one.part for one in logged if one.check.check == "no_hunting" and one.fails}
+    return tuple(one for one in logged if one.part not in hunting or one.check.check not in OF_THE_LOOP)
 
 
 def with_flown(machine: Machine, change: Change, logged: Sequence[Seen]) -> Change:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from steadyhead.advise.evidence import Evidence
 from steadyhead.advise.ramp_trials import ramp_trials, teeth_trials
@@ -12,8 +13,9 @@ from steadyhead.channel.autorotation_window import clear_places
 from steadyhead.channel.machine_setting import channel_setting
 from steadyhead.channel.result import Reading
 from steadyhead.flight.governor_answer import governor
+from steadyhead.flight.governor_result import TuningPoint
 from steadyhead.flight.governor_tolerances import tolerances
-from steadyhead.flight.tuning_advice import GAIN_KEYS, gains_are_own, moves, nearest
+from steadyhead.flight.tuning_advice import GAIN_KEYS, gains_are_own, is_stable, moves, nearest
 from steadyhead.machine.description import Machine
 from steadyhead.plan.choices import packs, pinions, swapped
 from steadyhead.plan.solved import Solved, solve
@@ -24,13 +26,24 @@ RPM = 30.0 / math.pi
 SPEED_STEPS = (-0.02, -0.04, -0.06, -0.08, -0.1, 0.02, 0.04, 0.06)
 """Shares by which a head speed is tried lower and higher; common practice, no source."""
 PINIONS_TRIED = 3
-"""Of the plan's table of pinions the best so many."""
+"""Of the plan's table of pinions the best so many; besides, one tooth either way, which spoils least."""
 ASKS_FOR_DRIVE = ("step_held", "duty_margin", "cell_voltage", "pinion_tooth")
 """Checks of load steps, flights and ramps that another pinion or pack may mend, besides those of the plan."""
 OWN_GAIN_CHECKS = ("modulus_margin", "gain_margin", "phase_margin", "climb_droop", "overspeed", "recovery")
 PLACES = ("high in it for a prompt restart, yet clear of the upper edge", "the middle")
 STEP_BY_STEP = "turn one step at a time and log a climb-out after each"
 NOT_ENOUGH = "no gains from a quarter to four times today's hold every tolerance: these come nearest, then look again"
+QUARTER, CUTS = 0.25, 3
+"""The map of gains reaches down to a quarter of its middle; three times over is a sixty-fourth."""
+AT_ONCE = (
+    "cut both in one step, with the head at rest: with more of them the loop still hunts, and a head that hunts is not "
+    "to be flown; then log a hover, judge it, and come back up step by step if it droops"
+)
+NOT_YET = "not every tolerance is held with them"
+NEVER_STABLE = "the loop hunts with every gain tried here, down to a sixty-fourth of today's: do not fly on any of them"
+LOOK_FIRST = "look for play, a slipping drive and a slow or poor speed signal"
+CLEAR_OF = 1.1
+"""The map looks at every third frequency and may miss the nearest point to -1 by a little; own choice."""
 GAINS_NEED = "log a flight with climb-outs and let the learn command fit the gains, or state them as measured"
 
 
@@ -96,7 +109,9 @@ def _drive_trials(machine: Machine, solved: Solved, failing: Sequence[Seen], say
     say("solve pinions and packs")
     parts = (PLAN, GOVERNOR, RAMPS, CLIMB_OUT, HEIGHT)
     teeth = machine.gears.pinion_teeth.number
-    for one in [choice for choice in pinions(solved) if not choice.current][:PINIONS_TRIED]:
+    others = [choice for choice in pinions(solved) if not choice.current]
+    near = [one for one in others[PINIONS_TRIED:] if abs(one.pinion_teeth - teeth) == 1]
+    for one in (*others[:PINIONS_TRIED], *near):
         key = "gears.pinion_teeth"
         yield trial_of(
             machine, {key: float(one.pinion_teeth)}, (key, "pinion", f"{teeth:g} teeth", one.name), parts,
@@ -142,13 +157,41 @@ def _gain_trials(machine: Machine, seen: Evidence, say: Say) -> Iterator[Tried]:
     if not any(one.fails for one in loop):
         return
     tuned = governor(machine, say=say).tuning
-    point = tuned.suggested or nearest(tuned.points, tolerances(machine))
-    gain, time_s = (machine.value(key) for key in GAIN_KEYS)
-    if gain is None or time_s is None:
+    held = tolerances(machine)
+    point, holds = tuned.suggested or nearest(tuned.points, held), tuned.suggested is not None
+    note = STEP_BY_STEP if holds else f"{NOT_ENOUGH}; {STEP_BY_STEP}"
+    if point.modulus_margin < held.modulus.value:
+        point, holds = _cut_until_stable(machine, say)
+        note = AT_ONCE if holds else f"{AT_ONCE}; {NOT_YET}"
+    if not is_stable(point):
+        yield NoNumber(key=f"{GAIN_KEYS[0]}, {GAIN_KEYS[1]}", why=NEVER_STABLE, measure=LOOK_FIRST)
         return
-    turned_to = (gain.si * point.gain_factor, time_s.si * point.gain_factor / point.integral_factor)
     words = (f"{GAIN_KEYS[0]}, {GAIN_KEYS[1]}", "gains of the governor", "as they stand", moves(point))
     yield trial_of(
-        machine, dict(zip(GAIN_KEYS, turned_to, strict=True)), words, (GOVERNOR, CLIMB_OUT, HEIGHT), relative=True,
-        note=STEP_BY_STEP if tuned.suggested else f"{NOT_ENOUGH}; {STEP_BY_STEP}",
+        machine, _turned(machine, point.gain_factor, point.integral_factor), words, (GOVERNOR, CLIMB_OUT, HEIGHT),
+        relative=True, note=note,
     )  # fmt: skip
+
+
+def _turned(machine: Machine, gain: float, integral: float) -> dict[str, float]:
+    """Return both gains of a machine turned by factors, as its keys have them."""
+    today = {key: value.si for key in GAIN_KEYS if (value := machine.value(key)) is not None}
+    factors = dict(zip(GAIN_KEYS, (gain, gain / integral), strict=True))
+    return {key: value * factors[key] for key, value in today.items()}
+
+
+def _cut_until_stable(machine: Machine, say: Say) -> tuple[TuningPoint, bool]:
+    """Return gains far below today's that stay clear of hunting, as factors of today's, and whether all is held.
+
+    A head that hunts is not to be flown a second time to find out how far it still has to go: one bold cut is safer.
+    """
+    cut, held = 1.0, tolerances(machine)
+    for _ in range(CUTS):
+        cut *= QUARTER
+        tuned = governor(machine.replaced(_turned(machine, cut, cut)), say=say).tuning
+        clear = [one for one in tuned.points if one.modulus_margin >= CLEAR_OF * held.modulus.value]
+        point = tuned.suggested or nearest(clear or tuned.points, held)
+        if clear:
+            break
+    whole = replace(point, gain_factor=cut * point.gain_factor, integral_factor=cut * point.integral_factor)
+    return whole, tuned.suggested is not None

@@ -124,7 +124,6 @@ def show_new(path: Path, *, as_json: bool) -> None:
 
 def show_sheet(result: "Sheet", *, as_json: bool) -> None:
     """Say the verdict and where the sheet lies."""
-    from steadyhead.judge.one_way import one_way
     from steadyhead.words import cautions
 
     if as_json:
@@ -140,7 +139,7 @@ def show_sheet(result: "Sheet", *, as_json: bool) -> None:
     bullets(out, "Plan: what fails or is not known", result.plan.reasons)
     bullets(out, "Channel: what fails or is not known", result.channel.reasons)
     bullets(out, "Logs: what failed", (check.reason for check in failed))
-    bullets(out, "What to change", one_way([line for judged in result.judgements for line in judged.advice]))
+    bullets(out, "What to change", dict.fromkeys(line for judged in result.judgements for line in judged.advice))
     bullets(out, "Cautions", cautions.ALL)
     out.print("\n[bold]Written[/]")
     for path in (result.files.page_html, result.files.page_pdf, result.files.html, result.files.pdf):

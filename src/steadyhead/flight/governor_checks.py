@@ -21,10 +21,9 @@ def loop_checks(conditions: Sequence[LoopFigures], held: Tolerances, own: bool) 
         return tuple(Verdict.unknown(check, why) for check in ("modulus_margin", "gain_margin", "phase_margin"))
     least = min(solved, key=lambda one: one.modulus_margin)
     doubt = [one.modulus_margin_interval for one in solved if one.modulus_margin_interval]
-    span = (min(low for low, _ in doubt), least.modulus_margin) if doubt else None
     modulus = Verdict.at_least(
         "modulus_margin", least.modulus_margin, held.modulus, what=f"distance from hunting in {_at(least)}",
-        interval=(span[0], max(high for _, high in doubt)) if span else None,
+        interval=(min(low for low, _ in doubt), min(high for _, high in doubt)) if doubt else None,
     )  # fmt: skip
     checks = [modulus]
     for check, what, limit in (("gain_margin", "gain margin", held.gain), ("phase_margin", "phase margin", held.phase)):
@@ -60,7 +59,8 @@ def step_checks(steps: Sequence[StepTold], held: Tolerances, own: bool) -> tuple
             continue
         step = max(flown, key=lambda one: _figure(one, check)[0])
         figure, spans = _figure(step, check)[0], [_figure(one, check)[1] for one in flown]
-        interval = (min(low for low, _ in spans), max(high for _, high in spans))
+        # The worst step is at least as bad as each: its least figure is the greatest of theirs.
+        interval = (max(low for low, _ in spans), max(high for _, high in spans))
         where = f"{what}, {step.step}, {step.mode}, {step.charge:.0%} charge"
         verdict = Verdict.at_most(check, figure, limit, what=where, interval=interval)
         if figure >= NEVER_S:

@@ -16,6 +16,8 @@ TYPICAL_SAYS = (
 NOTHING = 0.005
 MANY = 1.9
 """From this factor on a gain is told in times, not in per cent."""
+A_TENTH = 0.15
+"""Below this a gain is told as what is left of it: steps of 5 % would hide a factor."""
 
 
 def gains_are_own(machine: Machine) -> bool:
@@ -50,6 +52,8 @@ def turned(factor: float) -> str:
     """Return a change of a gain in words, in steps of 5 %: "raise by about 20 %"; empty when there is none."""
     if factor >= MANY:
         return f"raise to about {factor:.1f} times today's"
+    if factor < A_TENTH:
+        return f"lower to about {100.0 * factor:.0f} % of today's"
     share = 5.0 * round(abs(factor - 1.0) * 20.0)
     if share == 0.0:
         return ""
@@ -71,9 +75,14 @@ def nearest(points: Sequence[TuningPoint], held: Tolerances) -> TuningPoint:
     return min(points, key=lambda one: (-one.machines_share, round(_beyond(one, held), 3), -one.modulus_margin))
 
 
+def is_stable(point: TuningPoint) -> bool:
+    """Return whether the loop dies out with gains in every flight mode and charge."""
+    return point.modulus_margin > 0.0
+
+
 def _beyond(point: TuningPoint, held: Tolerances) -> float:
     """Return how far gains lie beyond each tolerance, shares of it, in the sum; a head that is not back counts once."""
-    if point.modulus_margin <= 0.0:
+    if not is_stable(point):
         return math.inf
     beyond = max(1.0 - point.modulus_margin / held.modulus.value, 0.0)
     for limit, figure in ((held.droop, point.drop_percent), (held.overspeed, point.rise_percent)):

@@ -4,8 +4,9 @@ from collections.abc import Callable
 
 from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.measured import Measured
-from steadyhead.judge.one_way import one_way, unless_it_may_hunt
+from steadyhead.judge.one_way import one_way, unless_it_may_hunt, unless_the_loop_swings
 from steadyhead.judge.slip import slip
+from steadyhead.judge.teeth import fewer_teeth, teeth
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 
@@ -15,13 +16,21 @@ ONE_AT_A_TIME = "Change one thing at a time, then log and judge again."
 def advice(found: Measured, checks: tuple[Verdict, ...], machine: Machine) -> tuple[str, ...]:
     """Return what to change, the most pressing first; empty when no check failed.
 
-    No part is told to go both ways, and no gain to be raised where the head hunts, or may.
+    No part is told to go both ways, no gain to be raised where the head hunts, or may, and no pinion to be changed for
+    the duty of a loop that swings.
     """
     failed = {c.check: c for c in checks if c.verdict is Outcome.FAIL}
     no_hunting = next((c for c in checks if c.check == "no_hunting"), None)
     said = (says(found, failed[check], machine) for check, says in _SAYS.items() if check in failed)
-    words = dict.fromkeys(one_way([unless_it_may_hunt(line, no_hunting) for line in said if line]))
+    swings = no_hunting is not None and hunts(found, no_hunting)
+    told = [unless_it_may_hunt(unless_the_loop_swings(line, swings=swings), no_hunting) for line in said if line]
+    words = dict.fromkeys(one_way(told))
     return (*words, ONE_AT_A_TIME) if words else ()
+
+
+def hunts(found: Measured, no_hunting: Verdict) -> bool:
+    """Whether the head hunts, or nothing shows that it does not while duty or current swing as a hunting loop does."""
+    return no_hunting.verdict is Outcome.FAIL or (no_hunting.verdict is not Outcome.PASS and bool(found.elsewhere))
 
 
 HOLD_ADVICE = (
@@ -109,11 +118,11 @@ def _head_room(found: Measured, verdict: Verdict, machine: Machine) -> str:
     if at_stop:
         worst = max(e.undershoot_percent or 0.0 for e in at_stop)
         need *= 1.0 + worst / 100.0
-    teeth = max(1, round((need - 1.0) * pinion + 0.499))
+    more = max(1, round((need - 1.0) * pinion + 0.499))
     lower = (1.0 - 1.0 / need) * 100.0
     return (
-        f"The drive runs out of head-room (duty {most:.2f}): fit a pinion with {teeth} more "
-        f"{'tooth' if teeth == 1 else 'teeth'}, or lower the head speed by about {lower:.0f} %; check current and heat "
+        f"The drive runs out of head-room (duty {most:.2f}): fit a pinion with {more} more "
+        f"{'tooth' if more == 1 else 'teeth'}, or lower the head speed by about {lower:.0f} %; check current and heat "
         "in the plan first. More gain cannot help while the duty is at its stop."
     )
 
@@ -153,12 +162,10 @@ def _hover_duty(found: Measured, verdict: Verdict, machine: Machine) -> str:
         return _head_room(found, verdict, machine)
     if verdict.figure is None or verdict.limit is None:
         return ""
-    pinion = machine.gears.pinion_teeth.number
-    teeth = max(1, round(abs(verdict.figure / verdict.limit - 1.0) * pinion + 0.499))
-    word = "tooth" if teeth == 1 else "teeth"
-    if high:
-        return f"Hover duty is high: {teeth} {word} more on the pinion, or a lower head speed."
-    return f"Hover duty is low and heats the controller: {teeth} {word} fewer on the pinion, or a higher head speed."
+    count = max(1, round(abs(verdict.figure / verdict.limit - 1.0) * machine.gears.pinion_teeth.number + 0.499))
+    if not high:
+        return fewer_teeth(found, machine, count)
+    return f"Hover duty is high: {teeth(count)} more on the pinion, or a lower head speed."
 
 
 def _cell(_: Measured, __: Verdict, ___: Machine) -> str:

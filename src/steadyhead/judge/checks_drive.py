@@ -17,6 +17,7 @@ from steadyhead.judge.quick_current import unseen_peak_a
 from steadyhead.judge.segments import DRIVEN
 from steadyhead.judge.signals import all_finite
 from steadyhead.judge.steady import Calm
+from steadyhead.judge.teeth import highest_duty
 from steadyhead.judge.transient import NOISE_OF_PEAK, hidden, row_noise
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Series, Trace
@@ -51,9 +52,7 @@ def _duty_margin(found: Measured, numbers: Owner, duty: Duty | None) -> Verdict:
         return Verdict.unknown("duty_margin", "the log has no controller duty", needs=("duty",))
     if not found.events:
         return Verdict.unknown("duty_margin", "no hard load in this log", needs=("a log with a hard climb-out",))
-    parts = [found.signals.within(s.start_s, s.end_s - found.signals.interval_s) for s in found.governed]
-    most = max((float(duty.values[p].max()) for p in parts if p.stop > p.start), default=0.0)
-    doubt = READ_DOUBT + most * duty.doubt_share
+    most, doubt = highest_duty(found, duty)
     verdict = Verdict.at_most(
         "duty_margin",
         most,

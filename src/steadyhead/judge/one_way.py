@@ -17,7 +17,13 @@ HIGHER_SPEED = ", or a higher head speed"
 LOWER_SPEED = re.compile(r"\blower (?:the )?head speed")
 NEARER_TO_FULL = ", a hover duty nearer to full"
 SMALLER = "smaller pinion"
+OR_SMALLER = f", a {SMALLER} or"
 LARGER = "larger pinion"
+ON_THE_PINION = "teeth on the pinion"
+SWINGING = (
+    "another pinion or pack. The head hunts in this log, so its duty and current are those of a swinging loop and do "
+    "not tell what the drive has left. Mend the hunting first, then log and judge again."
+)
 
 
 class Turn(NamedTuple):
@@ -35,8 +41,8 @@ BOTH_WAYS = {
     Turn(PINION, up=True): "more teeth on the pinion. The drive runs out of head-room, but its current is beyond what "
     "the controller's maker allows, and more teeth raise it. A lower head speed mends both.",
     Turn(PINION, up=False): "fewer teeth on the pinion. Hover duty is low and heats the controller, but the drive runs "
-    "out of head-room, and fewer teeth leave it less. No one pinion mends both: fly less hard, and look with the plan "
-    "command for a head speed and a pack that do.",
+    "out of head-room, in a log or by the plan, and fewer teeth leave it less. No one pinion mends both: fly less "
+    "hard, and look with the plan command for a head speed and a pack that do.",
     Turn(QUICK, up=True): "another quick spool-up. One restart took too long, another too little: the ramp alone is "
     "not the cause. Look for what else differed between them.",
     Turn(SOFT, up=True): "another soft start. One took too long, another too little: the ramp alone is not the cause. "
@@ -73,22 +79,25 @@ def _ways(line: str) -> set[Turn]:
     return ways | ({Turn(HEAD_SPEED, up=False)} if LOWER_SPEED.search(line) else set())
 
 
-def one_way(lines: Sequence[str]) -> tuple[str, ...]:
+def one_way(lines: Sequence[str], *, no_room: bool = False) -> tuple[str, ...]:
     """Return each line as it may be told beside the others, in their order.
 
-    The safer way of a gain is down, of a head speed down, of a pinion that which lowers a current beyond its limit,
-    else that which gives head-room back; of a ramp it is neither.
+    The safer way of a gain is down, of a head speed down; of a ramp it is neither. A pinion gets no fewer teeth where
+    head-room is lacking, and no more where a current is beyond its limit; so it stays where both are.
+    `no_room` says that the plan or a log leaves no head-room, whatever the lines say.
     """
     every = {turn for line in lines for turn in _ways(line)}
-    both = {turn for turn in every if turn._replace(up=not turn.up) in every}
-    too_much_current = any(SMALLER in line for line in lines if not line.startswith(HELD_BACK))
-    not_to_go = {turn for turn in both if _less_safe(turn, too_much_current=too_much_current)}
+    not_to_go = {turn for turn in every if turn._replace(up=not turn.up) in every and _less_safe(turn)}
+    if any(SMALLER in line for line in lines if not line.startswith(HELD_BACK)):
+        not_to_go |= {Turn(PINION, up=True)}
+    if no_room:
+        not_to_go |= {Turn(PINION, up=False), Turn(HEAD_SPEED, up=True)}
     return tuple(_beside(line, not_to_go) for line in lines)
 
 
-def _less_safe(turn: Turn, *, too_much_current: bool) -> bool:
+def _less_safe(turn: Turn) -> bool:
     if turn.part == PINION:
-        return turn.up == too_much_current
+        return not turn.up
     return turn.up or turn.part in (QUICK, SOFT)
 
 
@@ -97,9 +106,18 @@ def _beside(line: str, not_to_go: set[Turn]) -> str:
     if Turn(HEAD_SPEED, up=True) in not_to_go:
         line = line.replace(HIGHER_SPEED, "")
     if Turn(PINION, up=False) in not_to_go:
-        line = line.replace(NEARER_TO_FULL, "")
+        line = line.replace(NEARER_TO_FULL, "").replace(OR_SMALLER, " or")
     clash = sorted(turn for turn in _ways(line) & not_to_go if turn in BOTH_WAYS)
     return f"{HELD_BACK}{BOTH_WAYS[clash[0]]}" if clash else line
+
+
+def unless_the_loop_swings(line: str, *, swings: bool) -> str:
+    """Return a line that asks for another pinion as held back where the duty it rests on is that of a swinging loop."""
+    if not swings:
+        return line
+    line = line.replace(NEARER_TO_FULL, "").replace(OR_SMALLER, " or")
+    of_teeth = line.startswith(HELD_BACK) and ON_THE_PINION in line
+    return f"{HELD_BACK}{SWINGING}" if of_teeth or any(turn.part == PINION for turn in _ways(line)) else line
 
 
 def unless_it_may_hunt(line: str, no_hunting: Verdict | None) -> str:

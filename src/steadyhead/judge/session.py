@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from steadyhead.judge.advice_together import told_together
 from steadyhead.judge.other_machine import MISFIT
 from steadyhead.judge.result import Judgement, Session, SessionCheck
 from steadyhead.judge.rotated import parted, whole_flights
@@ -34,6 +35,7 @@ def session(machine: Machine, logs: Sequence[Judgement], *, unread: tuple[str, .
     Valid: one or more logs of the same machine, in the order in which they were made.
     """
     logs, again = once([(log.trace, log) for log in logs])
+    logs = told_together(logs)
     if len(logs) == 1 and again and not unread:
         logs = [replace(logs[0], warnings=(*again, *logs[0].warnings))]
     twice = parted(logs)

@@ -1,6 +1,5 @@
 """The one-page version: what to enter, what decides, what failed, what to do next."""
 
-from steadyhead.judge.one_way import one_way
 from steadyhead.report.bail_out_tables import height_line
 from steadyhead.report.content import Cell, Heading, PageSheet, Table
 from steadyhead.report.evidence import Evidence
@@ -50,7 +49,7 @@ def _notes(evidence: Evidence) -> list[tuple[str, str]]:
     checked += evidence.bench.checks if evidence.bench else ()
     plan_fails = evidence.plan.reasons if evidence.plan and evidence.plan.verdict is Outcome.FAIL else ()
     failed = [*(check.reason for check in checked if check.verdict is Outcome.FAIL), *plan_fails]
-    advice = list(one_way([a for judgement in evidence.judgements for a in judgement.advice]))
+    advice = [a for judgement in evidence.judgements for a in judgement.advice]
     doubts = [d.sentence.partition(f": {d.key} carries")[0] for d in evidence.plan.doubts] if evidence.plan else []
     typical = [key_name(key) for key in evidence.machine.typical()]
     warnings = [w for judgement in evidence.judgements for w in judgement.warnings]

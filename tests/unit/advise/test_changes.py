@@ -138,6 +138,24 @@ def test_hunting_gains_are_turned_relatively_when_known_and_only_measured_when_t
         assert "log a flight" in withheld[0].measure
 
 
+def test_a_head_that_hunts_beyond_a_quarter_of_its_gains_is_told_one_cut_that_ends_it():
+    read = machine("heron520", 0)
+    gains = {
+        key: replace(read.value(key), si=number, number=number, spread_si=0.05 * number, origin=Origin.FITTED)
+        for key, number in (("governor.gain", 400.0), ("governor.integral_time", 0.4))
+    }
+    hunting = read.filled(gains)
+    assert todays_governor(hunting.replaced({"governor.gain": 100.0}), say=silent).checks[0].verdict is Outcome.FAIL
+    change = by_key(advised(hunting, GOVERNOR)[0], "governor.gain, governor.integral_time")
+    margins = {
+        check.check: check for check in todays_governor(hunting.replaced(dict(change.numbers)), say=silent).checks
+    }
+    assert change.numbers["governor.gain"] < 90.0
+    assert all(margins[name].verdict is not Outcome.FAIL for name in ("modulus_margin", "gain_margin", "phase_margin"))
+    assert "in one step" in change.note
+    assert "% of today's" in change.to
+
+
 @pytest.fixture(scope="module")
 def worn_gear():
     """Fox 600 in one mode: its invented 120 MPa of the main gear is far too little for a quick ramp of 2 s."""

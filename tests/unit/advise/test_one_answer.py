@@ -2,15 +2,17 @@
 
 import math
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from steadyhead import job
 from steadyhead.advise.advise import Ranked, best_of, ranked, with_logs
-from steadyhead.advise.effects import broken, change_of, effects, spoils
+from steadyhead.advise.effects import broken, change_of, effects
 from steadyhead.advise.evidence import evidence
-from steadyhead.advise.flown_amounts import with_flown
+from steadyhead.advise.flown_amounts import not_of_a_swinging_loop, with_flown
+from steadyhead.advise.harm import spoils
 from steadyhead.advise.judges_words import GAINS, PINION, QUICK, SOFT, Asked, agreed, asked
 from steadyhead.advise.ramp_trials import ramp_trials, shortest_times
 from steadyhead.advise.result import Change
@@ -132,6 +134,14 @@ def test_an_amount_that_leaves_the_flown_figure_beyond_its_limit_says_so() -> No
     wrong = with_flown(FOX, changed(PINION, gears__pinion_teeth=12.0), (duty,))
     assert "turns what was flown the wrong way" in wrong.note
     assert with_flown(FOX, changed(GAINS, governor__gain=2.0), (duty,)).note == ""
+
+
+def test_duty_and_current_of_a_hunting_log_are_no_reason_to_change_the_drive() -> None:
+    duty, ramp = of_log(1.0, "duty_margin"), of_log(3.6)
+    calm, hunts = of_log(0.1, "no_hunting"), of_log(9.0, "no_hunting")
+    assert not_of_a_swinging_loop([duty, ramp, calm]) == (duty, ramp, calm)
+    failed = replace(duty, check=replace(duty.check, verdict=Outcome.FAIL))
+    assert not_of_a_swinging_loop([failed, ramp, hunts]) == (ramp, hunts)
 
 
 def test_a_log_in_another_flight_mode_is_no_reason_to_move_a_head_speed() -> None:

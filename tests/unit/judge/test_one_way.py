@@ -1,5 +1,6 @@
 """Advice turns no part both ways, and raises no gain where the head hunts or may."""
 
+import re
 from functools import cache
 
 import numpy as np
@@ -20,14 +21,18 @@ SMALLER = "The current exceeds what the maker allows: less collective, a smaller
 
 
 @cache
-def found() -> Measured:
-    """An invented head that is brought up in 12 s and then runs at 1800 rpm."""
+def brought_up(duty: float) -> Measured:
+    """An invented head that is brought up in 12 s and then runs at 1800 rpm with a duty."""
     time_s = np.arange(0.0, 40.0, 0.05)
     on = np.clip((time_s - 5.0) / 12.0, 0.0, 1.0)
     return measured(
-        made(time_s, head_speed_rpm=1800.0 * on, duty=0.7 * on, throttle_percent=np.where(time_s < 5.0, 0.0, 70.0)),
+        made(time_s, head_speed_rpm=1800.0 * on, duty=duty * on, throttle_percent=np.where(time_s < 5.0, 0.0, 70.0)),
         owner(MACHINE),
     )
+
+
+def found() -> Measured:
+    return brought_up(0.7)
 
 
 def told(hunting: Outcome, *failed: str) -> tuple[str, ...]:
@@ -68,9 +73,57 @@ def test_a_pinion_goes_one_way_and_the_head_speed_with_it() -> None:
 
 def test_too_much_current_goes_before_head_room() -> None:
     room, current = one_way([MORE, SMALLER])
-    assert current == SMALLER
+    assert current == SMALLER.replace(", a smaller pinion or", " or")
     assert room.startswith(HELD_BACK)
     assert "lower head speed mends both" in room
+
+
+def test_without_head_room_and_with_too_much_current_no_pinion_is_advised_at_all() -> None:
+    lines = one_way([MORE, FEWER, SMALLER])
+    assert not any(turn.part == "pinion" for turn in ways(lines))
+    assert "smaller pinion" not in lines[2]
+
+
+def test_no_fewer_teeth_where_the_plan_or_another_log_has_no_head_room() -> None:
+    assert one_way([FEWER])[0] == FEWER
+    held = one_way([FEWER, SMALLER], no_room=True)
+    assert held[0].startswith(f"{HELD_BACK}fewer teeth")
+    assert "smaller pinion" not in held[1]
+
+
+@pytest.mark.parametrize("check", ["hover_duty", "duty_margin", "esc_current", "motor_temperature"])
+def test_no_pinion_is_advised_from_the_duty_of_a_head_that_hunts(check: str) -> None:
+    assert not any(turn.part == "pinion" for turn in ways(told(Outcome.FAIL, check)))
+    lines = " ".join(told(Outcome.FAIL, check))
+    assert "smaller pinion" not in lines
+    assert "larger pinion" not in lines
+    assert "nearer to full" not in lines
+
+
+def low_hover(log: Measured, low: float) -> str:
+    limit = Limit(value=0.65, unit="", origin="invented")
+    check = Verdict.at_least("hover_duty", low, limit, what="hover duty")
+    calm = Verdict(check="no_hunting", verdict=Outcome.PASS, reason="invented")
+    return advice(log, (calm, check), MACHINE)[0]
+
+
+@pytest.mark.parametrize("highest", [0.6, 0.7, 0.78, 0.85, 0.93])
+@pytest.mark.parametrize("low", [0.35, 0.5, 0.6, 0.64])
+def test_fewer_teeth_keep_the_highest_duty_of_the_log_within_its_limit(highest: float, low: float) -> None:
+    teeth, limit = MACHINE.gears.pinion_teeth.number, MACHINE.limit("limits.duty_max").value
+    line = low_hover(brought_up(highest), low)
+    found = re.search(r"(\d+) (?:tooth|teeth) fewer on the pinion", line)
+    wanted = teeth * (1.0 - low / 0.65)
+    if found is None:
+        assert line.startswith(HELD_BACK)
+        assert (highest + 0.005) * teeth / (teeth - 1) > limit
+        return
+    count = int(found.group(1))
+    assert (highest + 0.005) * teeth / (teeth - count) <= limit
+    enough = count >= wanted - 1e-3
+    assert enough or (highest + 0.005) * teeth / (teeth - count - 1) > limit
+    assert enough or "more would leave the climb too little" in line
+    assert "no hard load" in line
 
 
 def test_only_the_choice_that_contradicts_is_cut() -> None:

@@ -1,0 +1,77 @@
+"""A change that leaves drive, pack or loop worse than they are today, and mends nothing for them, is no advice."""
+
+from pathlib import Path
+
+import pytest
+
+from steadyhead.advise.advise import Ranked, ranked
+from steadyhead.advise.effects import change_of
+from steadyhead.advise.harm import harmless, harms, spoils
+from steadyhead.advise.seen import CLIMB_OUT, GOVERNOR, PLAN, Seen
+from steadyhead.advise.trial import trial_of
+from steadyhead.machine.bundled import bundled
+from steadyhead.machine.reading import read_machine
+from steadyhead.words.verdict import Limit, Outcome, Verdict
+
+FOX = read_machine(Path(bundled("fox600")))
+ONE = Limit(value=1.0, unit="", origin="invented")
+FASTER = trial_of(FOX, {"flight_mode.3.head_speed": 240.0}, ("flight_mode.3.head_speed", "", "", ""), (PLAN,))
+
+
+def seen(check: str, figure: float, part: str = PLAN, place: str = "") -> Seen:
+    return Seen(part=part, place=place, check=Verdict.at_most(check, figure, ONE, what=check))
+
+
+def unsure(check: str, figure: float, part: str = PLAN) -> Seen:
+    said = Verdict.at_most(check, figure, ONE, what=check, interval=(figure - 0.5, figure + 0.5))
+    assert said.verdict is Outcome.UNKNOWN
+    return Seen(part=part, place="", check=said)
+
+
+def test_five_failing_checks_made_worse_for_one_that_still_fails_are_no_advice() -> None:
+    names = ("duty_margin", "motor_current", "winding_temperature", "cell_voltage", "controller_current")
+    before = [*(seen(name, 1.04) for name in names), seen("bail_out_height", 3.3)]
+    after = [*(seen(name, 1.08) for name in names), seen("bail_out_height", 2.9)]
+    assert len(harms(before, after)) == 5
+    assert change_of(FASTER, before, after) is None
+    assert change_of(FASTER, before, [*before[:-1], after[-1]]) is not None
+
+
+def test_what_was_unknown_and_fails_after_is_harm_and_what_is_better_at_its_worst_is_not() -> None:
+    before = [seen("overspeed", 2.0, GOVERNOR), unsure("overspeed", 0.9, CLIMB_OUT)]
+    after = [seen("overspeed", 1.3, GOVERNOR), seen("overspeed", 1.1, CLIMB_OUT)]
+    assert spoils(before, after) == harms(before, after) == ()
+    worse = [seen("overspeed", 2.0, GOVERNOR), seen("overspeed", 1.1, CLIMB_OUT)]
+    assert spoils(before, worse) == harms(before, worse) == (worse[1],)
+
+
+def test_a_better_governed_head_does_not_pay_for_cells_that_go_lower() -> None:
+    before = [seen("climb_droop", 1.5), seen("recovery", 1.5), seen("overspeed", 1.5), seen("cell_voltage", 1.1)]
+    after = [*(seen(one.check.check, 0.7) for one in before[:3]), seen("cell_voltage", 1.2)]
+    assert not harmless(before, after)
+    assert harmless([*before, seen("step_held", 1.1), seen("duty_margin", 1.2)],
+                    [*after, seen("step_held", 0.9), seen("duty_margin", 0.8)])  # fmt: skip
+
+
+def test_one_flight_mode_of_three_weighs_a_third() -> None:
+    modes = ("a", "b", "c")
+    before = [
+        *(seen("duty_margin", 1.2, place=mode) for mode in modes),
+        *(seen("current", 1.2, place=m) for m in modes),
+    ]
+    after = [*(seen("duty_margin", 0.8, place=mode) for mode in modes), seen("current", 1.4, place="a"), *before[4:]]
+    assert harmless(before, after)
+    assert not harmless(before, [seen("duty_margin", 0.8, place="a"), *before[1:3], *after[3:]])
+
+
+@pytest.mark.parametrize("left", [-9.0, -1.0])
+def test_a_change_that_spoils_an_unknown_check_ranks_after_one_that_spoils_none(left: float) -> None:
+    change = change_of(FASTER, [seen("a", 1.5)], [seen("a", 0.5)])
+    assert change is not None
+    spoiling = Ranked(order=(-1.0,), left=left, change=change, spoils=(seen("b", 1.1),))
+    plain = Ranked(order=(-1.0,), left=-2.0, change=change)
+    assert ranked([spoiling, plain])[0][0].numbers == change.numbers
+    found, held = ranked([spoiling, plain])
+    assert [one.rank for one in found] == [1, 2]
+    assert held == ()
+    assert spoiling.harm > plain.harm
