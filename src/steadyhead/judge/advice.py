@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from steadyhead.judge.checks_droop import duty_stood_at
 from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.one_way import one_way, unless_it_may_hunt, unless_the_loop_swings
@@ -133,11 +134,19 @@ SLIPS = (
 )
 
 
+STOOD_STILL = (
+    "The duty stood still under load, below its stop: find out whether the controller limits it or the log does, "
+    "before any gain is raised."
+)
+
+
 def _droop(found: Measured, verdict: Verdict, machine: Machine) -> str:
     if any((e.duty_max or 0.0) >= FULL_DUTY for e in found.events):
         return _head_room(found, verdict, machine)
     if slip(found) is not None:
         return SLIPS
+    if any(duty_stood_at(event, found) is not None for event in found.events):
+        return STOOD_STILL
     return "Raise the integral gain by about 20 %: the duty still had room while the head stayed low."
 
 
@@ -146,6 +155,8 @@ def _recovery(found: Measured, verdict: Verdict, machine: Machine) -> str:
         return _head_room(found, verdict, machine)
     if slip(found) is not None:
         return SLIPS
+    if any(duty_stood_at(event, found) is not None for event in found.events):
+        return STOOD_STILL
     return "Raise the proportional gain by about 20 %, as long as the head does not begin to hunt."
 
 

@@ -19,6 +19,7 @@ from steadyhead.judge.signals import all_finite
 from steadyhead.judge.steady import Calm
 from steadyhead.judge.teeth import highest_duty
 from steadyhead.judge.transient import NOISE_OF_PEAK, hidden, row_noise
+from steadyhead.judge.unseen_heat import unless_unseen_heat
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Series, Trace
 from steadyhead.words.verdict import Limit, Outcome, Verdict, worst
@@ -43,7 +44,7 @@ def drive_checks(found: Measured, machine: Machine, numbers: Owner, trace: Trace
         _pack_resistance(found, numbers),
         _tip_speed(found, numbers),
         _head_speed_limit(found, machine, numbers),
-        *_temperatures(trace, numbers),
+        *_temperatures(found, trace, numbers),
     )
 
 
@@ -283,7 +284,7 @@ HOT = (
 )
 
 
-def _temperatures(trace: Trace, numbers: Owner) -> list[Verdict]:
+def _temperatures(found: Measured, trace: Trace, numbers: Owner) -> list[Verdict]:
     """Judge a temperature that was logged and has a limit; the others are left out, they are no governing figure.
 
     One that has a limit, and may stand in a column which was left out, is unknown.
@@ -299,7 +300,7 @@ def _temperatures(trace: Trace, numbers: Owner) -> list[Verdict]:
         known = values if all_finite(values) else values[np.isfinite(values)]
         most = percentile(known, 99.9) if known.size > 1000 else float(known.max())
         verdict = Verdict.at_most(check, most, _celsius(limit), what=f"the highest {channel[:-2].replace('_', ' ')}")
-        judged.append(verdict)
+        judged.append(unless_unseen_heat(verdict, trace.time_s, values, found))
     return judged
 
 

@@ -3,10 +3,11 @@
 from dataclasses import replace
 
 from steadyhead.judge.classes import class_words
-from steadyhead.judge.events import FULL_DUTY
+from steadyhead.judge.events import FULL_DUTY, LATE_SHARE
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.result import LoadEvent
+from steadyhead.judge.stood_still import stood_at
 from steadyhead.words.verdict import Outcome, Verdict
 
 ROUNDED_TWICE = 0.67
@@ -29,14 +30,31 @@ def climb_droop(found: Measured, numbers: Owner) -> Verdict:
     )
     cause = ""
     if droop > 1.0 and worst.duty_max is not None:
-        cause = (
-            "; the duty stood at its stop: head-room is used up, no gain can help" + _shared(worst)
-            if worst.duty_max >= FULL_DUTY
-            else f"; the duty only reached {worst.duty_max:.2f}: the governor had room and did not use it"
-        )
+        cause = _cause(worst, worst.duty_max, found)
     said = class_words("droop_percent", max(droop, 0.0)) + cause
     verdict = replace(verdict, reason=f"{verdict.reason}; {said}") if said else verdict
     return _unless_one_dropped_unseen(verdict, found)
+
+
+def _cause(climb: LoadEvent, duty_max: float, found: Measured) -> str:
+    if duty_max >= FULL_DUTY:
+        return "; the duty stood at its stop: head-room is used up, no gain can help" + _shared(climb)
+    stood = duty_stood_at(climb, found)
+    if stood is not None:
+        return (
+            f"; the duty stood still at {stood:.2f}: a limit of the controller, or of its log; whether the governor "
+            "had room is not known"
+        )
+    return f"; the duty only reached {duty_max:.2f}: the governor had room and did not use it"
+
+
+def duty_stood_at(load: LoadEvent, found: Measured) -> float | None:
+    """Return the duty that stood still, below its stop, through the end of a load; None where it moved."""
+    signals = found.signals
+    if signals.duty is None or not signals.sensed or (load.duty_max or 0.0) >= FULL_DUTY:
+        return None
+    late_s = load.end_s - LATE_SHARE * (load.end_s - load.start_s)
+    return stood_at(signals.time_s, signals.duty, late_s, load.end_s)
 
 
 def _unless_one_dropped_unseen(verdict: Verdict, found: Measured) -> Verdict:

@@ -23,6 +23,7 @@ from steadyhead.judge.plausible import implausible, unless_always_at_the_stop
 from steadyhead.judge.result import FlightFigures, Judgement
 from steadyhead.judge.signals import Signals, signals
 from steadyhead.judge.trends import trends
+from steadyhead.judge.unseen_worst import unless_unseen
 from steadyhead.judge.without_channel import FLAT_S
 from steadyhead.judge.worst_figure import worst_of
 from steadyhead.machine.description import Machine
@@ -153,7 +154,8 @@ def _judged(
 def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace) -> tuple[Verdict, ...]:
     """Judge how the head speed was held and what the drive bore, of a whole log or of one flight."""
     checks = (*governing_checks(found, machine, numbers), *drive_checks(found, machine, numbers, trace))
-    held = unless_always_at_the_stop(unless_it_swings(_for_sure(checks), found), found)
+    checks = unless_unseen(_for_sure(checks), found, trace)
+    held = unless_always_at_the_stop(unless_it_swings(checks, found), found)
     return unless_speed_is_off(unless_current_too_small(held, found, numbers), found, machine)
 
 

@@ -86,7 +86,7 @@ def frozen(name: str, channels: Mapping[str, Series], time_s: Series, stills: St
         turns = abs(values[first]) > TURNS_SHARE * level
         if (
             turns
-            and (_restless(values, time_s, first, last) or _released(name, values, time_s, last, level))
+            and (restless(values, time_s, first, last) or _released(name, values, time_s, last, level))
             and _contradicted(name, channels, *_ends(rows, first, last))
         ):
             flags[slice(first + 1, last + 1) if rows is None else rows[first + 1 : last + 1]] = True
@@ -151,7 +151,7 @@ def _long(
     return list(zip(starts[long].tolist(), stops[long].tolist(), strict=True))
 
 
-def _restless(values: Series, time_s: Series, first: int, last: int) -> bool:
+def restless(values: Series, time_s: Series, first: int, last: int) -> bool:
     """Whether the value changed at most rows on both sides, where the log shows both, and went to and fro."""
     before = values[int(time_s.searchsorted(time_s[first] - NEAR_S)) : first + 1]
     after = values[last : int(time_s.searchsorted(time_s[last] + NEAR_S))]
