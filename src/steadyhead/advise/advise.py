@@ -302,7 +302,9 @@ def without_figures(failing: Sequence[Seen], changes: Sequence[Change], words: S
     return tuple(dict.fromkeys((*open_ones, *logged, *words)))
 
 
-def _says(failing: Sequence[Seen], unknown: Sequence[Seen], changes: Sequence[Change], cannot: Collection[str]) -> str:
+def _says(
+    failing: Sequence[Seen], unknown: Sequence[Seen], changes: Sequence[Change], cannot: Collection[str] = ()
+) -> str:
     if not failing and not unknown:
         return f"Not worked out: {', '.join(cannot)}. Nothing else fails or is unknown." if cannot else NOTHING
     if not failing:

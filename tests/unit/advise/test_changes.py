@@ -238,3 +238,7 @@ def test_where_nothing_fails_nothing_is_changed():
     assert changes_of(read, seen, (), silent) == ((), ())
     assert "nothing to change and nothing to measure" in advising._says([], [], ())
     assert "no change is advised" in advising._says([], [object()], ())
+
+
+def test_a_part_that_cannot_be_worked_out_is_not_nothing_to_measure():
+    assert advising._says([], [], (), {"throttle channel": "two readings contradict"}).startswith("Not worked out")

@@ -7,6 +7,7 @@ from nicegui import ui
 from nicegui.events import ValueChangeEventArguments
 
 from steadyhead import job
+from steadyhead.bench.law_evidence import LawEvidence
 from steadyhead.bench.record import KeptReading, Revision
 from steadyhead.machine.description import Machine
 from steadyhead.report.law_kept import law_words
@@ -57,16 +58,16 @@ class _Channel:
 
     def show(self) -> None:
         """Show what is kept, and what follows from it."""
-        self.list()
+        law = job.law.law_evidence(self.desk.record, self.machine)
+        self.list(law)
         self.place.clear()
         with self.place:
-            for words in law_words(job.law.law_evidence(self.desk.record, self.machine)):
+            for words in law_words(law):
                 ui.label(words).classes("told")
-            show_view_of(self.answer, self.desk.in_words)
+            show_view_of(partial(self.answer, law), self.desk.in_words)
 
-    def answer(self) -> View:
+    def answer(self, law: LawEvidence) -> View:
         """Return the answer as it is shown."""
-        law = job.law.law_evidence(self.desk.record, self.machine)
         return channel_view(self.machine, law.channel(self.machine))
 
     def add(self) -> None:
@@ -80,13 +81,12 @@ class _Channel:
         reading = job.reading(self.percent.number, self.speed.number, self.spread.number)
         job.readings.keep_reading(self.desk.record, self.revision, reading)
 
-    def list(self) -> None:
+    def list(self, law: LawEvidence) -> None:
         """Show the readings that are kept, each with its switch."""
         self.kept.clear()
         every = job.readings.kept(self.desk.record, self.machine.name)
         if not every:
             return
-        void = job.law.law_evidence(self.desk.record, self.machine).void_typed
         with self.kept, ui.element("section").props('aria-label="Readings that are kept"'):
             with ui.element("h2"):
                 ui.label("Kept readings")
@@ -95,7 +95,8 @@ class _Channel:
                 for one in every:
                     with ui.element("li"):
                         tick = ui.checkbox(
-                            kept_reading(one.reading, one.taken_on, void.get(one.id, ())), value=not one.left_out
+                            kept_reading(one.reading, one.taken_on, law.void_typed.get(one.id, ())),
+                            value=not one.left_out,
                         )
                         tick.on_value_change(partial(self.take, one))
 
