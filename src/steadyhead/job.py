@@ -369,6 +369,7 @@ def sheet(
     named = zip(shown.names if shown else [log.name for log in logs], logs, strict=True)
     found, unread = each_read(lambda log: judge(machine, log), named, say, all_may_fail=shown is not None)
     judged = [replace(one, log=name) for name, one in found]
+    unread = tuple(f"{said}; bring that log again" for said in unread) if shown else unread
     say("plan the head speeds")
     planned = plan(machine)
     say("work out the channel")
