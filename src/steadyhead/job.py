@@ -362,6 +362,7 @@ def sheet(
         all_may_fail=shown is not None,
     )  # fmt: skip
     judged = [replace(one, log=name) for name, one in found]
+    unread = tuple(f"{said}; bring that log again" for said in unread) if shown else unread
     say("plan the head speeds")
     planned = plan(machine)
     say("work out the channel")

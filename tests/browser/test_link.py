@@ -52,18 +52,23 @@ def test_a_page_takes_nothing_before_the_program_listens(held):
     assert "the file of this machine" in page.get_by_role("alert").inner_text()
 
 
-def test_the_focus_comes_back_with_the_link(chromium, server, fox):
-    seen = visit(chromium, server.origin)
-    seen.page.set_default_timeout(LONG_MS)
-    seen.go(f"{FOX}/channel")
-    seen.page.get_by_label("Curve value, %").fill("75")
-    seen.page.evaluate("window.socket.io.engine.close()")
-    seen.page.locator(SAID).filter(has_text="link to the program is lost").wait_for()
-    seen.page.locator(OPEN).wait_for()
-    assert seen.page.locator(SAID).inner_text() == ""
-    assert seen.page.evaluate("document.activeElement.getAttribute('aria-label')") == "Curve value, %"
-    assert seen.page.get_by_label("Curve value, %").input_value() == "75"
-    seen.page.close()
+def test_the_focus_comes_back_with_the_link(held):
+    seen, waiting = held
+    page = seen.page
+    page.goto(f"{seen.origin}{FOX}/channel")
+    page.locator(CLOSED).wait_for()
+    waiting[0].connect_to_server()
+    page.locator(OPEN).wait_for()
+    page.get_by_label("Curve value, %").fill("75")
+    waiting[0].close()
+    page.locator(SAID).filter(has_text="link to the program is lost").wait_for()
+    assert not page.evaluate("document.getElementById('main').contains(document.activeElement)")
+    for one in waiting[1:]:
+        one.connect_to_server()
+    page.locator(OPEN).wait_for()
+    assert page.locator(SAID).inner_text() == ""
+    assert page.evaluate("document.activeElement.getAttribute('aria-label')") == "Curve value, %"
+    assert page.get_by_label("Curve value, %").input_value() == "75"
 
 
 @pytest.mark.parametrize("width", [390, 1280])

@@ -46,7 +46,7 @@ def _unread(evidence: Evidence) -> tuple[Part, ...]:
     """Return the part that names the logs that could not be read; what they would show is unknown."""
     if not evidence.unread:
         return ()
-    says = f"{counted(len(evidence.unread), 'log')} left out, and not judged: {'; '.join(evidence.unread)}."
+    says = f"{counted(len(evidence.unread), 'log')} left out, and not judged: {'. '.join(evidence.unread)}."
     return (Part(name="Not read", verdict=Outcome.UNKNOWN, says=says),)
 
 
