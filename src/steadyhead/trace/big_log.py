@@ -106,7 +106,8 @@ def _plan(path: Path, source: Source, gearing: Gearing, mapping: Mapping[str, st
     columns = tuple(_raw_column(at, source, raw) for at in range(len(source.headings)))
     table = without_sentinels(RawTable(kind="large", columns=columns, rows_read=raw.shape[1], remarks=source.remarks))
     known = recalled_for(table, mapping)
-    claims = claims_of(table, chosen_columns(path.name, table, {**known, **mapping}))
+    said_now = chosen_columns(path.name, table, mapping)
+    claims = claims_of(table, chosen_columns(path.name, table, {**known, **mapping}), said_now)
     seen = time_seen(path.name, table, claims)
     found = channels_of(path.name, table, claims, gearing, seen.used)
     time_at = min(seen.used)
@@ -122,7 +123,7 @@ def _plan(path: Path, source: Source, gearing: Gearing, mapping: Mapping[str, st
         encoding_note=f"read in pieces of {PIECE_ROWS} rows or more, {rows} rows in all",
         time=time,
         count_s=seen.count_s,
-        guessed_from=source.headings[time_at] if seen.guessed else None,
+        guessed_from=source.headings[time_at] if seen.unsaid else None,
         channels=channels,
         codes={at: codes for at, column in enumerate(columns) if (codes := codes_in(column))},
         rows=rows,

@@ -55,6 +55,7 @@ _DIMENSION_OF_WORDS = (
     ("charge", "charge"),
     ("collective", "share"),
     ("link", "share"),
+    ("countdown", "time"),
     ("cell", "voltage"),
     ("time", "time"),
     ("pack", "voltage"),

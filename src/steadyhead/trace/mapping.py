@@ -70,7 +70,7 @@ def _target(named: str, unit: str) -> str:
     meant = [target for target in TARGETS if words in {target.replace("_", " "), _without_unit(target)}]
     if len(meant) > 1 and unit:
         fits = {known.dimension for known in units_named(unit)}
-        meant = [target for target in meant if fits & set(_dimensions_of(target))]
+        meant = [target for target in meant if fits & set(dimensions_of(target))]
     return meant[0] if len(meant) == 1 and named not in TARGETS else named
 
 
@@ -92,7 +92,7 @@ def _chosen(place: str, target: str, unit: str) -> Chosen:
         if not 0.0 < hertz < 1e6:
             raise InputError(place, read=f"rate {unit!r}", right="rows a second, such as 50 Hz")
         return Chosen(target, None, hertz)
-    fits = _dimensions_of(target)
+    fits = dimensions_of(target)
     units = [known for known in units_named(unit) if known.dimension in fits]
     if units_named(unit) and not units and fits:
         raise InputError(place, read=f"unit {unit!r}, a {units_named(unit)[0].dimension}", right=f"a unit of {fits[0]}")
@@ -103,7 +103,7 @@ def _chosen(place: str, target: str, unit: str) -> Chosen:
     return Chosen(target, units[0], None)
 
 
-def _dimensions_of(target: str) -> tuple[str, ...]:
+def dimensions_of(target: str) -> tuple[str, ...]:
     """Return the dimensions a unit of this channel may have; a pulse may stand for a share of the channel."""
     if target == "throttle_percent":
         return ("share", "time")

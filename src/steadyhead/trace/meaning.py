@@ -1,12 +1,12 @@
 """What each column may mean, from its heading and unit: claims, before the data has its say."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from steadyhead.trace.headings import Heading, heading_of, plain, word_patterns, word_table
-from steadyhead.trace.mapping import Chosen
+from steadyhead.trace.mapping import Chosen, dimensions_of
 from steadyhead.trace.table import RawColumn, RawTable
 
 SURE = 9
@@ -24,6 +24,8 @@ class Claim:
     meaning: str
     rank: int
     chosen: Chosen | None = None
+    of_another_log: bool = False
+    """Whether a person said so of an earlier log with the same headings."""
     not_plain: str = ""
     """Why the column is another quantity than the plain measurement, in words; empty when it is plain."""
 
@@ -32,15 +34,24 @@ class Claim:
         """Whether a person said so."""
         return self.chosen is not None
 
+    @property
+    def said_of_this_log(self) -> bool:
+        """Whether a person said so of this very log, not of an earlier one."""
+        return self.chosen is not None and not self.of_another_log
 
-def claims_of(table: RawTable, chosen: dict[int, Chosen]) -> tuple[Claim, ...]:
-    """Return a claim for every column that has a meaning; time columns claim `time`, ignored ones `ignore`."""
+
+def claims_of(table: RawTable, chosen: dict[int, Chosen], said_now: Collection[int] | None = None) -> tuple[Claim, ...]:
+    """Return a claim for every column that has a meaning; time columns claim `time`, ignored ones `ignore`.
+
+    `said_now` are the chosen columns that were not said of an earlier log; without it all are.
+    """
     claims = []
     headings = [heading_of(column.heading, column.unit) for column in table.columns]
     attitude = any("tilt" in heading.words for heading in headings)
     for at, (column, heading) in enumerate(zip(table.columns, headings, strict=True)):
         if at in chosen:
-            claims.append(_said(at, column, heading, chosen[at]))
+            said = _said(at, column, heading, chosen[at])
+            claims.append(replace(said, of_another_log=said_now is not None and at not in said_now))
             continue
         not_plain, rule = _qualified(heading) or ("", _rule_for(heading))
         if rule is None or (attitude and str(rule["is"]).startswith("collective") and _is_bare_pitch(heading)):
@@ -53,8 +64,11 @@ def claims_of(table: RawTable, chosen: dict[int, Chosen]) -> tuple[Claim, ...]:
 
 
 def _said(at: int, column: RawColumn, heading: Heading, chosen: Chosen) -> Claim:
+    fits = dimensions_of(chosen.target)
     if chosen.unit is not None:
         heading = replace(heading, unit=chosen.unit, dimension=chosen.unit.dimension, unread="")
+    elif heading.unit is not None and fits and heading.unit.dimension not in fits:
+        heading = replace(heading, unit=None, dimension=fits[0], unread="")  # `h` and `k` are names here, not units
     meaning = "time" if chosen.target == "time_s" else chosen.target
     return Claim(at=at, column=column, heading=heading, meaning=meaning, rank=SURE, chosen=chosen)
 

@@ -18,7 +18,7 @@ def is_newest_first(table: RawTable, claims: tuple[Claim, ...]) -> bool:
     """Whether the time of a log falls all through, and none goes forward."""
     numbers = [c.column.number for c in claims if c.meaning == "time" and c.column.number is not None]
     times = numbers or [clock.seconds_of_text(column)[0] for column in table.columns if clock.is_clock(column)][:1]
-    falls = [_share_that_falls(values) for values in times]
+    falls = [share_that_falls(values) for values in times]
     return bool(falls) and min(falls) >= _FALLS
 
 
@@ -36,7 +36,8 @@ def _turned(column: RawColumn) -> RawColumn:
     return replace(column, number=number, text=None if column.text is None else column.text.reverse())
 
 
-def _share_that_falls(values: Series) -> float:
+def share_that_falls(values: Series) -> float:
+    """Return the share of the steps of a column that fall, of those that move. Shapes: (n,)"""
     steps = np.diff(sample_of(values))
     moved = steps[steps != 0.0]
     return float((moved < 0.0).mean()) if moved.size else 0.0

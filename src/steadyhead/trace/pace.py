@@ -12,6 +12,8 @@ _STANDS, _HALF, _TURNS = 0.15, 0.5, 0.6
 """Shares of the level of a speed between which a start and a run-down are timed: below any flight mode; own choice."""
 _FEWEST_ROWS = 5
 """Over fewer rows a step of the log, or a fault, may be all that is seen; own choice."""
+_LEAP = 0.5 * (_HALF - _STANDS)
+"""Half of the way at once is more than any row of a start over five rows or more shows; own choice."""
 
 
 class Pace(Enum):
@@ -44,10 +46,10 @@ def pace_of(trace: Trace, scale: float = 1.0) -> Pace:
         if speed is None or not (level := level_of(speed)) > 0.0:
             continue
         share = np.nan_to_num(speed, nan=_TURNS * level) / level
-        starts = _crossings(share < _STANDS, share > _HALF, trace.time_s)
+        starts = _crossings(share, share < _STANDS, share > _HALF, trace.time_s)
         seen |= {_judged(scale * took_s, _STARTS_S) for took_s in starts}
         if name == "head_speed_rpm":  # the motor may stop as it likes
-            run_downs = _crossings(share > _TURNS, share < _STANDS, trace.time_s)
+            run_downs = _crossings(share, share > _TURNS, share < _STANDS, trace.time_s)
             seen |= {_judged(scale * took_s, _RUN_DOWNS_S) for took_s in run_downs}
     odd = seen & {Pace.TOO_QUICK, Pace.TOO_SLOW}
     if Pace.FITS in seen or len(odd) != 1:
@@ -62,9 +64,16 @@ def _judged(took_s: float, limits_s: tuple[float, float, float, float]) -> Pace:
     return Pace.FITS if quick <= took_s <= slow else Pace.UNTOLD
 
 
-def _crossings(begin: NDArray[np.bool_], end: NDArray[np.bool_], time_s: Series) -> list[float]:
-    """Return how long each way from `begin` to `end` took that was seen over some rows, s. Shapes: (n,) each."""
+def _crossings(share: Series, begin: NDArray[np.bool_], end: NDArray[np.bool_], time_s: Series) -> list[float]:
+    """Return how long each way from `begin` to `end` took that was seen over some rows, s. Shapes: (n,) each.
+
+    A way of which a good part lies between two rows is a faulty value's, or a hole's, not a rotor's.
+    """
     at = np.flatnonzero(begin | end)
     turns = np.flatnonzero(begin[at[:-1]] & end[at[1:]])
     ways = zip(at[turns].tolist(), at[turns + 1].tolist(), strict=True)
-    return [float(time_s[stop] - time_s[first]) for first, stop in ways if stop - first >= _FEWEST_ROWS]
+    return [
+        float(time_s[stop] - time_s[first])
+        for first, stop in ways
+        if stop - first >= _FEWEST_ROWS and float(np.abs(np.diff(share[first : stop + 1])).max()) < _LEAP
+    ]

@@ -9,9 +9,10 @@ from numpy.typing import NDArray
 
 from steadyhead.trace import remembered
 from steadyhead.trace.channels import Channels, channels_of
+from steadyhead.trace.countdown import counted_up
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.kept_trace import kept_trace
-from steadyhead.trace.mapping import TARGETS, chosen_columns
+from steadyhead.trace.mapping import TARGETS, Chosen, chosen_columns
 from steadyhead.trace.meaning import claims_of
 from steadyhead.trace.newest_first import is_newest_first, oldest_first
 from steadyhead.trace.opening import content_of
@@ -29,6 +30,7 @@ from steadyhead.words.errors import InputError
 
 __all__ = ["read_trace"]
 
+_NO_CHANNEL = ("time_s", "ignore")
 _DIGEST_SHOWN = 6
 """Letters of the name of a layout that tell it from the others; own choice."""
 
@@ -63,11 +65,14 @@ def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remem
     table = without_sentinels(table, looks)
     known = recalled_for(table, mapping or {})
     chosen = chosen_columns(path.name, table, {**known, **(mapping or {})})
-    claims = claims_of(table, chosen)
+    said_now = chosen_columns(path.name, table, mapping or {})
+    as_written = table
+    table = counted_up(table, claims_of(table, chosen))
+    claims = claims_of(table, chosen, said_now)
     turned = is_newest_first(table, claims)
     if turned:
         table = oldest_first(table)
-        claims = claims_of(table, chosen)
+        claims = claims_of(table, chosen, said_now)
     seen = time_seen(path.name, table, claims)
     channels = channels_of(path.name, table, claims, gearing, seen.used)
     timeline = timeline_of(
@@ -75,17 +80,21 @@ def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remem
     )
     trace = _trace(path, table, seen, channels, timeline, looks)
     timed = [claim for claim in claims if claim.at in seen.used]
-    sure = not timed or any(claim.by_person or claim.column.number is None for claim in timed)
-    guessed_s = seen.count_s if seen.guessed else None
+    sure = not timed or any(claim.said_of_this_log or claim.column.number is None for claim in timed)
+    unsaid_s = seen.count_s if seen.unsaid else None
     trace = replace(trace, row=table.rows_read - 1 - trace.row) if turned else trace
-    trace = in_good_sense(path.name, trace, table.columns[min(seen.used)].heading, sure=sure, guessed_s=guessed_s)
-    trace = trace.noted(warnings=said_before(table, known, mapping or {}))
+    trace = in_good_sense(path.name, trace, table.columns[min(seen.used)].heading, sure=sure, unsaid_s=unsaid_s)
+    trace = trace.noted(warnings=said_before(as_written, known, mapping or {}))
     if known:
         trace = trace.noted("columns named as remembered for this layout: " + _said(known))
     if mapping:
         trace = trace.noted("columns named by you: " + _said(mapping))
-        if remember:
-            trace = trace.noted(*kept_in_mind(table, path.name, {**known, **mapping}))
+        refused = _refused(table, trace, said_now)
+        told = (f"{name}: what you said of it was not used, nor is it remembered" for name in refused)
+        trace = trace.noted(warnings=tuple(told))
+        kept = {said: what for said, what in mapping.items() if not _any_same(said, refused)}
+        if remember and kept:
+            trace = trace.noted(*kept_in_mind(as_written, path.name, {**known, **kept}))
     return trace
 
 
@@ -162,6 +171,17 @@ def _doubled(table: RawTable) -> Callable[[Rows], NDArray[np.bool_]]:
         return out
 
     return same
+
+
+def _refused(table: RawTable, trace: Trace, said_now: Mapping[int, Chosen]) -> tuple[str, ...]:
+    """Return the headings of columns that a person gave a channel, of which nothing could be used."""
+    used = [column.heading for column in trace.columns]
+    headings = {at: table.columns[at].heading for at, said in said_now.items() if said.target not in _NO_CHANNEL}
+    return tuple(name for name in headings.values() if not any(name in heading for heading in used))
+
+
+def _any_same(said: str, headings: tuple[str, ...]) -> bool:
+    return any(_same(said, heading) for heading in headings)
 
 
 def _same(one: str, other: str) -> bool:

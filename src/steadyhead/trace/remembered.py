@@ -72,6 +72,9 @@ def forget(layout: str) -> tuple[str, ...]:
     Raises: InputError when no layout, or more than one, begins so.
     """
     known = everything()
+    if not layout.strip():
+        right = f"all, or the first letters of one of: {', '.join(known) or 'nothing is remembered'}"
+        raise InputError("--forget", read="no letter", right=right)
     found = tuple(known) if layout == "all" else tuple(digest for digest in known if digest.startswith(layout))
     if layout != "all" and len(found) != 1:
         read = f"layout {layout!r}, which {len(found)} layouts begin with"

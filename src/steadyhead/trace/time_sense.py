@@ -32,20 +32,24 @@ _PLAIN_STEP_S = 0.5
 """Rows that come no slower are believed to do so: then the current is doubted, not the time; own choice."""
 
 
-def in_good_sense(source: str, trace: Trace, heading: str, *, sure: bool, guessed_s: float | None = None) -> Trace:
+def in_good_sense(source: str, trace: Trace, heading: str, *, sure: bool, unsaid_s: float | None = None) -> Trace:
     """Return the trace, less current and charge where they contradict each other by far.
 
     `heading` is that of the time; `sure` says that a person named its unit, or that it needs none. Rows that come twice
-    a second or quicker are believed to do so, unless one count of the time was guessed by its steps, as `guessed_s`.
+    a second or quicker are believed to do so, unless the rotor or the charge tell that the time is in another unit than
+    `unsaid_s`, one count of it by its heading or its steps; None where a person said it, or where it needs no unit.
 
     Raises: UnsureColumns when the time can only be in another unit.
     """
     sure = sure or float(np.median(np.diff(sample_of(trace.time_s[:5000])))) <= _PLAIN_STEP_S
     if not sure and _longest_run_s(trace) > _LONGEST_RUN_S:
         raise _ask(source, heading, "by it the rotor runs for hours without a pause")
+    if sure and unsaid_s is None and (odd := pace_of(trace)) in (Pace.TOO_QUICK, Pace.TOO_SLOW):
+        said = f"by the time in {heading} the rotor starts or runs down {odd.value}: is it right?"
+        trace = trace.noted(warnings=(said,))
     ratio = _current_over_charge(trace)
-    if guessed_s is not None:
-        believe_or_ask(source, trace, heading, guessed_s)
+    if unsaid_s is not None:
+        believe_or_ask(source, trace, heading, unsaid_s)
     if ratio is None or 1.0 / _FAR_OFF <= ratio <= _FAR_OFF:
         return trace if ratio is None else _without_ampere_seconds(trace, ratio)
     if not sure:
@@ -55,9 +59,9 @@ def in_good_sense(source: str, trace: Trace, heading: str, *, sure: bool, guesse
 
 
 def believe_or_ask(source: str, trace: Trace, heading: str, count_s: float) -> None:
-    """Ask for the unit of a time that was guessed where the rotor, or the charge, fits another unit only.
+    """Ask for the unit of a time, written or guessed, where the rotor, or the charge, fits another unit only.
 
-    `count_s` is one count of the time as it was guessed.
+    `count_s` is one count of the time as it was read.
 
     Raises: UnsureColumns.
     """
@@ -75,7 +79,8 @@ def believe_or_ask(source: str, trace: Trace, heading: str, count_s: float) -> N
     elif ratio is not None and not 1.0 / _FAR_OFF <= ratio <= _FAR_OFF:
         fits = [unit for unit, scale in others.items() if abs(np.log(ratio * scale)) < _SAME_UNIT]
         if fits:
-            raise _ask(source, heading, _of_charge(ratio), fits + guessed)
+            why = f"{_of_charge(ratio)}: the time, the current or the charge is in another unit"
+            raise _ask(source, heading, why, fits + guessed)
 
 
 def _without_ampere_seconds(trace: Trace, ratio: float) -> Trace:
@@ -97,10 +102,13 @@ def _without_both(trace: Trace, ratio: float, current: ColumnRead, charge: str) 
     said_unit = unit.said if unit is not None else "1/10 A"
     better = fits[0] if fits and current.confidence != SAID else said_unit
     option = option_for(current.heading, "pack_current_a", better)
+    odd = pace_of(trace)
+    one = "one of them" if odd is Pace.FITS else "the current, the charge or the time"
+    time = "" if odd is Pace.FITS else ", nor is it sure that the time is right"
     said = (
-        f"{current.heading} makes {ratio:.2g} times the charge that {charge} counts: one of them is in another unit, "
-        f'neither is used; say the unit that is wrong, for example --column "{option}", or leave that column out: '
-        f'--column "{option_for(charge, "ignore")}"'
+        f"{current.heading} makes {ratio:.2g} times the charge that {charge} counts: {one} is in another unit, "
+        f'neither is used{time}; say the unit that is wrong, for example --column "{option}", or leave that '
+        f'column out: --column "{option_for(charge, "ignore")}"'
     )
     return _without(trace, ("pack_current_a", "charge_used_mah"), said)
 

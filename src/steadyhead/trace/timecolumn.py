@@ -11,6 +11,7 @@ from steadyhead.trace.mapping import option_for
 from steadyhead.trace.meaning import Claim
 from steadyhead.trace.parted_time import parted_time
 from steadyhead.trace.quick_look import sample_of
+from steadyhead.trace.stamp_figures import seconds_of_stamps
 from steadyhead.trace.table import RawTable
 from steadyhead.trace.trace import Series
 from steadyhead.trace.unsure import UnsureColumns
@@ -38,8 +39,8 @@ class TimeSeen(NamedTuple):
     count_s: float
     used: frozenset[int]
     said: str
-    guessed: bool = False
-    """Whether the unit of a count was told by its steps alone."""
+    unsaid: bool = False
+    """Whether it is a count whose unit no person said of this log: a heading, or the steps, told it."""
 
 
 def time_seen(name: str, table: RawTable, claims: tuple[Claim, ...]) -> TimeSeen:
@@ -137,6 +138,10 @@ def _counted(name: str, claim: Claim) -> TimeSeen:
         said = f"time from {column.heading}: {kind}"
         return TimeSeen(seconds, kind == "time of day", 1e-3, frozenset({claim.at}), said)
     values = column.number
+    stamps = None if claim.by_person else seconds_of_stamps(values)
+    if stamps is not None:
+        said = f"time from {column.heading}: date and time in figures alone"
+        return TimeSeen(stamps, False, 1e-3, frozenset({claim.at}), said)
     figures = None if claim.by_person else clock.seconds_of_figures(values)
     if figures is not None:
         said = f"time from {column.heading}: time of day, in figures alone"
@@ -144,7 +149,7 @@ def _counted(name: str, claim: Claim) -> TimeSeen:
     if claim.chosen is not None and claim.chosen.rate_hz:
         factor, why = 1.0 / claim.chosen.rate_hz, f"a count of rows at {claim.chosen.rate_hz:g} a second"
     else:
-        known, why = clock.seconds_factor(values, claim.heading, sure=claim.by_person)
+        known, why = clock.seconds_factor(values, claim.heading, sure=claim.said_of_this_log)
         if known is None:
             raise UnsureColumns(
                 name,
@@ -156,7 +161,7 @@ def _counted(name: str, claim: Claim) -> TimeSeen:
     seconds = values - start[0] if start.size and start[0] else values
     seconds = seconds * factor if factor != 1.0 else seconds
     said = f"time from {column.heading}: {why}"
-    return TimeSeen(seconds, False, factor, frozenset({claim.at}), said, guessed=why.startswith(clock.NO_UNIT))
+    return TimeSeen(seconds, False, factor, frozenset({claim.at}), said, unsaid=not claim.said_of_this_log)
 
 
 def _summed(claim: Claim) -> TimeSeen:

@@ -122,3 +122,28 @@ def test_columns_may_be_named_by_number_when_there_are_no_headings(tmp_path: Pat
 def test_every_channel_can_be_said() -> None:
     assert set(CHANNELS) < set(TARGETS)
     assert option_for("rpm A", "head_speed_rpm", "rpm") == "rpm A=head_speed_rpm:rpm"
+
+
+def test_a_word_of_which_no_value_could_be_used_is_not_remembered(log: Callable[..., Path]) -> None:
+    volts = [f"{48.0 + 0.01 * (k % 5):.2f}" for k in range(60)]
+    path = log(["time (s)", "head speed (rpm)", "x"], TIME, ONE, volts)
+    told = read_trace(path, mapping={"x": "controller_temperature_c:K"})
+    assert "controller_temperature_c" not in told.channels
+    assert any(said.startswith("x: what you said of it was not used") for said in told.warnings)
+    assert not columns_kept().layouts
+
+
+def test_forgetting_needs_a_letter(unclear: Path) -> None:
+    read_trace(unclear, mapping=SAID)
+    with pytest.raises(InputError, match="no letter"):
+        forget("")
+    assert columns_kept().layouts
+
+
+def test_a_heading_that_looks_like_a_unit_does_not_overrule_what_a_person_says(log: Callable[..., Path]) -> None:
+    warm, pitch = [40 + k % 3 for k in range(60)], [f"{3 + 0.1 * (k % 4):.1f}" for k in range(60)]
+    path = log(["t", "n", "h", "k"], TIME, ONE, warm, pitch)
+    said = {"t": "time_s:s", "n": "head_speed_rpm", "h": "controller_temperature_c", "k": "collective_deg"}
+    trace = read_trace(path, mapping=said, remember=False)
+    assert trace.channels["controller_temperature_c"][:3] == pytest.approx([40.0, 41.0, 42.0])
+    assert trace.channels["collective_deg"][0] == pytest.approx(3.0)

@@ -112,3 +112,22 @@ def test_a_large_log_with_other_headings_within_is_read_as_a_small_one(tmp_path:
     many = read(tmp_path, *rows, *rows, SWAPPED, *rows[:N])
     assert (tmp_path / "log.csv").stat().st_size > 4.5e6
     assert (trace.rows_read, many.rows_read) == (90_000, 180_000)
+
+
+def test_rows_that_lost_a_mark_between_two_cells_are_left_out_and_said(tmp_path: Path) -> None:
+    rows = [line(k) for k in range(N)]
+    for k in (50, 70, 90):
+        time, _, rest = rows[k].split(",", 2)
+        rows[k] = f"{time},{rest}"
+    trace = read(tmp_path, *rows)
+    assert trace.rows_read == N - 3
+    assert np.nanmin(trace.channels["head_speed_rpm"]) >= 2000.0
+    assert "3 rows, the first in line 52, hold fewer cells than the others: left out" in trace.warnings
+
+
+@pytest.mark.parametrize("every", [2, 3, 20])
+def test_cells_that_a_logger_leaves_away_at_the_end_of_rows_are_empty(every: int, tmp_path: Path) -> None:
+    rows = [line(k) if k % every or k == 0 else line(k).rpartition(",")[0] for k in range(N)]
+    trace = read(tmp_path, *rows)
+    assert trace.rows_read == N
+    assert np.isfinite(trace.channels["head_speed_rpm"]).all()

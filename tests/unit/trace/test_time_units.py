@@ -212,3 +212,86 @@ def test_the_column_that_is_offered_measures_what_is_missing(tmp_path: Path) -> 
     odd = {"обороты (rpm)": 40.0 * moving, "qqz (%)": moving}
     trace = flight(tmp_path, last=odd, without=("throttle (%)",))
     assert any('--column "qqz (%)=throttle_percent"' in said for said in trace.warnings)
+
+
+def _short_start(per_second: float) -> dict[str, np.ndarray]:
+    """A start from 8 to 22 s and a run-down that takes 10 s, 25 rows a second, in counts of the time."""
+    time_s = 0.04 * np.arange(2000)
+    speed = 2000.0 * np.clip(np.minimum((time_s - 8.0) / 14.0, (70.0 - time_s) / 10.0), 0.0, 1.0)
+    current = np.where(speed > 0.0, 0.2 + 20.0 * (speed / 2000.0) ** 2, 0.2)
+    return {"time": time_s * per_second, "speed": speed, "current": current, "charge": np.cumsum(current) * 0.04 / 3.6}
+
+
+def _written(path: Path, heading: str, per_second: float, amperes: float = 1.0, rows: slice = slice(None)) -> Path:
+    made = _short_start(per_second)
+    cells = zip(
+        made["time"][rows], made["speed"][rows], amperes * made["current"][rows], made["charge"][rows], strict=True
+    )
+    lines = [f"{t:.4f},{n:.1f},{i:.2f},{q:.1f}" for t, n, i, q in cells]
+    path.write_text("\n".join([f"{heading},head speed (rpm),current (A),charge used (mAh)", *lines]) + "\n", "utf-8")
+    return path
+
+
+@pytest.mark.parametrize(
+    ("heading", "per_second", "true"), [("time (ms)", 100.0, "1/100 s"), ("time (s)", 10.0, "1/10 s")]
+)
+def test_a_written_unit_by_which_no_rotor_starts_is_asked_about(
+    heading: str, per_second: float, true: str, tmp_path: Path
+) -> None:
+    path = _written(tmp_path / "log.csv", heading, per_second)
+    with pytest.raises(UnsureColumns, match="than any rotor") as asked:
+        read_trace(path, remember=False)
+    assert asked.value.options[0].endswith(true)
+    right = read_trace(path, mapping={heading: f"time_s:{true}"}, remember=False)
+    assert right.duration_s == pytest.approx(79.96)
+    assert {"pack_current_a", "charge_used_mah"} <= set(right.channels)
+    as_written = heading.partition("(")[2].rstrip(")")
+    wrong = read_trace(path, mapping={heading: f"time_s:{as_written}"}, remember=False)
+    assert any("than any rotor" in said for said in wrong.warnings)
+    said = next(said for said in wrong.warnings if "times the charge" in said)
+    assert "the time is in another unit" in said
+
+
+def test_a_right_unit_is_believed_and_a_wrong_current_is_blamed(tmp_path: Path) -> None:
+    sound = read_trace(_written(tmp_path / "log.csv", "time (ms)", 1000.0), remember=False)
+    assert sound.duration_s == pytest.approx(79.96)
+    assert sound.warnings == ()
+    tenths = read_trace(_written(tmp_path / "log.csv", "time (ms)", 1000.0, amperes=10.0), remember=False)
+    said = next(said for said in tenths.warnings if "times the charge" in said)
+    assert "one of them is in another unit" in said
+
+
+def test_where_no_start_tells_time_and_current_are_both_named(tmp_path: Path) -> None:
+    path = _written(tmp_path / "log.csv", "time (ms)", 100.0, rows=slice(700, 1500))
+    with pytest.raises(UnsureColumns, match="the time, the current or the charge"):
+        read_trace(path, remember=False)
+
+
+def test_a_unit_that_was_said_of_another_log_is_not_believed_against_the_rows(tmp_path: Path) -> None:
+    path = _written(tmp_path / "first.csv", "time", 1.0)
+    read_trace(path, mapping={"time": "time_s:s"})
+    other = _written(tmp_path / "next.csv", "time", 1000.0)
+    with pytest.raises(UnsureColumns, match="as no log of a flight does"):
+        read_trace(other)
+    with pytest.raises(UnsureColumns, match="than any rotor"):
+        read_trace(_written(tmp_path / "tenths.csv", "time", 10.0))
+
+
+@pytest.mark.parametrize(("ends", "step_s", "within"), [("", 1.0, 1e-6), ("ms", 0.02, 2.1e-3)])
+def test_a_date_and_a_time_in_figures_alone_are_read(ends: str, step_s: float, within: float, tmp_path: Path) -> None:
+    begin, time_s = datetime(2031, 12, 31, 23, 59, 40), step_s * np.arange(3000)
+    moments = [begin + timedelta(seconds=float(s)) for s in time_s]
+    stamps = [m.strftime("%Y%m%d%H%M%S") + (f"{m.microsecond // 1000:03d}" if ends else "") for m in moments]
+    path = tmp_path / "log.csv"
+    path.write_text("datetime,head speed (rpm)\n" + "\n".join(f"{s},{2000 + k % 3}" for k, s in enumerate(stamps)))
+    assert read_trace(path, remember=False).time_s == pytest.approx(time_s, abs=within)
+
+
+def test_a_lost_speed_within_a_start_is_no_quick_start(tmp_path: Path) -> None:
+    path = _written(tmp_path / "log.csv", "time (ms)", 1000.0, rows=slice(0, 1500))
+    lines = path.read_text("utf-8").splitlines()
+    for row in range(360, 366):
+        stamp, _, *rest = lines[row].split(",")
+        lines[row] = ",".join([stamp, "0.0", *rest])
+    path.write_text("\n".join(lines) + "\n", "utf-8")
+    assert read_trace(path, remember=False).duration_s == pytest.approx(59.96)
