@@ -375,7 +375,6 @@ def sheet(
     are called, and which are not among them.
     """
     from steadyhead.flight.motor_back import descend_for_sheet
-    from steadyhead.judge.advice_together import checks_of_plan, told_together
     from steadyhead.report.evidence import Evidence
     from steadyhead.report.sheet import made_sheet
 
@@ -391,8 +390,7 @@ def sheet(
     down = descend_for_sheet(machine, say=say) if machine.flight_mode else None
     say("write the sheet")
     evidence = Evidence(
-        machine=machine, plan=planned, channel=answer, judgements=told_together(judged, checks_of_plan(planned)),
-        descent=down, bench=bench,
+        machine=machine, plan=planned, channel=answer, judgements=tuple(judged), descent=down, bench=bench,
         kept_logs=shown.standing if shown else "",
     )  # fmt: skip
     return made_sheet(folder, evidence, date.today())
