@@ -36,7 +36,7 @@ def key_tables() -> list[str]:
 
 def key_line(name: str, key: object) -> str:
     """Return the row of one key."""
-    from steadyhead.machine.keys import Count, Flag, Missing, Quantity, Whole
+    from steadyhead.machine.keys import Count, Flag, Missing, Quantity, Whole, Words
 
     like, wanted, spread = '`"Fox"`', "a text", "–"
     if isinstance(key, Quantity):
@@ -51,6 +51,8 @@ def key_line(name: str, key: object) -> str:
         like, wanted = "`true`", "true or false"
     elif isinstance(key, Whole):
         like, wanted = f"`{key.low}`", f"whole, {key.low} to {key.high}"
+    elif isinstance(key, Words) and key.choices:
+        like, wanted = f'`"{key.choices[-1]}"`', ", ".join(f'`"{one}"`' for one in key.choices)
     missing = getattr(key, "missing", Missing.UNUSED)
     star = "*" if missing is Missing.REQUIRED else ""
     return f"| `{name}`{star} | {like} | {wanted} | {missing} | {spread} | {getattr(key, 'says', '')} |"

@@ -350,7 +350,6 @@ def sheet(
     InputError when no log can be read that is not out of the record.
     """
     from steadyhead.flight.motor_back import descend_for_sheet
-    from steadyhead.judge.advice_together import checks_of_plan, told_together
     from steadyhead.report.evidence import Evidence
     from steadyhead.report.sheet import made_sheet
     from steadyhead.trace.each_read import each_read
@@ -374,8 +373,8 @@ def sheet(
     down = descend_for_sheet(machine, say=say) if machine.flight_mode else None
     say("write the sheet")
     evidence = Evidence(
-        machine=machine, plan=planned, channel=answer, judgements=told_together(judged, checks_of_plan(planned)),
-        descent=down, bench=bench, kept_logs=shown.standing if shown else "", unread=unread,
+        machine=machine, plan=planned, channel=answer, judgements=tuple(judged), descent=down, bench=bench,
+        kept_logs=shown.standing if shown else "", unread=unread,
     )  # fmt: skip
     return made_sheet(folder, evidence, date.today())
 

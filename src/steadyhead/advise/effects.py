@@ -1,5 +1,6 @@
 """What a change does: its checks before and after, whether that is better, and how sure."""
 
+import re
 from collections import Counter
 from collections.abc import Container, Sequence
 
@@ -9,7 +10,7 @@ from steadyhead.advise.result import Change, Effect
 from steadyhead.advise.seen import Seen
 from steadyhead.advise.trial import Trial
 from steadyhead.bench.void import VOID, changes_of, is_void
-from steadyhead.words.verdict import Outcome
+from steadyhead.words.verdict import Outcome, Verdict
 
 MENDED, SPOILT, WORSE, BETTER = "mended", "spoilt", "worse", "better"
 ORDER = (MENDED, SPOILT, WORSE, BETTER)
@@ -25,6 +26,7 @@ HAIR, UNSURE = 0.1, 0.05
 unknown; own choice."""
 LEAST_GAIN = 1e-9
 """Less than this is rounding."""
+MODE_KEY = re.compile(r"flight_mode\.(\d+)\.")
 Score = tuple[int, float, int]
 Key = tuple[str, str, str]
 
@@ -101,6 +103,7 @@ def change_of(trial: Trial, before: Sequence[Seen], after: Sequence[Seen]) -> Ch
     found = effects(before, after)
     new = {one.key: one for one in after}
     helped = [one for one in before if one.fails and one.key in new and _moved(one, new[one.key]) in (MENDED, BETTER)]
+    helped = [one for one in helped if not _of_another_mode(trial, one)] or helped
     return Change(
         rank=0,
         key=trial.key,
@@ -116,6 +119,16 @@ def change_of(trial: Trial, before: Sequence[Seen], after: Sequence[Seen]) -> Ch
         note=trial.note,
         makes_void=void(trial.key),
     )
+
+
+def _of_another_mode(trial: Trial, one: Seen) -> bool:
+    """Whether a check is of another flight mode than the one that a trial moves: no reason for it."""
+    own = MODE_KEY.match(trial.key)
+    if own is None:
+        return False
+    moved = trial.machine.flight_mode[int(own.group(1)) - 1].name
+    others = {mode.name for mode in trial.machine.flight_mode} - {moved}
+    return not others.isdisjoint((one.key[2], one.key[2].rpartition(" ramp, ")[2]))
 
 
 def broken(before: Sequence[Seen], spoilt: Sequence[Seen]) -> tuple[Seen, ...]:
@@ -164,10 +177,10 @@ def _moved(old: Seen, now: Seen) -> str:
 
 
 def _effect(old: Seen, now: Seen, moved: str) -> Effect:
-    was, will = old.check, now.check
+    was, will, place = _at_one_place(old, now, moved)
     return Effect(
         check=will.check,
-        place=now.place,
+        place=place,
         part=now.part,
         unit=will.unit or was.unit,
         # Of two sides the one that failed: the check after it may stand nearer to the other.
@@ -176,10 +189,17 @@ def _effect(old: Seen, now: Seen, moved: str) -> Effect:
         before_interval=was.figure_interval,
         after=will.figure,
         after_interval=will.figure_interval,
-        before_verdict=was.verdict,
-        after_verdict=will.verdict,
+        before_verdict=old.check.verdict,
+        after_verdict=now.check.verdict,
         moved=moved,
     )
+
+
+def _at_one_place(old: Seen, now: Seen, moved: str) -> tuple[Verdict, Verdict, str]:
+    """Return a check before and after at one and the same place: where it failed, else where it is worst after."""
+    if moved in (MENDED, BETTER) and old.place in now.everywhere:
+        return old.check, now.everywhere[old.place], old.place
+    return old.everywhere.get(now.place, old.check), now.check, now.place
 
 
 def _sure(found: Sequence[Effect]) -> str:

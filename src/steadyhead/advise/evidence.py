@@ -108,8 +108,15 @@ def of_plan(look: _Look) -> tuple[Seen, ...]:
     for mode in mode_plans(look.solved):
         names = dict.fromkeys(check.check for one in mode.conditions for check in one.checks)
         for name in names:
-            one, check = worst_check(mode.conditions, name)
-            found.append(Seen(part=PLAN, place=f"{mode.mode}{WORST_IN}{one.condition}", check=check))
+            one, worst = worst_check(mode.conditions, name)
+            everywhere = {
+                f"{mode.mode}{WORST_IN}{one.condition}": check
+                for one in mode.conditions
+                for check in one.checks
+                if check.check == name
+            }
+            place = f"{mode.mode}{WORST_IN}{one.condition}"
+            found.append(Seen(part=PLAN, place=place, check=worst, everywhere=everywhere))
     return tuple(found)
 
 

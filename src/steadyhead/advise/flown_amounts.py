@@ -23,10 +23,13 @@ FULL = 0.995
 
 
 def is_of_mode(machine: Machine, change: Change, one: Seen) -> bool:
-    """Whether a check of a log can be of the flight mode whose head speed a change moves; true of all other changes."""
+    """Whether a check of a log is of the flight mode whose head speed a change moves; true of all other changes.
+
+    Where the check does not say at which speed it was, it is of that mode only where there is no other.
+    """
     mode, said = SPEED_KEY.fullmatch(change.key), AT_SPEED.search(one.check.reason)
     if mode is None or said is None:
-        return True
+        return mode is None or len(machine.flight_mode) == 1
     speed = machine.flight_mode[int(mode.group(1)) - 1].head_speed.si * RPM
     return abs(float(said.group(1)) - speed) <= SAME_SPEED * speed
 

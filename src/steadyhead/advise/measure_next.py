@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from steadyhead.advise.result import MeasureNext
 from steadyhead.advise.seen import Seen
+from steadyhead.channel.switch_rules import HOW_TO_MEASURE as SWITCHES
 from steadyhead.channel.thresholds import HOW_TO_MEASURE
 from steadyhead.machine.description import Machine
 from steadyhead.plan.doubts import LEAST_SHARE, MEASURES, measure
@@ -18,6 +19,7 @@ from steadyhead.words.verdict import Outcome
 HALVED = 0.75
 """Part of a value's variance that goes when its spread is halved: 1 - 1/4."""
 MOST_RANKED = 20
+BLADES_OFF = "on the bench, blades off and the machine held down: "
 READINGS, LOG = "readings", "log: "
 HOW = {
     READINGS: "take readings on the bench, blades off: channel percent and head speed, two and a third to test",
@@ -169,6 +171,9 @@ def _told(machine: Machine, rank: int, key: str, row: _Known) -> MeasureNext:
 def _how(key: str) -> str:
     if key in HOW or key in MEASURES:
         return HOW.get(key) or measure(key)
+    if key in SWITCHES:
+        turns = key.startswith("run_logic.") and "the manual" not in SWITCHES[key]
+        return f"{BLADES_OFF if turns else ''}{SWITCHES[key]}"
     if key.startswith(LOG):
         return f"log {key.removeprefix(LOG).replace('_', ' ')} as well"
     table, _, name = key.rpartition(".")

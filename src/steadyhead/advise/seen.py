@@ -1,6 +1,7 @@
 """One check as it is seen: which part worked it out, where, and how far beyond its limit it is."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from steadyhead.words.verdict import Outcome, Verdict
 
@@ -19,6 +20,8 @@ class Seen:
     part: str
     place: str
     check: Verdict
+    everywhere: Mapping[str, Verdict] = field(default_factory=dict, compare=False)
+    """Of the plan: the same check at each place in which it may be worst."""
 
     @property
     def key(self) -> tuple[str, str, str]:

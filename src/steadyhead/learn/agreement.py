@@ -5,10 +5,20 @@ from collections.abc import Container, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from steadyhead.learn.doubt import Doubt
-from steadyhead.learn.not_shown import RADIUS, Claimed, not_shown, ratio_off, ratios, rests_on_the_file, says
+from steadyhead.learn.not_shown import (
+    KV,
+    PINION,
+    RADIUS,
+    Claimed,
+    not_shown,
+    ratio_off,
+    ratios,
+    rests_on_the_file,
+    says,
+)
 from steadyhead.learn.result import GovernorSeen, Parameter
 from steadyhead.learn.rows import Evidence
-from steadyhead.learn.teeth import named_pinion
+from steadyhead.learn.teeth import named_pinion, named_pole_pairs
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 
@@ -63,7 +73,7 @@ def agreement(
     if not apart and not against:
         return _met(machine, known, found, frozenset(one.key for one in parameters if one.told))
     far = [both for both in apart if both.key != RADIUS and not meets(both, WIDER)]
-    counts = [_speeds(machine, both, found) for both in apart if both.key == "motor.kv" and ratio_off(found) is None]
+    counts = [_speeds(machine, both, found) for both in apart if both.key == KV and ratio_off(found) is None]
     hovers = [HOVERS] if any(both.key == RADIUS for both in apart) else []
     cause = [ANOTHER if far else CHANGED] if apart else []
     fails = bool(far) or any(doubt.verdict is Outcome.FAIL for doubt in against)
@@ -91,6 +101,16 @@ def _met(machine: Machine, known: Sequence[Both], found: Sequence[Evidence], tol
         reason = "; ".join(part for part in (said, *map(says, open_ones), rests) if part)
         return Verdict.unknown(CHECK, reason, needs=open_ones)
     return Verdict(check=CHECK, verdict=Outcome.PASS, reason="; ".join(part for part in (said, rests) if part))
+
+
+def kv_may_be_a_count(agreed: Verdict | None, found: Sequence[Evidence]) -> bool:
+    """Whether the Kv of logs may be that of a wrong count of teeth or poles: unknown for one of them, one speed alone.
+
+    Two speeds that fit each other clear both counts.
+    """
+    if agreed is None or agreed.verdict is not Outcome.UNKNOWN or (ratios(found) and ratio_off(found) is None):
+        return False
+    return KV in agreed.needs or PINION in agreed.needs
 
 
 def meets(both: Both, wider: float) -> bool:
@@ -152,10 +172,5 @@ def _counts(machine: Machine, times: float, found: Sequence[Evidence]) -> Iterat
         pinion = named_pinion(machine, times, WHOLE_SHARE)
         yield from [pinion] if pinion else []
         return
-    stated = machine.pole_pairs
-    if not stated:
-        return
-    right = float(stated) * times
-    near = round(right)
-    if near >= 1 and abs(right - near) <= WHOLE_SHARE * right and near != stated:
-        yield f"{near} pole pairs where the file says {int(stated)} would do that"
+    pairs = named_pole_pairs(machine, times, WHOLE_SHARE)
+    yield from [pairs] if pairs else []

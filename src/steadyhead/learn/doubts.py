@@ -8,6 +8,7 @@ from steadyhead.judge.result import Judgement
 from steadyhead.learn.among_logs import among_logs
 from steadyhead.learn.blades_seen import blades_doubt
 from steadyhead.learn.cells import cells_doubt
+from steadyhead.learn.clipped_current import current_doubt
 from steadyhead.learn.doubt import Doubt
 from steadyhead.learn.model import LogModel
 from steadyhead.learn.rows import Evidence
@@ -33,6 +34,7 @@ def doubts_of(
     every = (
         *(cells_doubt(machine, one.evidence, one.judged) for one in seen),
         *(blades_doubt(one) for one in found),
+        *(current_doubt(one) for one in found),
         two_speeds(machine, found),
         motor_speed_alone(machine, [(one.evidence, one.readings) for one in seen]),
     )

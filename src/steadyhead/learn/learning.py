@@ -11,13 +11,13 @@ from steadyhead.judge.judging import judge
 from steadyhead.judge.log_runs import runs_of, seam_words
 from steadyhead.judge.readings import readings
 from steadyhead.judge.same_log import once
-from steadyhead.learn.agreement import agreement
+from steadyhead.learn.agreement import agreement, kv_may_be_a_count
 from steadyhead.learn.blade_length import radius_seen
 from steadyhead.learn.doubt import Doubt
 from steadyhead.learn.doubts import ReadLog, doubts_of, fails, good_readings, open_for, stops
 from steadyhead.learn.governor_gains import governor_seen
 from steadyhead.learn.joint import Joint, joint, models_of
-from steadyhead.learn.not_shown import THROUGH_THE_GEARS
+from steadyhead.learn.not_shown import KV, THROUGH_THE_GEARS
 from steadyhead.learn.parameters import figures, not_told_apart, parameters
 from steadyhead.learn.proposal import proposal, refuse_taken, write_proposal
 from steadyhead.learn.replay import explains_better, flown_logs, replays
@@ -35,6 +35,10 @@ from steadyhead.words.verdict import Outcome, Verdict, worst
 
 NOT_FITTED = "logs and a file that can be of one machine: nothing was fitted to these"
 SETTLE = "this settled first:"
+NO_KV = (
+    "motor.kv is not put into the proposed file: with one speed alone a wrong count of teeth or poles looks the same; "
+    'count both and write from = "measured", or log head speed and motor speed'
+)
 LAW_NEEDS = "steady running at three channel values or more, with the throttle channel logged"
 
 
@@ -91,9 +95,13 @@ def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = sil
     warnings = [*same, *parted, *warnings, *_trouble(made, told), *(one.says for one in doubts if one.verdict is None)]
     if another:
         warnings.append("nothing is proposed: logs and file, or the logs themselves, contradict each other")
+    uncounted = kv_may_be_a_count(agreed, found)
+    if uncounted and any(one.key == KV and one.told for one in told):
+        warnings.append(NO_KV)
     proposed = proposal(
-        machine, text, logs, told if trusted and not another else (), () if another else governors,
-        () if another else good_readings(doubts, seen),
+        machine, text, logs,
+        [one for one in told if one.key != KV or not uncounted] if trusted and not another else (),
+        () if another else governors, () if another else good_readings(doubts, seen),
     )  # fmt: skip
     flown = _flown(machine, proposed, [one for one in seen if one.evidence.blades_known], say)
     replayed = replays(flown)

@@ -12,7 +12,7 @@ from steadyhead.learn.joint import ALIKE, Joint
 from steadyhead.learn.model import LogModel, Numbers
 from steadyhead.learn.profile import ends
 from steadyhead.learn.result import Figure, Parameter
-from steadyhead.learn.unknowns import BESIDE, LEARNED
+from steadyhead.learn.unknowns import LEARNED, in_words
 from steadyhead.machine.description import Machine
 from steadyhead.machine.keys import Quantity
 from steadyhead.physics.log_balance import slowing_rate
@@ -178,9 +178,7 @@ def pack_temperature(machine: Machine, models: tuple[LogModel, ...]) -> tuple[fl
 def rests_on(made: Joint, key: str) -> tuple[str, ...]:
     """Return what makes a quarter or more of the doubt and no log told, the greatest first."""
     owed = sorted(made.fitted.owed(key).items(), key=lambda item: -item[1])
-    return tuple(
-        BESIDE[name][2] if name in BESIDE else name for name, share in owed if share >= MUCH and name not in made.told
-    )
+    return tuple(in_words(name) for name, share in owed if share >= MUCH and name not in made.told)
 
 
 def not_told_apart(made: Joint) -> tuple[str, ...]:

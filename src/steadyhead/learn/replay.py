@@ -79,7 +79,11 @@ def explains_better(found: Sequence[Replayed]) -> Verdict:
     pairs = [(one.before_rms, one.after_rms) for one in found if one.before_rms > 0.0 and one.after_rms > 0.0]
     if not pairs:
         needs = ("the throttle channel, and collective or pack current with voltage",)
-        return Verdict.unknown(CHECK, "no log could be replayed with the new file", needs=needs)
+        why = (
+            "no log could be replayed with the new file: none holds what a flight is flown with, or the new file does "
+            "not fly it"
+        )
+        return Verdict.unknown(CHECK, why, needs=needs)
     share = math.exp(sum(math.log(after / before) for before, after in pairs) / len(pairs))
     better, worse = share <= 1.0 - BETTER_SHARE, share >= 1.0 / (1.0 - BETTER_SHARE)
     how = "better" if better else "worse" if worse else "no better"

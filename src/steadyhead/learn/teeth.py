@@ -33,6 +33,23 @@ def named_pinion(machine: Machine, times: float, near: float = TOOTH_SHARE) -> s
     return f"a pinion of {whole} teeth where the file says {stated:.0f} would do that"
 
 
+def named_pole_pairs(machine: Machine, times: float, near: float = TOOTH_SHARE) -> str:
+    """Say which count of pole pairs has so many times the file's; empty where that is no other whole number."""
+    if not machine.pole_pairs:
+        return ""
+    stated = float(machine.pole_pairs)
+    right, whole = stated * times, round(stated * times)
+    if whole < 1 or whole == stated or abs(right - whole) > near * right:
+        return ""
+    return f"{whole} pole pairs where the file says {stated:.0f} would do that"
+
+
+def named_counts(machine: Machine, times: float) -> str:
+    """Say which pinion and which count of pole pairs let a motor speed be the head's, so many times too low."""
+    names = (named_pinion(machine, times), named_pole_pairs(machine, 1.0 / times))
+    return "; ".join(name for name in names if name)
+
+
 def two_speeds(machine: Machine, found: Sequence[Evidence]) -> Doubt | None:
     """Return what head and motor speed of the logs say against the teeth of the file; None where they fit or lack.
 
@@ -42,9 +59,9 @@ def two_speeds(machine: Machine, found: Sequence[Evidence]) -> Doubt | None:
     if off is None:
         return None
     says = f"the head reads {off:.3f} times the motor side: teeth or poles in the file are wrong, or a sensor's are"
-    pinion = named_pinion(machine, off)
+    counts = named_counts(machine, off)
     return Doubt(
-        says=f"{says}; {pinion}" if pinion else says,
+        says=f"{says}; {counts}" if counts else says,
         verdict=Outcome.FAIL if abs(off - 1.0) > FAR_SHARE else Outcome.UNKNOWN,
         needs=(PINION,),
         holds=frozenset(THROUGH_THE_GEARS),
@@ -105,13 +122,13 @@ def _one_ratio(machine: Machine, every: Sequence[float]) -> str:
     if not every:
         return ""
     middle = sorted(every)[len(every) // 2]
-    pinion = named_pinion(machine, 1.0 / middle)
+    counts = named_counts(machine, 1.0 / middle)
     one = max(every) <= (1.0 + ONE_RATIO) * min(every) and abs(middle - 1.0) > MODE_SHARE
-    if not one or (len(every) == 1 and not pinion):
+    if not one or (len(every) == 1 and not counts):
         return ""
     modes = "every flight mode that the log shows" if len(every) > 1 else "the one flight mode that the log shows"
     says = (
         f"worked out from motor speed, {modes} turns {middle:.3f} times the head speed of the file: count the teeth "
-        "before you believe these head speeds"
+        "and the poles before you believe these head speeds"
     )
-    return f"{says}; {pinion}" if pinion else says
+    return f"{says}; {counts}" if counts else says

@@ -90,6 +90,27 @@ BESIDE: dict[str, tuple[float, float, str]] = {
 BESIDE_LOGARITHMIC = ("early_time", "bare_drag")
 
 
+OF_ONE_LOG = {
+    "charge": "charge that the pack began with", "offset": "rest voltage of this make of cell",
+    "tilt": "rest voltage of this make of cell", "top": "rest voltage of this make of cell",
+    "bend": "rest voltage of this make of cell", "lag": "lag of the voltage behind the current",
+    "speed lag": "lag of the speed sensor", "current lag": "lag of the current sensor",
+    "standby": "current of controller and receiver with the motor off", "zero": "zero of the current sensor",
+    "pitch": "drag of the blades at flat pitch: air density, and a collective that is a little off",
+}  # fmt: skip
+"""What is fitted for each log alone, in words."""
+
+
+def in_words(name: str) -> str:
+    """Return what an unknown is, for people: a key of the machine file as it stands."""
+    if name in BESIDE:
+        return BESIDE[name][2]
+    own, _, number = name.rpartition(" ")
+    if own.startswith("coast "):
+        return f"speed at which a coast-down began, log {number}"
+    return f"{OF_ONE_LOG[own]}, log {number}" if own in OF_ONE_LOG else name
+
+
 def unknown_of_key(machine: Machine, key: str, *, known: bool) -> Unknown:
     """Return the unknown for a key; `known` takes the file's number and spread, else the logs alone shall tell."""
     value, declared = machine.value(key), machine.declared(key)

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Sequence
 
-from steadyhead.judge.result import BailOut, Judgement, Segment
+from steadyhead.judge.result import BailOut, Judgement, LoadEvent, Segment
 from steadyhead.report.content import Cell, Table, columns, doubtful, verdict_cell
 from steadyhead.report.names import check_name, humanised, need_name, segment_name
 from steadyhead.report.overall import checks_together
@@ -119,7 +119,6 @@ def event_table(judgement: Judgement) -> Table:
     """Return the load changes of one log and how the governor took them."""
     rows = []
     for e in judgement.events:
-        recovery = max((t for t in (e.load_recovery_s, e.unload_recovery_s) if t is not None), default=None)
         words = (
             e.kind,
             f"{clock(e.start_s)} – {clock(e.end_s)}",
@@ -127,7 +126,7 @@ def event_table(judgement: Judgement) -> Table:
             _dash(e.droop_percent, "%"),
             _dash(e.undershoot_percent, "%"),
             _dash(e.overshoot_percent, "%"),
-            _dash(recovery, "s"),
+            _recovery(e),
             {True: "yes", False: "no", None: "not known"}[e.recovered],
             "–" if e.duty_max is None else percent(e.duty_max),
             _dash(e.pack_current_max_a, "A"),
@@ -143,6 +142,14 @@ def event_table(judgement: Judgement) -> Table:
         rows=tuple(rows),
         shape="slide",
     )
+
+
+def _recovery(event: LoadEvent) -> str:
+    """Return how long the head took: no time where it did not come back, a least one where only one side is known."""
+    known = [t for t in (event.load_recovery_s, event.unload_recovery_s) if t is not None]
+    if event.recovered is False or not known:
+        return "–"
+    return f"{'' if event.recovered else '≥ '}{_dash(max(known), 's')}"
 
 
 def log_figures(judgement: Judgement) -> tuple[str, ...]:

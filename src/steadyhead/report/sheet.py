@@ -51,15 +51,19 @@ def made_sheet(folder: Path, evidence: Evidence, made_on: date) -> Sheet:
 
     Raises: OSError when the folder or a file cannot be written; older files then stay as they were.
     """
+    from steadyhead.judge.advice_together import checks_of_plan, told_together
     from steadyhead.report.heading import heading
 
-    if evidence.plan is None or evidence.channel is None:
+    planned, channel = evidence.plan, evidence.channel
+    if planned is None or channel is None:
         raise TypeError("a sheet with its verdict is made from a plan and a channel")
+    logs = told_together(evidence.judgements, checks_of_plan(planned))
+    evidence = replace(evidence, judgements=logs)
     return Sheet(
         machine=evidence.machine.name,
         files=write_sheet(folder, evidence, made_on),
-        plan=evidence.plan,
-        channel=evidence.channel,
+        plan=planned,
+        channel=channel,
         judgements=evidence.judgements,
         descent=evidence.descent,
         verdict=heading(evidence, made_on).verdict,

@@ -5,9 +5,9 @@ from pathlib import Path
 import pytest
 
 from steadyhead.advise.advise import Ranked, ranked
-from steadyhead.advise.effects import change_of
+from steadyhead.advise.effects import change_of, effects
 from steadyhead.advise.harm import harmless, harms, spoils
-from steadyhead.advise.seen import CLIMB_OUT, GOVERNOR, PLAN, Seen
+from steadyhead.advise.seen import CLIMB_OUT, GOVERNOR, PLAN, WORST_IN, Seen
 from steadyhead.advise.trial import trial_of
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.reading import read_machine
@@ -75,3 +75,31 @@ def test_a_change_that_spoils_an_unknown_check_ranks_after_one_that_spoils_none(
     assert [one.rank for one in found] == [1, 2]
     assert held == ()
     assert spoiling.harm > plain.harm
+
+
+def of_plan(worst: str, **figures: float) -> Seen:
+    """One hover duty over conditions of one flight mode, worst in one of them."""
+    low, high = Limit(value=0.65, unit="", origin="us"), Limit(value=0.85, unit="", origin="us")
+    every = {
+        f"normal{WORST_IN}{name}": Verdict.between("hover_duty", figure, low, high, what="hover duty")
+        for name, figure in figures.items()
+    }
+    place = f"normal{WORST_IN}{worst}"
+    return Seen(part=PLAN, place=place, check=every[place], everywhere=every)
+
+
+def test_before_and_after_of_a_plan_figure_are_of_one_condition() -> None:
+    (worse,) = effects([of_plan("cold", cold=0.79, warm=0.69)], [of_plan("warm", cold=0.74, warm=0.6)])
+    assert (worse.before, worse.after, worse.place) == (0.69, 0.6, f"normal{WORST_IN}warm")
+    (mended,) = effects([of_plan("cold", cold=0.9, warm=0.7)], [of_plan("warm", cold=0.84, warm=0.66)])
+    assert (mended.before, mended.after, mended.place) == (0.9, 0.84, f"normal{WORST_IN}cold")
+
+
+def test_a_fault_of_another_flight_mode_is_no_reason_to_move_a_head_speed() -> None:
+    fast, slow = FOX.flight_mode[2].name, FOX.flight_mode[0].name
+    before = [seen("motor_current", 1.4, place=f"{fast}{WORST_IN}climb"), seen("bail_out_height", 1.4, place=slow)]
+    after = [seen("motor_current", 1.1, place=f"{fast}{WORST_IN}climb"), seen("bail_out_height", 1.2, place=slow)]
+    change = change_of(FASTER, before, after)
+    assert change is not None
+    assert len(change.why) == 1
+    assert "motor_current" in change.why[0]

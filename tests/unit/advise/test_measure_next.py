@@ -7,7 +7,7 @@ import pytest
 
 from steadyhead import job
 from steadyhead.advise.evidence import evidence
-from steadyhead.advise.measure_next import HALVED, measure_next
+from steadyhead.advise.measure_next import HALVED, SWITCHES, _how, measure_next
 from steadyhead.advise.seen import PLAN, WORST_IN, Seen
 from steadyhead.plan.figures import AT
 from steadyhead.plan.solved import solve
@@ -115,3 +115,8 @@ def test_by_hand_a_limit_that_nobody_stated_comes_before_a_doubt_that_decides_no
     assert [row.key for row in rows[:2]] == ["motor.current_max", "gears.one_way_torque_max"]
     assert [row.decides for row in rows[:2]] == [2, 1]
     assert all(row.key != "pack.resistance" or row.decides == 0 for row in rows)
+
+
+@pytest.mark.parametrize("key", sorted(SWITCHES))
+def test_every_value_that_the_switch_rules_ask_for_has_a_way_to_measure_it(key: str) -> None:
+    assert not _how(key).startswith("find out")

@@ -19,6 +19,7 @@ from steadyhead.learn.not_shown import THROUGH_THE_GEARS
 from steadyhead.learn.result import Learned
 from steadyhead.learn.rows import Evidence, evidence
 from steadyhead.learn.teeth import motor_speed_alone
+from steadyhead.learn.unknowns import in_words
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.description import Machine
 from steadyhead.machine.reading import machine_from_text, read_machine, read_machine_text
@@ -213,3 +214,25 @@ def test_the_same_log_given_twice_narrows_no_interval() -> None:
     assert twice.parameters == once.parameters
     assert twice.logs == ("drawn.csv",)
     assert "copy.csv is the same log as drawn.csv: it counts once" in twice.warnings
+
+
+def test_a_wrong_count_of_poles_is_named_beside_teeth() -> None:
+    """A motor speed out of 10 poles where it has 8 is four fifths of the truth."""
+    one = of_motor(MACHINE, rows((57.0, 0.8 * 1730.0), (70.0, 0.8 * 1990.0)))
+    assert one is not None
+    assert "count the teeth and the poles" in one.says
+    assert "4 pole pairs where the file says 5 would do that" in one.says
+
+
+def test_a_kv_that_may_be_a_wrong_count_is_not_written_as_fitted(wrong_teeth: Learned) -> None:
+    assert next(one for one in wrong_teeth.parameters if one.key == "motor.kv").told
+    assert check_of(wrong_teeth).verdict is Outcome.UNKNOWN
+    assert "motor.kv" not in {change.key for change in wrong_teeth.proposal.changes}
+    assert any("motor.kv is not put into the proposed file" in words for words in wrong_teeth.warnings)
+
+
+def test_what_is_fitted_for_one_log_alone_is_told_in_words() -> None:
+    assert in_words("zero 1") == "zero of the current sensor, log 1"
+    assert in_words("motor.resistance") == "motor.resistance"
+    one = models_of(MACHINE, [seen(MACHINE, COAST)])[0]
+    assert all(in_words(unknown.name) != unknown.name for unknown in one.own_unknowns())

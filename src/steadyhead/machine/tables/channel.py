@@ -112,7 +112,8 @@ class RunLogicTable(Table):
     permission: Annotated[
         str | None,
         Words(
-            says="what permits a quick restart: none; staying above the cut-off since governed running; its recency",
+            says='what permits a quick restart: "none"; "idle band", staying between cut-off and start since governed '
+            'running; "time", its being recent',
             missing=UNKNOWN,
             choices=PERMISSIONS,
         ),
