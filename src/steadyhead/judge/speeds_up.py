@@ -43,7 +43,7 @@ def speeds_up(signals: Signals, part: slice) -> SpeedsUp | None:
     values, time_s = speed[part], signals.time_s[part]
     shown = signals.seen("motor_side_speed_rpm", part)
     back = max(signals.samples(LEAP_S), 1)
-    low = _lowest_before(values, back)
+    low = lowest_before(values, back)
     found: SpeedsUp | None = None
     for row in rows_where(values - low > rise_rpm):
         k = int(row)
@@ -63,14 +63,16 @@ def _until(time_s: Series, row: int) -> int:
     return max(int(np.searchsorted(time_s, float(time_s[row]) + LASTS_S)) + 1, row + FEWEST_ROWS)
 
 
-def _lowest_before(values: Series, back: int) -> Series:
+def lowest_before(values: Series, back: int) -> Series:
     """Return the lowest value of each row and the `back` rows before it.
 
     Shapes: values (n,) -> (n,).
     """
-    low = values.copy()
-    for shift in range(1, min(back, values.size - 1) + 1):
-        np.minimum(low[shift:], values[:-shift], out=low[shift:])
+    low, rows = values, 1  # each value is the lowest of so many rows up to it
+    while rows <= back:
+        shift = min(rows, back + 1 - rows)
+        low = np.concatenate((low[:shift], np.minimum(low[shift:], low[:-shift])))
+        rows += shift
     return low
 
 

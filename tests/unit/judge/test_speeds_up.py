@@ -5,7 +5,7 @@ import dataclasses
 import numpy as np
 import pytest
 
-from steadyhead.judge.speeds_up import SpeedsUp, speeds_up
+from steadyhead.judge.speeds_up import SpeedsUp, lowest_before, speeds_up
 from steadyhead.words.verdict import Outcome
 from tests.naive.drive_log import Drive, fly
 from tests.recorded import bench, trace_of
@@ -24,6 +24,13 @@ def seen(motor: np.ndarray) -> SpeedsUp | None:
 
 def between(start_s: float, end_s: float, to: np.ndarray) -> np.ndarray:
     return np.where((start_s <= TIME_S) & (end_s > TIME_S), to, COAST)
+
+
+@pytest.mark.parametrize("back", [1, 2, 5, 7, 40])
+def test_the_lowest_value_before_is_that_of_the_rows_before(back: int) -> None:
+    values = np.random.default_rng(back).normal(size=60)
+    plain = [values[max(k - back, 0) : k + 1].min() for k in range(60)]
+    assert lowest_before(values, back).tolist() == plain
 
 
 def test_a_motor_that_only_slows_down_does_not_speed_up() -> None:
