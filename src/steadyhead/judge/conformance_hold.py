@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from steadyhead.channel.run_logic import RunLogic
+from steadyhead.judge.commands import same_position
 from steadyhead.judge.disagreement import Disagreement
 from steadyhead.judge.hold import HoldStop
 from steadyhead.judge.measured import Measured
@@ -70,19 +71,20 @@ def unseen_in_hold(found: Measured) -> str:
     before or after a hole of its speed may have been driven in it.
     """
     signals = found.signals
-    blind = [stop for stop in found.holds if not stop.seen]
-    if not blind or signals.duty is not None:
+    if signals.duty is not None:
         return ""
+    blind = next((stop for stop in found.holds if not stop.seen), None)
     if signals.motor_rpm is None:
-        return (
-            f"in throttle hold at {blind[0].at_s:.1f} s neither duty nor motor speed shows whether the motor stayed off"
-        )
-    for stop in blind:
-        end_s = next((c.end_s for c in found.asked if c.start_s <= stop.at_s < c.end_s), stop.at_s)
-        for begin_s, back_s in signals.own_holes.get("motor_side_speed_rpm", ()):
-            rows = [signals.index(begin_s), min(signals.index(back_s), signals.time_s.size - 1)]
-            if stop.at_s <= begin_s and back_s <= end_s and float(signals.motor_rpm[rows].max()) > AT_REST_RPM:
-                return f"in throttle hold the speed is missing from {begin_s:.1f} s to {back_s:.1f} s"
+        nothing = "neither duty nor motor speed shows whether the motor stayed off"
+        return f"in throttle hold at {blind.at_s:.1f} s {nothing}" if blind is not None else ""
+    for command in found.asked:
+        if found.hold_percent is None or not same_position(command.percent, found.hold_percent):
+            continue
+        for begin_s, end_s in signals.own_holes.get("motor_side_speed_rpm", ()):
+            rows = [signals.index(begin_s), min(signals.index(end_s), signals.time_s.size - 1)]
+            inside = command.start_s <= begin_s and end_s <= command.end_s
+            if inside and float(signals.motor_rpm[rows].max()) > AT_REST_RPM:
+                return f"in throttle hold the speed is missing from {begin_s:.1f} s to {end_s:.1f} s"
     return ""
 
 

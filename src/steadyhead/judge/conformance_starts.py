@@ -10,7 +10,7 @@ from steadyhead.judge.disagreement import Disagreement
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.ramp import QUICK_BELOW_S, QUICK_ITSELF_S
 from steadyhead.judge.segments import Stretch
-from steadyhead.judge.start_begun import begun_s, shows_late
+from steadyhead.judge.start_begun import begun_s, off_until_s, shows_late
 
 EDGE_S = 0.15
 """How well the foot of a ramp is read; common practice, no source."""
@@ -93,7 +93,7 @@ def otherwise_started(
 
 def _mistimed(found: Measured, before: Stretch, spool: Stretch, start: Start, doubt_s: float) -> Iterator[Disagreement]:
     """Return a start that came sooner or later than the logic has it; later by when the controller began it."""
-    early_s = start.time_s - spool.start_s
+    early_s = start.time_s - off_until_s(found.signals, spool.start_s, start.time_s)
     late_s = begun_s(found.signals, spool.asked_s, spool.start_s) - start.time_s
     if not spool.start_seen or max(early_s, late_s) <= doubt_s:
         return

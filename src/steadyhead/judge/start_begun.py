@@ -30,6 +30,18 @@ def begun_s(signals: Signals, asked_s: float, came_s: float) -> float:
     return min(float(signals.time_s[min(row, signals.time_s.size - 1)]), came_s)
 
 
+def off_until_s(signals: Signals, from_s: float, to_s: float) -> float:
+    """Return until when the duty still showed a motor that is off, s; `from_s` where it did not, or was not logged.
+
+    The foot of a ramp is read along the ramp, and may lie before the motor came in with a step.
+    """
+    if signals.duty is None:
+        return from_s
+    part = signals.within(from_s, to_s)
+    off = rows_where(signals.duty[part] <= DUTY_SEEN)
+    return float(signals.time_s[part.start + int(off[-1])]) if off.size else from_s
+
+
 def shows_late(found: Measured, asked_s: float, began_s: float) -> str:
     """Say why a start may have begun sooner than the log shows, in words; nothing where it did not.
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from steadyhead.judge.start_begun import begun_s
+from steadyhead.judge.start_begun import begun_s, off_until_s
 from tests.unit.judge.made_signals import made
 
 TIME_S = np.arange(0.0, 12.0, 0.02)
@@ -18,6 +18,13 @@ def test_a_ramp_that_begins_below_idling_is_dated_by_its_first_step(waits_at: fl
     )
     began = begun_s(made(TIME_S, duty=duty, head_speed_rpm=1000.0 + 0.0 * TIME_S), ASKED_S, CAME_S)
     assert began == pytest.approx(BEGAN_S if waits_at == 0.0 else ASKED_S, abs=0.05)
+
+
+def test_a_motor_that_is_still_off_after_the_foot_of_its_ramp_is_not_early() -> None:
+    duty = np.where(TIME_S < BEGAN_S, 0.0, 0.03 + 0.02 * (TIME_S - BEGAN_S))
+    signals = made(TIME_S, duty=duty, head_speed_rpm=1000.0 + 0.0 * TIME_S)
+    assert off_until_s(signals, ASKED_S, CAME_S) == pytest.approx(BEGAN_S, abs=0.05)
+    assert off_until_s(signals, BEGAN_S + 0.1, CAME_S) == BEGAN_S + 0.1
 
 
 def test_a_motor_that_is_late_is_dated_late() -> None:
