@@ -40,9 +40,10 @@ class SwitchPosition:
 class RunLogic:
     """What the controller does, and what the switches send. None is unknown; percent of the channel, seconds.
 
-    The motor stops once the channel was below `stop_percent` for `stop_delay_s`; it starts above `start_percent`, from
-    rest after `start_delay_s`. Between the two it stays off from rest, and after running idles if
-    `idles_after_running`. The quick ramp needs a governed run of `governed_before_s`, for `permission_s` after it.
+    The motor stops once the channel was below `stop_percent` for `stop_delay_s`; it starts above `start_percent`, one
+    that is off after `start_delay_s`, whether the head turns or not. Between the two it stays off from rest, and after
+    running idles if `idles_after_running`. The quick ramp needs a governed run of `governed_before_s`, for
+    `permission_s` after it.
     """
 
     positions: tuple[SwitchPosition, ...]

@@ -9,6 +9,7 @@ from steadyhead.judge.driving import OFF_DUTY
 from steadyhead.judge.parts import true_runs
 from steadyhead.judge.pieces import deviation, median, percentile
 from steadyhead.judge.signals import Signals
+from steadyhead.judge.speeds_up import speeds_up
 from steadyhead.trace.trace import Series
 
 Rows = NDArray[np.bool_]
@@ -26,6 +27,8 @@ SEEN_IN_CURRENT = 0.2
 """A motor that is driven with so much duty draws current that a sensor sees; own choice."""
 LEAST_A, LEAST_RPM, SIGMAS = 0.5, 30.0, 4.0
 """What a current and a speed must have risen by, and by how many of their own deviations; own choice."""
+HIGHEST_PERCENT = 99.0
+"""What is above this share of a current without drive is a surge; own choice."""
 REST_RPM, REST_S = 60.0, 1.0
 DRIVEN_RPM, DRIVEN_S = 300.0, 0.5
 """No breeze and no hand turns a head from rest so fast for so long; common practice, no source."""
@@ -87,11 +90,17 @@ def _by_duty(signals: Signals, part: slice, end_s: float, doubt_s: float) -> lis
 
 
 def _rose(signals: Signals, values: Series | None, driven: slice, off: Rows, part: slice, least: float) -> bool:
-    """Whether a channel stood higher while the duty did, by more than its own noise."""
+    """Whether a channel stood higher while the duty did, by more than its own noise, or leapt as a motor started it.
+
+    A motor that turns alone draws little once it has come to its speed, and a surge until then.
+    """
     if values is None or not off.any():
         return False
     still = values[part][off]
-    return median(values[driven]) - median(still) > max(least, SIGMAS * deviation(still))
+    seen = max(least, SIGMAS * deviation(still))
+    if median(values[driven]) - median(still) > seen:
+        return True
+    return float(values[driven].max()) - percentile(still, HIGHEST_PERCENT) > seen
 
 
 def _sped_up(signals: Signals, driven: slice) -> bool:
@@ -118,6 +127,9 @@ def _by_speed(signals: Signals, part: slice) -> list[Back]:
         fast = [first for first, _ in turning if still and first >= still[0][1]]
         if fast:
             found.append(Back(float(time_s[fast[0]]), signals.duty is None))
+    leapt = speeds_up(signals, part)
+    if leapt is not None:
+        found.append(Back(leapt.at_s, leapt.is_sure and signals.duty is None))
     return found
 
 

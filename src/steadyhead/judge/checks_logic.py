@@ -104,7 +104,7 @@ def _no_start(found: Measured, numbers: Owner) -> Verdict:
         return Verdict.unknown(check, why, needs=("head_speed_rpm",))
     flown = {s.percent for s in found.stretches if s.kind == "autorotation" and s.percent is not None}
     placed = [c for c in found.asked if _is_position(c, found.hold_percent, flown, numbers)]
-    stood = [(c, s) for c in placed for s in [_standing(found, c)] if s]
+    stood = [(c, s) for c in placed for s in [standing(found, c)] if s]
     doubtful = ""
     spools = [s for s in found.stretches if s.kind in ("soft_spool", "quick_spool")]
     for command, stretch in stood:
@@ -156,7 +156,8 @@ def _is_position(command: Command, hold: float | None, flown: set[float], number
     return hold is not None and above_hold
 
 
-def _standing(found: Measured, command: Command) -> Stretch | None:
+def standing(found: Measured, command: Command) -> Stretch | None:
+    """Return the stretch of rest in which a command came, None where the head turned then."""
     at_s = command.start_s + 1e-6
     count = bisect_right(found.stretches, at_s, key=_start_s)
     at = found.stretches[count - 1] if count else None

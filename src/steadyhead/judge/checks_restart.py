@@ -9,8 +9,8 @@ from steadyhead.judge.commands import command_before, held_between, same_positio
 from steadyhead.judge.held_speed import reached_as_held
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.ramp import QUICK_BELOW_S
-from steadyhead.judge.result import BailOut
 from steadyhead.judge.segments import DRIVEN, Stretch
+from steadyhead.judge.start_begun import shows_late
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
@@ -25,8 +25,6 @@ FOOT_EARLY_S, FOOT_LATE_S = 0.03, 0.1
 choice."""
 AT_ONCE_S = 0.3
 """No head that has slowed down is back so soon; own choice."""
-TURNED_SHARE = 0.1
-"""A motor below this share of the set speed is as good as at rest: any ramp is past it at once; own choice."""
 HIDDEN_S = 1.0
 """What a quick start takes: where the speed is missing for as long, soft and quick look alike; own choice."""
 NO_CHANNEL = "without the throttle channel the log does not show when the motor was called back, and out of what"
@@ -136,6 +134,13 @@ def _long(tried: list[Restart], found: Measured, machine: Machine) -> list[Resta
     return [] if high is None else [r for r in shown if (r.ramp_s or 0.0) - r.hidden_s - doubt > high.value]
 
 
+def ramps_not_told(found: Measured, machine: Machine) -> tuple[float, ...]:
+    """Return when the motor was called back in each bail-out of which the log does not tell the ramp, s."""
+    tried = [r for r in found.restarts if not r.out_of_hold and not r.figures.taken_back]
+    long = _long(tried, found, machine)
+    return tuple(r.figures.start_s for r in tried if not r.kind_told or (r.figures.quick and r in long))
+
+
 def _ramp_is_logged(found: Measured) -> bool:
     return found.signals.duty is not None or found.signals.motor_rpm is not None
 
@@ -143,10 +148,12 @@ def _ramp_is_logged(found: Measured) -> bool:
 def _ground_restarts(found: Measured) -> list[Stretch]:
     """Return the starts on the ground out of a position above hold, soon after governed running, head still turning."""
     starts = []
-    driven_s = found.signals.start_s
+    driven_s, was_governed = found.signals.start_s, False
     for before, spool in pairwise(found.stretches):
         driven_s = before.end_s if before.kind in DRIVEN else driven_s
-        if before.kind != "coast" or spool.kind not in ("soft_spool", "quick_spool") or found.hold_percent is None:
+        was_governed = was_governed or before.kind == "governed"
+        is_restart = was_governed and before.kind == "coast" and spool.kind in ("soft_spool", "quick_spool")
+        if not is_restart or found.hold_percent is None:
             continue
         since = before.end_s - before.start_s
         above = before.percent is not None and not same_position(before.percent, found.hold_percent)
@@ -247,24 +254,8 @@ def quick_prompt(found: Measured, machine: Machine) -> Verdict:
     if not sure and verdict.verdict is Outcome.FAIL:
         why = "it may have been a soft start, which may wait"
         return verdict.but(why, needs=("a bail-out that is surely quick",))
-    turned = next((b for b in quick if b.motor_started_after_s == wait and _motor_turned(found, b)), None)
-    if verdict.verdict is Outcome.FAIL and turned is not None:
-        why = (
-            f"the motor still turned when it was called back at {turned.start_s:.1f} s: a ramp "
-            "that begins below its speed shows in the speed only once it has come up to it"
-        )
+    late = next((b for b in quick if b.motor_started_after_s == wait), None)
+    why = shows_late(found, late.start_s, late.start_s + wait) if late is not None else ""
+    if verdict.verdict is Outcome.FAIL and why:
         return verdict.but(why, needs=("duty",))
     return verdict if by_speed_s == 0.0 else restart_as_sensed(verdict, found, to_set_speed=False)
-
-
-def _motor_turned(found: Measured, restart: BailOut) -> bool:
-    """Whether nothing but a motor speed dates the start of a motor that was not at rest when it was called back."""
-    signals = found.signals
-    if signals.duty is not None or signals.motor_rpm is None or restart.motor_started_after_s is None:
-        return False
-    began_s = restart.start_s + restart.motor_started_after_s
-    part = signals.within(restart.start_s, began_s)
-    set_rpm = next((s.set_rpm for s in reversed(found.stretches) if s.start_s <= began_s + 0.1 and s.set_rpm), None)
-    if part.stop <= part.start or set_rpm is None:
-        return False
-    return float(signals.motor_rpm[part].min()) > TURNED_SHARE * set_rpm

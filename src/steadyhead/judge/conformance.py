@@ -1,29 +1,31 @@
 """Whether the motor did what the owner's run logic says, start by start: played through the same transition."""
 
-from collections.abc import Iterator
-from math import sqrt
-
 from steadyhead.channel.run_logic import RunLogic
 from steadyhead.channel.run_logic_of import run_logic
 from steadyhead.channel.switch_rules import NAMED_LIKE, how_to_measure, unknown
-from steadyhead.judge.bail_outs import TAKEN_BACK_S
-from steadyhead.judge.conformance_hold import by_speed_alone, driven_in_hold
-from steadyhead.judge.conformance_replay import Start, logic_starts, seen_starts
+from steadyhead.judge.checks_restart import ramps_not_told
+from steadyhead.judge.conformance_hold import by_speed_alone, driven_in_hold, unseen_in_hold
+from steadyhead.judge.conformance_idle import driven_in_idle_band
+from steadyhead.judge.conformance_replay import Start, logic_starts, may_stand_unseen, seen_starts
+from steadyhead.judge.conformance_starts import (
+    RAMP_NEEDS,
+    RAMP_UNTOLD,
+    not_waited,
+    otherwise_started,
+    quick_from_rest,
+    quick_from_rest_unsaid,
+    unasked,
+)
 from steadyhead.judge.disagreement import Disagreement
 from steadyhead.judge.measured import Measured
-from steadyhead.judge.ramp import QUICK_BELOW_S, QUICK_ITSELF_S
-from steadyhead.judge.segments import DRIVEN, Stretch
+from steadyhead.judge.segments import DRIVEN
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
 
 CHECK = "run_logic_conformance"
 DELAY_DOUBT_S = 0.3
 """How far a start may lie from the logic's: how well the foot of a ramp is read; common practice, no source."""
-EDGE_S = 0.15
-"""How well the foot of a ramp is read; common practice, no source."""
-AT_REST = ("rest", "stopped")
-RAMP_UNTOLD = "but the log does not show for certain which ramp it was"
-RAMP_NEEDS = ("a soft start from rest of 10 s or more", "duty")
+UNSEEN_NEEDS = ("duty", "motor_side_speed_rpm")
 SAME_START_S = 5.0
 """A start of the logic this much later is another one; common practice, no source."""
 NEVER_ASKED = ("run_logic.cleared_below", "governor.soft_spool", "governor.quick_spool", "channel.ramp_rate",
@@ -36,6 +38,7 @@ QUICK_KEYS = (
     "run_logic.counts_spool_up",
     "run_logic.needs_turning_head",
 )
+HEAD_UNSEEN = "but only the motor side was measured, and which ramp is right hangs on whether the head still turned"
 NO_SPEED = "without a speed the log does not show how the motor started"
 ARMING = ("run_logic.arm_time", "run_logic.arm_visits")
 
@@ -47,6 +50,9 @@ def conformance(found: Measured, machine: Machine) -> Verdict:
     logic = run_logic(machine)
     missing = unknown(_asked(logic), logic)
     if missing:
+        standing = tuple(quick_from_rest_unsaid(found, logic))
+        if standing:
+            return _otherwise(standing)
         how = "; ".join(f"{key}: {how_to_measure(key)}" for key in missing)
         return Verdict.unknown(CHECK, f"the run logic is not known, blades off: {how}", needs=missing)
     if found.signals.speed_rpm is None and found.signals.duty is None:
@@ -54,28 +60,58 @@ def conformance(found: Measured, machine: Machine) -> Verdict:
     guard = logic.guard_percent + max(logic.stop_spread_percent, logic.start_spread_percent)
     plays = [logic_starts(found, logic, off) for off in (0.0, -guard, guard)]
     told = [disagreements(found, starts, logic) for starts in plays]
-    seen = seen_starts(found)
-    holds = [stop for stop in found.holds if stop.seen]
-    if not seen and not holds and not any(plays):
+    if not seen_starts(found) and not any(plays) and not any(stop.seen for stop in found.holds):
         return Verdict.unknown(CHECK, "the motor was not started in this log", needs=("a log with a start",))
-    if all(told):
-        sure = tuple(each for each in told[0] if not each.doubt)
-        if sure:
-            return _otherwise(sure)
-        return Verdict.unknown(CHECK, f"{told[0][0].says}; {told[0][0].doubt}", needs=told[0][0].needs)
-    if any(told):
-        first = next(each for each in told if each)[0]
-        return Verdict.unknown(
-            CHECK,
-            f"{first.says}; the channel lies so near a threshold that jitter decides",
-            needs=("channel.cut_off", "channel.start"),
-        )
+    return (
+        _with_a_head_unseen(found, logic, told[0])
+        or _told(told)
+        or _not_shown(found, machine)
+        or _as_the_logic_says(found)
+    )
+
+
+def _with_a_head_unseen(found: Measured, logic: RunLogic, told: tuple[Disagreement, ...]) -> Verdict | None:
+    """Return unknown where the logic asks whether the head turns, only the motor was measured, and that decides."""
+    if not logic.needs_turning_head or not may_stand_unseen(found):
+        return None
+    stands = disagreements(found, logic_starts(found, logic, 0.0, unseen_head_stands=True), logic)
+    if bool(stands) == bool(told):
+        return None
+    return Verdict.unknown(CHECK, f"{(stands or told)[0].says}; {HEAD_UNSEEN}", needs=("head_speed_rpm",))
+
+
+def _told(told: list[tuple[Disagreement, ...]]) -> Verdict | None:
+    """Return what disagrees, with the channel as it is and moved by its jitter either way; None where nothing does."""
+    if not any(told):
+        return None
+    first = next(each for each in told if each)[0]
+    if not all(told):
+        why = f"{first.says}; the channel lies so near a threshold that jitter decides"
+        return Verdict.unknown(CHECK, why, needs=("channel.cut_off", "channel.start"))
+    sure = tuple(each for each in told[0] if not each.doubt)
+    return _otherwise(sure) if sure else Verdict.unknown(CHECK, f"{first.says}; {first.doubt}", needs=first.needs)
+
+
+def _not_shown(found: Measured, machine: Machine) -> Verdict | None:
+    """Return unknown where nothing disagrees, but the log does not show all that would have to agree."""
     if found.signals.speed_rpm is None:
         return Verdict.unknown(CHECK, NO_SPEED, needs=("head_speed_rpm",))
+    untold = ramps_not_told(found, machine)
+    if untold:
+        says = f"the starts came when the run logic says, the bail-out at {untold[0]:.1f} s among them, {RAMP_UNTOLD}"
+        return Verdict.unknown(CHECK, says, needs=RAMP_NEEDS)
+    unseen = unseen_in_hold(found)
+    if unseen:
+        return Verdict.unknown(CHECK, f"the starts are as the run logic says; {unseen}", needs=UNSEEN_NEEDS)
+    return None
+
+
+def _as_the_logic_says(found: Measured) -> Verdict:
+    holds = sum(stop.seen for stop in found.holds)
     return Verdict(
         check=CHECK,
         verdict=Outcome.PASS,
-        reason=f"as the run logic says: {len(seen)} starts, {len(holds)} throttle holds that stopped the motor"
+        reason=f"as the run logic says: {len(seen_starts(found))} starts, {holds} throttle holds that stopped the motor"
         f"{by_speed_alone(found)}",
     )
 
@@ -89,82 +125,14 @@ def disagreements(found: Measured, starts: tuple[Start, ...], logic: RunLogic) -
         latest_s = min(spool.end_s, spool.start_s + SAME_START_S)
         match = next((s for s in left if spool.asked_s - doubt_s <= s.time_s <= latest_s), None)
         if match is None:
-            told.append(_unasked(found, before, spool))
+            told.append(not_waited(found, logic, before, spool) or unasked(found, before, spool))
             continue
         left.remove(match)
-        told.extend(_otherwise_started(found, before, spool, match, doubt_s))
-        told.extend(_quick_from_rest(found, logic, before, spool, match))
+        told.extend(otherwise_started(found, before, spool, match, doubt_s))
+        told.extend(quick_from_rest(found, logic, before, spool, match))
+    told.extend(driven_in_idle_band(found, logic))
     told.extend(_missed(found, start) for start in left if _shows_nothing(found, start.time_s))
     return tuple(sorted(told, key=lambda each: (not each.is_dangerous, each.at_s)))
-
-
-def _unasked(found: Measured, before: Stretch, spool: Stretch) -> Disagreement:
-    where = "from rest" if before.kind in AT_REST else "out of " + before.kind
-    return Disagreement(
-        at_s=spool.start_s,
-        kind="unasked start",
-        is_dangerous=True,
-        says=f"the motor started {where} at {spool.start_s:.1f} s with the channel at {_percent(found, spool)}, "
-        "where the run logic says it stays off",
-    )
-
-
-def _otherwise_started(
-    found: Measured, before: Stretch, spool: Stretch, start: Start, doubt_s: float
-) -> list[Disagreement]:
-    """Return how a start that the logic has too differs from it."""
-    told = []
-    is_quick = spool.kind != "soft_spool"
-    at = f"the start at {spool.start_s:.1f} s"
-    if is_quick != start.is_quick:
-        rest = " from rest" if before.kind in AT_REST else ""
-        says = f"{at} was slow, where the run logic says quick: a bail-out would fail"
-        says = f"{at} was quick{rest}, where the run logic says slow" if is_quick else says
-        kind = "unearned quick ramp" if is_quick else "failed quick restart"
-        doubt = "" if _ramp_is_told(found, spool) else RAMP_UNTOLD
-        told.append(
-            Disagreement(at_s=spool.start_s, kind=kind, is_dangerous=True, says=says, doubt=doubt, needs=RAMP_NEEDS)
-        )
-    late_s = spool.start_s - start.time_s
-    if spool.start_seen and abs(late_s) > doubt_s:
-        way = "late" if late_s > 0.0 else "early"
-        says = f"{at} came {abs(late_s):.2f} s {way}, against the start threshold and the start delay of the run logic"
-        told.append(Disagreement(at_s=spool.start_s, kind=f"{way} start", is_dangerous=late_s < 0.0, says=says))
-    return told
-
-
-def _ramp_is_told(found: Measured, spool: Stretch) -> bool:
-    """Whether the log tells a quick ramp from a soft one; one that was taken back at once is neither."""
-    at_once = not spool.reached_set and spool.kind != "governed" and spool.end_s - spool.asked_s < TAKEN_BACK_S
-    return spool.kind_told and not (at_once and spool.end_s < found.signals.end_s)
-
-
-def _quick_from_rest(
-    found: Measured, logic: RunLogic, before: Stretch, spool: Stretch, start: Start
-) -> Iterator[Disagreement]:
-    """Return a start from rest that took no longer than a quick one, where the logic says slow.
-
-    Equation: quick below root(soft quick) where the file says both, else below QUICK_ITSELF_S.
-    Valid: the soft start of the file is not itself as short as that.
-    """
-    if start.is_quick or spool.kind != "soft_spool" or before.kind not in AT_REST or not spool.reached_set:
-        return
-    soft_s, quick_s = logic.soft_spool_s, logic.quick_spool_s
-    below_s = sqrt(soft_s * quick_s) if soft_s and quick_s else QUICK_ITSELF_S
-    took_s = spool.end_s - spool.start_s
-    lost_s = found.signals.hidden_s(spool.asked_s, spool.end_s + EDGE_S)
-    if (soft_s is not None and soft_s < QUICK_BELOW_S) or took_s + EDGE_S + found.signals.interval_s >= below_s:
-        return
-    file = f", soft start {soft_s:.3g} s by the machine file" if soft_s else ""
-    yield Disagreement(
-        at_s=spool.start_s,
-        kind="unearned quick ramp",
-        is_dangerous=True,
-        says=f"the start from rest at {spool.start_s:.1f} s took {took_s:.1f} s, as a quick one does, where the run "
-        f"logic says slow{file}",
-        doubt="but rows or values are missing there" if lost_s > 0.0 else "",
-        needs=("a log without holes at the start",),
-    )
 
 
 def _shows_nothing(found: Measured, time_s: float) -> bool:
@@ -208,8 +176,3 @@ def _asked(logic: RunLogic) -> tuple[str, ...]:
     if logic.permission == "time":
         keys.append("run_logic.cleared_below")
     return tuple(keys)
-
-
-def _percent(found: Measured, spool: Stretch) -> str:
-    earlier = [command for command in found.asked if command.start_s <= spool.start_s]
-    return f"{earlier[-1].percent:.1f} %" if earlier else "an unknown value"

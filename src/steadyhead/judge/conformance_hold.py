@@ -3,11 +3,12 @@
 from collections.abc import Iterator
 
 from steadyhead.channel.run_logic import RunLogic
+from steadyhead.judge.commands import same_position
 from steadyhead.judge.disagreement import Disagreement
 from steadyhead.judge.hold import HoldStop
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.parts import rows_where
-from steadyhead.judge.pieces import line, mean
+from steadyhead.judge.pieces import line, mean, median
 from steadyhead.judge.segments import DRIVEN
 
 LATE_S = 0.1
@@ -16,8 +17,12 @@ COASTS_AFTER_S = 2.0
 """By then a motor that was cut slows down steadily, alone or with its head; own choice."""
 COASTS_SHARE_PER_S = 0.02
 """No head and no motor on the ground keeps its speed so well without drive; common practice, no source."""
+KEPT_SHARE, KEPT_BEFORE_S = 0.02, 0.3
+"""A motor that is cut loses this share at once, with a head whose drag took hover power until then; own choice."""
 TURNS_RPM, SHORTEST_S, FEWEST_ROWS = 200.0, 1.0, 4
 """Speed, time and rows that tell a slope; own choice."""
+AT_REST_RPM = 30.0
+"""A motor side slower than this, in rpm of the head, is as good as at rest: half a turn a second; own choice."""
 HOLD_NEEDS = ("a bench log in throttle hold with duty, current and speed in quick rows, blades off",)
 
 
@@ -30,8 +35,12 @@ def driven_in_hold(found: Measured, logic: RunLogic, doubt_s: float) -> Iterator
         off = "where the run logic says off"
         doubt, says = "", ""
         if not stop.seen:
+            doubt = "without the duty the log does not show what drove it"
+            stood_s = _stood_s(found, stop)
             if _keeps_turning(found, stop):
-                says, doubt = f"{at} kept turning, {off}", "without the duty the log does not show what drove it"
+                says = f"{at} kept turning, {off}"
+            elif stood_s > (logic.stop_delay_s or 0.0) + doubt_s:
+                says = f"{at} side kept its speed for {stood_s:.2f} s, {off}"
         elif stop.after_s is None or stop.back_s is not None or stop.after_s > (logic.stop_delay_s or 0.0) + doubt_s:
             says = f"{at} was still driven, {off}"
         elif stop.turns_on is not None and stop.turns_on.is_sure:
@@ -55,6 +64,30 @@ def by_speed_alone(found: Measured) -> str:
     return f"; after {blind} more the speed fell, but without the duty not how soon" if blind else ""
 
 
+def unseen_in_hold(found: Measured) -> str:
+    """Say that nothing shows the motor in throttle hold, or not all the time; nothing where there is no such hold.
+
+    A head that turns on falls alike above a motor that stands and one that turns slower than it. A motor that turned
+    before or after a hole of its speed may have been driven in it.
+    """
+    signals = found.signals
+    if signals.duty is not None:
+        return ""
+    blind = next((stop for stop in found.holds if not stop.seen), None)
+    if signals.motor_rpm is None:
+        nothing = "neither duty nor motor speed shows whether the motor stayed off"
+        return f"in throttle hold at {blind.at_s:.1f} s {nothing}" if blind is not None else ""
+    for command in found.asked:
+        if found.hold_percent is None or not same_position(command.percent, found.hold_percent):
+            continue
+        for begin_s, end_s in signals.own_holes.get("motor_side_speed_rpm", ()):
+            rows = [signals.index(begin_s), min(signals.index(end_s), signals.time_s.size - 1)]
+            inside = command.start_s <= begin_s and end_s <= command.end_s
+            if inside and float(signals.motor_rpm[rows].max()) > AT_REST_RPM:
+                return f"in throttle hold the speed is missing from {begin_s:.1f} s to {end_s:.1f} s"
+    return ""
+
+
 def _late_s(found: Measured, stop: HoldStop, logic: RunLogic) -> float:
     """Return by how much a motor surely stopped later than the stop delay, from where the channel fell below it, s."""
     channel, signals = found.signals.throttle, found.signals
@@ -66,6 +99,22 @@ def _late_s(found: Measured, stop: HoldStop, logic: RunLogic) -> float:
         return 0.0
     moved_s = float(signals.time_s[part.start + int(below[0])] - signals.time_s[part.start])
     return stop.after_s - moved_s - 2.0 * stop.doubt_s - (logic.stop_delay_s or 0.0)
+
+
+def _stood_s(found: Measured, stop: HoldStop) -> float:
+    """Return how long after throttle hold the motor side kept its speed, s; 0 where it was not measured.
+
+    Equation: the last time at which w > (1 - KEPT_SHARE) w0, w0 its speed when hold was pressed.
+    """
+    signals = found.signals
+    if signals.motor_rpm is None:
+        return 0.0
+    before = signals.motor_rpm[signals.within(stop.at_s - KEPT_BEFORE_S, stop.at_s)]
+    part = signals.within(stop.at_s, stop.at_s + COASTS_AFTER_S)
+    if before.size == 0 or median(before) < TURNS_RPM:
+        return 0.0
+    fallen = rows_where(signals.motor_rpm[part] < (1.0 - KEPT_SHARE) * median(before))
+    return float(signals.time_s[part.start + int(fallen[0])]) - stop.at_s if fallen.size else 0.0
 
 
 def _keeps_turning(found: Measured, stop: HoldStop) -> bool:

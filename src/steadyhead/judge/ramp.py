@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from functools import cached_property
 
-from steadyhead.judge.motor_state import reached
+from steadyhead.judge.motor_state import CARRYING_DUTY_SHARE, reached
 from steadyhead.judge.parts import rows_where
 from steadyhead.judge.pieces import median
 from steadyhead.judge.signals import Signals
@@ -22,6 +22,10 @@ LEAP_S, WITH_IT_SHARE, STANDING_SHARE = 0.3, 0.95, 0.3
 """A motor that turns with a head that still turns fast so soon has leapt to it, no ramp took it there; own choice."""
 TAIL_SHARE = 0.85
 """From here to RAMP_SHARE a motor that has leapt to the head turns as its ramp says; own choice."""
+LEAPT_SHARE = 0.45
+"""Of its set speed: no quick ramp takes a motor so far within LEAP_S, one of a second takes it 0.3; own choice."""
+ARRIVES_SHARE = 0.99
+"""Up to here the rise of a head tells its ramp that was not below TAIL_SHARE: the judge's band of 1 %."""
 CREEPS_SHARE = 1.25
 """What load and pack make of the rate of one and the same ramp; own choice."""
 QUICK_DUTY_PER_S = 0.14
@@ -61,9 +65,12 @@ class Ramp:
         A quick one comes up quickly from the head's own speed, or quickly from less and takes the head along so to the
         end. One whose rate lies between that of a soft start, load and pack allowed for, and a quick one is neither;
         nor is one that leapt to the head and then took it along as a soft start does, or that the end of the log cut.
+        Where no ramp was seen that took the motor to the head, only the head's rise from the catch on tells.
         """
         if self._is_cut_off or (self.is_quick and (self._creeps_on or self._ends_softly)):
             return False
+        if self.is_quick and self._leapt is not False and self.soft_rate is not None and self._there_s is not None:
+            return self._since_catch_rate is not None and self._since_catch_rate > QUICKER_THAN_SOFT * self.soft_rate
         if self._there_s is None or self.set_rpm is None or self.soft_rate is None:
             return True
         row_s = self.signals.interval_s
@@ -129,6 +136,51 @@ class Ramp:
         if not STANDING_SHARE * self.set_rpm < from_rpm < FOOT_SHARE * self.set_rpm or took_s <= 0.0:
             return False
         return (RAMP_SHARE * self.set_rpm - from_rpm) / took_s < CREEPS_SHARE * self.set_rpm / self.soft_s
+
+    @cached_property
+    def _leapt(self) -> bool | None:
+        """Whether the motor was with the turning head at once, so that no ramp took it there, as in a start at the
+        head's own speed; None where neither motor speed nor duty tells."""
+        signals = self.signals
+        if signals.motor_rpm is not None and self.set_rpm:
+            share = signals.motor_rpm / (signals.motor_share * self.set_rpm)
+        elif signals.duty is not None and self.governed_duty:
+            share = signals.duty / self.governed_duty
+        else:
+            return None
+        first = max(signals.index(self.start_s) - 1, 0)
+        up = rows_where(share[first : signals.index(self.end_s) + 1] >= CARRYING_DUTY_SHARE)
+        if not up.size:
+            return False
+        row = first + int(up[0])
+        before = max(signals.index(float(signals.time_s[row]) - LEAP_S), first)
+        return row == first or bool(share[row] - share[before : row + 1].min() > LEAPT_SHARE)
+
+    @cached_property
+    def _since_catch_rate(self) -> float | None:
+        """How fast the head rose, at the least, once the motor had caught it, rpm a second; None where it was too near
+        its set speed to tell.
+
+        Where only the motor side was measured the leap itself is left out: LEAP_S after it the motor turns with the
+        head. A surge of the governor moves a head by less than lies between RAMP_SHARE and ARRIVES_SHARE.
+        """
+        signals, speed = self.signals, self.signals.speed_rpm
+        if speed is None or self.set_rpm is None or self._there_s is None:
+            return None
+        first, last = signals.index(self.start_s), signals.index(self._there_s)
+        if not signals.speed_is_head:
+            caught = rows_where(speed[first : last + 1] >= CARRYING_DUTY_SHARE * self.set_rpm)
+            first = signals.index(float(signals.time_s[first + int(caught[0])]) + LEAP_S) if caught.size else last
+        if first >= last:
+            return None
+        row = first + int(speed[first : last + 1].argmin())
+        low = float(speed[row])
+        if low > RAMP_SHARE * self.set_rpm:
+            return None
+        top = (RAMP_SHARE if low < TAIL_SHARE * self.set_rpm else ARRIVES_SHARE) * self.set_rpm
+        up = rows_where(speed[row : last + 1] >= top)
+        end = row + int(up[0]) if up.size else last
+        return float(speed[end] - low) / (float(signals.time_s[end] - signals.time_s[row]) + signals.interval_s)
 
     @property
     def _ends_softly(self) -> bool:

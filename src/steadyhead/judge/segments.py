@@ -273,6 +273,8 @@ class _Walk:
         return bool(abs(median(speed[: self.signals.samples(0.2)]) - set_rpm) < 0.05 * set_rpm)
 
     def _in_autorotation(self, command: Command, in_air: bool | None) -> bool:
+        if not self.was_governed and self.signals.height_m is None and self.signals.climb_m_s is None:
+            return False  # nothing flew before the head had come to a speed
         if in_air is not None:
             return in_air
         carried = carried_by_air(self.signals, command.start_s, command.end_s)

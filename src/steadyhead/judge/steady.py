@@ -86,7 +86,8 @@ def calm_spans(signals: Signals, governed: Stretch, hard: tuple[Load, ...]) -> t
     # seldom than the switch is bridged from before it to after it.
     late_s = signals.interval_s + max(signals.own_s.get(name, 0.0) for name in EDGES)
     found = []
-    stays = governed.end_s - LEAVING_S - start_s >= 2.0 * SHORTEST_S
+    # Without a throttle channel the end of a level is dated by the head, which had left it by then.
+    stays = signals.throttle is None or governed.end_s - LEAVING_S - start_s >= 2.0 * SHORTEST_S
     for begin, end in _gaps(start_s, governed.end_s - (max(late_s, LEAVING_S) if stays else late_s), hard):
         for a, b in _calm_parts(signals, begin, end, governed.set_rpm):
             for first, last in _cut(a, b):

@@ -24,6 +24,8 @@ from tests.recorded import bench, flight, trace_of
 
 FOLDER = Path(__file__).parents[2] / "data" / "logs"
 LOGS = sorted(path.name.removesuffix(".truth.json") for path in FOLDER.glob("*.truth.json"))
+HEAD_ALONE = "restart_failed.txt"
+"""Its log has neither duty nor motor speed: nothing in it shows the motor in throttle hold."""
 SETTINGS = {
     "permission": '"idle band"',
     "cleared_after": '"0 s"',
@@ -74,7 +76,9 @@ def check(machine: Machine, trace: Trace) -> Verdict:
 @pytest.mark.parametrize("log", LOGS)
 def test_every_log_agrees_with_the_run_logic_that_made_it(log: str) -> None:
     found = check(machine(log), trace(log))
-    assert found.verdict is Outcome.PASS, found.reason
+    is_shown = log != HEAD_ALONE
+    assert found.verdict is (Outcome.PASS if is_shown else Outcome.UNKNOWN), found.reason
+    assert found.reason.startswith("as the run logic says" if is_shown else "the starts are as the run logic says")
 
 
 def test_a_quick_ramp_that_the_logic_never_grants_is_dangerous() -> None:
