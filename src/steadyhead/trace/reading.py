@@ -23,7 +23,7 @@ from steadyhead.trace.table import RawTable
 from steadyhead.trace.time_sense import in_good_sense
 from steadyhead.trace.timecolumn import TimeSeen, time_seen
 from steadyhead.trace.timeline import Rows, Timeline, timeline_of
-from steadyhead.trace.trace import Trace
+from steadyhead.trace.trace import ColumnRead, Series, Trace
 from steadyhead.words.errors import InputError
 
 __all__ = ["read_trace"]
@@ -125,11 +125,18 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         warnings=(*table.warnings, *timeline.warnings, *warnings, *_cell_warnings(table), *channels.warnings),
         history=(*table.history, seen.said, *channels.history, *timeline.history),
         columns=tuple(column for column in channels.columns if column.channel in values),
-        unread=channels.unread,
+        unread=(*channels.unread, *_taken_out(channels, values)),
         row=timeline.row,
         seams_s=timeline.seams_s,
         misfit_voltage_v=None if "pack_voltage_v" in values else channels.misfit_voltage_v,
     )
+
+
+def _taken_out(channels: Channels, values: Mapping[str, Series]) -> tuple[ColumnRead, ...]:
+    """Return the columns of a temperature or of the weakest cell most of whose values cannot be."""
+    judged = ("controller_temperature_c", "motor_temperature_c", "lowest_cell_v")
+    gone = [(name, found.heading) for name, found in channels.found.items() if name in judged and name not in values]
+    return tuple(ColumnRead(channel=name, heading=heading, confidence="left out") for name, heading in gone)
 
 
 def _cell_warnings(table: RawTable) -> tuple[str, ...]:
