@@ -7,6 +7,7 @@ import numpy as np
 from steadyhead.judge.bearing import bearing_may_run_free
 from steadyhead.judge.cell_count import CELLS_NEEDED, MISCOUNTED, cells_misfit
 from steadyhead.judge.charge_left import Use, charge_left
+from steadyhead.judge.checks_cell import as_cells_allow
 from steadyhead.judge.duty import READ_DOUBT, Duty, duty_of
 from steadyhead.judge.held_speed import DROOPS_PERCENT
 from steadyhead.judge.measured import Measured
@@ -36,7 +37,7 @@ def drive_checks(found: Measured, machine: Machine, numbers: Owner, trace: Trace
     return (
         _duty_margin(found, numbers, duty),
         _hover_duty(found, numbers, duty),
-        _cell_voltage(found, numbers),
+        as_cells_allow(_cell_voltage(found, numbers), found, numbers, trace),
         charge_left(use_of(found, numbers), numbers),
         _esc_current(found, numbers),
         _pack_resistance(found, numbers),
