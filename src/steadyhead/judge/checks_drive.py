@@ -7,6 +7,8 @@ import numpy as np
 from steadyhead.judge.bearing import bearing_may_run_free
 from steadyhead.judge.cell_count import CELLS_NEEDED, MISCOUNTED, cells_misfit
 from steadyhead.judge.charge_left import Use, charge_left
+from steadyhead.judge.checks_cell import as_cells_allow
+from steadyhead.judge.current_sense import LEAST_OF_NEW
 from steadyhead.judge.duty import READ_DOUBT, Duty, duty_of
 from steadyhead.judge.held_speed import DROOPS_PERCENT
 from steadyhead.judge.measured import Measured
@@ -38,7 +40,7 @@ def drive_checks(found: Measured, machine: Machine, numbers: Owner, trace: Trace
     return (
         _duty_margin(found, numbers, duty),
         _hover_duty(found, numbers, duty),
-        _cell_voltage(found, numbers),
+        as_cells_allow(_cell_voltage(found, numbers), found, numbers, trace),
         charge_left(use_of(found, numbers), numbers),
         _esc_current(found, numbers),
         _pack_resistance(found, numbers),
@@ -230,7 +232,10 @@ def _pack_resistance(found: Measured, numbers: Owner) -> Verdict:
     low, high = pack.resistance_ohm_low / new * (1.0 - spread), pack.resistance_ohm_high / new * (1.0 + spread)
     what = f"pack resistance over its value when new ({1000.0 * pack.resistance_ohm:.1f} mohm)"
     limit = numbers.limit("limits.pack_resistance_growth")
-    return Verdict.at_most("pack_resistance", ratio, limit, what=what, interval=(low, high))
+    verdict = Verdict.at_most("pack_resistance", ratio, limit, what=what, interval=(low, high))
+    if low >= LEAST_OF_NEW or verdict.verdict is not Outcome.PASS:
+        return verdict
+    return verdict.but("no pack loses so much of it by warmth", needs=("a voltage and a current of the same pack",))
 
 
 def _no_blades(check: str, found: Measured) -> Verdict | None:

@@ -9,7 +9,7 @@ from steadyhead.judge.checks_drive import drive_checks, is_broken_off, use_of
 from steadyhead.judge.checks_governing import governing_checks, unless_it_swings
 from steadyhead.judge.checks_logic import logic_checks
 from steadyhead.judge.conformance import conformance
-from steadyhead.judge.current_sense import current_too_small, unless_current_too_small
+from steadyhead.judge.current_sense import current_in_doubt, unless_current_in_doubt
 from steadyhead.judge.figures import segment_figures, steady_figures
 from steadyhead.judge.flights import flight_figures, flights, trace_within
 from steadyhead.judge.head_room import head_rooms
@@ -114,8 +114,8 @@ def _judged(
         )
     )
     other = misfit(found, machine)
-    checks = unless_current_too_small(unless_another_flew_it(checks, other), found, numbers)
-    too_small = current_too_small(found, numbers)
+    doubted = current_in_doubt(found, numbers)
+    checks = unless_current_in_doubt(unless_another_flew_it(checks, other), doubted)
     figures = tuple(each for each, _, _ in flown)
     return Judgement(
         log=trace.source,
@@ -125,7 +125,7 @@ def _judged(
         warnings=(
             *trace.warnings,
             *_warnings(cleaned, found),
-            *(said for said in (other, too_small) if said),
+            *(said for said in (other, doubted) if said),
             *implausible(found, machine),
         ),
         history=trace.history,
@@ -156,7 +156,7 @@ def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace) -> tu
     checks = (*governing_checks(found, machine, numbers), *drive_checks(found, machine, numbers, trace))
     checks = unless_unseen(_for_sure(checks), found, trace)
     held = unless_always_at_the_stop(unless_it_swings(checks, found), found)
-    return unless_speed_is_off(unless_current_too_small(held, found, numbers), found, machine)
+    return unless_speed_is_off(unless_current_in_doubt(held, current_in_doubt(found, numbers)), found, machine)
 
 
 def _for_sure(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:

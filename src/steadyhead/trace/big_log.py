@@ -21,7 +21,7 @@ from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.impossible import level_of
 from steadyhead.trace.mapping import chosen_columns
 from steadyhead.trace.meaning import claims_of
-from steadyhead.trace.reading import kept_in_mind, recalled_for, said_before
+from steadyhead.trace.reading import kept_in_mind, recalled_for, said_before, taken_out
 from steadyhead.trace.sentinels import codes_in, without_sentinels
 from steadyhead.trace.set_aside import set_aside
 from steadyhead.trace.table import RawColumn, RawTable
@@ -137,7 +137,7 @@ def _plan(path: Path, source: Source, gearing: Gearing, mapping: Mapping[str, st
         history=(seen.said, *found.history, *(kept_in_mind(table, path.name, {**known, **mapping}) if mapping else ())),
         speed_level=level_of(speed) if speed.size else 0.0,
         columns=tuple(column for column in found.columns if column.channel in channels),
-        unread=found.unread,
+        unread=(*found.unread, *taken_out(found.columns, channels)),
     )
 
 
@@ -259,7 +259,7 @@ class _Buffer:
             warnings=(*said, *warnings),
             history=(*history, *line.history),
             columns=plan.columns,
-            unread=plan.unread,
+            unread=(*plan.unread, *taken_out(plan.columns, values)),
             row=line.row + first_row,
             seams_s=tuple(at_s + start_s for at_s in line.seams_s),
         )

@@ -7,10 +7,11 @@ from typing import NamedTuple
 import numpy as np
 
 from steadyhead.trace.gearing import Gearing
-from steadyhead.trace.headings import heading_of, words_in
+from steadyhead.trace.headings import Heading, heading_of, words_in
 from steadyhead.trace.impossible import level_of
 from steadyhead.trace.meaning import Claim
 from steadyhead.trace.polled import in_step
+from steadyhead.trace.quick_look import sample_of
 from steadyhead.trace.rivals import Found, Offer
 from steadyhead.trace.table import RawTable
 from steadyhead.trace.trace import Series
@@ -20,7 +21,13 @@ CELL_LOW_V, CELL_HIGH_V = 2.3, 4.5
 _UNUSED_BELOW_V = 0.05
 """An input that never reads more has no cell on it; own choice."""
 _MILLIVOLTS_FROM = 1000.0
+_PARTS_OF_A_VOLT = (1.0, 1e-2, 1e-3)
+"""In which a cell is written where its unit is not: the one in which it reads as a cell."""
+_STANDS_WITHIN_V, _OTHERS_MOVE_V = 0.003, 0.05
+"""An input that stays within three steps of a thousandth while the others move more has no cell on it; own choice."""
 _MOST_CELLS = 99
+LEAST_OF = "least of"
+"""How the heading begins of a weakest cell that was made from several columns."""
 _DIGITS = re.compile(r"\d+")
 
 
@@ -31,6 +38,8 @@ class Joined(NamedTuple):
     offers: dict[str, Offer]
     warnings: list[str]
     history: list[str]
+    unseen: list[str]
+    """Headings of cells beside one of which, at least, nothing was read: the weakest cell may be that one."""
 
 
 def cells_joined(table: RawTable, claims: list[Claim], gearing: Gearing, used: frozenset[int]) -> Joined:
@@ -40,7 +49,7 @@ def cells_joined(table: RawTable, claims: list[Claim], gearing: Gearing, used: f
 
     Valid: columns that are named cells, or numbered ones that read as cells and are as many as the pack has.
     """
-    out = Joined(list(claims), {}, [], [])
+    out = Joined(list(claims), {}, [], [], [])
     groups = _numbered(table, claims, used)
     cells = [claim for stem, group in groups.items() if "cell" in words_in(stem) for claim in group]
     if gearing.cells == len(cells):  # the cells of several packs
@@ -48,7 +57,7 @@ def cells_joined(table: RawTable, claims: list[Claim], gearing: Gearing, used: f
     for stem, members in groups.items():
         named = "cell" in words_in(stem)
         volts = [_volts(claim) for claim in members]
-        live = [values for values in volts if values.size and not _unused(values)]
+        live = [values for values in volts if values.size and not reads_nothing(values)]
         fit = [CELL_LOW_V <= level_of(values) <= CELL_HIGH_V for values in live]
         if named or (all(fit) and live and len(live) == gearing.cells):
             _join(out, members, live, all(fit), gearing, len(volts) - len(live))
@@ -60,7 +69,7 @@ def cells_joined(table: RawTable, claims: list[Claim], gearing: Gearing, used: f
 
 def packs_joined(table: RawTable, claims: list[Claim], gearing: Gearing) -> Joined:
     """Add the voltages of numbered packs in series, where only their sum fits the cells of the machine."""
-    out = Joined(list(claims), {}, [], [])
+    out = Joined(list(claims), {}, [], [], [])
     packs = [claim for claim in claims if claim.meaning == "pack_voltage_v" and not claim.by_person]
     for members in _numbered(table, packs, frozenset(), only_claims=True).values():
         if not gearing.cells:
@@ -86,16 +95,25 @@ def _join(out: Joined, members: list[Claim], live: list[Series], fit: bool, gear
     if not fit or not live:
         out.warnings.append(f"{first} to {last}: left out, not all of them read as a cell of 2.3 to 4.5 V")
         return
-    if gearing.cells and gearing.cells != len(live):
+    live = [values for values, dead in zip(live, _dead(live), strict=True) if not dead]
+    if gearing.cells and len(live) > gearing.cells:
         out.warnings.append(
             f"{first} to {last}: left out, {len(live)} cells are logged and the pack has {gearing.cells:g}"
         )
         return
+    partial: tuple[str, ...] = ()
+    if gearing.cells and len(live) < gearing.cells:
+        partial = (
+            f"{first} to {last}: {len(live)} cells are logged and the pack has {gearing.cells:g}: the weakest may be "
+            "another, and what the least of these reads can only be too high",
+        )
+        out.unseen.append(f"{first} to {last}")
     together = in_step(live)
-    least = Found(heading=f"least of {len(live)} cells", values=np.minimum.reduce(together), rank=2)
-    out.offers["lowest_cell_v"] = Offer(
-        found=least, said=(f"weakest cell: the least of {len(live)} cell columns, row by row",)
+    least = Found(
+        heading=f"{LEAST_OF} {len(live)} cells", values=np.minimum.reduce(together), rank=2, doubtful=bool(partial)
     )
+    said = (f"weakest cell: the least of {len(live)} cell columns, row by row",)
+    out.offers["lowest_cell_v"] = Offer(found=least, said=said, warnings=partial)
     if gearing.cells == len(live):
         pack = Found(heading=f"sum of {len(live)} cells", values=together.sum(axis=0), rank=0)
         out.offers["pack_voltage_v"] = Offer(found=pack, said=(f"pack voltage: the sum of {len(live)} cell columns",))
@@ -130,12 +148,29 @@ def _runs(group: dict[int, Claim]) -> bool:
     return len(group) > 1 and first in (0, 1) and max(group) - first + 1 == len(group)
 
 
+def volts_of(values: Series, heading: Heading) -> Series:
+    """Return the numbers of a column in volts: by its unit, else in the part of a volt in which they read as a cell.
+
+    Shapes: values (n,) -> (n,)
+    """
+    if heading.unit is not None:
+        return values * heading.unit.factor
+    level = level_of(values)
+    factor = next((part for part in _PARTS_OF_A_VOLT if CELL_LOW_V <= part * level <= CELL_HIGH_V), 0.0)
+    return values * (factor or (1e-3 if level >= _MILLIVOLTS_FROM else 1.0))
+
+
 def _volts(claim: Claim) -> Series:
-    values = claim.column.number if claim.column.number is not None else np.empty(0)
-    if claim.heading.unit is not None:
-        return values * claim.heading.unit.factor
-    return values * 1e-3 if level_of(values) >= _MILLIVOLTS_FROM else values
+    return volts_of(claim.column.number if claim.column.number is not None else np.empty(0), claim.heading)
 
 
-def _unused(values: Series) -> bool:
+def reads_nothing(values: Series) -> bool:
+    """Whether an input has nothing on it from first row to last. Shapes: (n,)"""
     return not bool((np.abs(values) >= _UNUSED_BELOW_V).any())
+
+
+def _dead(cells: list[Series]) -> list[bool]:
+    """Return which of several cells stand still from first row to last while most of the others move."""
+    runs = [float(np.ptp(sample_of(values))) if sample_of(values).size else 0.0 for values in cells]
+    moved = len(runs) > 2 and float(np.median(runs)) > _OTHERS_MOVE_V
+    return [moved and run <= _STANDS_WITHIN_V for run in runs]

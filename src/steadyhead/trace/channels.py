@@ -5,13 +5,15 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from steadyhead.trace.cell_columns import Joined, cells_joined, packs_joined
+from steadyhead.trace.cell_columns import LEAST_OF, Joined, cells_joined, packs_joined
+from steadyhead.trace.cells_left import cells_left
 from steadyhead.trace.converting import converted
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.headings import heading_of
 from steadyhead.trace.impossible import level_of
 from steadyhead.trace.left_out import (
     HIDES_PEAKS,
+    OF_NOBODY,
     SPEEDS,
     said_of_left_out,
     said_of_missing,
@@ -41,16 +43,18 @@ class Channels:
     misfit_voltage_v: float | None = None
     """Level of a pack voltage that was left out, since it fits no pack of the file's cells."""
     left: list[tuple[str, str]] = field(default_factory=list)
-    """Channel and heading of columns of temperatures that were left out, though they may be what is judged."""
+    """Channel and heading of columns that were left out, though they may be what is judged."""
+    unseen: list[str] = field(default_factory=list)
+    """Headings of cells that are not all the cells of the pack."""
 
     @property
     def unread(self) -> tuple[ColumnRead, ...]:
-        """Columns that may hold a channel which nothing else gives."""
-        return tuple(
-            ColumnRead(channel=name, heading=heading, confidence="left out")
-            for name, heading in self.left
-            if name not in self.found
-        )
+        """Columns that may hold a channel which nothing else gives, or gives in part only."""
+        left = [(name, heading) for name, heading in self.left if name not in self.found]
+        given = self.found.get("lowest_cell_v")
+        if given is not None and given.heading.startswith(LEAST_OF):
+            left.extend(("lowest_cell_v", heading) for heading in self.unseen)
+        return tuple(ColumnRead(channel=name, heading=heading, confidence="left out") for name, heading in left)
 
     @property
     def columns(self) -> tuple[ColumnRead, ...]:
@@ -91,11 +95,13 @@ def channels_of(
     out.warnings.extend(warnings)
     out.history.extend(history)
     for claim in wanted:
-        if claim not in plain and claim.heading.words & HIDES_PEAKS:
+        if claim not in plain and (claim.heading.words & HIDES_PEAKS or _in_an_odd_unit(claim)):
             _leave(out, claim)
     warnings, of_nobody = temperatures_of_nobody(table, claims, out.found)
     out.warnings.extend(warnings)
-    out.left.extend(("controller_temperature_c", heading) for heading in of_nobody)
+    of = OF_NOBODY if len(of_nobody) > 1 else OF_NOBODY[:1]
+    out.left.extend((channel, heading) for channel in of for heading in of_nobody)
+    out.left.extend(("lowest_cell_v", heading) for heading in cells_left(table, claims, out.found, gearing, used))
     out.warnings.extend(said_of_words(of_channels, out.found))
     out.warnings.extend(said_of_missing(out.found, _unused(table, claims, used, out)))
     return out
@@ -106,6 +112,7 @@ def _taken(out: Channels, joined: Joined) -> list[Claim]:
         out.offers[channel].append(offer)
     out.warnings.extend(joined.warnings)
     out.history.extend(joined.history)
+    out.unseen.extend(joined.unseen)
     return joined.claims
 
 
@@ -124,6 +131,11 @@ def _leave(out: Channels, claim: Claim) -> None:
     """Note a temperature that was left out, though it may be what is judged."""
     if claim.meaning.endswith("_temperature_c"):
         out.left.append((claim.meaning, claim.column.heading))
+
+
+def _in_an_odd_unit(claim: Claim) -> bool:
+    unit = claim.heading.unit
+    return bool(claim.heading.unread) or (unit is not None and unit.dimension != "temperature")
 
 
 def _turn_discharge(out: Channels) -> None:
@@ -151,7 +163,9 @@ def _settle(source: str, out: Channels, channel: str) -> None:
     if choice.found is not None:
         out.found[channel] = choice.found
     elif channel.endswith("_temperature_c"):
-        out.left.extend((channel, offer.found.heading) for offer in out.offers[channel])
+        bare = not any(offer.found.rank for offer in out.offers[channel])
+        of = OF_NOBODY if bare else (channel,)
+        out.left.extend((name, offer.found.heading) for name in of for offer in out.offers[channel])
 
 
 def _drive_rpm(out: Channels, gearing: Gearing) -> Series | None:

@@ -25,8 +25,11 @@ _PULSE_REMARK = re.compile(
 _PULSE_SHARE = 0.03
 _MOST_PERCENT = 130.0
 """A channel or duty without a unit that reaches more is written in counts."""
-HOT_FROM_THE_START_C = 110.0
-"""Nothing on such a machine is hotter from first row to last: kelvin or tenths without a unit; own choice."""
+_MOST_CELLS = 16.0
+"""More are not in one pack of such a machine; common practice, no source."""
+WARM_FROM_THE_START_C = 60.0
+"""No air is so hot in which a machine stands that has not run, and °F without a unit begin there: 60 is 16 °C; own
+choice."""
 _MOST_AMPERES = 400.0
 """A current without a unit that reaches more is written in tenths or thousandths; own choice."""
 _LEAST_PULSE_MS, _MOST_PULSE_MS = 1.3, 2.5
@@ -73,7 +76,7 @@ def _temperature(meaning: str, name: str, values: Series, heading: Heading, *, b
         return Converted(meaning, (values - 32.0) / 1.8, (f"{name}: {meaning}, from °F",))
     if key in _KELVIN:
         return Converted(meaning, values - 273.15, (f"{name}: {meaning}, from K",))
-    if heading.unit is None and not by_person and coolest(values) >= HOT_FROM_THE_START_C:
+    if heading.unit is None and not by_person and coolest(values) >= WARM_FROM_THE_START_C:
         return None
     return Converted(meaning, values, (f"{name}: {meaning}",))
 
@@ -103,6 +106,13 @@ def _voltage(meaning: str, name: str, values: Series, claim: Claim, gearing: Gea
     else:
         scaled = ()
     level = level_of(values)
+    if (
+        meaning != "pack_voltage_v"
+        and not claim.by_person
+        and "voltage" not in claim.heading.words
+        and counts_cells(values)
+    ):
+        return None
     if meaning == "lowest_cell_v":
         if not CELL_LOW_V <= level <= CELL_HIGH_V and not claim.by_person and "cell" not in claim.heading.words:
             return None
@@ -127,6 +137,21 @@ def _voltage(meaning: str, name: str, values: Series, claim: Claim, gearing: Gea
         () if meaning == "cell_voltage_v" else (f"{name}: {level:.2f} V can only be one cell: times {gearing.cells:g}",)
     )
     return Converted("pack_voltage_v", values * gearing.cells, (said, *scaled), doubt)
+
+
+def counts_cells(values: Series) -> bool:
+    """Whether a column holds whole numbers from 1 on only, as the number of a cell does: no voltage is so coarse.
+
+    Shapes: (n,)
+    """
+    some = sample_of(values)
+    some = some[some != 0.0]
+    return (
+        bool(some.size)
+        and bool(np.all(some == np.round(some)))
+        and float(some.min()) >= 1.0
+        and float(some.max()) <= _MOST_CELLS
+    )
 
 
 def _is_pack_voltage(level: float, gearing: Gearing) -> bool:

@@ -156,7 +156,7 @@ def restless(values: Series, time_s: Series, first: int, last: int) -> bool:
     before = values[int(time_s.searchsorted(time_s[first] - NEAR_S)) : first + 1]
     after = values[last : int(time_s.searchsorted(time_s[last] + NEAR_S))]
     sides = [np.diff(side) for side in (before, after) if side.size > FEWEST_ROWS]
-    return bool(sides) and all(_to_and_fro(steps) for steps in sides)
+    return bool(sides) and all(shows_its_noise(steps) for steps in sides)
 
 
 def _released(name: str, values: Series, time_s: Series, last: int, level: float) -> bool:
@@ -185,10 +185,12 @@ def _never_by_chance(values: Series, still: NDArray[np.bool_], time_s: Series, f
     share = max((float(np.count_nonzero(still[side])) + 1.0) / (side.stop - side.start + 2.0) for side in sides)
     if share ** (last - first) >= CHANCE:
         return False
-    return all(np.unique(values[side]).size >= FEWEST_LEVELS and _to_and_fro(np.diff(values[side])) for side in sides)
+    return all(
+        np.unique(values[side]).size >= FEWEST_LEVELS and shows_its_noise(np.diff(values[side])) for side in sides
+    )
 
 
-def _to_and_fro(steps: Series) -> bool:
+def shows_its_noise(steps: Series) -> bool:
     """Whether most steps change the value and some turn back: a speed that only rises and then holds is no noise."""
     moved = steps[np.isfinite(steps) & (steps != 0.0)]
     turns = int(np.count_nonzero(np.sign(moved[1:]) != np.sign(moved[:-1])))

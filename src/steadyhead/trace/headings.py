@@ -20,6 +20,9 @@ _NUMBERED = re.compile(r"^\d{1,2}(?![\d.,/])")
 _BETWEEN_WORDS = re.compile(r"(?:[^\w%]|_)+")
 _RUNNING_NUMBER = re.compile(r"(?<=[a-z]{3})\d{1,2}$")
 """`ESC1` is a controller; words of one or two letters may end in a figure by themselves, as `n1` does."""
+_NUMBER_BEFORE = re.compile(r"\b(?:no|nr|num|number|nummer|numero)\W*(?=\d)")
+"""`Cell no. 3` is the third cell; `cell no.` alone is a number."""
+_NUMBER_SIGN = re.compile(r"\w\W*#(?!\d)|#\s*(?=[^\W\d])")
 _NO_MARK = str.maketrans({"ø": "o", "ł": "l", "ı": "i"})
 """Letters that Unicode does not part into a letter and a mark: with a stroke, or without their dot."""
 _LIKE_A_UNIT = re.compile(r"[/*%°^×‰]|\b[x:]\s?\d|\d\s?x\b|\d[.,]\d|^[a-zµμ°]{1,3}$")
@@ -126,7 +129,9 @@ def words_in(name: str) -> frozenset[str]:
     """Return the meanings of the words in a heading, and of two words side by side, from the words tables."""
     found: set[str] = set()
     for spelling in (plain(name), plain(_CAMEL.sub(" ", name))):
-        parts = [part for part in _BETWEEN_WORDS.split(spelling) if part]
+        signed = _NUMBER_SIGN.sub(lambda sign: sign[0].replace("#", " number "), spelling)
+        spelled = _NUMBER_BEFORE.sub("", signed)
+        parts = [part for part in _BETWEEN_WORDS.split(spelled) if part]
         parts = [_RUNNING_NUMBER.sub("", part) for part in parts]
         told = {*parts, *(f"{one} {two}" for one, two in pairwise(parts))}
         found |= {meaning for meaning, pattern in word_patterns().items() if any(pattern.match(part) for part in told)}
@@ -214,4 +219,5 @@ def _unit_at_the_end(name: str, wanted: str | None) -> tuple[str, Unit | None]:
 def _dimension_of(words: frozenset[str]) -> str | None:
     if "letter_t" in words and words & {"controller", "motor", "pack"}:
         return "temperature"
-    return next((dimension for word, dimension in _DIMENSION_OF_WORDS if word in words), None)
+    told = words - {"head"} if words & {"pack", "cell"} else words  # a main pack, the nr of a cell
+    return next((dimension for word, dimension in _DIMENSION_OF_WORDS if word in told), None)

@@ -76,6 +76,8 @@ def _suggestion(missing: list[str], unused: Mapping[str, float]) -> str:
 
 HIDES_PEAKS = frozenset({"peak", "smoothed"})
 """A column with one of these words holds a measured quantity all the same, which may have passed its limit."""
+OF_NOBODY = ("controller_temperature_c", "motor_temperature_c")
+"""What a temperature may be whose heading does not say of what."""
 _SAY_NO_OWNER = frozenset({"temperature", "bare_temperature", "letter_t", "sensor"})
 
 

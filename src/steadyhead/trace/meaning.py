@@ -53,7 +53,7 @@ def claims_of(table: RawTable, chosen: dict[int, Chosen], said_now: Collection[i
             said = _said(at, column, heading, chosen[at])
             claims.append(replace(said, of_another_log=said_now is not None and at not in said_now))
             continue
-        not_plain, rule = _qualified(heading) or ("", _rule_for(heading))
+        not_plain, rule = _qualified(heading) or _not_in_degrees(heading) or ("", _rule_for(heading))
         if rule is None or (attitude and str(rule["is"]).startswith("collective") and _is_bare_pitch(heading)):
             continue
         if heading.unread and not not_plain:
@@ -107,9 +107,20 @@ def _qualified(heading: Heading) -> tuple[str, Any] | None:
     for qualifier in qualifiers:
         if not heading.words & set(qualifier["any"]) or heading.words & set(qualifier.get("unless", ())):
             continue
+        if qualifier.get("without_unit") and heading.unit is not None:
+            continue
         if rule["is"] in qualifier.get("of", (rule["is"],)):
             return qualifier["says"], rule
     return None
+
+
+def _not_in_degrees(heading: Heading) -> tuple[str, Any] | None:
+    """Return what is said of a temperature in a unit that measures none, and its rule; None for any other column."""
+    unit = heading.unit
+    if unit is None or unit.dimension in ("temperature", "time") or "temperature" not in heading.words:
+        return None
+    rule = _rule_for(replace(heading, dimension="temperature"))
+    return None if rule is None else (f"in a unit that measures no temperature ({unit.said})", rule)
 
 
 def _is_bare_pitch(heading: Heading) -> bool:

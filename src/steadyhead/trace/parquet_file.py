@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from enum import Enum
 from pathlib import Path
 from typing import IO
 
@@ -53,9 +54,11 @@ def read(content: Content) -> RawTable:
         units = units_of(io.BytesIO(data))
     if frame.height == 0:
         raise InputError(content.name, read=f"{frame.width} headings and no data rows", right="rows of numbers")
+    series = [_plain_kind(part) for name in frame.columns for part in parted(frame[name])]
+    commas = any(part.dtype == pl.String and _commas_of(part) is _Commas.DECIMAL for part in series)
     return RawTable(
         kind="Parquet",
-        columns=tuple(_with_unit(_column(series), units) for name in frame.columns for series in parted(frame[name])),
+        columns=tuple(_with_unit(_column(part, decimal_comma=commas), units) for part in series),
         rows_read=frame.height,
         history=("read as Parquet",),
     )
@@ -110,19 +113,26 @@ def parted(series: pl.Series) -> list[pl.Series]:
     return [series]
 
 
-def _column(series: pl.Series) -> RawColumn:
-    if series.dtype in (pl.Categorical, pl.Enum):
-        series = series.cast(pl.String)
+def _plain_kind(series: pl.Series) -> pl.Series:
+    """Return dictionaries, bytes, yes and no, and rows of values of unlike length as text."""
+    if series.dtype in (pl.Categorical, pl.Enum, pl.Boolean):
+        return series.cast(pl.String)
     if series.dtype == pl.Binary:
-        series = _as_words(series)
+        return _as_words(series)
+    if isinstance(series.dtype, pl.List) and series.dtype.inner.is_numeric():
+        return series.cast(pl.List(pl.String)).list.join(" ", ignore_nulls=True)
+    return series
+
+
+def _column(series: pl.Series, *, decimal_comma: bool) -> RawColumn:
     kind = series.dtype
-    if kind.is_numeric() or kind == pl.Boolean:
+    if kind.is_numeric():
         number = np.array(series.cast(pl.Float64).fill_null(math.nan).to_numpy(), dtype=np.float64)
         return RawColumn(heading=series.name, number=number, empty=series.null_count())
     if kind == pl.Duration:
         number = series.dt.total_microseconds().cast(pl.Float64).fill_null(math.nan).to_numpy() * 1e-6
         return RawColumn(heading=series.name, unit="s", number=np.array(number), empty=series.null_count())
-    if kind == pl.String and (written := numbers_as_text(series)) is not None:
+    if kind == pl.String and (written := numbers_as_text(series, decimal_comma=decimal_comma)) is not None:
         return written
     if kind in (pl.String, pl.Date, pl.Time) or kind == pl.Datetime:
         return RawColumn(heading=series.name, text=series, empty=series.null_count())
@@ -135,19 +145,34 @@ def _as_words(series: pl.Series) -> pl.Series:
     return pl.Series(series.name, list(cells), dtype=pl.String)
 
 
-def _with_points(cells: pl.Series) -> pl.Series:
-    """Return numbers with points for decimal commas, where no cell holds a point and not all commas part thousands."""
+class _Commas(Enum):
+    """What the commas in a column of numbers part."""
+
+    NONE = 0
+    DECIMAL = 1
+    UNTOLD = 2
+    """Thousands or decimals: every one stands before three figures."""
+
+
+def _commas_of(cells: pl.Series) -> _Commas:
     some = cells.head(_SOME_CELLS).drop_nulls()
-    commas = some.str.contains(r"^[+-]?\d+,\d+$")
+    commas = some.str.contains(r"^\s*[+-]?\d+,\d+\s*$")
     if not bool(commas.any()) or bool(some.str.contains(r"\.").any()):
-        return cells
-    thousands = some.filter(commas).str.contains(r"^[+-]?[1-9]\d{0,2},\d{3}$")
-    return cells if bool(thousands.all()) else cells.str.replace(",", ".", literal=True)
+        return _Commas.NONE
+    thousands = some.filter(commas).str.contains(r"^\s*[+-]?[1-9]\d{0,2},\d{3}\s*$")
+    return _Commas.UNTOLD if bool(thousands.all()) else _Commas.DECIMAL
 
 
-def numbers_as_text(series: pl.Series) -> RawColumn | None:
-    """Return a column of numbers that were written as text; None when most of it is no number. Shapes: (n,)"""
-    cells = _with_points(series.str.strip_chars())
+def numbers_as_text(series: pl.Series, *, decimal_comma: bool = False) -> RawColumn | None:
+    """Return a column of numbers that were written as text; None when most of it is no number.
+
+    `decimal_comma` says that another column of the file shows decimal commas: then one that may part thousands is one.
+    Shapes: (n,)
+    """
+    cells = series.str.strip_chars()
+    commas = _commas_of(cells)
+    if commas is _Commas.DECIMAL or (decimal_comma and commas is _Commas.UNTOLD):
+        cells = cells.str.replace(",", ".", literal=True)
     empty = cells.is_null() | cells.is_in(list(MISSING))
     value = cells.cast(pl.Float64, strict=False)
     bad = int((~empty & value.is_null()).sum())

@@ -1,6 +1,6 @@
 """Reading a log into a trace: open, take apart, give meanings, put time in order, set impossible values aside."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Container, Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -25,12 +25,14 @@ from steadyhead.trace.table import RawTable
 from steadyhead.trace.time_sense import in_good_sense
 from steadyhead.trace.timecolumn import TimeSeen, time_seen
 from steadyhead.trace.timeline import Rows, Timeline, timeline_of
-from steadyhead.trace.trace import Trace
+from steadyhead.trace.trace import ColumnRead, Trace
 from steadyhead.words.errors import InputError
 
 __all__ = ["read_trace"]
 
 _NO_CHANNEL = ("time_s", "ignore")
+_NEVER_MISSED = ("controller_temperature_c", "motor_temperature_c", "lowest_cell_v")
+"""Channels whose check is left out, or passes by another channel, where they were not logged."""
 _DIGEST_SHOWN = 6
 """Letters of the name of a layout that tell it from the others; own choice."""
 
@@ -139,11 +141,17 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         warnings=(*table.warnings, *timeline.warnings, *warnings, *_cell_warnings(table), *channels.warnings),
         history=(*table.history, seen.said, *channels.history, *timeline.history),
         columns=tuple(column for column in channels.columns if column.channel in values),
-        unread=channels.unread,
+        unread=(*channels.unread, *taken_out(channels.columns, values)),
         row=timeline.row,
         seams_s=timeline.seams_s,
         misfit_voltage_v=None if "pack_voltage_v" in values else channels.misfit_voltage_v,
     )
+
+
+def taken_out(columns: Iterable[ColumnRead], kept: Container[str]) -> tuple[ColumnRead, ...]:
+    """Return the columns of a judged temperature, or of the weakest cell, whose channel was not kept."""
+    gone = [column for column in columns if column.channel in _NEVER_MISSED and column.channel not in kept]
+    return tuple(replace(column, confidence="left out") for column in gone)
 
 
 def _cell_warnings(table: RawTable) -> tuple[str, ...]:

@@ -59,7 +59,8 @@ class Trace:
     history: tuple[str, ...] = ()
     columns: tuple[ColumnRead, ...] = ()
     unread: tuple[ColumnRead, ...] = ()
-    """Columns that may hold a channel which nothing else gives, and were left out: what rests on it is unknown."""
+    """Columns that may hold a channel which nothing else gives, or gives in part, and were left out: what rests on it
+    does not pass."""
     row: NDArray[np.int64] = field(default_factory=lambda: np.empty(0, np.int64))
     """Row of the file (0 is the first data row) for each sample, so a figure can be followed back."""
     seams_s: tuple[float, ...] = ()

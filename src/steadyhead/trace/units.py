@@ -26,6 +26,8 @@ _OWN_UNITS = {
     "time": "s", "rotation": "rpm", "voltage": "v", "current": "a", "charge": "mah", "temperature": "degc",
     "length": "m", "velocity": "m/s", "angle": "deg", "share": "%",
 }  # fmt: skip
+_LOST_DEGREE = re.compile(r"^[oø]\s?([cfk])$")
+"""The degree sign of the code pages 437 and 850 is an ø to those who read Windows-1252; some write a small o."""
 _THOUSANDS = {"k", "kilo", "tsd", "thousand", "thousands", "tausend"}
 
 
@@ -96,6 +98,7 @@ def scale_alone(said: str, dimension: str | None) -> Unit | None:
 def unit_key(said: str) -> str:
     """Return a written unit in one spelling: lower case, `degc` for °C, `u` for µ, `x` for ×."""
     text = unicodedata.normalize("NFKC", said.strip().replace("º", "°").replace("⁻¹", "-1")).casefold()
+    text = _LOST_DEGREE.sub(r"°\1", text)
     text = text.replace("μ", "u").replace("µ", "u").replace("·", "").replace("°c", "degc").replace("°f", "degf")
     text = (
         text.replace("deg c", "degc")

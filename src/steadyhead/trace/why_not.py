@@ -2,13 +2,16 @@
 
 import numpy as np
 
-from steadyhead.trace.converting import HOT_FROM_THE_START_C, coolest, fits_the_pack
+from steadyhead.trace.converting import WARM_FROM_THE_START_C, coolest, counts_cells, fits_the_pack
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.impossible import level_of
 from steadyhead.trace.mapping import option_for
 from steadyhead.trace.meaning import Claim
 from steadyhead.trace.trace import Series
 from steadyhead.trace.units import PARTS_OF_AN_AMPERE
+
+_KELVIN_FROM = 150.0
+"""No machine is so cold in kelvin, nor so hot from its start in °F or °C."""
 
 
 def why_not(claim: Claim, gearing: Gearing) -> str:
@@ -26,9 +29,12 @@ def why_not(claim: Claim, gearing: Gearing) -> str:
     if meaning == "duty":
         return f'what it is at full duty is not said: --column "{option_for(name, "duty", "0..255")}"'
     values = claim.column.number if claim.column.number is not None else np.empty(0)
-    if meaning.endswith("_temperature_c") and unit is None and coolest(values) >= HOT_FROM_THE_START_C:
-        options = " or ".join(f'--column "{option_for(name, meaning, said)}"' for said in ("K", "1/10 °C"))
-        return f"it has no unit, and {coolest(values):.0f} °C from first row to last cannot be: {options}"
+    if meaning.endswith("_temperature_c") and unit is None and coolest(values) >= WARM_FROM_THE_START_C:
+        units = ("°F", "°C") if coolest(values) < _KELVIN_FROM else ("K", "1/10 °C", "°F")
+        options = " or ".join(f'--column "{option_for(name, meaning, said)}"' for said in units)
+        return f"it has no unit, and {coolest(values):.0f} °C from first row to last is hardly what it means: {options}"
+    if meaning in ("lowest_cell_v", "cell_voltage_v") and counts_cells(values):
+        return "it holds whole numbers only: the number of a cell, not its voltage"
     if (level_v := misfit_voltage_v(claim, gearing)) is not None:
         right = "right would be a voltage for that pack, or the pack's cells in the machine file"
         return f"{level_v:.3g} V does not fit a pack of {gearing.cells:g} cells; {right}"

@@ -307,3 +307,18 @@ def test_a_large_log_whose_bare_time_no_rotor_keeps_to_is_asked_about(long_log: 
     path.write_text("\n".join(bare) + "\n", "utf-8")
     with pytest.raises(UnsureColumns, match=r"quicker than any rotor.*time=time_s:1/100 s"):
         pieces(path)
+
+
+@pytest.mark.usefixtures("small_pieces")
+def test_cells_that_a_large_log_leaves_out_are_kept_in_mind(long_log: Path, tmp_path: Path) -> None:
+    """One column for each cell makes no weakest cell there, and the mean of the pack may not stand for it."""
+    cells = [f"cell {k} (V)" for k in range(1, MACHINE.cells + 1)]
+    frame = pl.read_csv(long_log, separator=";")
+    volts = frame["pack voltage (mV)"] / 1000.0 / MACHINE.cells
+    path = tmp_path / "cells.csv"
+    frame.with_columns(volts.round(3).alias(cell) for cell in cells).write_csv(path, separator=";")
+    for part in pieces(path):
+        left = [one.heading for one in part.unread if one.channel == "lowest_cell_v"]
+        assert left == [f"least of {MACHINE.cells} cells"]
+    judged = judge_pieces(MACHINE, pieces(path))
+    assert next(c for c in judged.checks if c.check == "cell_voltage").verdict is Outcome.UNKNOWN

@@ -46,10 +46,17 @@ def test_inputs_without_a_cell_are_no_cells(tmp_path: Path) -> None:
     assert trace.channels["lowest_cell_v"].min() > 3.5
 
 
-def test_too_few_cells_are_left_out_for_the_weakest_may_be_missing(tmp_path: Path) -> None:
+def test_of_too_few_cells_it_is_said_that_the_weakest_may_be_missing(tmp_path: Path) -> None:
     trace = flight(tmp_path, last=cells_named("cell {} (V)", count=6))
-    assert not trace.has("lowest_cell_v")
+    assert [(one.channel, one.heading) for one in trace.unread] == [("lowest_cell_v", "cell 1 (V) to cell 6 (V)")]
     assert any("6 cells are logged and the pack has 12" in said for said in trace.warnings)
+    assert heading_of(trace, "pack_voltage_v") == "pack voltage (V)"
+
+
+def test_more_cells_than_the_pack_has_are_left_out(tmp_path: Path) -> None:
+    trace = flight(tmp_path, last=cells_named("cell {} (V)", count=13))
+    assert not trace.has("lowest_cell_v")
+    assert any("13 cells are logged and the pack has 12" in said for said in trace.warnings)
 
 
 def test_a_row_with_a_cell_missing_has_no_weakest_cell(tmp_path: Path) -> None:

@@ -139,3 +139,30 @@ def test_records_and_rows_of_cells_are_columns(tmp_path: Path) -> None:
     assert trace.channels["pack_voltage_v"][10] == pytest.approx(48.4)
     assert trace.channels["pack_current_a"][10] == pytest.approx(20.0)
     assert trace.channels["lowest_cell_v"][10] == pytest.approx(3.99)
+
+
+def test_commas_before_three_figures_are_decimal_where_another_column_shows_that(tmp_path: Path) -> None:
+    path = tmp_path / "log.parquet"
+    columns = {
+        "time (s)": [f"{0.05 * k:.2f}".replace(".", ",") for k in range(N)],
+        "head speed (rpm)": [str(rpm) for rpm in SPEED],
+        "lowest cell (V)": [f"{4.169 - 0.001 * k:.3f}".replace(".", ",") for k in range(N)],
+    }
+    pl.DataFrame(columns).write_parquet(path)
+    assert read_trace(path).channels["lowest_cell_v"][:2] == pytest.approx([4.169, 4.168])
+
+
+def test_yes_and_no_are_no_share_and_rows_of_unlike_length_are_noted(tmp_path: Path) -> None:
+    path = tmp_path / "log.parquet"
+    columns = {
+        "time (s)": [0.05 * k for k in range(N)],
+        "head speed (rpm)": SPEED,
+        "throttle (%)": [k > 20 for k in range(N)],
+        "pack voltage (V)": [24.0 - 0.01 * k for k in range(N)],
+        "cell voltage (V)": [[4.0 - 0.001 * k] * (6 if k % 9 else 5) for k in range(N)],
+    }
+    pl.DataFrame(columns).write_parquet(path)
+    trace = read_trace(path)
+    assert not trace.has("throttle_percent")
+    assert any(said.startswith("throttle (%): left out, most of its cells hold no number") for said in trace.warnings)
+    assert [(one.channel, one.heading) for one in trace.unread] == [("lowest_cell_v", "cell voltage (V)")]
