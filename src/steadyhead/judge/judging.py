@@ -28,7 +28,7 @@ from steadyhead.judge.worst_figure import worst_of
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Trace
 from steadyhead.words.cautions import ALL
-from steadyhead.words.verdict import Verdict, worst
+from steadyhead.words.verdict import Verdict, no_pass_of, worst
 
 CHECKS = (
     "steady_band",
@@ -114,6 +114,7 @@ def _judged(
     )
     other = misfit(found, machine)
     checks = unless_current_too_small(unless_another_flew_it(checks, other), found, numbers)
+    checks = no_pass_of(trace.left_open, checks, LEFT_OPEN, needs=("a log with a speed sensor",))
     too_small = current_too_small(found, numbers)
     figures = tuple(each for each, _, _ in flown)
     return Judgement(
@@ -162,6 +163,7 @@ def _for_sure(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
     return tuple(check if check.check in FAILS_IN_DOUBT else check.unless_it_may_hold(LESS_DOUBT) for check in checks)
 
 
+LEFT_OPEN = "the recording in which this trace was heard left it unknown"
 LESS_DOUBT = "a log that shows it with less doubt: quicker rows, finer steps, less noise"
 FAILS_IN_DOUBT = ("charge_left", "recovery")
 """The doubt of the charge is that of the cell's curve, which no log makes smaller; a fail within it says so, and asks

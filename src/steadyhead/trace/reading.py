@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from steadyhead.trace import remembered
 from steadyhead.trace.channels import Channels, channels_of
 from steadyhead.trace.gearing import Gearing
+from steadyhead.trace.heard_remarks import doubts_in, left_open
 from steadyhead.trace.mapping import TARGETS, chosen_columns
 from steadyhead.trace.meaning import claims_of
 from steadyhead.trace.newest_first import is_newest_first, oldest_first
@@ -122,7 +123,15 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         time_s=timeline.time_s,
         channels=values,
         rows_read=table.rows_read,
-        warnings=(*table.warnings, *timeline.warnings, *warnings, *_cell_warnings(table), *channels.warnings),
+        left_open=left_open(table.remarks),
+        warnings=(
+            *doubts_in(table.remarks),
+            *table.warnings,
+            *timeline.warnings,
+            *warnings,
+            *_cell_warnings(table),
+            *channels.warnings,
+        ),
         history=(*table.history, seen.said, *channels.history, *timeline.history),
         columns=tuple(column for column in channels.columns if column.channel in values),
         unread=channels.unread,

@@ -2,6 +2,7 @@
 
 import contextlib
 import csv
+import inspect
 import os
 import tempfile
 from collections.abc import Iterable, Mapping
@@ -9,14 +10,19 @@ from pathlib import Path
 
 import numpy as np
 
+from steadyhead.trace.parquet_file import REMARKS_KEY
 from steadyhead.trace.trace import Trace
 from steadyhead.words.errors import InputError
 
 _STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 
 
-def write_csv(trace: Trace, path: Path, *, texts: Mapping[str, Iterable[str]] | None = None) -> None:
+def write_csv(
+    trace: Trace, path: Path, *, texts: Mapping[str, Iterable[str]] | None = None, remarks: Iterable[str] = ()
+) -> None:
     """Write time and channels, one row a sample; `texts` adds columns of text, made harmless.
+
+    `remarks` stand above the headings, a line each after a "#".
 
     The file appears whole under its name or not at all. A missing value is an empty cell.
 
@@ -34,6 +40,7 @@ def write_csv(trace: Trace, path: Path, *, texts: Mapping[str, Iterable[str]] | 
         ) from error
     try:
         with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
+            file.writelines(f"# {' '.join(said.split())}\n" for said in remarks)
             writer = csv.writer(file)
             writer.writerow([*names, *extra])
             writer.writerows(zip(*columns, *extra.values(), strict=True))
@@ -44,8 +51,10 @@ def write_csv(trace: Trace, path: Path, *, texts: Mapping[str, Iterable[str]] | 
         raise InputError(str(path), read=f"a file that cannot be written ({error})", right="another place") from error
 
 
-def write_parquet(trace: Trace, path: Path) -> None:
+def write_parquet(trace: Trace, path: Path, *, remarks: Iterable[str] = ()) -> None:
     """Write time and channels as Parquet, one row a sample; a missing value is empty.
+
+    `remarks` go into the file's own words, under REMARKS_KEY.
 
     The file appears whole under its name or not at all.
 
@@ -58,7 +67,11 @@ def write_parquet(trace: Trace, path: Path) -> None:
     frame = pl.DataFrame(columns).with_columns(pl.all().fill_nan(None))
     temporary = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
-        frame.write_parquet(temporary)
+        said = "\n".join(remarks)
+        if said and "metadata" in inspect.signature(frame.write_parquet).parameters:  # newer than the oldest we take
+            frame.write_parquet(temporary, metadata={REMARKS_KEY: said})
+        else:
+            frame.write_parquet(temporary)
         os.replace(temporary, path)
     except OSError as error:
         raise InputError(str(path), read=f"a file that cannot be written ({error})", right="another place") from error
