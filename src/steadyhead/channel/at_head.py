@@ -69,20 +69,32 @@ def through_gears(readings: Sequence[Reading], setting: ChannelSetting) -> Throu
 
 
 def doubted_mode(mode: ModeCurve, gears: ThroughGears) -> ModeCurve:
-    """Return a mode's curve as unknown where it passes on head speeds through the gears alone."""
-    if not gears.doubted or mode.verdict is not Outcome.PASS:
+    """Return a mode's curve, saying so where it rests on head speeds through the gears alone; then it does not pass.
+
+    Its interval holds the doubt of the readings, not that of the teeth, which no reading tells.
+    """
+    if not gears.doubted:
         return mode
-    return replace(mode, verdict=Outcome.UNKNOWN, reason=f"{mode.reason}; {_BUT}")
+    verdict = Outcome.UNKNOWN if mode.verdict is Outcome.PASS else mode.verdict
+    return replace(mode, verdict=verdict, reason=f"{mode.reason}; {_BUT}")
 
 
 def doubted_check(check: Verdict, gears: ThroughGears) -> Verdict:
-    """Return a check on the real head speed as unknown where it passes on head speeds through the gears alone."""
-    if not gears.doubted or check.verdict is not Outcome.PASS:
+    """Return a check on the real head speed, saying so where it rests on head speeds through the gears alone.
+
+    Then it does not pass.
+    """
+    if not gears.doubted:
         return check
+    if check.verdict is not Outcome.PASS:
+        return replace(check, reason=f"{check.reason}; {_BUT}")
     return replace(check, verdict=Outcome.UNKNOWN, reason=f"{check.reason}; {_BUT}", needs=(AT_HEAD,))
 
 
-_BUT = "but that is motor and gears alone, not read at the head"
+_BUT = (
+    "but that is motor and gears alone, not read at the head: with another tooth count every figure here, and its "
+    "interval, is off by the ratio of the teeth"
+)
 
 
 def _ratios(geared: Sequence[Reading], head: Sequence[Reading], setting: ChannelSetting) -> Iterator[_Ratio]:

@@ -1,5 +1,6 @@
 """Writes the trace of a flight: Parquet or CSV, whole or not at all."""
 
+from collections.abc import Iterable
 from pathlib import Path
 
 from steadyhead.trace.trace import Trace
@@ -22,11 +23,11 @@ def refuse_kind(path: Path | None) -> None:
         raise InputError(str(path), read="a folder that is not there", right="a folder that is")
 
 
-def write_trace(trace: Trace, path: Path) -> Path:
-    """Write a trace in the kind that the ending of the path says, and return the path.
+def write_trace(trace: Trace, path: Path, *, remarks: Iterable[str] = ()) -> Path:
+    """Write a trace in the kind that the ending of the path says, remarks with it, and return the path.
 
     Raises: InputError when the ending is neither .parquet nor .csv, or the file cannot be written.
     """
     refuse_kind(path)
-    KINDS[path.suffix.lower()](trace, path)
+    KINDS[path.suffix.lower()](trace, path, remarks=remarks)
     return path

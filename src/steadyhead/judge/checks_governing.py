@@ -21,10 +21,11 @@ from steadyhead.judge.cyclic import unless_cyclic
 from steadyhead.judge.duty import WORKED_OUT
 from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.held_speed import another_level, as_held
-from steadyhead.judge.hunting import BY_CHANCE, Swing
+from steadyhead.judge.hunting import BY_CHANCE, LOWEST_HZ, Swing
 from steadyhead.judge.hunting_elsewhere import Elsewhere
 from steadyhead.judge.measured import QUICKER_THAN_A_HAND_HZ, Measured
 from steadyhead.judge.owner import Owner
+from steadyhead.judge.steady import Calm
 from steadyhead.judge.undriven_loads import of_driven_loads
 from steadyhead.machine.description import Machine
 from steadyhead.words.verdict import Outcome, Verdict
@@ -71,6 +72,8 @@ LARGE = 3.0
 LITTLE_SHARE = 0.1
 """A flight of loads has no more plain hover than this of its running; a swing beside it says that it is none; own
 choice."""
+ENOUGH_S = 4.0 / LOWEST_HZ
+"""In a window so long four turns of the lowest swing that is looked for fit in."""
 UNSURE_WHILE_SWINGING = ("steady_band", "overspeed", "recovery", "quick_restart_time", "esc_current")
 
 
@@ -276,7 +279,8 @@ def _in_steady_running(found: Measured, numbers: Owner) -> Verdict:
         )
     if verdict.verdict is not Outcome.PASS:
         return verdict.unless_it_may_hold("a log with quicker rows or less noise in the speed")
-    return _unless_another_swings(_unless_it_swings_slowly(verdict, [x for x, _ in lines]), found)
+    verdict = _unless_it_moves(_unless_it_swings_slowly(verdict, [x for x, _ in lines]), [w for _, w in lines])
+    return _unless_another_swings(verdict, found)
 
 
 def _unless_another_swings(verdict: Verdict, found: Measured) -> Verdict:
@@ -339,6 +343,25 @@ def _unless_it_swings_slowly(verdict: Verdict, lines: Sequence[Swing]) -> Verdic
         reason=f"{verdict.reason}; but a slow swing of {told}: loop, hand or wind",
         needs=("a log with 20 s of plain hover in calm air",),
     )
+
+
+def _unless_it_moves(verdict: Verdict, windows: Sequence[Calm]) -> Verdict:
+    """Return unknown for a pass beside a head that moves too far, in a window too short to show a swing so slow.
+
+    From LARGE times the limit on, or from the limit on where four turns of the lowest swing do not fit in. A swing of
+    two turns or less in a window looks like a trend or a bend, and is taken out with it.
+    """
+    if verdict.verdict is not Outcome.PASS or verdict.limit is None:
+        return verdict
+    far = [w for w in windows if w.half_width > verdict.limit * (LARGE if w.end_s - w.start_s >= ENOUGH_S else 1.0)]
+    widest = max(far, key=lambda w: w.half_width, default=None)
+    if widest is None:
+        return verdict
+    why = (
+        f"the head moves by {widest.half_width:.2f} % either way from {widest.start_s:.1f} to {widest.end_s:.1f} s, "
+        "slower than so short a part shows: a slow swing, load, hand or wind"
+    )
+    return verdict.but(why, needs=("a log with 20 s of plain hover in calm air",))
 
 
 def _step_percent(found: Measured) -> float:

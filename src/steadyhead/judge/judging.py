@@ -29,7 +29,7 @@ from steadyhead.judge.worst_figure import worst_of
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Trace
 from steadyhead.words.cautions import ALL
-from steadyhead.words.verdict import Verdict, worst
+from steadyhead.words.verdict import Verdict, no_pass_of, worst
 
 CHECKS = (
     "steady_band",
@@ -116,6 +116,7 @@ def _judged(
     other = misfit(found, machine)
     doubted = current_in_doubt(found, numbers)
     checks = unless_current_in_doubt(unless_another_flew_it(checks, other), doubted)
+    checks = no_pass_of(trace.left_open, checks, LEFT_OPEN, needs=("a log with a speed sensor",))
     figures = tuple(each for each, _, _ in flown)
     return Judgement(
         log=trace.source,
@@ -164,6 +165,7 @@ def _for_sure(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
     return tuple(check if check.check in FAILS_IN_DOUBT else check.unless_it_may_hold(LESS_DOUBT) for check in checks)
 
 
+LEFT_OPEN = "the recording in which this trace was heard left it unknown"
 LESS_DOUBT = "a log that shows it with less doubt: quicker rows, finer steps, less noise"
 FAILS_IN_DOUBT = ("charge_left", "recovery")
 """The doubt of the charge is that of the cell's curve, which no log makes smaller; a fail within it says so, and asks

@@ -13,7 +13,7 @@ from steadyhead.judge.judging import judge
 from steadyhead.judge.left_speed import less_falls
 from steadyhead.judge.result import Judgement, Segment
 from steadyhead.judge.soft_start_heard import soft_start_heard
-from steadyhead.judge.sound_of import sound_gearing_of, times_above_of, top_rpm_of
+from steadyhead.judge.sound_of import sound_gearing_of, top_rpm_of
 from steadyhead.judge.speed_heard import SpeedDoubt, moves_m_s, moves_share
 from steadyhead.machine.description import Machine
 from steadyhead.trace.heard import Heard, foot_drawn, heard_trace, listened
@@ -106,7 +106,7 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
     Raises: InputError when the file cannot be heard.
     """
     lines = lines_of(sound_gearing_of(machine))
-    sound = listened(path, lines, top_rpm_of(machine), say, times_above=times_above_of(machine))
+    sound = listened(path, lines, top_rpm_of(machine), say)
     say("judge what was heard")
     trace = heard_trace(sound) if sound.is_heard else _silence(sound)
     judged = judge(machine, trace, blades_heard=sound.hears_blades, bare_heard=sound.hears_drive_alone, level_s=LEVEL_S)

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.judge.sound_of import sound_gearing_of, times_above_of, top_rpm_of
+from steadyhead.judge.sound_of import sound_gearing_of, top_rpm_of
 from steadyhead.machine.description import Machine
 from steadyhead.trace.heard import CLOCK_SHARE, blades_in
 from steadyhead.trace.sound_file import LowPass, thinning_of
@@ -93,7 +93,6 @@ class LiveEar:
             rate_hz / thin,
             top_rpm_of(machine),
             look_ahead_s=LOOK_AHEAD_S,
-            times_above=times_above_of(machine),
         )
         self._samples = 0
         self._kept: NDArray[np.int16] = np.zeros(0, np.int16)

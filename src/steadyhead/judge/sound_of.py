@@ -2,8 +2,6 @@
 
 from steadyhead.judge.gearing_of import gearing_of
 from steadyhead.machine.description import Machine
-from steadyhead.physics.sound_path import OVER
-from steadyhead.trace.sound_beyond import ODD_TIMES
 from steadyhead.trace.sound_lines import SoundGearing
 from steadyhead.words.value import Value
 
@@ -40,15 +38,6 @@ def top_rpm_of(machine: Machine) -> float:
     fastest = max((mode.head_speed.number for mode in machine.flight_mode), default=0.0)
     limit = machine.limit("limits.head_speed_max")
     return max(OVER_NO_LOAD * no_load_rpm_of(machine), OVER_MODES * fastest, OVER_LIMIT * limit.value if limit else 0.0)
-
-
-def times_above_of(machine: Machine) -> tuple[float, ...]:
-    """Return which times a speed count against it above `top_rpm_of`: twice, too, where Kv alone says how high that is.
-
-    Valid: Kv, cells and flight modes or limit would all have to be far too low for twice to be true.
-    """
-    stated = bool(machine.flight_mode) or machine.limit("limits.head_speed_max") is not None
-    return ODD_TIMES if stated else OVER
 
 
 def no_load_rpm_of(machine: Machine) -> float:

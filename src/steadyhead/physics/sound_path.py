@@ -25,6 +25,9 @@ OVER = (1.5, 2.0, 3.0)
 OVER_STEPS = 3
 """Lines of a speed so many times as high are lines of this one, too, every second or third of them; so many steps about
 it are looked at."""
+UNDER_SHARE = 0.8
+"""A part of a speed counts as much less: it leaves every second line or more of its own unheard, or explains as much as
+the speed only since `unexplained_taken` told that those are heard. Own choice."""
 UNHEARD_SHARE = np.float32(2e-4)
 """Belief in silence from which all speeds are followed: a leap to one of them is then likelier than 1e-7."""
 
@@ -321,7 +324,7 @@ def tempered(scores: Shares, top: Shares, temper_share: Single, furthest: Single
 
 @wide_kernel
 def rivals(scores: Shares, path: Counts, near_share: float, first: int, least: Single, found: Floats) -> None:
-    """Evidence of the speed that is told at each instant, of the best other one, and of the best of OVER times it.
+    """Evidence of the speed that is told at each instant, of the best other one, and of the best OVER times or part.
 
     Natural units, each at least so.
     Shapes: scores (t, n), path (t,), numbers of speeds -> found (t, 3)
@@ -351,6 +354,9 @@ def rivals(scores: Shares, path: Counts, near_share: float, first: int, least: S
             middle = int(ratio * (v + first) + 0.5) - first
             for at in range(middle - OVER_STEPS, min(count, middle + OVER_STEPS + 1)):
                 found[t, 2] = max(found[t, 2], row[at])
+            middle = int((v + first) / ratio + 0.5) - first
+            for at in range(max(0, middle - 1), middle + 2):
+                found[t, 2] = max(found[t, 2], UNDER_SHARE * row[at])
 
 
 @kernel

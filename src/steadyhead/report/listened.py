@@ -4,7 +4,9 @@ from pathlib import Path
 
 from steadyhead.judge.listening import Listening
 from steadyhead.machine.description import Machine
+from steadyhead.trace.heard_remarks import remarks_of
 from steadyhead.words.progress import Say, silent
+from steadyhead.words.verdict import Outcome
 
 
 def listen(
@@ -30,7 +32,8 @@ def listen(
     result = heard(machine, wav, say, in_place=in_place)
     say("write")
     if out is not None:
-        write_trace(result.judgement.trace, out)
+        unknown = (check.check for check in result.checks if check.verdict is Outcome.UNKNOWN)
+        write_trace(result.judgement.trace, out, remarks=remarks_of(result.warnings, unknown))
     if plot is not None:
         write_sound_plot(plot, result)
     return result

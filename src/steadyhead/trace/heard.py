@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from steadyhead.trace.heard_drive import FAMILY_HEARD, OF_MOTOR, motor_silent
 from steadyhead.trace.heard_whole import of_one_rotor
-from steadyhead.trace.sound_beyond import ODD_TIMES
 from steadyhead.trace.sound_file import opened
 from steadyhead.trace.sound_lines import BLADES, FAMILIES, Line, head_tells
 from steadyhead.trace.sound_spectrum import HOP_S
@@ -149,24 +148,13 @@ def blades_in(frames: Frames) -> tuple[str, ...]:
     return tuple(name for name, share in zip(BLADE_WORDS, shares.tolist(), strict=True) if share > BLADES_SHARE)
 
 
-def listened(
-    path: Path,
-    lines: tuple[Line, ...],
-    top_rpm: float,
-    say: Say = silent,
-    *,
-    times_above: tuple[float, ...] = ODD_TIMES,
-) -> Heard:
+def listened(path: Path, lines: tuple[Line, ...], top_rpm: float, say: Say = silent) -> Heard:
     """Hear a recording from end to end, block by block: an hour takes no more memory than its answer.
-
-    `times_above` says which times a speed count against it above the highest one that is followed.
 
     Raises: InputError when the file cannot be heard.
     """
     with opened(path) as recording:
-        tracker = Tracker(
-            lines, recording.kept_rate_hz, top_rpm, channels=len(recording.channels), times_above=times_above
-        )
+        tracker = Tracker(lines, recording.kept_rate_hz, top_rpm, channels=len(recording.channels))
         whole_s = recording.duration_s
         tracker.keep_evidence(max(1, int(np.ceil(whole_s / HOP_S / MAP_COLUMNS))))
         parts, told = [], -1

@@ -30,6 +30,7 @@ def said_of(trace: Trace) -> dict[str, str]:
         "made_as": _MADE_AS,
         "warnings": trace.warnings,
         "history": trace.history,
+        "left_open": trace.left_open,
         "columns": [[getattr(one, name) for name in _COLUMN] for one in trace.columns],
         "unread": [[getattr(one, name) for name in _COLUMN] for one in trace.unread],
         "seams_s": trace.seams_s,
@@ -79,6 +80,7 @@ def _said(written: str) -> dict[str, Any] | None:
         return {
             "warnings": tuple(map(str, said["warnings"])),
             "history": tuple(map(str, said["history"])),
+            "left_open": tuple(map(str, said.get("left_open", ()))),
             "columns": tuple(_column(one) for one in said["columns"]),
             "unread": tuple(_column(one) for one in said["unread"]),
             "seams_s": tuple(map(float, said["seams_s"])),

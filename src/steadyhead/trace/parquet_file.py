@@ -27,6 +27,7 @@ _MOST_IN_A_CELL = 32
 _SOME_CELLS = 2000
 """Cells by which decimal commas are told; own choice."""
 _BRACKET = re.compile(r"^(.*?)(\s*[(\[].*)$")
+REMARKS_KEY = "steadyhead remarks"
 LOOKS_FOR = "Parquet (PAR1 at both ends)"
 ROW_LIMIT = 20_000_000
 CELL_LIMIT = 60_000_000
@@ -60,6 +61,7 @@ def read(content: Content) -> RawTable:
         kind="Parquet",
         columns=tuple(_with_unit(_column(part, decimal_comma=commas), units) for part in series),
         rows_read=frame.height,
+        remarks=remarks_of_file(io.BytesIO(data)),
         history=("read as Parquet",),
     )
 
@@ -90,6 +92,16 @@ def units_of(source: Path | IO[bytes]) -> dict[str, str]:
     """
     read = getattr(pl, "read_parquet_metadata", None)  # newer than the oldest polars we take
     return units_in(read(source).get("ARROW:schema")) if read is not None else {}
+
+
+def remarks_of_file(source: Path | IO[bytes]) -> tuple[str, ...]:
+    """Return the lines that were written into a file beside its table.
+
+    Raises: what the library does on a broken file.
+    """
+    read = getattr(pl, "read_parquet_metadata", None)  # newer than the oldest polars we take
+    said = read(source).get(REMARKS_KEY, "") if read is not None else ""
+    return tuple(line for line in said.splitlines() if line)
 
 
 def _with_unit(column: RawColumn, units: dict[str, str]) -> RawColumn:

@@ -11,6 +11,7 @@ from steadyhead.trace import remembered
 from steadyhead.trace.channels import Channels, channels_of
 from steadyhead.trace.countdown import counted_up
 from steadyhead.trace.gearing import Gearing
+from steadyhead.trace.heard_remarks import doubts_in, left_open
 from steadyhead.trace.kept_trace import kept_trace
 from steadyhead.trace.mapping import TARGETS, Chosen, chosen_columns
 from steadyhead.trace.meaning import claims_of
@@ -94,9 +95,9 @@ def _read(path: Path, gearing: Gearing, mapping: Mapping[str, str] | None, remem
         refused = _refused(table, trace, said_now)
         told = (f"{name}: what you said of it was not used, nor is it remembered" for name in refused)
         trace = trace.noted(warnings=tuple(told))
-        kept = {said: what for said, what in mapping.items() if not _any_same(said, refused)}
-        if remember and kept:
-            trace = trace.noted(*kept_in_mind(as_written, path.name, {**known, **kept}))
+        used = {said: what for said, what in mapping.items() if not _any_same(said, refused)}
+        if remember and used:
+            trace = trace.noted(*kept_in_mind(as_written, path.name, {**known, **used}))
     return trace
 
 
@@ -138,7 +139,15 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         time_s=timeline.time_s,
         channels=values,
         rows_read=table.rows_read,
-        warnings=(*table.warnings, *timeline.warnings, *warnings, *_cell_warnings(table), *channels.warnings),
+        left_open=left_open(table.remarks),
+        warnings=(
+            *doubts_in(table.remarks),
+            *table.warnings,
+            *timeline.warnings,
+            *warnings,
+            *_cell_warnings(table),
+            *channels.warnings,
+        ),
         history=(*table.history, seen.said, *channels.history, *timeline.history),
         columns=tuple(column for column in channels.columns if column.channel in values),
         unread=(*channels.unread, *taken_out(channels.columns, values)),

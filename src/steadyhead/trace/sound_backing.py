@@ -22,6 +22,8 @@ OVER_FROM, OVER_REACH, OVER_WEIGHT = 0.65, 0.2, 9.0
 """A speed sounds all its lines; where a higher one explains so much, every second or third is all there is, and then
 the higher one it may be. Of 24,280 frames claimed rightly on invented recordings less than 2 % lay above, of those
 claimed at a half most; a lower bound would lose slow parts of spool-ups, whose lines are few. Own choices."""
+BETTER_POWER = 6.0
+"""One that explains more than the speed itself counts all the more. Own choice."""
 NO_STRAYS = 0.3
 BLADES_MISSING = 3.0
 FORGIVEN_STRAYS = 2
@@ -62,7 +64,8 @@ def weighed(around: Floats, slow: Floats, behind: Floats, families_needed: int) 
     families but the strongest, d the share of the drive in it, 1 where the strongest is of the drive, m what missing
     lines of the drive speak against, t the evidence of tones at multiples of the motor's turns at which the machine
     sounds none, b what the best other speeds explain, as a share of what this one does, h = 1 + 9 min(1, max(0, (o -
-    0.65) / 0.2)), o the share that the best of 1.5, 2 and 3 times this speed explains.
+    0.65) / 0.2)) max(1, o)^6, o the share that the best of 1.5, 2 and 3 times this speed explains, or 0.8 of what
+    such a part of it does.
     Valid: blades that are heard alone may drown the drive, so then its missing lines say nothing.
     Shapes: around (n, f + 2), as `summed` returns it, slow (n,), behind (n, 2), as `behind_rivals` returns it -> (n,)
     Source: choices of ours.
@@ -80,6 +83,7 @@ def weighed(around: Floats, slow: Floats, behind: Floats, families_needed: int) 
     against = slow * np.sqrt(SERIES_EVERY + missing) * (NO_STRAYS + strays / SERIES_EVERY) ** STRAYS_POWER
     rival, higher = behind.T
     against *= rival**RIVAL_POWER * (1.0 + OVER_WEIGHT * np.clip((higher - OVER_FROM) / OVER_REACH, 0.0, 1.0))
+    against *= np.maximum(1.0, higher) ** BETTER_POWER
     return np.asarray(STEEPNESS * np.log((backed + 1e-3) / (OUTWEIGHS * against)))
 
 

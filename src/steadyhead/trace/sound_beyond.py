@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.physics.sound_comb import Comb, Looks
+from steadyhead.physics.sound_path import OVER
 from steadyhead.physics.sound_peaks import Hills
 
 Floats = NDArray[np.float64]
@@ -18,34 +19,32 @@ LESS_LIKELY = 0.75
 """Kv and cells, flight modes and limit must all be far too low for it: such a speed counts against the one that is told
 only where it explains as well, which is somewhat more than a speed that is followed must. Own choice."""
 
-ODD_TIMES = (1.5, 3.0)
-"""A drive whose teeth and poles share factors, as 12 teeth and 6 poles, sounds alike at twice its speed: there twice is
-left to the machine file, where that states more of the head speed than Kv."""
-
 
 class Range(NamedTuple):
-    """What is followed: the highest speed, Hz, the step between speeds, Hz, and which times higher ones count above."""
+    """What is followed: the highest speed and the step between speeds, Hz."""
 
     top_hz: float
     step_hz: float
-    times: tuple[float, ...] = ODD_TIMES
 
 
-def beyond(looks: Looks, comb: Comb, parts: Iterable[Part], speeds_hz: Floats, followed: Range) -> Floats:
+def beyond(
+    looks: Looks, comb: Comb, odd: tuple[Comb, ...], parts: Iterable[Part], speeds_hz: Floats, followed: Range
+) -> Floats:
     """Return the evidence of the best of some times each frame's speed that lies above the highest one, natural units.
 
-    Equation: 0.75 of the log of the mean over the sources of exp(evidence), as in `fused`
+    Equation: LESS_LIKELY of the log of the mean over the sources of exp(evidence), as in `fused`
     Valid: minus infinity where no such speed lies above.
     Shapes: speeds_hz (sources, n) -> (n,)
     """
     from steadyhead.physics.sound_beyond import comb_evidence
 
-    found = np.zeros((len(followed.times), *speeds_hz.shape))
+    found = np.zeros((len(OVER), *speeds_hz.shape))
     for hills, source, part, at_hills in parts:
-        for number, times in enumerate(followed.times):
+        for number, times in enumerate(OVER):
             higher = times * speeds_hz[source, part]
             higher[higher <= followed.top_hz] = 0.0
-            comb_evidence(looks, comb, higher, followed.step_hz, at_hills, hills, found[number, source, part])
-    above = np.multiply.outer(followed.times, speeds_hz.max(axis=0)) > followed.top_hz
+            out = found[number, source, part]
+            comb_evidence(looks, comb, odd[number], higher, followed.step_hz, at_hills, hills, out)
+    above = np.multiply.outer(OVER, speeds_hz.max(axis=0)) > followed.top_hz
     best = np.logaddexp.reduce(found, axis=1) - np.log(speeds_hz.shape[0])
     return np.asarray(np.where(above, LESS_LIKELY * best, -np.inf).max(axis=0))

@@ -131,6 +131,24 @@ def stray_orders(lines: tuple[Line, ...]) -> tuple[float, ...]:
     return tuple(base * turns for turns in range(1, MOST_STRAYS + 1) if base and turns not in taken)
 
 
+def odd_orders(lines: tuple[Line, ...], times: float) -> tuple[tuple[float, float], ...]:
+    """Return the lines of a machine at a part of a speed that it does not sound at the speed itself.
+
+    Turns per turn at the speed, and how likely each is to be heard.
+    Equation: order / times, less those near a line of the machine, a multiple of a mesh or of the windings, or one
+    motor turn beside a mesh
+    Valid: empty where the machine's lines share all factors with `times`.
+    """
+    own = [line.order for line in lines]
+    roots = [line.order for line in lines if line.multiple == 1 and line.family in RICH]
+    own += [order * multiple for order in roots for multiple in range(2, MOST_STRAYS)]
+    base = next((line.order / line.motor_turns for line in lines if line.motor_turns), 0.0)
+    meshes = [line.order for line in lines if line.multiple == 1 and line.family == "gear mesh"]
+    own += [order * multiple + side for order in meshes for multiple in range(1, 4) for side in (-base, base)]
+    lower = [(line.order / times, line.chance) for line in lines]
+    return tuple(one for one in lower if all(abs(order / one[0] - 1.0) > STRAY_FROM_SHARE for order in own))
+
+
 def _tells_blades(line: Line, every: list[Line]) -> bool:
     others = [other.order for other in every if other.family not in BLADES]
     if line.family not in BLADES or line.order <= HEAD_ORDER:

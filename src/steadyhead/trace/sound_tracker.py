@@ -19,7 +19,8 @@ from steadyhead.physics.sound_comb import Comb, Places
 from steadyhead.physics.sound_path import Course
 from steadyhead.physics.sound_peaks import Hills
 from steadyhead.trace.sound_backing import SERIES_EVERY, backing, behind_rivals
-from steadyhead.trace.sound_beyond import ODD_TIMES, Range, beyond
+from steadyhead.trace.sound_beyond import Range, beyond
+from steadyhead.trace.sound_combs import comb_of, odd_combs_of
 from steadyhead.trace.sound_lines import BLADES, FAMILIES, Line, stray_orders
 from steadyhead.trace.sound_mains import Mains
 from steadyhead.trace.sound_spectrum import HOP_S, SIDE_BY_SIDE, WINDOWS_S, Samples, spectra
@@ -106,11 +107,11 @@ class Tracker:
         families_needed: int = 2,
         channels: int = 1,
         look_ahead_s: float = LOOK_AHEAD_S,
-        times_above: tuple[float, ...] = ODD_TIMES,
     ) -> None:
         self.spectra = spectra(rate_hz)
-        self.comb = _comb(lines)
-        self.blades = _comb(tuple(line for line in lines if line.tells_blades))
+        self.comb = comb_of(lines)
+        self.odd = odd_combs_of(lines)
+        self.blades = comb_of(tuple(line for line in lines if line.tells_blades))
         self.families_needed = families_needed
         self.ahead = round(look_ahead_s / HOP_S)
         """Frames looked ahead before one is told."""
@@ -119,7 +120,7 @@ class Tracker:
         self.speeds_hz: Floats = np.asarray(
             self.step_hz * np.arange(self.first, round(1.0 / STEP_SHARE) + 1), np.float64
         )
-        self.range = Range(float(self.speeds_hz[-1]), self.step_hz, times_above)
+        self.range = Range(float(self.speeds_hz[-1]), self.step_hz)
         self.places = self._places()
         self.course = Course(_motion(), SWITCH_SHARE, LEAP_SHARE, NEAR_SHARE, self.first)
         count = self.speeds_hz.size
@@ -220,6 +221,7 @@ class Tracker:
 
     def _analyse(self, centres: NDArray[np.int64]) -> None:
         """Score the next instants, SIDE_BY_SIDE of them at most."""
+        from steadyhead.physics.sound_below import unexplained_taken
         from steadyhead.physics.sound_comb import overlap_weight, scores
 
         start = max(0, int(centres[0]) - self.half - self.sample_at)
@@ -232,7 +234,9 @@ class Tracker:
         scores(self.spectra.for_kernels, self.places, hills, out)
         np.log(out, out=out)
         out *= np.float32(4.0 * overlap_weight(self.spectra.for_kernels, 0))
-        new = fused(out.reshape(sources, side, -1)[:, :count])
+        each = out.reshape(sources, side, -1)[:, :count]
+        unexplained_taken(self.spectra.for_kernels, self.comb, self.odd, self.speeds_hz, self.first, hills, each)
+        new = fused(each)
         self.waiting.append(new)
         self.scored += count
         self.hills.append((hills, count, 0))
@@ -263,7 +267,7 @@ class Tracker:
         slow = self.speeds_hz[-1] / np.maximum(path_hz, self.speeds_hz[0])
         found = np.empty((self.scored, 3))
         rivals(scores, path % self.speeds_hz.size, RIVAL_SHARE, self.first, np.float32(LEAST_RIVAL), found)
-        above = beyond(self.spectra.for_kernels, self.comb, self._parts(), speeds_hz, self.range)
+        above = beyond(self.spectra.for_kernels, self.comb, self.odd, self._parts(), speeds_hz, self.range)
         found[:, 2] = np.maximum(found[:, 2], above)
         behind = behind_rivals(self.old_found, found, self.ahead)
         around = (self.ahead, self.families_needed)
@@ -359,16 +363,6 @@ def fused(scores: Shares) -> Shares:
         return np.asarray(scores[0], np.float32)
     most = scores.max(axis=0)
     return np.asarray(most + np.log(np.exp(scores - most).mean(axis=0)), np.float32)
-
-
-def _comb(lines: tuple[Line, ...]) -> Comb:
-    """Return lines for the kernels, lowest first."""
-    lines = tuple(sorted(lines, key=lambda line: line.order))
-    return Comb(
-        orders=np.array([line.order for line in lines]),
-        chances=np.array([line.chance for line in lines]),
-        families=np.array([FAMILIES.index(line.family) for line in lines], np.int64),
-    )
 
 
 def _motion() -> Shares:

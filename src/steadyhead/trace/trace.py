@@ -66,6 +66,8 @@ class Trace:
     seams_s: tuple[float, ...] = ()
     """Times of the samples from which on the clock of the file began anew or was set: what came before may be another
     run."""
+    left_open: tuple[str, ...] = ()
+    """Checks that the recording which the file was heard in left unknown: its trace tells no more."""
     misfit_voltage_v: float | None = None
     """Level of a pack voltage that was left out, since it fits no pack of the file's cells; None where none was."""
 

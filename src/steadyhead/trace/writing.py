@@ -5,19 +5,26 @@ import csv
 import os
 import tempfile
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from steadyhead.trace.heard_remarks import doubts_in, left_open
+from steadyhead.trace.parquet_file import REMARKS_KEY
 from steadyhead.trace.trace import Trace
 from steadyhead.words.errors import InputError
 
 _STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 
 
-def write_csv(trace: Trace, path: Path, *, texts: Mapping[str, Iterable[str]] | None = None) -> None:
+def write_csv(
+    trace: Trace, path: Path, *, texts: Mapping[str, Iterable[str]] | None = None, remarks: Iterable[str] = ()
+) -> None:
     """Write time and channels, one row a sample; `texts` adds columns of text, made harmless.
+
+    `remarks` stand above the headings, a line each after a "#".
 
     The file appears whole under its name or not at all. A missing value is an empty cell.
 
@@ -35,6 +42,7 @@ def write_csv(trace: Trace, path: Path, *, texts: Mapping[str, Iterable[str]] | 
         ) from error
     try:
         with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
+            file.writelines(f"# {' '.join(said.split())}\n" for said in remarks)
             writer = csv.writer(file)
             writer.writerow([*names, *extra])
             writer.writerows(zip(*columns, *extra.values(), strict=True))
@@ -45,8 +53,10 @@ def write_csv(trace: Trace, path: Path, *, texts: Mapping[str, Iterable[str]] | 
         raise InputError(str(path), read=f"a file that cannot be written ({error})", right="another place") from error
 
 
-def write_parquet(trace: Trace, path: Path) -> None:
+def write_parquet(trace: Trace, path: Path, *, remarks: Iterable[str] = ()) -> None:
     """Write time and channels as Parquet, one row a sample, and what they were read from; a missing value is empty.
+
+    `remarks` go into the file's own words, under REMARKS_KEY.
 
     The file appears whole under its name or not at all.
 
@@ -58,9 +68,12 @@ def write_parquet(trace: Trace, path: Path) -> None:
 
     path = Path(path)
     columns = {TIME: trace.time_s, **trace.channels}
-    marked: dict[str, Any] = (
-        {"metadata": said_of(trace)} if hasattr(pl, "read_parquet_metadata") else {}
-    )  # not in the oldest we take
+    marked: dict[str, Any] = {}
+    if hasattr(pl, "read_parquet_metadata"):  # not in the oldest we take
+        remarks = tuple(remarks)
+        open_checks = (*trace.left_open, *left_open(remarks))
+        told = replace(trace, warnings=(*doubts_in(remarks), *trace.warnings), left_open=open_checks)
+        marked = {"metadata": {**said_of(told), REMARKS_KEY: "\n".join(remarks)}}
     frame = pl.DataFrame(columns).with_columns(pl.all().fill_nan(None))
     temporary = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:

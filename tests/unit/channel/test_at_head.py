@@ -85,3 +85,10 @@ def test_a_reading_of_the_file_that_a_log_gave_through_the_gears_says_so() -> No
 def test_two_head_speeds_at_one_position_may_be_teeth_miscounted() -> None:
     with pytest.raises(InputError, match="count the teeth"):
         channel(machine(), (*geared(57.0, 70.0, 83.0), reading(70.0, 2090.0)))
+
+
+def test_every_row_through_the_gears_says_so_whatever_its_verdict() -> None:
+    answer = channel(machine(more=LIMIT), geared(57.0, 83.0))
+    rests = [check for check in answer.checks if check.check.startswith(REAL_HEAD_SPEED)]
+    assert rests
+    assert all("motor and gears alone" in row.reason for row in (*rests, *answer.modes))

@@ -5,10 +5,8 @@ import pytest
 
 from steadyhead.judge.half_heard import reach_told, twice_open
 from steadyhead.judge.held_heard import SpeedHeard
-from steadyhead.judge.sound_of import no_load_rpm_of, times_above_of, top_rpm_of
+from steadyhead.judge.sound_of import no_load_rpm_of, top_rpm_of
 from steadyhead.machine.reading import machine_from_text
-from steadyhead.physics.sound_path import OVER
-from steadyhead.trace.sound_beyond import ODD_TIMES
 from steadyhead.trace.sound_tracker import CLAIMED_FROM, Frames, Tracker
 from tests.given_machine import machine_text
 from tests.heard_rotor import lines_of_rotor
@@ -43,18 +41,10 @@ def test_half_of_a_speed_above_all_that_is_listened_for_is_not_claimed(blades_on
     rotor, rate_hz, rpm = ROTORS[0], 16000, 2300.0
     sound = machine_sound(rotor, np.full(400, rpm), rate_hz, blades_on=blades_on, seed=51)
     sound = at_ratio(sound, coloured(sound.size, rate_hz, 52, slope=1.0), 15.0)
-    tracker = Tracker(lines_of_rotor(rotor), rate_hz, 0.7 * rpm, times_above=OVER)
+    tracker = Tracker(lines_of_rotor(rotor), rate_hz, 0.7 * rpm)
     frames = Frames.joined([tracker.push(sound.astype(np.float32)), tracker.finish()])
     assert np.isfinite(frames.head_speed_rpm).any(), "half of it is followed"
     assert (frames.confidence >= CLAIMED_FROM).mean() < 0.05
-
-
-def test_twice_above_all_counts_where_kv_alone_says_how_high_that_is() -> None:
-    """Twelve teeth and six poles sound alike at twice their speed: a file that states more of it is believed."""
-    assert times_above_of(of(mode(2300.0))) == ODD_TIMES
-    text = machine_text(GIVEN)
-    bare = text[: text.index("[limits]")]
-    assert times_above_of(machine_from_text(bare, "made.toml")) == OVER
 
 
 def test_kv_and_cells_that_do_not_reach_what_is_heard_or_asked_for_are_told() -> None:

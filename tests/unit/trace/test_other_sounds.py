@@ -107,7 +107,9 @@ def test_the_best_other_speed_is_looked_for_away_from_the_one_told():
     for t, (v, away) in enumerate(zip(path, aways, strict=True)):
         others = np.delete(scores[t], np.arange(max(0, v - away), min(200, v + away + 1)))
         over = [at for ratio in (1.5, 2.0, 3.0) for at in int(ratio * (v + 53) + 0.5) - 53 + np.arange(-3, 4)]
-        most = max([0.5, *(scores[t, at] for at in over if at < 200)])
+        under = [at for ratio in (1.5, 2.0, 3.0) for at in int((v + 53) / ratio + 0.5) - 53 + np.arange(-1, 2)]
+        higher, lower = (max([0.5, *(scores[t, at] for at in part if 0 <= at < 200)]) for part in (over, under))
+        most = max(higher, 0.8 * lower)
         assert found[t] == pytest.approx([max(0.5, scores[t, max(0, v - 1) : v + 2].max()), others.max(), most])
 
 
