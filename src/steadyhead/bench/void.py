@@ -79,15 +79,15 @@ LAW_VOID = VOID["set_point_law"]
 """Changes after which the set-point law and the curve values have to be read again."""
 LAW_RESTS_ON: dict[str, tuple[str, ...]] = {
     "gears": ("pinion_teeth", "main_gear_teeth", "second_pinion_teeth", "second_gear_teeth"),
-    "motor": (),
-    "controller": (),
+    "motor": ("kv", "resistance", "no_load_current", "no_load_voltage", "poles"),
+    "controller": ("resistance", "switching_frequency", "current_continuous", "current_burst"),
     "pack": ("cells",),
     "channel": ("pulse_low", "pulse_high", "travel_low", "travel_high", "step", "learned_low", "learned_high"),
     "governor": (
         *("gain", "integral_time", "derivative_time", "collective_feed", "duty_low", "duty_high", "sensor_step"),
     ),
 }
-"""Keys by table whose other value is another set-point law; no key named: all of the table.
+"""Keys by table whose other value is another set-point law; of motor and controller those that tell one from another.
 
 A governor holds the speed of the motor, so the teeth scale the law; a curve value is a pulse by ends and travel, and
 the controller counts pulses from its learned ends; another motor or controller is another law. Cells count, since
@@ -171,7 +171,7 @@ def changes_of(key: str) -> tuple[str, ...]:
 def bears_on_law(key: str, rests_on: Mapping[str, tuple[str, ...]] = LAW_RESTS_ON) -> bool:
     """Whether another value of a machine-file key is another set-point law, or bears on what `rests_on` names."""
     table, _, name = key.partition(".")
-    return table in rests_on and (not rests_on[table] or name in rests_on[table])
+    return name in rests_on.get(table, ())
 
 
 def law_changes(before: Machine, after: Machine) -> tuple[str, ...]:

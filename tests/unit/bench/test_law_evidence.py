@@ -38,6 +38,7 @@ OTHER_LAW = (
     ('value = "0.3 s", spread = "15 %", from = "fitted"', 'value = "3 s", from = "maker"'),
 )
 SAME_LAW = (
+    ('winding_temperature_max = "140 degC"', 'winding_temperature_max = "120 degC"'),
     ('soft_spool = "15 s"', 'soft_spool = "12 s"'),
     ('start_delay = "0.2 s"', 'start_delay = "0.4 s"'),
     ('autorotation = "5 %"', 'autorotation = "6 %"'),
