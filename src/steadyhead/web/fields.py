@@ -22,7 +22,7 @@ class NumberField:
     def __init__(self, name: str, *, value: float | None = None) -> None:
         self.name = name
         self._shown = ui.input(name, value="" if value is None else f"{value:g}")
-        self._shown.props("inputmode=decimal autocomplete=off spellcheck=false")
+        self._shown.without_auto_validation().props("inputmode=decimal autocomplete=off spellcheck=false")
 
     @property
     def typed(self) -> str:
@@ -43,8 +43,7 @@ class NumberField:
 
     def fault(self, words: str) -> None:
         """Say under the field what is wrong with what stands in it; nothing, once that is mended."""
-        self._shown.props["error"] = bool(words)
-        self._shown.props["error-message"] = words
+        self._shown.error = words or None
 
     def on_change(self, act: Callable[[], Any]) -> None:
         """Do this whenever something else stands in it."""

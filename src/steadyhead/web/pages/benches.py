@@ -79,7 +79,8 @@ class _Run:
     def do(self, act: Do) -> None:
         """Do one thing that was pressed; what was pressed is gone, so the focus goes to what is to be done now."""
         if self.act(act):
-            ui.run_javascript(FOCUS_NOW)
+            with self.place:
+                ui.run_javascript(FOCUS_NOW)
 
     def act(self, act: Do) -> bool:
         """Do one thing, show what followed or why it was refused, and return whether it was done."""
