@@ -15,6 +15,7 @@ from steadyhead.judge.hold import HoldStop, hold_percent, hold_stops
 from steadyhead.judge.hunting import Swing, hunts_under_load
 from steadyhead.judge.hunting_elsewhere import Elsewhere, swings_elsewhere
 from steadyhead.judge.left_out import LeftOut, left_out
+from steadyhead.judge.lift_off import without_lift_off
 from steadyhead.judge.loads import Load, loads
 from steadyhead.judge.overshoot import Overshoot, overshoot
 from steadyhead.judge.owner import Owner
@@ -103,6 +104,7 @@ def measured(
     stretches = tuple(
         replace(s, airborne=True) if s.airborne is None and hard.get(k) else s for k, s in enumerate(stretches)
     )
+    hard = {k: without_lift_off(signals, stretches[k], found) for k, found in hard.items()}
     events, swinging, windows = _governed_figures(signals, owner, stretches, hard)
     flown = _flown(stretches)
     hold = hold_percent(asked, run, owner.autorotation_percent) if from_channel is not None else None

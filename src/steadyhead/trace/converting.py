@@ -36,6 +36,8 @@ _LEAST_PULSE_MS, _MOST_PULSE_MS = 1.3, 2.5
 """What the highest pulse of a throttle channel may be; common practice, no source."""
 _FULL_SCALES = (255.0, 1000.0, 1024.0, 2048.0, 4096.0)
 """What a count usually runs to; common practice, no source."""
+_BELOW_NOTHING = 0.1
+"""A count from nothing up is trimmed below it by no such share of what it reaches; own choice."""
 
 
 def converted(claim: Claim, gearing: Gearing, remarks: tuple[str, ...]) -> Converted | None:
@@ -225,10 +227,22 @@ def _reaches_zero(raw: Series) -> bool:
 
 def _counted(name: str, raw: Series, level: float) -> Converted:
     """Take bare counts of the throttle channel by the least full scale that holds them."""
+    lowest = coolest(raw)
+    if lowest < -_BELOW_NOTHING * level:
+        return _counted_both_ways(name, raw, lowest, max(level, -lowest))
     full = next((full for full in _FULL_SCALES if level <= 1.02 * full), level)
     doubt = f'{name}: no unit, and reaches {level:.0f}: taken as 0 to {full:.0f}; to change that: --column "{{}}"'
     doubt = doubt.format(option_for(name, "throttle_percent", f"0..{full:.0f}"))
     return Converted("throttle_percent", raw * (100.0 / full), (), (doubt,))
+
+
+def _counted_both_ways(name: str, raw: Series, lowest: float, most: float) -> Converted:
+    """Take counts of the throttle channel that go far below nothing by the least scale, either way, that holds them."""
+    full = next((full for full in _FULL_SCALES if most <= 1.02 * full), most)
+    option = option_for(name, "throttle_percent", f"-{full:.0f}..{full:.0f}")
+    doubt = f"{name}: no unit, and goes to {lowest:.0f}: taken as -{full:.0f} to {full:.0f}"
+    doubt = f'{doubt}; to change that: --column "{option}"'
+    return Converted("throttle_percent", 50.0 + raw * (50.0 / full), (), (doubt,))
 
 
 def _pulse(name: str, micro: Series, gearing: Gearing, remarks: tuple[str, ...]) -> Converted:
