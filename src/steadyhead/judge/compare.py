@@ -8,6 +8,7 @@ import numpy as np
 from steadyhead.judge.compare_conditions import Pair, conditions_of
 from steadyhead.judge.compare_figures import (
     BROUGHT_ALONG,
+    CLIMB_LOAD,
     FED,
     FIGURES,
     NOISE,
@@ -21,7 +22,7 @@ from steadyhead.judge.compare_figures import (
 )
 from steadyhead.judge.compare_noise import made_by_noise
 from steadyhead.judge.compare_result import MOVED, Change, Comparison, Condition, Said
-from steadyhead.judge.compare_unknown import WOULD_TELL, could_do_it, differences, warmth_could_do_it
+from steadyhead.judge.compare_unknown import WOULD_TELL, could_do_it, differences, load_could_do_it, warmth_could_do_it
 from steadyhead.judge.noise import Difference, beyond_noise, difference_from_one, difference_of
 from steadyhead.judge.result import Judgement
 from steadyhead.judge.same_log import once, shared_logs
@@ -223,7 +224,10 @@ def _with_cause(
     if sensed:
         reason = f"the two sides were not logged alike ({', '.join(sensed)}): log both in the same way"
         return replace(change, said=Said.UNTOLD, reason=reason, could_be=tuple(sensed))
+    load = next(one for one in conditions if one.condition == CLIMB_LOAD)
     causes = [name for name in kept.moved_by if name not in SENSING and differs.get(name) is not False]
+    # A power that is not known tells no more than the pitch and the air that make it.
+    causes = [name for name in causes if name != CLIMB_LOAD or (load.differs and load_could_do_it(change, load))]
     speed = _other_speed(change)
     excused = bool(speed) or any(
         name not in BROUGHT_ALONG if differs[name] is True else could_do_it(change, name) for name in causes

@@ -9,6 +9,7 @@ from steadyhead.judge.air_logged import density_of
 from steadyhead.judge.compare_figures import (
     AIR,
     AT_HEAD,
+    CLIMB_LOAD,
     CLIMB_PITCH,
     HOVER_VOLTS,
     LAG,
@@ -19,6 +20,7 @@ from steadyhead.judge.compare_figures import (
     START,
     Side,
     climb_pitches,
+    climb_powers,
 )
 from steadyhead.judge.compare_result import Condition
 from steadyhead.judge.compare_sensing import Sensing, sensing
@@ -26,11 +28,12 @@ from steadyhead.judge.result import FlightFigures
 from steadyhead.machine.description import Machine
 
 MATTERS = {
-    START: 0.05, HOVER_VOLTS: 0.02, PACK_HEAT: 5.0, OTHER_HEAT: 5.0, AIR: 0.01, CLIMB_PITCH: 0.5, AT_HEAD: 0.0,
+    START: 0.05, HOVER_VOLTS: 0.02, PACK_HEAT: 5.0, OTHER_HEAT: 5.0, AIR: 0.01, CLIMB_PITCH: 0.5,
+    CLIMB_LOAD: 0.05, AT_HEAD: 0.0,
     ROWS: 0.5, NOISE: 0.02,
 }  # fmt: skip
-"""From when a condition counts as different: V a cell, share of it, °C, °C, share, degrees, any, share of the shorter,
-percent of the set speed; common practice, no source."""
+"""From when a condition counts as different: V a cell, share of it, °C, °C, share, degrees, share, any, share of the
+shorter, percent of the set speed; common practice, no source."""
 Pair = tuple[float | None, float | None]
 
 
@@ -47,6 +50,7 @@ def conditions_of(machine: Machine, before: Side, after: Side, density: Pair) ->
     pitches = [climb_pitches(side) for side in (before, after)]
     # The middle one: a swing that is taken for a climb beside the others moves it less.
     pitch = [float(np.median(found)) if found else None for found in pitches]
+    power = [float(np.median(found)) if (found := climb_powers(side)) else None for side in (before, after)]
     old, new = (sensing(machine, side.logs) for side in (before, after))
     return (
         _air(machine, before, after, density),
@@ -55,11 +59,21 @@ def conditions_of(machine: Machine, before: Side, after: Side, density: Pair) ->
         _condition(PACK_HEAT, "°C", _mean_of(before, started("pack")), _mean_of(after, started("pack"))),
         _condition(OTHER_HEAT, "°C", _mean_of(before, started("controller")), _mean_of(after, started("controller"))),
         _condition(CLIMB_PITCH, "deg", *pitch),
-        _condition(AT_HEAD, "of the logs", old.at_head, new.at_head),
+        _condition(CLIMB_LOAD, "W", *power, relative=True),
+        _at_head(old, new),
         _condition(ROWS, "s", old.rows_s, new.rows_s, relative=True),
         _lag(old, new),
         _condition(NOISE, "%", old.noise_percent, new.noise_percent),
     )
+
+
+def _at_head(old: Sensing, new: Sensing) -> Condition:
+    """Return the share of the logs that measure the speed at the head."""
+    found = _condition(AT_HEAD, "of the logs", old.at_head, new.at_head)
+    if old.at_head is None or new.at_head is None:
+        return found
+    shares = f"{old.at_head:.0%} of the logs before, {new.at_head:.0%} after"
+    return replace(found, reason=f"differs: {shares}" if found.differs else f"alike: {shares}")
 
 
 def _lag(old: Sensing, new: Sensing) -> Condition:

@@ -19,6 +19,7 @@ HOVER_VOLTS = "pack voltage in hover"
 PACK_HEAT = "pack temperature at the start"
 OTHER_HEAT = "controller temperature at the start"
 CLIMB_PITCH = "pitch of the climbs"
+CLIMB_LOAD = "power of the climbs"
 AT_HEAD = "speed measured at the head"
 ROWS = "time between two rows"
 LAG = "lag of the logged speed"
@@ -28,7 +29,7 @@ SENSING = (AT_HEAD, ROWS, LAG, NOISE)
 BROUGHT_ALONG = (HOVER_VOLTS,)
 """What a change of the machine itself moves, another pack or pinion: it names a cause and excuses nothing."""
 ELECTRIC = (START, HOVER_VOLTS)
-LOADED = (AIR, *ELECTRIC, PACK_HEAT, CLIMB_PITCH)
+LOADED = (AIR, *ELECTRIC, PACK_HEAT, CLIMB_PITCH, CLIMB_LOAD)
 PEAKS = (ROWS, LAG)
 """What a slow sensor or few rows flatten."""
 FED = ("hover_duty", "hover_power_w", "load_duty_max", "load_current_max_a")
@@ -152,6 +153,16 @@ def climb_pitches(side: Side) -> list[float]:
             if event.kind == "climb" and held.size:
                 found.append(float(np.percentile(held, 90)))
     return found
+
+
+def climb_powers(side: Side) -> list[float]:
+    """Return the most that each climb of a side took from the pack, W: highest current times lowest voltage."""
+    return [
+        event.pack_current_max_a * event.pack_voltage_min_v
+        for log in side.logs
+        for event in log.events
+        if event.kind == "climb" and event.pack_current_max_a is not None and event.pack_voltage_min_v is not None
+    ]
 
 
 def _flight(read: Callable[[FlightFigures], float | None]) -> Reader:

@@ -4,11 +4,12 @@ import math
 from collections.abc import Iterable, Sequence
 
 from steadyhead.judge.air_logged import ZERO_CELSIUS_K
-from steadyhead.judge.compare_figures import AIR, BROUGHT_ALONG, CLIMB_PITCH, OTHER_HEAT, PACK_HEAT, START
+from steadyhead.judge.compare_figures import AIR, BROUGHT_ALONG, CLIMB_LOAD, CLIMB_PITCH, OTHER_HEAT, PACK_HEAT, START
 from steadyhead.judge.compare_result import MOVED, Change, Condition
 from steadyhead.physics.pack import temperature_factor
 
 RESISTANCE = "pack_resistance_mohm"
+FALLS_WITH_LOAD = "load_voltage_min_v"
 ANY = math.inf
 AIR_DAYS = 0.1
 """How far the air's density may differ between two days at one place, as a share: 30 °C. Common practice, no source."""
@@ -33,6 +34,7 @@ WOULD_TELL = {
     PACK_HEAT: "the pack's temperature, logged on both sides",
     OTHER_HEAT: "the controller's temperature, logged on both sides",
     CLIMB_PITCH: "the collective, logged on both sides",
+    CLIMB_LOAD: "pack voltage and current, logged on both sides",
 }
 
 
@@ -69,6 +71,24 @@ def warmth_could_do_it(change: Change, heat: Condition) -> bool:
     ends = (cold + ZERO_CELSIUS_K, warm + BESIDE_K + ZERO_CELSIUS_K)
     most = math.log(temperature_factor(ends[0]) / temperature_factor(ends[1]))
     return abs(math.log(change.after / change.before)) <= most
+
+
+def load_could_do_it(change: Change, load: Condition) -> bool:
+    """Whether harder or easier climbs explain a change, if only as much of it as lies beyond noise.
+
+    after / before of the figure <= (after / before of the climbs' power)^2, both the same way
+    Valid: figures that grow with the load, and the least voltage, which falls with it. A climb takes about twice what
+    a hover takes (common practice, no source), so its step grows by twice the share of its power; own choice.
+    """
+    ends, before = change.change_interval, change.before
+    if not load.before or not load.after or ends is None or not before or before <= 0.0:
+        return False
+    harder = load.after > load.before
+    if ((change.change or 0.0) > 0.0) is (harder is (change.figure == FALLS_WITH_LOAD)):
+        return False
+    least = min(ends, key=abs) if ends[0] * ends[1] > 0.0 else 0.0
+    ratio = max((before + least) / before, 1e-9)
+    return abs(math.log(ratio)) <= 2.0 * abs(math.log(load.after / load.before))
 
 
 def could_do_it(change: Change, condition: str) -> bool:

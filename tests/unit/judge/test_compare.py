@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from steadyhead.judge.compare import OTHER_SPEED, SAME_LOG, compare
-from steadyhead.judge.compare_figures import AIR, AT_HEAD, CLIMB_PITCH, LAG, NOISE, PACK_HEAT, ROWS
+from steadyhead.judge.compare_figures import AIR, AT_HEAD, CLIMB_LOAD, CLIMB_PITCH, LAG, NOISE, PACK_HEAT, ROWS
 from steadyhead.judge.compare_noise import made_by_noise
 from steadyhead.judge.compare_result import MOVED, Change, Comparison, Condition, Said
+from steadyhead.judge.compare_unknown import load_could_do_it
 from steadyhead.judge.judging import judge
 from steadyhead.judge.result import Heat, Judgement
 from steadyhead.machine.reading import machine_from_text
@@ -254,6 +255,22 @@ def test_climbs_at_another_pitch_are_no_better_governor() -> None:
     assert dip.could_be[0] == CLIMB_PITCH
     assert told.verdict is Outcome.UNKNOWN
     assert any(CLIMB_PITCH in reason for reason in told.reasons)
+
+
+@pytest.mark.parametrize(
+    ("after_w", "change", "explains"),
+    [(2200.0, 0.6, True), (2200.0, 3.0, False), (1800.0, 0.6, False), (1800.0, -0.6, True), (2200.0, -0.6, False)],
+)
+def test_harder_climbs_explain_a_deeper_dip_but_not_any(after_w: float, change: float, explains: bool) -> None:
+    one = Change(
+        figure="undershoot_percent", unit="%", set_rpm=2000.0, set_rpm_after=2000.0, before=2.0, after=2.0 + change,
+        before_count=5, after_count=5, counted="flights", change=change, change_interval=(change - 0.3, change + 0.3),
+        chance=0.0, said=Said.WORSE, reason="",
+    )  # fmt: skip
+    load = Condition(condition=CLIMB_LOAD, unit="W", before=2000.0, after=after_w, differs=True, reason="")
+    assert load_could_do_it(one, load) is explains
+    least = replace(one, figure="load_voltage_min_v", before=40.0, change=-change, change_interval=(-change, -change))
+    assert load_could_do_it(least, load) is (change * (after_w - 2000.0) > 0.0)
 
 
 def at_pack(judged: Judgement, celsius: float) -> Judgement:
