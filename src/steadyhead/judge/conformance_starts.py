@@ -93,7 +93,8 @@ def otherwise_started(
 
 def _mistimed(found: Measured, before: Stretch, spool: Stretch, start: Start, doubt_s: float) -> Iterator[Disagreement]:
     """Return a start that came sooner or later than the logic has it; later by when the controller began it."""
-    early_s = start.time_s - off_until_s(found.signals, spool.start_s, start.time_s)
+    surely_early = start.time_s - off_until_s(found.signals, spool.start_s, start.time_s) > doubt_s
+    early_s = start.time_s - spool.start_s if surely_early else 0.0
     late_s = begun_s(found.signals, spool.asked_s, spool.start_s) - start.time_s
     if not spool.start_seen or max(early_s, late_s) <= doubt_s:
         return
