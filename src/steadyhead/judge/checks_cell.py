@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.pieces import median
+from steadyhead.judge.signals import written_step
 from steadyhead.trace.cell_columns import CELL_LOW_V
 from steadyhead.trace.frozen import CHANCE, FEWEST_ROWS, long_stills, shows_its_noise
 from steadyhead.trace.trace import Series, Trace
@@ -55,7 +56,7 @@ def _passes_the_mean(found: Measured, numbers: Owner) -> str:
     cell, mean = (x[: count * rows].reshape(count, rows).mean(axis=1) for x in (lowest, volts / numbers.cells))
     over = cell - mean
     fullest = mean >= np.quantile(mean, 1.0 - FULLEST_SHARE)
-    allowed = max(median(over[fullest]), 0.0) + ABOVE_V + _step_v(lowest)
+    allowed = max(median(over[fullest]), 0.0) + ABOVE_V + written_step(lowest)
     worst = int(over.argmax())
     if over[worst] <= allowed:
         return ""
@@ -64,12 +65,6 @@ def _passes_the_mean(found: Measured, numbers: Owner) -> str:
         f"at {at_s:.0f} s the weakest cell reads {cell[worst]:.2f} V and the mean of all {mean[worst]:.2f} V: "
         "one of the two is wrong"
     )
-
-
-def _step_v(values: Series) -> float:
-    """Return the step in which a voltage was written, V; nothing for one that never moves."""
-    steps = np.abs(np.diff(values))
-    return float(np.quantile(steps[steps > 0.0], 0.01)) if bool((steps > 0.0).any()) else 0.0
 
 
 def _stands_still(found: Measured, numbers: Owner) -> str:
