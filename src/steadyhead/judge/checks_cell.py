@@ -1,15 +1,14 @@
 """Takes back a pass of the cells where a weaker cell may be unseen, or where the weakest reads what it cannot."""
 
-from collections.abc import Iterator
-
 import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
-from steadyhead.judge.parts import true_runs
 from steadyhead.judge.pieces import median
-from steadyhead.trace.frozen import CHANCE, FEWEST_ROWS, SHORTEST_S, shows_its_noise
+from steadyhead.judge.signals import written_step
+from steadyhead.trace.cell_columns import CELL_LOW_V
+from steadyhead.trace.frozen import CHANCE, FEWEST_ROWS, long_stills, shows_its_noise
 from steadyhead.trace.trace import Series, Trace
 from steadyhead.words.verdict import Outcome, Verdict
 
@@ -42,9 +41,12 @@ def as_cells_allow(check: Verdict, found: Measured, numbers: Owner, trace: Trace
 
 
 def _passes_the_mean(found: Measured, numbers: Owner) -> str:
-    """Say where the weakest cell reads more than the mean of all, which no weakest of several does."""
+    """Say where the weakest cell reads more than the mean of all, which no weakest of several does.
+
+    Valid: a pack voltage that reads as one at all; a dead one bears no witness.
+    """
     lowest, volts = found.signals.lowest_cell_v, found.signals.voltage_v
-    if lowest is None or volts is None:
+    if lowest is None or volts is None or median(volts) < CELL_LOW_V * numbers.cells:
         return ""
     own_s = max(found.signals.own_s.get(name, 0.0) for name in ("lowest_cell_v", "pack_voltage_v"))
     rows = found.signals.samples(max(BLOCK_S, OWN_VALUES * own_s))
@@ -54,7 +56,7 @@ def _passes_the_mean(found: Measured, numbers: Owner) -> str:
     cell, mean = (x[: count * rows].reshape(count, rows).mean(axis=1) for x in (lowest, volts / numbers.cells))
     over = cell - mean
     fullest = mean >= np.quantile(mean, 1.0 - FULLEST_SHARE)
-    allowed = max(median(over[fullest]), 0.0) + ABOVE_V + _step_v(lowest)
+    allowed = max(median(over[fullest]), 0.0) + ABOVE_V + written_step(lowest)
     worst = int(over.argmax())
     if over[worst] <= allowed:
         return ""
@@ -65,19 +67,13 @@ def _passes_the_mean(found: Measured, numbers: Owner) -> str:
     )
 
 
-def _step_v(values: Series) -> float:
-    """Return the step in which a voltage was written, V; nothing for one that never moves."""
-    steps = np.abs(np.diff(values))
-    return float(np.quantile(steps[steps > 0.0], 0.01)) if bool((steps > 0.0).any()) else 0.0
-
-
 def _stands_still(found: Measured, numbers: Owner) -> str:
     """Say where the weakest cell repeats one value while the pack moves, though its own noise never lets it."""
     lowest, volts = found.signals.lowest_cell_v, found.signals.voltage_v
     if lowest is None or volts is None or lowest.size < 2 * FEWEST_ROWS:
         return ""
     time_s, still = found.signals.time_s, lowest[1:] == lowest[:-1]
-    for first, last in _long_runs(still, time_s):
+    for first, last in long_stills(still, time_s):
         part = volts[first : last + 1] / numbers.cells
         moved = float(np.quantile(part, 0.9) - np.quantile(part, 0.1))
         if moved > MOVES_V and _never_by_chance(lowest, still, first, last):
@@ -86,12 +82,6 @@ def _stands_still(found: Measured, numbers: Owner) -> str:
                 f"while the mean of all moves by {moved:.2f} V: its sensor stands still"
             )
     return ""
-
-
-def _long_runs(still: NDArray[np.bool_], time_s: Series) -> Iterator[tuple[int, int]]:
-    for first, last in true_runs(still):
-        if last - first >= FEWEST_ROWS and time_s[last] - time_s[first] >= SHORTEST_S:
-            yield first, last
 
 
 def _never_by_chance(values: Series, still: NDArray[np.bool_], first: int, last: int) -> bool:

@@ -5,7 +5,8 @@ import numpy as np
 from steadyhead.judge.blades import BARE_SHARE, power_shares
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
-from steadyhead.judge.pieces import median
+from steadyhead.judge.pieces import median, percentile
+from steadyhead.judge.signals import sparse
 from steadyhead.trace.trace import Series
 from steadyhead.words.verdict import Verdict, no_pass_of
 
@@ -63,11 +64,11 @@ def _begins_again(found: Measured) -> str | None:
     if max(signals.own_s.get(name, 0.0) for name in ("pack_current_a", "pack_voltage_v")) > ANSWERS_S:
         return None
     leap = np.diff(current)
-    large = np.abs(leap) >= LEAP_SHARE * float(np.quantile(current, 0.999))
+    large = np.abs(leap) >= LEAP_SHARE * percentile(sparse(current), 99.9)
     large &= signals.steps_s <= LEAPS_WITHIN_S
     large[:rows], large[large.size - rows :] = False, False
     at = np.flatnonzero(large)
-    least_v = DENIED_SHARE * median(volts)
+    least_v = DENIED_SHARE * median(sparse(volts))
     denied = [row for row in at.tolist() if np.sign(leap[row]) * _rise(volts, row, rows) > least_v]
     if len(denied) < max(FEWEST_LEAPS, LEAST_OF_LEAPS * at.size):
         return None

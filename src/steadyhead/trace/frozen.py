@@ -142,6 +142,14 @@ def _runs(still: NDArray[np.bool_]) -> NDArray[np.int64]:
     return np.stack((starts[enough], stops[enough]))
 
 
+def long_stills(still: NDArray[np.bool_], time_s: Series) -> list[tuple[int, int]]:
+    """Return first and last row of each run of equal values of a second, and of ten rows, or more.
+
+    Shapes: still (n,), time_s (n + 1,) -> m pairs.
+    """
+    return _long(_runs(still), time_s)
+
+
 def _long(
     runs: NDArray[np.int64], time_s: Series, *, rows: int = FEWEST_ROWS, seconds: float = SHORTEST_S
 ) -> list[tuple[int, int]]:

@@ -81,3 +81,9 @@ def test_beside_a_column_that_may_hold_a_weaker_cell_nothing_passes_and_a_fail_s
     if with_lowest:
         low["lowest_cell_v"] = trace.channels["lowest_cell_v"] - 0.5
     assert cell_voltage(dataclasses.replace(trace, channels=low)).verdict is Outcome.FAIL
+
+
+def test_a_dead_pack_voltage_takes_nothing_from_a_cell_that_was_read() -> None:
+    trace = flown()
+    channels = {**trace.channels, "pack_voltage_v": np.zeros(trace.time_s.size)}
+    assert cell_voltage(dataclasses.replace(trace, channels=channels)).verdict is Outcome.PASS
