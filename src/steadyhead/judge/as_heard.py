@@ -20,18 +20,24 @@ WAY_HEARD_S = 0.2
 """
 FAR_OVER = 1.1
 """No governed head runs so far over its set speed for long; common practice, no source."""
+NO_DRIVE = (
+    "hardly any line of gears or motor was heard, and tones at the ratio of main and tail blades may be another "
+    "source's, such as an engine's"
+)
 CLEARER = ("a clearer recording, or a log of the head speed",)
 
 
-def as_heard(judged: Judgement, doubt: SpeedDoubt, *, held_rpm: float | None, foreign: bool = False) -> Judgement:
+def as_heard(
+    judged: Judgement, doubt: SpeedDoubt, *, held_rpm: float | None, foreign: bool = False, drive_heard: bool = True
+) -> Judgement:
     """Return the judgement with the doubt of the ear on every figure of speed and time.
 
     `held_rpm` is the highest head speed that was held, None where none was; `foreign` says that the strongest tones are
-    none of the machine's.
+    none of the machine's, `drive_heard` that gears or windings were heard: without them nothing is judged.
     """
     checks = tuple(_unless_set_so(widened(check, doubt.frame_share), judged) for check in judged.checks)
     checks = tuple(_unless_it_slipped(check, judged) for check in checks)
-    checks = tuple(_as_held(check, judged, held_rpm, foreign=foreign) for check in checks)
+    checks = tuple(_as_held(check, judged, held_rpm, foreign=foreign, drive_heard=drive_heard) for check in checks)
     checks = tuple(speed_verdict(check, judged, doubt) for check in checks)
     return replace(judged, checks=checks, verdict=worst(check.verdict for check in checks))
 
@@ -102,12 +108,14 @@ def _stays_above(time_s: Series, speed_rpm: Series, limit_rpm: float) -> bool:
     return False
 
 
-def _as_held(check: Verdict, judged: Judgement, held_rpm: float | None, *, foreign: bool) -> Verdict:
+def _as_held(check: Verdict, judged: Judgement, held_rpm: float | None, *, foreign: bool, drive_heard: bool) -> Verdict:
     """Return a verdict as unknown where no speed was held, or where a limit was passed far above any that was."""
     if check.verdict is Outcome.UNKNOWN:
         return check
     if foreign:
         why = "the strongest tones are none of this machine's"
+    elif not drive_heard:
+        why = NO_DRIVE
     elif held_rpm is None:
         why = "no head speed was heard through most of a stretch"
     elif check.check in REST_ON_SPEED and check.verdict is Outcome.FAIL and _peak_rpm(judged) > FAR_OVER * held_rpm:

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 
 from steadyhead.channel.result import MOTOR_SIDE, Reading
-from steadyhead.judge.as_heard import as_heard
+from steadyhead.judge.as_heard import NO_DRIVE, as_heard
 from steadyhead.judge.half_heard import octave_told, reach_told, sure_speeds, twice_open
 from steadyhead.judge.held_heard import SpeedHeard, held_speeds, moved_speeds
 from steadyhead.judge.judging import judge
@@ -115,7 +115,7 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
     moves = moves_m_s(machine, blades_heard=bool(sound.blades), in_place=in_place)
     held = moved_speeds(sure_speeds(machine, every, head_heard=sound.hears_head), moves, machine.flight_mode)
     foreign = _is_foreign(path, sound, machine, held)
-    held = () if foreign else held
+    held = held if sound.hears_drive and not foreign else ()
     held_rpm = max((speed.head_speed_rpm for speed in held), default=None)
     judged = soft_start_heard(judged, machine, foot_drawn(sound) if sound.is_heard else None)
     doubt = SpeedDoubt(
@@ -125,7 +125,7 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
         twice_open=twice_open(machine, every),
         highest_rpm=sound.highest_rpm,
     )
-    judged = as_heard(judged, doubt, held_rpm=held_rpm, foreign=foreign)
+    judged = as_heard(judged, doubt, held_rpm=held_rpm, foreign=foreign, drive_heard=sound.hears_drive)
     frames, claimed = sound.frames, sound.claimed & sound.is_heard
     warnings = judged.warnings if sound.is_heard else (_NOTHING, *judged.warnings)
     return Listening(
@@ -217,10 +217,11 @@ def _told(machine: Machine, held: tuple[SpeedHeard, ...], sound: Heard) -> tuple
 
 
 def _doubts(sound: Heard, moves: float) -> tuple[str, ...]:
-    ear = _FLIES.format(moves, 100.0 * moves_share(moves)) if moves else _EAR
+    own = _FLIES.format(moves, 100.0 * moves_share(moves)) if moves else _EAR
+    ear = (own, *(() if sound.hears_drive else (f"{NO_DRIVE}: no head speed is told as held, and nothing is judged",)))
     if sound.hears_head:
-        return (ear,)
-    return (ear, _SHARED.format(" and ".join(sound.blades)) if sound.blades else _MOTOR_SIDE)
+        return ear
+    return (*ear, _SHARED.format(" and ".join(sound.blades)) if sound.blades else _MOTOR_SIDE)
 
 
 def _silence(sound: Heard) -> Trace:

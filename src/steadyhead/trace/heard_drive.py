@@ -12,6 +12,8 @@ FAMILY_HEARD = 0.3
 OF_MOTOR = tuple(FAMILIES.index(name) for name in ("gear mesh", "motor electrical", "motor shaft"))
 """Families on the motor's side of the one-way bearing; a second mesh may turn with the head."""
 OF_BLADES = tuple(FAMILIES.index(name) for name in BLADES)
+OF_DRIVE = tuple(FAMILIES.index(name) for name in ("gear mesh", "second gear mesh", "motor electrical"))
+"""Families that no blades and no other source with a few tones in a ratio make; a shaft's own turns are such tones."""
 AROUND_S = 0.5
 SILENT_SHARE, SOUNDING_SHARE = 0.2, 0.8
 """Of the frames within half a second, so few and so many tell that a side is silent or sounds; own choice."""

@@ -96,13 +96,15 @@ class Recording:
             raise InputError(self.name, read=f"{bad} samples that are no numbers", right="a recording of sound")
         if bad:
             self.warnings.append(f"{bad} samples are no numbers: taken as silence")
-        for channel, level in zip(self.channels, self.levels, strict=True):
-            if level.full > 0.005 * whole:
-                where = f"of channel {channel + 1} " if len(self.channels) > 1 else ""
-                self.warnings.append(
-                    f"{100.0 * level.full / whole:.1f} % of the samples {where}are at full scale: recorded too loud, "
-                    "put the microphone further away or turn the level down"
-                )
+        full = {k: one.full for k, one in zip(self.channels, self.levels, strict=True) if one.full > 0.005 * whole}
+        if full:
+            which = f"channel{'s' if len(full) > 1 else ''} {', '.join(str(channel + 1) for channel in full)}"
+            where = f"of {which} " if len(self.channels) > 1 else ""
+            most = "up to " if len(full) > 1 else ""
+            self.warnings.append(
+                f"{most}{100.0 * max(full.values()) / whole:.1f} % of the samples {where}are at full scale: recorded "
+                "too loud, put the microphone further away or turn the level down"
+            )
         if max(level.loudest for level in self.levels) < 1e-3:
             self.warnings.append("the recording is silent or nearly so: was the microphone on?")
         if read < self.count:
@@ -143,7 +145,7 @@ def opened(path: Path) -> Iterator[Recording]:
         doubts = _length_doubts(raw, head, size)
         raw.seek(0)
         with _sound(path.name, head, raw) as file:
-            _refuse_what_cannot_be_heard(path.name, file)
+            _refuse_what_cannot_be_heard(path.name, file, doubts)
             recording = Recording(
                 name=path.name,
                 rate_hz=int(file.samplerate),
@@ -192,7 +194,7 @@ def _read_quietly(file: Any, samples: float) -> tuple[NDArray[np.float32], "soun
             return out[: unpacked[-1] + 1 if unpacked.size else 0], error
 
 
-def _refuse_what_cannot_be_heard(name: str, file: Any) -> None:
+def _refuse_what_cannot_be_heard(name: str, file: Any, doubts: list[str]) -> None:
     if not LOWEST_RATE_HZ <= file.samplerate <= HIGHEST_RATE_HZ:
         raise InputError(
             name, read=f"a sample rate of {file.samplerate} Hz", right=f"{LOWEST_RATE_HZ} to {HIGHEST_RATE_HZ} Hz"
@@ -200,8 +202,9 @@ def _refuse_what_cannot_be_heard(name: str, file: Any) -> None:
     if file.channels > MOST_CHANNELS:
         raise InputError(name, read=f"{file.channels} channels", right=f"at most {MOST_CHANNELS}")
     if file.frames < SHORTEST_S * file.samplerate:
+        why = f" ({'; '.join(doubts)})" if doubts else ""
         raise InputError(
-            name, read=f"{file.frames / file.samplerate:.2g} s of sound", right=f"{SHORTEST_S:g} s or more"
+            name, read=f"{file.frames / file.samplerate:.2g} s of sound{why}", right=f"{SHORTEST_S:g} s or more"
         )
 
 
@@ -217,12 +220,16 @@ def _choose_channels(recording: Recording, path: Path) -> None:
         left = ", ".join(str(k + 1) for k in recording.channels if k not in sound)
         recording.warnings.append(f"channel {left} holds no sound, perhaps a measured speed: left out")
     chosen: list[int] = []
+    copies: dict[int, list[str]] = {}
     for channel in sound or recording.channels:
         original = next((k for k in chosen if is_copy(pieces, k, channel)), None)
         if original is None:
             chosen.append(channel)
         else:
-            recording.warnings.append(f"channel {channel + 1} is a copy of channel {original + 1}: left out")
+            copies.setdefault(original, []).append(str(channel + 1))
+    for original, those in copies.items():
+        are = f"channel {those[0]} is a copy" if len(those) == 1 else f"channels {', '.join(those)} are copies"
+        recording.warnings.append(f"{are} of channel {original + 1}: left out")
     recording.channels = tuple(chosen)
 
 
@@ -291,7 +298,7 @@ def _length_doubts(raw: BinaryIO, head: bytes, size: int) -> list[str]:
             if held < length < _SIZE_NOT_KNOWN:
                 return [f"the header promises {length} bytes of samples, the file holds {held}: what is there was read"]
             more = _behind(raw, at + 8 + length + (length & 1), size)
-            if length and more > MOST_BEHIND:
+            if more > MOST_BEHIND:
                 return [
                     f"the header promises {length} bytes of samples, but {more} more stand behind them that were not "
                     "heard: the recorder may not have finished the header; save the recording anew"

@@ -13,7 +13,7 @@ from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Outcome
 from tests.given_machine import machine_text
 from tests.heard_rotor import machine_of, written
-from tests.naive.rotor_sound import ROTORS, Made, at_ratio, coloured, machine_sound
+from tests.naive.rotor_sound import ROTORS, Made, Rotor, at_ratio, coloured, machine_sound
 from tests.property.test_judge_any_trace import GIVEN
 
 FAST_M_S = 25.0
@@ -107,3 +107,33 @@ def test_a_recording_of_a_machine_that_flies_away_holds_its_true_speed(tmp_path)
     assert flown.head_speed_rpm_interval[0] < true_rpm < flown.head_speed_rpm_interval[1]
     (still,) = listen(machine_of(rotor), path, in_place=True).set_speeds
     assert still.head_speed_rpm_interval[1] < true_rpm
+
+
+def test_nothing_is_judged_where_blades_alone_are_heard() -> None:
+    answer = judged(2000.0, 2300.0)
+    doubt = SpeedDoubt(frame_share=0.001)
+    assert check_of(as_heard(answer, doubt, held_rpm=2000.0)).verdict is Outcome.PASS
+    bare = as_heard(answer, doubt, held_rpm=2000.0, drive_heard=False)
+    assert {check.verdict for check in bare.checks} == {Outcome.UNKNOWN}
+    assert "gears or motor" in check_of(bare).reason
+
+
+@pytest.mark.parametrize("seed", [12, 14, 57])
+def test_an_engine_whose_half_orders_fit_the_tail_ratio_is_no_machine(tmp_path, seed) -> None:
+    """A mower of one cylinder, its half orders and its blade, beside a file with a tail ratio of 4.5."""
+    rotor, rate_hz, draw = Rotor(pole_pairs=3, tail_ratio=4.5, top_rpm=2650.0), 16000, np.random.default_rng(seed)
+    at, turns = np.arange(8 * rate_hz) / rate_hz, draw.uniform(44.0, 56.0)
+    phase = 2 * np.pi * np.cumsum(turns * (1.0 + 0.001 * np.sin(2 * np.pi * 0.4 * at))) / rate_hz
+    sound = np.zeros(at.size)
+    for half in range(1, 60):
+        sound += half**-0.5 * draw.uniform(0.3, 1.3) * np.sin(0.5 * half * phase + 6 * draw.random())
+    for multiple in range(1, 10):
+        sound += 0.8 * multiple**-0.7 * np.sin(2 * multiple * phase)
+    sound = at_ratio(sound, coloured(sound.size, rate_hz, seed + 900, slope=1.0), 8.0)
+    given = Made(
+        sound=sound / np.abs(sound).max(), rate_hz=rate_hz, time_s=np.arange(8.0), head_rpm=np.zeros(8), rotor=rotor
+    )
+    answer = listen(machine_of(rotor), written(given, tmp_path / "mower.wav"), in_place=True)
+    assert answer.share_heard > 0.5, "its tones fit, so this test tries something"
+    assert answer.set_speeds == ()
+    assert {check.verdict for check in answer.checks} == {Outcome.UNKNOWN}

@@ -209,3 +209,29 @@ def test_a_cut_ogg_is_told_from_a_whole_one(tmp_path):
         heard = listened(tmp_path / name, lines_of_rotor(ROTOR), ROTOR.top_rpm)
         assert heard.is_heard
         assert any("before its last page" in warning for warning in heard.warnings) == warned
+
+
+def test_a_header_that_promises_no_samples_before_many_is_told(given, tmp_path):
+    path = written(given, tmp_path / "open.wav")
+    data = bytearray(path.read_bytes())
+    at = data.index(b"data") + 4
+    data[at : at + 4] = bytes(4)
+    path.write_bytes(data)
+    with pytest.raises(InputError, match="stand behind them that were not heard"), opened(path):
+        pass
+
+
+def test_many_copies_and_many_loud_channels_are_one_warning_each(given, tmp_path):
+    loud = np.clip(20.0 * given.sound, -1.0, 1.0)
+    soundfile.write(tmp_path / "many.wav", np.repeat(loud[:, None], 20, axis=1), given.rate_hz)
+    with opened(tmp_path / "many.wav") as recording:
+        assert recording.channels == (0,)
+        copies = [said for said in recording.warnings if "copies of channel 1" in said]
+        assert len(copies) == 1
+        assert copies[0].startswith("channels 2, 3, 4")
+    noise = np.random.default_rng(2).standard_normal(loud.shape)
+    two = np.stack([loud, np.clip(20.0 * noise, -1.0, 1.0)], axis=1)
+    soundfile.write(tmp_path / "two.wav", two, given.rate_hz)
+    with opened(tmp_path / "two.wav") as recording:
+        list(recording.blocks(1.0))
+        assert sum("full scale" in said for said in recording.warnings) == 1
