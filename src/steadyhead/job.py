@@ -14,6 +14,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from steadyhead.words.errors import InputError
 from steadyhead.words.progress import Say, silent
 
 if TYPE_CHECKING:
@@ -188,14 +189,24 @@ def judge(machine: "Machine", log: Path, columns: Mapping[str, str] | None = Non
 def session(
     machine: "Machine", logs: Sequence[Path], columns: Mapping[str, str] | None = None, *, say: Say = silent
 ) -> "Session":
-    """Judge several logs of one machine one by one, and say what they prove together and what moves over flights."""
+    """Judge several logs of one machine one by one, and say what they prove together and what moves over flights.
+
+    A log among others that cannot be read is left out, and named with why.
+
+    Raises: InputError when no log can be read.
+    """
     from steadyhead.judge.session import session as together
 
-    judged = []
+    judged, unread = [], []
     for log in logs:
         say(f"judge {log.name}")
-        judged.append(judge(machine, log, columns, say=say))
-    return together(machine, judged)
+        try:
+            judged.append(judge(machine, log, columns, say=say))
+        except InputError as error:
+            unread.append((log, error))
+    if not judged:
+        raise unread[0][1]
+    return together(machine, judged, unread=tuple(f"{log}: {error.said}" for log, error in unread))
 
 
 def compare(
@@ -216,9 +227,8 @@ def compare(
 
     for side, stated in zip(("before", "after"), density_kg_m3, strict=True):
         stated_density(side, stated)
-    old = session(machine, before, columns, say=say)
-    new = session(machine, after, columns, say=say)
-    return compared(machine, old.logs, new.logs, density_kg_m3)
+    old, new = ([judge(machine, log, columns, say=say) for log in side] for side in (before, after))
+    return compared(machine, old, new, density_kg_m3)
 
 
 def scenarios() -> "dict[str, Scenario]":

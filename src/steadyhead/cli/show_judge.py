@@ -10,6 +10,7 @@ from rich.table import Table
 from steadyhead.cli.fitting import print_table
 from steadyhead.cli.show import bullets, checks_table, console, needed, show_json, text, word
 from steadyhead.judge.result import FlightFigures, Judgement, Segment, Session, Trend
+from steadyhead.report.sentences import counted
 from steadyhead.words.verdict import Outcome
 
 if TYPE_CHECKING:
@@ -114,14 +115,18 @@ def trends_table(out: Console, trends: Sequence[Trend]) -> None:
 def show_session(result: Session, *, as_json: bool) -> None:
     """Show one log as it is; several one after the other, and then what they say together."""
     if as_json:
-        show_json(result.logs[0] if len(result.logs) == 1 else result)
+        show_json(result.logs[0] if _is_one(result) else result)
         return
     out = console()
     for judged in result.logs:
         _show_judgement(out, judged)
-    if len(result.logs) > 1:
+    if not _is_one(result):
         _show_together(out, result)
     bullets(out, "Cautions", result.cautions)
+
+
+def _is_one(result: Session) -> bool:
+    return len(result.logs) == 1 and not result.unread
 
 
 def _show_judgement(out: Console, result: Judgement) -> None:
@@ -142,7 +147,9 @@ def _show_judgement(out: Console, result: Judgement) -> None:
 
 
 def _show_together(out: Console, result: Session) -> None:
-    out.print(f"[bold]{len(result.logs)} logs, {result.flights} flights together[/]: {word(result.verdict)}")
+    logs, flights = counted(len(result.logs), "log"), counted(result.flights, "flight")
+    out.print(f"[bold]{logs}, {flights} together[/]: {word(result.verdict)}")
+    bullets(out, "Not read, and not judged", result.unread)
     bullets(out, "Warnings", result.warnings)
     table = Table(box=None, pad_edge=False, show_edge=False)
     for heading, justify in TOGETHER:

@@ -20,7 +20,8 @@ RESTS_ON_THE_FILE = (
     "motor_temperature",
 )
 """Checks whose limit, or figure, is that of one machine; the others hold for any."""
-SHORT = "the log does not fit this machine file, see the warnings"
+MISFIT = "the log does not fit this machine file"
+SHORT = f"{MISFIT}, see the warnings"
 NEED = "the file of the machine that flew this log"
 
 
@@ -33,7 +34,7 @@ def misfit(found: Measured, machine: Machine) -> str | None:
     if ratio is None or share is None or abs(ratio - 1.0) <= RATIO_SHARE or abs(share - 1.0) <= KV_SHARE:
         return None
     return (
-        f"the log does not fit this machine file: the head reads {ratio:.2f} times what its gears make of the motor "
+        f"{MISFIT}: the head reads {ratio:.2f} times what its gears make of the motor "
         f"speed, and the motor turns {share:.2f} times as fast as its Kv says; judge it with the file of the machine "
         "that flew it, or count teeth and poles again"
     )

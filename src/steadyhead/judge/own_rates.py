@@ -11,6 +11,12 @@ SLOWER = 1.5
 FEWEST_CHANGES = 20
 MOST_ROWS = 200_000
 """Rows that are enough to tell it, from the middle of the log."""
+POSITIONS = 12
+"""A channel that comes back to so few values is moved by a switch: how long it stands tells of the hand; own choice."""
+VISITS = 3.0
+"""So often each of them, on average; a coarse sensor passes through its steps once or twice in a flight; own choice."""
+ON_BEAT = 0.9
+"""Of all spans between changes, the share that are whole numbers of one beat in a channel that has one; own choice."""
 QUICK_SHARE = 0.1
 """Of all changes, the share that may follow each other from row to row in a channel that repeats; own choice."""
 
@@ -19,8 +25,9 @@ def own_intervals_s(channels: Mapping[str, Series | None], time_s: Series, inter
     """Return, for each channel slower than the rows, the time between its own values, s.
 
     Blank cells tell it by the values between them; repeated values by how soon after a change the next one comes, which
-    a channel slower than the rows hardly ever does in the next row. A channel that changes too seldom to tell, as a
-    switch does, is taken to be as slow as the slowest of those that repeat.
+    a channel slower than the rows hardly ever does in the next row. A channel that changes too seldom to tell, or
+    moves between a few positions without a beat, as by a switch, is taken to be as slow as the slowest of those that
+    repeat.
     Shapes: each channel (n,), NaN where nothing is written; time_s (n,).
     Valid: rows at a nearly even beat; a coarse value that moves slowly may look slower than it is.
     """
@@ -41,13 +48,23 @@ def own_intervals_s(channels: Mapping[str, Series | None], time_s: Series, inter
                 slow[name] = own
                 continue
         changed = np.flatnonzero(values[1:] != values[:-1])
-        if changed.size < FEWEST_CHANGES:
+        apart = np.diff(changed)
+        if changed.size < FEWEST_CHANGES or _is_switch(values[changed + 1], apart):
             untold.append(name)
             continue
-        apart = np.diff(changed)
         if float(np.mean(apart == 1)) <= QUICK_SHARE:
             own = float(np.quantile(apart, 0.25)) * interval_s
             if own > SLOWER * interval_s:
                 slow[name] = own
                 repeats.append(own)
     return slow | dict.fromkeys(untold, max(repeats)) if repeats else slow
+
+
+def _is_switch(reached: Series, apart: np.ndarray[tuple[int], np.dtype[np.int64]]) -> bool:
+    """Whether a channel comes back to a few positions, and not on a beat. Shapes: reached (n,), apart (n - 1,) rows."""
+    levels = np.unique(reached[np.isfinite(reached)]).size
+    if levels > POSITIONS or reached.size < VISITS * levels:
+        return False
+    beat = float(np.quantile(apart, 0.25))
+    off_beat = np.abs(apart - beat * np.round(apart / beat))
+    return float(np.mean(off_beat <= 1.0)) < ON_BEAT

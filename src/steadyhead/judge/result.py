@@ -255,4 +255,7 @@ class Session:
     verdict: Outcome
     cautions: tuple[str, ...]
     warnings: tuple[str, ...] = ()
-    """Logs that were given twice, that repeat the end of another, or that go on where another ends."""
+    """Logs that were given twice, that repeat the end of another, that go on where another ends, or are of another
+    machine."""
+    unread: tuple[str, ...] = ()
+    """Logs that could not be read, each with why; with one of them nothing passes as a whole."""

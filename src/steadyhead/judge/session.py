@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from steadyhead.judge.advice_together import told_together
+from steadyhead.judge.other_machine import MISFIT
 from steadyhead.judge.result import Judgement, Session, SessionCheck
 from steadyhead.judge.rotated import parted, whole_flights
 from steadyhead.judge.same_log import once
@@ -26,14 +27,16 @@ IN_EVERY_FLIGHT = (
 """What must hold in every flight: one log that does not show it leaves the whole unknown."""
 
 
-def session(machine: Machine, logs: Sequence[Judgement]) -> Session:
+def session(machine: Machine, logs: Sequence[Judgement], *, unread: tuple[str, ...] = ()) -> Session:
     """Return several judged logs with what they say together; one that was given before counts once.
+
+    `unread` names the logs that could not be read, and why: with one of them nothing passes as a whole.
 
     Valid: one or more logs of the same machine, in the order in which they were made.
     """
     logs, again = once([(log.trace, log) for log in logs])
     logs = told_together(logs)
-    if len(logs) == 1 and again:
+    if len(logs) == 1 and again and not unread:
         logs = [replace(logs[0], warnings=(*again, *logs[0].warnings))]
     twice = parted(logs)
     flights = whole_flights(logs, twice.seams)
@@ -42,14 +45,28 @@ def session(machine: Machine, logs: Sequence[Judgement]) -> Session:
     return Session(
         machine=machine.name,
         logs=tuple(logs),
-        warnings=(*again, *twice.words),
+        unread=unread,
+        warnings=(*again, *twice.words, *_of_another(logs)),
         flights=len(flights),
         energy_wh=sum(energies) - twice.energy_wh if energies else None,
-        checks=tuple(_together(name, logs) for name in names),
+        checks=tuple(_unless_unread(_together(name, logs), unread) for name in names),
         trends=trends(flights),
-        verdict=worst(log.verdict for log in logs),
+        verdict=worst((*(log.verdict for log in logs), *(Outcome.UNKNOWN for _ in unread))),
         cautions=ALL,
     )
+
+
+def _unless_unread(check: SessionCheck, unread: tuple[str, ...]) -> SessionCheck:
+    """Return what must hold in every flight as unknown where a log was not read."""
+    if not unread or check.check not in IN_EVERY_FLIGHT or check.verdict is not Outcome.PASS:
+        return check
+    return replace(check, verdict=Outcome.UNKNOWN, reason=f"{check.reason}; but not every log could be read")
+
+
+def _of_another(logs: Sequence[Judgement]) -> list[str]:
+    """Name the logs that another machine flew, by their own warnings: what they show counts for this one, too."""
+    found = [(log.log, next((said for said in log.warnings if said.startswith(MISFIT)), "")) for log in logs]
+    return [f"{log}: {said}" for log, said in found if said]
 
 
 def _together(name: str, logs: Sequence[Judgement]) -> SessionCheck:

@@ -25,8 +25,8 @@ class InputError(SteadyheadError):
         self.place = place
         self.read = read
         self.right = right
-        said = right if right.startswith(ASKS) else f"right would be {right}"
-        super().__init__(f"{place}: read {read}; {said}")
+        self.said = f"read {read}; {right if right.startswith(ASKS) else f'right would be {right}'}"
+        super().__init__(f"{place}: {self.said}")
 
 
 class SolveError(SteadyheadError):
