@@ -3,7 +3,7 @@
 import math
 
 from steadyhead.physics.kernel import kernel
-from steadyhead.physics.sound_below import between, mean_height
+from steadyhead.physics.sound_below import LEAST_EVIDENCE, between, mean_height
 from steadyhead.physics.sound_comb import (
     Comb,
     Counts,
@@ -25,7 +25,7 @@ def comb_evidence(
     """Fill in the evidence of all lines of a comb at one speed at each instant, natural units; 0 at speed 0.
 
     Less that of the lines which one part of the speed sounds and the speed itself does not.
-    sum(w ln(`line_factor`)) - max(0, `between`)
+    sum(w ln(`line_factor`)) - max(0, `between`), the second where the first is above LEAST_EVIDENCE
     Shapes: odd, as `between`; path_hz (n,); at_hills (n, 2), the source and the lane of each instant; found (n,)
     Valid: as `scores`, of which it is the logarithm at that speed.
     Source: as `scores`.
@@ -44,7 +44,7 @@ def comb_evidence(
             odds, window_s = hills.odds[source, row, lane], window_of(looks, look)
             factor = line_factor(comb.chances[line], odds, window_s, away_hz, doubt_hz)
             total += overlap_weight(looks, look) * math.log(factor)
-        if path_hz[at] > 0.0:
+        if total > LEAST_EVIDENCE:
             mean = mean_height(looks, comb, path_hz[at], source, lane, hills)
             total -= max(0.0, between(looks, odd, path_hz[at], mean, source, lane, hills))
         found[at] = total
