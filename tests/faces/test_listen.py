@@ -46,7 +46,7 @@ def test_json_drawing_and_trace(recording, tmp_path):
     assert answer["cautions"]
     drawing = plot.read_text("utf-8")
     assert all(words in drawing for words in ("(rpm)", "confidence", "governed"))
-    assert out.read_text("utf-8").startswith("time_s,head_speed_rpm")
+    assert "\ntime_s,head_speed_rpm" in out.read_text("utf-8")
 
 
 def test_the_terminal_says_what_was_heard(recording):
