@@ -30,7 +30,7 @@ def as_cells_allow(check: Verdict, found: Measured, numbers: Owner, trace: Trace
     """Return the check of the cells, its pass taken back where a cell was left out or the weakest cannot be."""
     if check.verdict is not Outcome.PASS:
         return check
-    why = _passes_the_mean(found, numbers) or _stands_still(found, numbers)
+    why = _passes_the_mean(found, numbers, trace) or _stands_still(found, numbers)
     if why:
         return check.but(why, needs=NEEDS)
     named = " and ".join(column.heading for column in trace.unread if column.channel == "lowest_cell_v")
@@ -40,7 +40,7 @@ def as_cells_allow(check: Verdict, found: Measured, numbers: Owner, trace: Trace
     return check.but(why, needs=(f"all cells read, or a word from you what {named} is",))
 
 
-def _passes_the_mean(found: Measured, numbers: Owner) -> str:
+def _passes_the_mean(found: Measured, numbers: Owner, trace: Trace) -> str:
     """Say where the weakest cell reads more than the mean of all, which no weakest of several does.
 
     Valid: a pack voltage that reads as one at all; a dead one bears no witness.
@@ -53,18 +53,31 @@ def _passes_the_mean(found: Measured, numbers: Owner) -> str:
     count = lowest.size // rows
     if not count:
         return ""
-    cell, mean = (x[: count * rows].reshape(count, rows).mean(axis=1) for x in (lowest, volts / numbers.cells))
+    logged = np.isfinite(trace.channels["lowest_cell_v"]) & np.isfinite(trace.channels["pack_voltage_v"])
+    here = logged[: count * rows].reshape(count, rows)
+    cell, mean = (_means(x[: count * rows].reshape(count, rows), here) for x in (lowest, volts / numbers.cells))
+    there = here.sum(axis=1)
+    shown = (there > 0) & (2 * there >= median(there))
+    if not shown.any():
+        return ""
+    at, cell, mean = shown.nonzero()[0], cell[shown], mean[shown]
     over = cell - mean
     fullest = mean >= np.quantile(mean, 1.0 - FULLEST_SHARE)
     allowed = max(median(over[fullest]), 0.0) + ABOVE_V + written_step(lowest)
     worst = int(over.argmax())
     if over[worst] <= allowed:
         return ""
-    at_s = float(found.signals.time_s[worst * rows])
+    at_s = float(found.signals.time_s[at[worst] * rows])
     return (
         f"at {at_s:.0f} s the weakest cell reads {cell[worst]:.2f} V and the mean of all {mean[worst]:.2f} V: "
         "one of the two is wrong"
     )
+
+
+def _means(values: Series, here: NDArray[np.bool_]) -> Series:
+    """Return the mean of each block over what was logged of it. Shapes: both (blocks, rows) -> (blocks,)"""
+    means: Series = np.where(here, values, 0.0).sum(axis=1) / np.maximum(here.sum(axis=1), 1)
+    return means
 
 
 def _stands_still(found: Measured, numbers: Owner) -> str:

@@ -49,7 +49,7 @@ def test_learning_names_the_log_that_it_could_not_read(broken):
 
 
 def test_a_sheet_of_the_record_names_the_log_that_it_could_not_read(broken, tmp_path):
-    shown = LogsShown(names=("my flight.csv",))
+    shown = LogsShown(names=("my flight.csv",), since=((),))
     made = job.sheet(job.read_machine(job.bundled("fox600")), [broken], tmp_path / "sheet", shown=shown)
     assert made.verdict is not Outcome.PASS
     told = made.files.html.read_text("utf-8")
