@@ -22,9 +22,8 @@ def as_flown(judgement: Judgement, since: Sequence[str]) -> Judgement:
     gone = [check.check for check in judgement.checks if any(is_void(check.check, change) for change in changes)]
     said = f"the log was flown before {', '.join(since)} changed"
     checks = no_pass_of(gone, judgement.checks, said, needs=("a log of the machine as it is now",))
-    by_teeth = " A head speed worked out from the motor's has today's teeth in it." * any(
-        key.startswith(TEETH) for key in since
-    )
+    of_teeth = any(key.startswith(TEETH) for key in since)
+    by_teeth = " A head speed worked out from the motor's has today's teeth in it." if of_teeth else ""
     warning = f"{said}: what rests on that proves nothing of the machine as it is now.{by_teeth}"
     return replace(
         judgement,
