@@ -90,6 +90,11 @@ def chromium() -> Iterator:
         opened.close()
 
 
+def linked(page) -> None:
+    """Wait until a page takes what is typed."""
+    page.wait_for_selector("#main:not([inert])", state="attached")
+
+
 @dataclass
 class Visit:
     """A page with everything that it asked for and complained of."""
@@ -102,7 +107,7 @@ class Visit:
     def go(self, path: str) -> None:
         self.page.goto(self.origin + path)
         self.page.wait_for_selector("h1")
-        self.page.wait_for_selector("#main:not([inert])", state="attached")
+        linked(self.page)
 
     def picture(self, name: str) -> None:
         ARTEFACTS.mkdir(exist_ok=True)

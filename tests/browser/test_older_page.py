@@ -9,7 +9,7 @@ from steadyhead.bench import guided, shelf
 from steadyhead.bench.record import keep_sheet, open_record
 from steadyhead.machine.bundled import bundled
 from steadyhead.words.verdict import Outcome
-from tests.browser.conftest import visit
+from tests.browser.conftest import linked, visit
 
 TEXT = bundled("heron520").read_text("utf-8")
 ALIKE = "Heron"
@@ -41,6 +41,7 @@ def heron(server, chromium):
         "input[type=file]", {"name": "heron.toml", "mimeType": "text/plain", "buffer": text.encode()}
     )
     made.page.wait_for_url("**/machine")
+    linked(made.page)
     yield made
     made.page.close()
 
@@ -94,6 +95,7 @@ def test_the_name_in_a_text_takes_no_other_machines_place(server, chromium, hero
     page.get_by_role("button", name="Keep it as a new machine").click()
     page.wait_for_url("**/Heron%20alone/machine")
     page.goto(kept)
+    linked(page)
     keep(page, name, 'name = "Heron alone"')
     refused = page.get_by_role("alert").filter(has_text="is kept already as another one")
     refused.wait_for()
@@ -129,6 +131,7 @@ def test_what_was_edited_and_not_kept_is_not_lost_by_a_link(heron):
 def test_what_is_typed_on_the_channel_page_is_refused_or_kept_as_it_is(chromium, server, heron):
     page = heron.page
     page.goto(page.url.replace("/machine", "/channel"))
+    linked(page)
     percent, speed = page.get_by_label("Curve value, %"), page.get_by_label("Head speed, rpm")
 
     def typed(at, rpm):
@@ -159,6 +162,7 @@ def test_what_is_typed_on_the_channel_page_is_refused_or_kept_as_it_is(chromium,
 def test_a_log_may_be_brought_again_on_the_same_page(heron):
     page = heron.page
     page.goto(page.url.replace("/machine", "/logs"))
+    linked(page)
     log = {"name": "odd.csv", "mimeType": "text/plain", "buffer": b"p,q\n1,2\n3,4\n5,6\n"}
     for times in (1, 2):
         page.set_input_files("input[type=file]", log)
@@ -176,12 +180,15 @@ def test_a_sheet_of_an_older_file_is_marked(server, heron, tmp_path):
         keep_sheet(record, record_of, paper, Outcome.PASS)
     machine = page.url
     page.goto(machine.replace("/machine", "/sheet"))
+    linked(page)
     page.get_by_text(f"file {record_of.id[:8]}, ").first.wait_for()
     assert page.get_by_text("Made from an older machine file").count() == 0
     page.goto(machine)
+    linked(page)
     keep(page, "revision = 1", "revision = 1  # the same number")
     page.wait_for_function("document.querySelector('textarea').value.includes('the same number')")
     page.goto(machine.replace("/machine", "/sheet"))
+    linked(page)
     page.get_by_text("Made from an older machine file").wait_for()
     heron.picture("sheet-of-older-file")
 
@@ -189,6 +196,7 @@ def test_a_sheet_of_an_older_file_is_marked(server, heron, tmp_path):
 def test_a_bench_page_takes_no_answer_by_an_older_file(server, chromium, heron):
     bench = visit(chromium, server.origin)
     bench.page.goto(heron.page.url.replace("/machine", "/bench"))
+    linked(bench.page)
     bench.page.get_by_role("button", name="Begin the bench run").click()
     bench.page.get_by_role("button", name="yes", exact=True).wait_for()
     name = heron.page.locator(".bar .which").inner_text()

@@ -32,7 +32,8 @@ def test_the_sound_log_is_judged_and_the_other_is_named_by_its_whole_path(broken
     assert [log["checks"] for log in told["logs"]] == [alone["checks"]]
     assert [said.partition(": ")[0] for said in told["unread"]] == [broken, "no-such-log.csv"]
     assert told["verdict"] != "pass"
-    assert ran.returncode == 1
+    assert ran.returncode == 2
+    assert broken in ran.stderr
 
 
 def test_what_must_hold_in_every_flight_does_not_pass_while_one_log_is_unread(broken):

@@ -2,7 +2,7 @@
 
 import functools
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import ParamSpec
 
 import typer
@@ -13,9 +13,11 @@ from steadyhead.words.verdict import Outcome, worst
 P = ParamSpec("P")
 
 
-def end(*outcomes: Outcome) -> None:
-    """Leave with 0 when everything passed, else with 1: unknown is never pass."""
-    raise typer.Exit(0 if worst(outcomes) is Outcome.PASS else 1)
+def end(*outcomes: Outcome, unread: Sequence[str] = ()) -> None:
+    """Leave with 0 when everything passed, else with 1: unknown is never pass; with 2 where a file was not read."""
+    for said in unread:
+        typer.echo(f"steadyhead: {said}", err=True)
+    raise typer.Exit(2 if unread else 0 if worst(outcomes) is Outcome.PASS else 1)
 
 
 def ending(command: Callable[P, None]) -> Callable[P, None]:

@@ -209,7 +209,7 @@ def judge(
     with watched(steps=len(logs), quiet=as_json) as say:
         result = job.session(described, logs, job.columns(column or []), say=say)
     show_session(result, as_json=as_json)
-    end(result.verdict)
+    end(result.verdict, unread=result.unread)
 
 
 @app.command()

@@ -89,6 +89,8 @@ def _lost_a_mark(data: bytes, span: tuple[int, int], layout: Layout) -> bool:
     if whole is None or all(number is None for number in numbers):
         return False
     lost = layout.width - len(row)
+    if lost <= 0:  # marks within quotes are no ends of cells
+        return False
     pairs = [(number, cell) for number, cell in zip(numbers, row, strict=True)]
     off = [[_apart(pair, whole[at + shift], layout) for at, pair in enumerate(pairs)] for shift in (0, lost)]
     costs = [sum(off[0][:at]) + sum(off[1][at:]) for at in range(len(row) + 1)]

@@ -45,7 +45,7 @@ def kept_trace(source: str, content: Content) -> Trace | None:
     Raises: InputError when it is a broken Parquet file.
     """
     read = getattr(pl, "read_parquet_metadata", None)  # newer than the oldest polars we take
-    if read is None or not looks_like(content.data[:4]):
+    if read is None or not looks_like(content.data[:4]) or not looks_like(content.data[-4:]):
         return None
     data = io.BytesIO(content.whole())
     with opened_parquet(content.name):

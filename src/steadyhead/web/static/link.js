@@ -1,3 +1,4 @@
+"use strict"; // else the functions of the block below would take the place of the window's own
 // What is typed or pressed while the program does not listen to the page is lost: meanwhile the page takes nothing.
 {
   const SAID_AFTER_MS = 400;
@@ -17,7 +18,7 @@
     document.documentElement.toggleAttribute("data-unlinked", words !== "");
   }
 
-  function close() {
+  function shut() {
     const main = document.getElementById("main");
     if (main && !main.inert) {
       focused = main.contains(document.activeElement) ? document.activeElement : null;
@@ -25,7 +26,7 @@
     }
   }
 
-  function open() {
+  function unlock() {
     const main = document.getElementById("main");
     if (main) main.inert = false;
     if (focused && focused.isConnected && document.activeElement === document.body) focused.focus();
@@ -38,7 +39,7 @@
     // Else what is emitted now would be sent before the next handshake, and be dropped.
     lost = true;
     begun = performance.now();
-    close();
+    shut();
     look();
   }
 
@@ -48,10 +49,10 @@
       followed.on("disconnect", unlinked);
     }
     if (linked() && document.getElementById("main")) {
-      open();
+      unlock();
       return;
     }
-    close();
+    shut();
     const said = document.querySelector(".link-said");
     if (said && performance.now() - begun > SAID_AFTER_MS) say(lost ? said.dataset.lost : said.dataset.waits);
     setTimeout(look, LOOK_EVERY_MS);
