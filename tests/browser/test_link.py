@@ -63,6 +63,8 @@ def test_the_focus_comes_back_with_the_link(held):
     waiting[0].close()
     page.locator(SAID).filter(has_text="link to the program is lost").wait_for()
     assert not page.evaluate("document.getElementById('main').contains(document.activeElement)")
+    page.unroute_all()
+    page.route_web_socket(re.compile("socket.io"), lambda one: one.connect_to_server())
     for one in waiting[1:]:
         one.connect_to_server()
     page.locator(OPEN).wait_for()

@@ -185,8 +185,11 @@ def test_a_sheet_of_an_older_file_is_marked(server, heron, tmp_path):
     assert page.get_by_text("Made from an older machine file").count() == 0
     page.goto(machine)
     linked(page)
+    kept_as = page.locator(".bar .kept-as")
+    before = kept_as.inner_text()
     keep(page, "revision = 1", "revision = 1  # the same number")
-    page.wait_for_function("document.querySelector('textarea').value.includes('the same number')")
+    kept_as.filter(has_not_text=before).wait_for()
+    linked(page)
     page.goto(machine.replace("/machine", "/sheet"))
     linked(page)
     page.get_by_text("Made from an older machine file").wait_for()
