@@ -19,11 +19,12 @@ def missing_spans(time_s: Series, values: Series, interval_s: float) -> Holes:
     Shapes: time_s (n,), values (n,) -> (m, 2).
     Valid: `interval_s` is the time between the channel's own values.
     """
-    stamps = time_s[np.isfinite(values)]
-    if not stamps.size:
+    known = np.isfinite(values)
+    if not known.any():
         return np.array([[time_s[0], time_s[-1]]])
+    stamps = time_s if known.all() else time_s[known]
     ends = np.array([[time_s[0], stamps[0]], [stamps[-1], time_s[-1]]])
-    spans = np.concatenate((ends[:1], holes_of(time_s, values, interval_s), ends[1:]))
+    spans = np.concatenate((ends[:1], holes_of(stamps, None, interval_s), ends[1:]))
     return spans[spans[:, 1] > spans[:, 0]]
 
 
@@ -37,7 +38,7 @@ def still_spans(time_s: Series, values: Series) -> Holes:
     LONG_S.
     """
     known = np.isfinite(values)
-    stamps, seen = time_s[known], values[known]
+    stamps, seen = (time_s, values) if known.all() else (time_s[known], values[known])
     if seen.size <= STILL_ROWS:
         return np.empty((0, 2))
     still = seen[1:] == seen[:-1]
@@ -45,6 +46,8 @@ def still_spans(time_s: Series, values: Series) -> Holes:
     first, last = edges[::2], edges[1::2]
     long = (last - first >= STILL_ROWS) & (stamps[last] - stamps[first] >= STILL_S)
     first, last = first[long], last[long]
+    if not first.size:
+        return np.empty((0, 2))
     before = _still_share(still, stamps.searchsorted(stamps[first] - NEAR_S), first)
     after = _still_share(still, last, np.minimum(stamps.searchsorted(stamps[last] + NEAR_S), still.size))
     share = np.fmax(before, after)

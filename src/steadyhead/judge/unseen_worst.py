@@ -74,11 +74,13 @@ def _judged(check: Verdict, found: Measured, trace: Trace) -> Verdict:
     values = _raw(trace, channel)
     if values is None:
         return check
-    running = _running(found)
     missing = missing_spans(trace.time_s, values, _own_s(found.signals, channel))
     missing = missing[missing[:, 1] - missing[:, 0] >= CLIMB_S]
     still = _still(trace.time_s, values, channel)
     hidden = np.concatenate((missing, still))
+    if not hidden.size:
+        return check
+    running = _running(found)
     at = None if channel is SPEED else _stands_at_its_end(trace.time_s, values, channel, hidden, running)
     if at is not None:
         end = "greatest" if channel.sign > 0.0 else "least"
