@@ -9,7 +9,7 @@ import numpy as np
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.overshoot import Overshoot, behind_lag_percent
 from steadyhead.judge.result import LoadEvent
-from steadyhead.judge.sensor_lag import GRID_S, Lag, sensor_lag
+from steadyhead.judge.sensor_lag import GRID_S, Lag
 from steadyhead.judge.steady import STEP_SHARE, Calm
 from steadyhead.judge.transient import SENSOR_LAG_S, SLOW_SENSOR_S
 from steadyhead.words.verdict import Outcome, Verdict
@@ -43,7 +43,7 @@ def overspeed_as_sensed(verdict: Verdict, found: Measured) -> Verdict:
     limit = verdict.limit
     if not any(_may_exceed(peak, limit, LONGEST_S) for peak in found.peaks):
         return verdict
-    lag = sensor_lag(found.signals, found.stretches)
+    lag = found.lag
     if lag is not None:
         lag_s = lag.high_s if found.signals.speed_is_head else lag.low_s
         high = [peak.at_s for peak in found.peaks if _may_exceed(peak, limit, lag_s)]
@@ -78,7 +78,7 @@ def restart_as_sensed(verdict: Verdict, found: Measured, *, to_set_speed: bool) 
     ends, limit = verdict.figure_interval, verdict.limit
     if verdict.verdict is not Outcome.FAIL or ends is None or limit is None or verdict.figure is None:
         return verdict
-    lag = sensor_lag(found.signals, found.stretches)
+    lag = found.lag
     if lag is None:
         return verdict
     late_s = _late_s(lag.high_s, verdict.figure) if to_set_speed else lag.high_s
@@ -94,7 +94,7 @@ def arrives_late_s(found: Measured, took_s: float) -> float:
     Valid: by what most sensors smooth, where the log shows no lag or one that may be so small; a motor-side speed tells
     it worse, so there only the least that it shows counts.
     """
-    lag = sensor_lag(found.signals, found.stretches)
+    lag = found.lag
     if lag is None or lag.low_s <= SENSOR_LAG_S:
         return _late_s(SENSOR_LAG_S, took_s)
     return _late_s(lag.lag_s if found.signals.speed_is_head else lag.low_s, took_s)

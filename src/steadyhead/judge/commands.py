@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.judge.driving import DRIVING_DUTY, OFF_DUTY
-from steadyhead.judge.parts import rows_where, true_runs
+from steadyhead.judge.parts import AT_ONCE, rows_where, true_runs
 from steadyhead.judge.pieces import median
-from steadyhead.judge.signals import AT_ONCE, Signals, sparse
+from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
 
 MOVES_PERCENT = 1.2

@@ -9,7 +9,6 @@ from steadyhead.judge.events import UNIFORM
 from steadyhead.judge.measured import measured
 from steadyhead.judge.owner import owner
 from steadyhead.judge.result import Judgement
-from steadyhead.judge.sensor_lag import sensor_lag
 from steadyhead.judge.signals import Signals, signals
 from steadyhead.judge.transient import row_noise
 from steadyhead.machine.description import Machine
@@ -41,7 +40,7 @@ def sensing(machine: Machine, logs: tuple[Judgement, ...]) -> Sensing:
     for log in logs:
         cleaned = None if _thinned(log) else signals(log.trace, numbers.collective_max_deg)
         if cleaned is not None:
-            lags.append(sensor_lag(cleaned, measured(cleaned, numbers).stretches))
+            lags.append(measured(cleaned, numbers).lag)
             noises += _noises(log, cleaned)
     known = [lag for lag in lags if lag is not None]
     return Sensing(

@@ -3,6 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from steadyhead.judge.parts import large_steps
 from steadyhead.trace.trace import Series
 
 Holes = NDArray[np.float64]
@@ -19,7 +20,7 @@ def holes_of(time_s: Series, values: Series | None, interval_s: float) -> Holes:
     Valid: time increasing; without values only the gaps between rows.
     """
     stamps = time_s if values is None else time_s[np.isfinite(values)]
-    wide = np.flatnonzero(np.diff(stamps) > max(HOLE_S, HOLE_ROWS * interval_s))
+    wide = large_steps(stamps, max(HOLE_S, HOLE_ROWS * interval_s))
     return np.column_stack([stamps[wide], stamps[wide + 1]])
 
 

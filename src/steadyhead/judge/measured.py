@@ -24,6 +24,7 @@ from steadyhead.judge.pack_swap import Swap, with_swaps
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.ringing import Ring, ringing
 from steadyhead.judge.segments import Stretch, segments
+from steadyhead.judge.sensor_lag import Lag, sensor_lag
 from steadyhead.judge.set_speed import set_speeds
 from steadyhead.judge.signals import Signals
 from steadyhead.judge.steady import Calm, Span, calm_spans, calm_windows
@@ -78,6 +79,11 @@ class Measured:
     def governed(self) -> tuple[Stretch, ...]:
         """The governed stretches with a known set speed."""
         return tuple(s for s in self.stretches if s.kind == "governed" and s.set_rpm is not None)
+
+    @cached_property
+    def lag(self) -> Lag | None:
+        """The lag of the speed sensor; None where nothing shows it."""
+        return sensor_lag(self.signals, self.stretches)
 
     def swap_before(self, spool: Stretch) -> Swap | None:
         """Return the change of pack that was seen before a start; None where none was."""

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from steadyhead.judge.parts import AT_ONCE
 from steadyhead.judge.pieces import median, percentile
-from steadyhead.judge.signals import AT_ONCE, Signals, sparse
+from steadyhead.judge.signals import Signals, sparse
 from steadyhead.trace.trace import Series
 
 LAG_S = 0.5

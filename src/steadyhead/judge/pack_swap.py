@@ -7,7 +7,7 @@ import numpy as np
 
 from steadyhead.judge.pieces import median
 from steadyhead.judge.segments import Stretch
-from steadyhead.judge.signals import Signals, written_step
+from steadyhead.judge.signals import Signals
 from steadyhead.trace.trace import Series, Trace
 
 RELAXES_S, STEP_S, OTHER_SHARE = 1.0, 0.5, 0.03
@@ -142,7 +142,7 @@ def _fell(signals: Signals, volts: Series, part: slice) -> tuple[float, bool] | 
     levels = np.where(levels < NO_PACK_SHARE * float(levels.max()), 0.0, levels)
     high, last_v = int(levels.argmax()), median(levels[-LAST_LEVELS:])
     high_v = float(levels[high])
-    fallen = has_fallen(high_v, last_v, written_step(volts))
+    fallen = has_fallen(high_v, last_v, signals.voltage_step_v)
     if high >= count - LAST_LEVELS or last_v <= 0.0 or fallen is False:
         return None
     if signals.current_a is not None:

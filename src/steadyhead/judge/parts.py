@@ -7,6 +7,15 @@ from numpy.typing import NDArray
 
 from steadyhead.trace.trace import Series
 
+AT_ONCE = 16_384
+"""Rows gone through at once: few enough to stay in the fast memory."""
+LONG_IN_BYTES = 15
+"""A run of so many holds a byte of eight that is true all through, wherever it begins."""
+ALL_TRUE = 255
+_BITS = np.unpackbits(np.arange(256, dtype=np.uint8)[:, None], axis=1).astype(np.int64)
+TRUE_AT_START, TRUE_AT_END = (np.cumprod(bits, axis=1).sum(axis=1) for bits in (_BITS, _BITS[:, ::-1]))
+"""How many of the eight in each byte are true before the first that is not, from the front and from the back."""
+
 
 def part_means(values: Series, parts: Sequence[slice]) -> Series:
     """Return the mean of each part.
@@ -55,9 +64,42 @@ def true_runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
     return list(zip(edges[::2], edges[1::2], strict=True))
 
 
+def long_runs(mask: NDArray[np.bool_], fewest: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return the first, and one past the last, of each run of so many true values or more.
+
+    Where that is two bytes of eight, or more, only the bytes that are true all through are looked at, and their ends.
+    Shapes: mask (n,) -> (m,), (m,).
+    """
+    if fewest < LONG_IN_BYTES:
+        edges = rows_where(np.diff(np.concatenate(([0], mask.view(np.int8), [0]))) != 0)
+        first, stop = edges[::2], edges[1::2]
+    else:
+        packed = np.concatenate(([0], np.packbits(mask), [0])).astype(np.uint8)
+        full = rows_where(packed == ALL_TRUE)
+        apart = np.diff(full) > 1
+        begin = full[np.concatenate(([True], apart))[: full.size]]
+        end = full[np.concatenate((apart, [True]))[: full.size]]
+        first = 8 * (begin - 1) - TRUE_AT_END[packed[begin - 1]]
+        stop = 8 * end + TRUE_AT_START[packed[end + 1]]
+    enough = stop - first >= fewest
+    return first[enough], stop[enough]
+
+
 def rows_where(mask: NDArray[np.bool_]) -> NDArray[np.int64]:
     """Return the numbers of the true values.
 
     Shapes: mask (n,) -> (m,).
     """
     return mask.nonzero()[0]
+
+
+def large_steps(values: Series, least: float) -> NDArray[np.int64]:
+    """Return the numbers of the values from which the next one differs by more than `least`.
+
+    Shapes: values (n,) -> (m,).
+    """
+    found = []
+    for begin in range(0, values.size - 1, AT_ONCE):
+        step = np.diff(values[begin : begin + AT_ONCE + 1])
+        found.append(rows_where(np.abs(step, out=step) > least) + begin)
+    return np.concatenate(found) if found else np.empty(0, np.int64)

@@ -142,19 +142,20 @@ class Ramp:
         """Whether the motor was with the turning head at once, so that no ramp took it there, as in a start at the
         head's own speed; None where neither motor speed nor duty tells."""
         signals = self.signals
+        first = max(signals.index(self.start_s) - 1, 0)
+        part = slice(first, signals.index(self.end_s) + 1)
         if signals.motor_rpm is not None and self.set_rpm:
-            share = signals.motor_rpm / (signals.motor_share * self.set_rpm)
+            share = signals.motor_rpm[part] / (signals.motor_share * self.set_rpm)
         elif signals.duty is not None and self.governed_duty:
-            share = signals.duty / self.governed_duty
+            share = signals.duty[part] / self.governed_duty
         else:
             return None
-        first = max(signals.index(self.start_s) - 1, 0)
-        up = rows_where(share[first : signals.index(self.end_s) + 1] >= CARRYING_DUTY_SHARE)
+        up = rows_where(share >= CARRYING_DUTY_SHARE)
         if not up.size:
             return False
-        row = first + int(up[0])
-        before = max(signals.index(float(signals.time_s[row]) - LEAP_S), first)
-        return row == first or bool(share[row] - share[before : row + 1].min() > LEAPT_SHARE)
+        row = int(up[0])
+        before = max(signals.index(float(signals.time_s[first + row]) - LEAP_S) - first, 0)
+        return row == 0 or bool(share[row] - share[before : row + 1].min() > LEAPT_SHARE)
 
     @cached_property
     def _since_catch_rate(self) -> float | None:

@@ -12,7 +12,7 @@ from steadyhead.judge.charge_counter import counted_on
 from steadyhead.judge.holes import Holes, holes_of, longest_hole_s
 from steadyhead.judge.motor_share import motor_share
 from steadyhead.judge.own_rates import own_intervals_s
-from steadyhead.judge.parts import true_runs
+from steadyhead.judge.parts import large_steps, true_runs
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.trace.side_by_side import side_by_side
 from steadyhead.trace.trace import Series, Trace
@@ -26,8 +26,6 @@ SAMPLES_FOR_STATISTICS = 20_000
 ROWS_FOR_STEP = 100_000
 LEAST_STEP_PERCENT = 5.0
 """So many of the changes from row to row may be less than the step of a coarse channel: faulty rows; own choice."""
-AT_ONCE = 16_384
-"""Rows gone through at once: few enough to stay in the fast memory."""
 
 Number = TypeVar("Number", np.float64, np.int64)
 
@@ -108,6 +106,11 @@ class Signals:
     def steps_s(self) -> Series:
         """Time from each sample to the next, s."""
         return np.diff(self.time_s)
+
+    @cached_property
+    def voltage_step_v(self) -> float:
+        """Step in which the pack voltage was written, V; 0 for one that stands, or is not there."""
+        return 0.0 if self.voltage_v is None else written_step(self.voltage_v)
 
     def hidden_s(self, start_s: float, end_s: float) -> float:
         """Length of the longest hole of the speed that reaches into a span, s; 0 when all of it was seen."""
@@ -308,7 +311,7 @@ def glitches(time_s: Series, values: Series, jump_share: float) -> NDArray[np.in
     """
     some = sparse(values)
     size = median(np.abs(some[some != 0.0])) if np.any(some != 0.0) else 0.0
-    jumps = _jumps(values, max(jump_share * size, 1e-6))
+    jumps = large_steps(values, max(jump_share * size, 1e-6))
     if not jumps.size or jumps.size > max(20, values.size // 10):
         return np.empty(0, np.int64)
     bad: list[int] = []
@@ -322,15 +325,6 @@ def glitches(time_s: Series, values: Series, jump_share: float) -> NDArray[np.in
         bad.extend(range(before + 1, back + 1))
         k = int(np.searchsorted(jumps, back, side="right"))
     return np.asarray(bad, dtype=np.int64)
-
-
-def _jumps(values: Series, least: float) -> NDArray[np.int64]:
-    """Return the indices of samples from which the next one differs by more than `least`."""
-    found = []
-    for begin in range(0, values.size - 1, AT_ONCE):
-        step = np.diff(values[begin : begin + AT_ONCE + 1])
-        found.append((np.abs(step, out=step) > least).nonzero()[0] + begin)
-    return np.concatenate(found).astype(np.int64) if found else np.empty(0, np.int64)
 
 
 def _comes_back(time_s: Series, values: Series, later: NDArray[np.int64], before: int, size: float) -> int | None:

@@ -1,9 +1,13 @@
 """Where a channel shows no measurement: values missing, or one value that stands while the channel moves elsewhere."""
 
+from math import ceil
+
 import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.judge.holes import Holes, holes_of
+from steadyhead.judge.parts import AT_ONCE, long_runs
+from steadyhead.judge.signals import all_finite
 from steadyhead.trace.frozen import CHANCE, FEWEST_ROWS, NEAR_S, restless
 from steadyhead.trace.trace import Series
 
@@ -19,10 +23,9 @@ def missing_spans(time_s: Series, values: Series, interval_s: float) -> Holes:
     Shapes: time_s (n,), values (n,) -> (m, 2).
     Valid: `interval_s` is the time between the channel's own values.
     """
-    known = np.isfinite(values)
-    if not known.any():
+    stamps = time_s if all_finite(values) else time_s[np.isfinite(values)]
+    if not stamps.size:
         return np.array([[time_s[0], time_s[-1]]])
-    stamps = time_s if known.all() else time_s[known]
     ends = np.array([[time_s[0], stamps[0]], [stamps[-1], time_s[-1]]])
     spans = np.concatenate((ends[:1], holes_of(stamps, None, interval_s), ends[1:]))
     return spans[spans[:, 1] > spans[:, 0]]
@@ -37,14 +40,14 @@ def still_spans(time_s: Series, values: Series) -> Holes:
     Valid: a channel that shows its own noise; one that is coarse or slow stands still by itself, and is believed for
     LONG_S.
     """
-    known = np.isfinite(values)
-    stamps, seen = (time_s, values) if known.all() else (time_s[known], values[known])
+    whole = all_finite(values)
+    known = None if whole else np.isfinite(values)
+    stamps, seen = (time_s, values) if known is None else (time_s[known], values[known])
     if seen.size <= STILL_ROWS:
         return np.empty((0, 2))
     still = seen[1:] == seen[:-1]
-    edges = np.flatnonzero(np.diff(np.concatenate(([0], still.view(np.int8), [0]))))
-    first, last = edges[::2], edges[1::2]
-    long = (last - first >= STILL_ROWS) & (stamps[last] - stamps[first] >= STILL_S)
+    first, last = long_runs(still, max(STILL_ROWS, ceil(STILL_S / _widest_step(stamps))))
+    long = stamps[last] - stamps[first] >= STILL_S
     first, last = first[long], last[long]
     if not first.size:
         return np.empty((0, 2))
@@ -71,10 +74,14 @@ def stood_at(time_s: Series, values: Series, start_s: float, end_s: float) -> fl
     return None
 
 
+def _widest_step(time_s: Series) -> float:
+    """Return the longest time from one row to the next, s. Shapes: (n,)"""
+    return max(float(np.diff(time_s[k : k + AT_ONCE + 1]).max()) for k in range(0, time_s.size - 1, AT_ONCE))
+
+
 def _still_share(still: NDArray[np.bool_], begin: NDArray[np.int64], end: NDArray[np.int64]) -> Series:
     """Return the share of still rows in each part, less one row at its ends; NaN where it has too few."""
-    total = np.concatenate(([0], np.cumsum(still)))
     rows = end - begin
-    with np.errstate(invalid="ignore", divide="ignore"):
-        share = (total[end] - total[begin] + 1.0) / (rows + 2.0)
+    total = [np.count_nonzero(still[a:b]) for a, b in zip(begin.tolist(), end.tolist(), strict=True)]
+    share = (np.array(total) + 1.0) / (rows + 2.0)
     return np.where(rows > FEWEST_ROWS, share, np.nan)

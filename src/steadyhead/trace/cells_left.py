@@ -49,6 +49,8 @@ def cells_left(
             if speaks and _holds_a_voltage(column):
                 headings.append(column.heading)
             continue
+        if not speaks and (claim is None or claim.meaning not in _OF_A_VOLTAGE):
+            continue
         volts = volts_of(column.number, heading)
         if (_may_be_one(heading, volts) if speaks else _reads_as_one(claim, volts)) and not (
             pack is not None and _is_the_mean(heading, volts, pack.values, gearing)
@@ -69,7 +71,7 @@ def _may_be_one(heading: Heading, volts: Series) -> bool:
 
 def _reads_as_one(claim: Claim | None, volts: Series) -> bool:
     """Whether a voltage that does not speak of a cell reads as one, and moves where it is qualified."""
-    if claim is None or claim.meaning not in _OF_A_VOLTAGE or not CELL_LOW_V <= level_of(volts) <= CELL_HIGH_V:
+    if claim is None or not CELL_LOW_V <= level_of(volts) <= CELL_HIGH_V:
         return False
     some = sample_of(volts)
     return not claim.not_plain or bool(claim.heading.words & _MAY_HIDE_A_CELL and np.ptp(some) > _MEAN_WITHIN_V)

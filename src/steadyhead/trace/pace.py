@@ -45,11 +45,11 @@ def pace_of(trace: Trace, scale: float = 1.0) -> Pace:
         speed = trace.get(name)
         if speed is None or not (level := level_of(speed)) > 0.0:
             continue
-        share = np.nan_to_num(speed, nan=_TURNS * level) / level
-        starts = _crossings(share, share < _STANDS, share > _HALF, trace.time_s)
+        stands = speed < _STANDS * level
+        starts = _crossings(speed, stands, ~(speed <= _HALF * level), trace.time_s, level)  # a lost value turns
         seen |= {_judged(scale * took_s, _STARTS_S) for took_s in starts}
         if name == "head_speed_rpm":  # the motor may stop as it likes
-            run_downs = _crossings(share, share > _TURNS, share < _STANDS, trace.time_s)
+            run_downs = _crossings(speed, speed > _TURNS * level, stands, trace.time_s, level)
             seen |= {_judged(scale * took_s, _RUN_DOWNS_S) for took_s in run_downs}
     odd = seen & {Pace.TOO_QUICK, Pace.TOO_SLOW}
     if Pace.FITS in seen or len(odd) != 1:
@@ -64,16 +64,26 @@ def _judged(took_s: float, limits_s: tuple[float, float, float, float]) -> Pace:
     return Pace.FITS if quick <= took_s <= slow else Pace.UNTOLD
 
 
-def _crossings(share: Series, begin: NDArray[np.bool_], end: NDArray[np.bool_], time_s: Series) -> list[float]:
+def _crossings(
+    speed: Series, begin: NDArray[np.bool_], end: NDArray[np.bool_], time_s: Series, level: float
+) -> list[float]:
     """Return how long each way from `begin` to `end` took that was seen over some rows, s. Shapes: (n,) each.
 
     A way of which a good part lies between two rows is a faulty value's, or a hole's, not a rotor's.
+    Valid: no row is of both.
     """
-    at = np.flatnonzero(begin | end)
-    turns = np.flatnonzero(begin[at[:-1]] & end[at[1:]])
-    ways = zip(at[turns].tolist(), at[turns + 1].tolist(), strict=True)
+    state = begin.view(np.int8) - end.view(np.int8)
+    first_of = np.concatenate(([0], np.flatnonzero(state[1:] != state[:-1]) + 1, [state.size]))
+    runs = np.flatnonzero(state[first_of[:-1]])
+    turns = np.flatnonzero(np.diff(state[first_of[runs]]) < 0)
+    ways = zip((first_of[runs[turns] + 1] - 1).tolist(), first_of[runs[turns + 1]].tolist(), strict=True)
     return [
         float(time_s[stop] - time_s[first])
         for first, stop in ways
-        if stop - first >= _FEWEST_ROWS and float(np.abs(np.diff(share[first : stop + 1])).max()) < _LEAP
+        if stop - first >= _FEWEST_ROWS and _largest_step(speed[first : stop + 1], level) < _LEAP * level
     ]
+
+
+def _largest_step(speed: Series, level: float) -> float:
+    """Return the largest step from one row to the next, a lost value at what turns. Shapes: (n,)"""
+    return float(np.abs(np.diff(np.where(np.isnan(speed), _TURNS * level, speed))).max())
