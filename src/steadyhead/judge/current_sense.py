@@ -5,6 +5,7 @@ import numpy as np
 from steadyhead.judge.blades import BARE_SHARE, power_shares
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
+from steadyhead.judge.parts import large_steps
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.signals import sparse
 from steadyhead.trace.trace import Series
@@ -18,7 +19,7 @@ LEAST_OF_NEW = 0.25
 """What a pack may keep of the resistance it had when new, by warmth alone: exp(33000 / 8.314 (1 / 333 - 1 / 298)) at
 60 C, with the larger of the activation energies behind `physics.pack.temperature_factor`."""
 LEAP_SHARE, LEAPS_WITHIN_S = 0.5, 0.2
-"""A count that is full and begins again leaps by half of its top or more from one row to the next; own choice."""
+"""A count that is full and begins again leaps by more than half of its top from one row to the next; own choice."""
 ANSWERS_S = 0.3
 """A pack answers a load at once; sensors of current and voltage differ by less; common practice, no source."""
 DENIED_SHARE = 0.005
@@ -63,13 +64,13 @@ def _begins_again(found: Measured) -> str | None:
         return None
     if max(signals.own_s.get(name, 0.0) for name in ("pack_current_a", "pack_voltage_v")) > ANSWERS_S:
         return None
-    leap = np.diff(current)
-    large = np.abs(leap) >= LEAP_SHARE * percentile(sparse(current), 99.9)
-    large &= signals.steps_s <= LEAPS_WITHIN_S
-    large[:rows], large[large.size - rows :] = False, False
-    at = np.flatnonzero(large)
+    at = large_steps(current, LEAP_SHARE * percentile(sparse(current), 99.9))
+    at = at[(at >= rows) & (at < current.size - 1 - rows)]
+    at = at[signals.steps_s[at] <= LEAPS_WITHIN_S]
+    leap = current[at + 1] - current[at]
     least_v = DENIED_SHARE * median(sparse(volts))
-    denied = [row for row in at.tolist() if np.sign(leap[row]) * _rise(volts, row, rows) > least_v]
+    steps = zip(at.tolist(), np.sign(leap).tolist(), strict=True)
+    denied = [row for row, sign in steps if sign * _rise(volts, row, rows) > least_v]
     if len(denied) < max(FEWEST_LEAPS, LEAST_OF_LEAPS * at.size):
         return None
     first = denied[0]

@@ -101,7 +101,8 @@ def _judged(
     if cleaned is None:
         return _nothing(machine, trace, "the log is too short to judge")
     found = measured(cleaned, numbers, blades_heard=blades_heard, bare_heard=bare_heard, level_s=level_s)
-    held = _held(found, machine, numbers, trace)
+    doubted = current_in_doubt(found, numbers)
+    held = _held(found, machine, numbers, trace, doubted)
     flown = _flights(found, machine, numbers, trace, held)
     checks = _ordered(
         unless_it_swings(
@@ -114,7 +115,6 @@ def _judged(
         )
     )
     other = misfit(found, machine)
-    doubted = current_in_doubt(found, numbers)
     checks = unless_current_in_doubt(unless_another_flew_it(checks, other), doubted)
     checks = no_pass_of(trace.left_open, checks, LEFT_OPEN, needs=("a log with a speed sensor",))
     figures = tuple(each for each, _, _ in flown)
@@ -152,12 +152,15 @@ def _judged(
     )
 
 
-def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace) -> tuple[Verdict, ...]:
-    """Judge how the head speed was held and what the drive bore, of a whole log or of one flight."""
+def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace, doubted: str | None) -> tuple[Verdict, ...]:
+    """Judge how the head speed was held and what the drive bore, of a whole log or of one flight.
+
+    `doubted` says why its current cannot be that of the flight.
+    """
     checks = (*governing_checks(found, machine, numbers), *drive_checks(found, machine, numbers, trace))
     checks = unless_unseen(_for_sure(checks), found, trace)
     held = unless_always_at_the_stop(unless_it_swings(checks, found), found)
-    return unless_speed_is_off(unless_current_in_doubt(held, current_in_doubt(found, numbers)), found, machine)
+    return unless_speed_is_off(unless_current_in_doubt(held, doubted), found, machine)
 
 
 def _for_sure(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
@@ -180,7 +183,9 @@ def _flights(
     answers = []
     for k, flight in enumerate(parts):
         inside = trace if len(parts) == 1 else trace_within(trace, flight)
-        checks = held if len(parts) == 1 else _held(flight.found, machine, numbers, inside)
+        checks = held
+        if len(parts) > 1:
+            checks = _held(flight.found, machine, numbers, inside, current_in_doubt(flight.found, numbers))
         before = parts[k - 1] if k else None
         figures = flight_figures(k + 1, flight, before, checks, machine, numbers, inside)
         use = replace(use_of(flight.found, numbers), number=figures.number, fresh=figures.pack_changed)

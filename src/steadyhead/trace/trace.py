@@ -29,6 +29,8 @@ CHANNELS: dict[str, str] = {
 }
 
 
+FIRST_ROWS = 1000
+"""A channel is looked through to its end only where the first rows hold nothing."""
 SAID = "said by you"
 """How sure a column is that a person named, now or before."""
 
@@ -73,7 +75,10 @@ class Trace:
 
     def has(self, name: str) -> bool:
         """Whether the channel is there and holds at least one value."""
-        return name in self.channels and bool(np.isfinite(self.channels[name]).any())
+        values = self.channels.get(name)
+        if values is None:
+            return False
+        return bool(np.isfinite(values[:FIRST_ROWS]).any() or np.isfinite(values[FIRST_ROWS:]).any())
 
     def get(self, name: str) -> Series | None:
         """Return the channel, or None when it is absent or holds no value."""
