@@ -251,7 +251,7 @@ class Session:
     checks: tuple[SessionCheck, ...]
     """A check is proven by a log that passes it, unless another leaves it in doubt, and spoilt by one that fails it."""
     trends: tuple[Trend, ...]
-    """Over all flights, in the order in which the logs were given."""
+    """Over all flights, in the order of the dates in the logs, or, where not all have one, as they were given."""
     verdict: Outcome
     cautions: tuple[str, ...]
     warnings: tuple[str, ...] = ()

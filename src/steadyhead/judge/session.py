@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from steadyhead.judge.advice_together import told_together
+from steadyhead.judge.log_order import by_date
 from steadyhead.judge.other_machine import MISFIT
 from steadyhead.judge.result import Judgement, Session, SessionCheck
 from steadyhead.judge.rotated import parted, whole_flights
@@ -32,9 +33,10 @@ def session(machine: Machine, logs: Sequence[Judgement], *, unread: tuple[str, .
 
     `unread` names the logs that could not be read, and why: with one of them nothing passes as a whole.
 
-    Valid: one or more logs of the same machine, in the order in which they were made.
+    Valid: one or more logs of the same machine, in the order in which they were made, or each with its date.
     """
     logs, again = once([(log.trace, log) for log in logs])
+    logs, dates = by_date(logs)
     logs = told_together(logs)
     if len(logs) == 1 and again and not unread:
         logs = [replace(logs[0], warnings=(*again, *logs[0].warnings))]
@@ -46,7 +48,7 @@ def session(machine: Machine, logs: Sequence[Judgement], *, unread: tuple[str, .
         machine=machine.name,
         logs=tuple(logs),
         unread=unread,
-        warnings=(*again, *twice.words, *_of_another(logs)),
+        warnings=(*again, *dates, *twice.words, *_of_another(logs)),
         flights=len(flights),
         energy_wh=sum(energies) - twice.energy_wh if energies else None,
         checks=tuple(_unless_unread(_together(name, logs), unread) for name in names),

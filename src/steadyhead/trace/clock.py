@@ -1,7 +1,7 @@
 """From a time column to seconds: counts, stamps, time of day, calendar time."""
 
 import re
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import polars as pl
@@ -12,7 +12,7 @@ from steadyhead.trace.table import RawColumn
 from steadyhead.trace.trace import Series
 from steadyhead.trace.units import Unit
 
-_DAY_S = 86400.0
+DAY_S = 86400.0
 _CLOCK = re.compile(r"^\d{1,3}:\d{1,2}(:\d{1,2})?([.,]\d+)?\s*([AaPp]\.?[Mm]\.?)?$")
 _FOURTH = r"^(\d{1,3}:\d{1,2}:\d{1,2}):(\d{1,6})$"
 """Milliseconds behind a third colon."""
@@ -34,7 +34,7 @@ _SLOW_ROWS_S = 10.0
 _QUICKEST_STEP_S, _SLOWEST_STEP_S = 4e-4, 2.01
 """Rows of a log of a flight come no quicker and no slower than this; own choice: 2000 a second to one in two."""
 TIME_UNITS = {
-    "s": 1.0, "ms": 1e-3, "1/100 s": 1e-2, "1/10 s": 0.1, "µs": 1e-6, "min": 60.0, "h": 3600.0, "days": _DAY_S,
+    "s": 1.0, "ms": 1e-3, "1/100 s": 1e-2, "1/10 s": 0.1, "µs": 1e-6, "min": 60.0, "h": 3600.0, "days": DAY_S,
 }  # fmt: skip
 """What one count of a time may be, the usual units first."""
 _END_OF_DAY = 240_000.0
@@ -78,42 +78,57 @@ def is_date(column: RawColumn) -> bool:
     return bool(cells) and all(_DATE.match(cell) for cell in cells)
 
 
-def seconds_of_text(column: RawColumn) -> tuple[Series, str]:
-    """Return stamps as seconds, NaN where a cell is no stamp, and how they were read.
+class Stamps(NamedTuple):
+    """Times as text, in seconds, and how they were read.
+
+    Shapes: seconds (n,), NaN where a cell is no stamp
+    """
+
+    seconds: Series
+    kind: str
+    since_s: float | None = None
+    """Seconds from 1970 to where the seconds are 0, by the clock of the log; None where no date is written."""
+
+
+def seconds_of_text(column: RawColumn) -> Stamps:
+    """Return stamps as seconds.
 
     Shapes: (n,) -> (n,)
     """
     text = column.text
     if text.dtype == pl.Datetime:
         micros = text.dt.epoch("us")
-        return _array((micros - (micros.min() or 0)).cast(pl.Float64) * 1e-6), "calendar time"
+        first = micros.min() or 0
+        return Stamps(_array((micros - first).cast(pl.Float64) * 1e-6), "calendar time", first * 1e-6)
     if text.dtype == pl.Time:
-        return _array(text.cast(pl.Int64).cast(pl.Float64) * 1e-9), "time of day"
+        return Stamps(_array(text.cast(pl.Int64).cast(pl.Float64) * 1e-9), "time of day")
     cells = _filled(text)
     tidy = text.str.strip_chars()
     tidy = with_month_numbers(tidy) if cells and names_a_month(cells[0]) else tidy
     tidy = tidy.str.replace(",", ".", literal=True)
     if cells and _SPAN_CELL.match(cells[0]):
-        return _span_seconds(tidy), "time since the start"
+        return Stamps(_span_seconds(tidy), "time since the start")
     tidy = tidy.str.replace(_FOURTH, "${1}.${2}").str.replace(_BASIC, "${1}-${2}-${3}T${4}:${5}:${6}${7}${8}")
     tidy = _with_century(tidy)
-    seconds, kind = _stamps(tidy)
+    read = _stamps(tidy)
     filled = _with_zeros(tidy)
     if filled is not None:
-        other, _ = _stamps(filled)
-        if _falls(other) < _falls(seconds):
-            return other, f"{kind}, the part of a second written without its zeros"
-    return seconds, kind
+        other = _stamps(filled)
+        if _falls(other.seconds) < _falls(read.seconds):
+            return other._replace(kind=f"{read.kind}, the part of a second written without its zeros")
+    return read
 
 
-def _stamps(tidy: Any) -> tuple[Series, str]:
+def _stamps(tidy: Any) -> Stamps:
     cells = _filled(tidy)
     if cells and _DATE_TIME.match(cells[0]):
         day = days_of_text(tidy.str.extract(r"^([^T ]+)"))
         clock = _clock_seconds(tidy.str.extract(r"[T ]+(.*?)(?:Z|[+-]\d{2}:?\d{2})?$"))
-        first = np.nanmin(day) if np.isfinite(day).any() else 0.0
-        return (day - first) * _DAY_S + clock, "calendar time"
-    return _clock_seconds(tidy), "time of day"
+        if not np.isfinite(day).any():
+            return Stamps(day, "calendar time")
+        first = float(np.nanmin(day))
+        return Stamps((day - first) * DAY_S + clock, "calendar time", first * DAY_S)
+    return Stamps(_clock_seconds(tidy), "time of day")
 
 
 def _with_zeros(text: Any) -> Any:
@@ -194,7 +209,7 @@ def seconds_of_figures(values: Series) -> Series | None:
     read = seconds[np.isfinite(seconds)]
     ends = np.flatnonzero(np.diff(there // 100.0) != 0.0)
     usual = usual_step(there)
-    steps = (np.diff(read)[ends] + 0.5 * _DAY_S) % _DAY_S - 0.5 * _DAY_S  # over midnight, too
+    steps = (np.diff(read)[ends] + 0.5 * DAY_S) % DAY_S - 0.5 * DAY_S  # over midnight, too
     told = (np.abs(steps) <= _EVEN_STEPS * usual) & (np.abs(np.diff(there)[ends] - usual) > _LEAP)
     return seconds if ends.size and 2 * int(told.sum()) > ends.size else None
 
@@ -254,7 +269,7 @@ def _fractions_factor(first: float, step: float) -> tuple[float | None, str]:
     if "s" in fits:
         return 1.0, f"{NO_UNIT}, but fractions of a count: taken as seconds"
     if "days" in fits and _SERIAL_DAYS[0] <= first <= _SERIAL_DAYS[1]:
-        return _DAY_S, f"{NO_UNIT}: days as a spreadsheet counts them"
+        return DAY_S, f"{NO_UNIT}: days as a spreadsheet counts them"
     if len(fits) == 1 and not _SLOWEST_STEP_S < step <= _SLOW_ROWS_S:
         return TIME_UNITS[fits[0]], f"{NO_UNIT}: steps of {step:g} can only be counts of {fits[0]}"
     return None, f"{NO_UNIT}, and steps of {step:g} fit {'more than one' if fits else 'none'}"

@@ -35,6 +35,7 @@ def said_of(trace: Trace) -> dict[str, str]:
         "unread": [[getattr(one, name) for name in _COLUMN] for one in trace.unread],
         "seams_s": trace.seams_s,
         "misfit_voltage_v": trace.misfit_voltage_v,
+        "began_s": trace.began_s,
     }
     return {MARK: json.dumps(said)}
 
@@ -76,7 +77,7 @@ def _said(written: str) -> dict[str, Any] | None:
         said = json.loads(written) if written else {}
         if said.pop("made_as", None) != _MADE_AS:
             return None
-        misfit = said["misfit_voltage_v"]
+        misfit, began = said["misfit_voltage_v"], said.get("began_s")
         return {
             "warnings": tuple(map(str, said["warnings"])),
             "history": tuple(map(str, said["history"])),
@@ -85,6 +86,7 @@ def _said(written: str) -> dict[str, Any] | None:
             "unread": tuple(_column(one) for one in said["unread"]),
             "seams_s": tuple(map(float, said["seams_s"])),
             "misfit_voltage_v": None if misfit is None else float(misfit),
+            "began_s": None if began is None else float(began),
         }
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None

@@ -154,6 +154,7 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         row=timeline.row,
         seams_s=timeline.seams_s,
         misfit_voltage_v=None if "pack_voltage_v" in values else channels.misfit_voltage_v,
+        began_s=None if seen.since_s is None else seen.since_s + float(seen.seconds[timeline.row[0]]),
     )
 
 

@@ -14,8 +14,10 @@ _EXACT = 2.0**53
 """Above it a number is kept to 4 only: a stamp in milliseconds is off by two of them."""
 
 
-def seconds_of_stamps(values: Series) -> Series | None:
-    """Return seconds since the first day of stamps in figures, NaN where a row is none; None for any other column.
+def seconds_of_stamps(values: Series) -> tuple[Series, float] | None:
+    """Return seconds since the first day of stamps in figures, NaN where a row is none, and when that day began.
+
+    The day in seconds since 1970, by the clock of the log. None for any other column.
 
     Shapes: (n,) -> (n,)
     Valid: the years 2000 to 2099; stamps in milliseconds are read to 2 ms, since numbers carry no more figures.
@@ -33,7 +35,7 @@ def seconds_of_stamps(values: Series) -> Series | None:
         seconds = np.full(values.size, np.nan)
         first_day = int(milli[right][0]) // _MS_PER_DAY * _MS_PER_DAY
         seconds[np.flatnonzero(there)[right]] = (milli[right] - first_day) * 1e-3
-        return seconds
+        return seconds, first_day * 1e-3
     return None
 
 

@@ -26,6 +26,8 @@ _HALF_A_SECOND = 0.5
 """What the end of a stamp reaches when rows come more often than twice a second; own choice."""
 _STEP_WORDS = re.compile(r"delta|δ|\bd[_ ]?(t|time)\b|step|interval|schritt|abstand")
 """Words that make a time one from row to row."""
+_SINCE_1970_S = (1.0e9, 4.0e9)
+"""A count between these, from 2001 to 2096, is one of seconds since 1970: no log counts so long from its own start."""
 _FEWEST_STEPS = 20
 _LIKE_THE_USUAL = 0.9
 """Share of rows that must stand near the usual step, for a column of steps; a time of a flight grows on; own choice."""
@@ -41,6 +43,8 @@ class TimeSeen(NamedTuple):
     said: str
     unsaid: bool = False
     """Whether it is a count whose unit no person said of this log: a heading, or the steps, told it."""
+    since_s: float | None = None
+    """Seconds from 1970 to where the seconds are 0, by the clock of the log; None where no date is written."""
 
 
 def time_seen(name: str, table: RawTable, claims: tuple[Claim, ...]) -> TimeSeen:
@@ -97,17 +101,18 @@ def _added_up(parts: tuple[Claim, ...], seconds: Series) -> TimeSeen:
 
 def _stamped(table: RawTable, at: int) -> TimeSeen:
     column = table.columns[at]
-    seconds, kind = clock.seconds_of_text(column)
+    seconds, kind, since_s = clock.seconds_of_text(column)
     used = {at}
     if kind == "time of day":
         dates = [other for other, candidate in enumerate(table.columns) if clock.is_date(candidate)]
         if dates:
             days = clock.days_of_text(table.columns[dates[0]].text)
             first = float(np.nanmin(days)) if np.isfinite(days).any() else 0.0
-            seconds = seconds + (days - first) * 86400.0
+            seconds, since_s = seconds + (days - first) * clock.DAY_S, first * clock.DAY_S or None
             used.add(dates[0])
             kind = "date and time of day"
-    return TimeSeen(seconds, kind == "time of day", 1e-3, frozenset(used), f"time from {column.heading}: {kind}")
+    said = f"time from {column.heading}: {kind}"
+    return TimeSeen(seconds, kind == "time of day", 1e-3, frozenset(used), said, since_s=since_s)
 
 
 def _stamped_and(table: RawTable, at: int, finer: Claim) -> TimeSeen | None:
@@ -134,14 +139,14 @@ def _counted(name: str, claim: Claim) -> TimeSeen:
     if column.number is None:
         if not clock.is_clock(column):
             raise InputError(f"{name}, column {column.heading!r}", read="text that is no time", right="a time")
-        seconds, kind = clock.seconds_of_text(column)
+        seconds, kind, since_s = clock.seconds_of_text(column)
         said = f"time from {column.heading}: {kind}"
-        return TimeSeen(seconds, kind == "time of day", 1e-3, frozenset({claim.at}), said)
+        return TimeSeen(seconds, kind == "time of day", 1e-3, frozenset({claim.at}), said, since_s=since_s)
     values = column.number
     stamps = None if claim.by_person else seconds_of_stamps(values)
     if stamps is not None:
         said = f"time from {column.heading}: date and time in figures alone"
-        return TimeSeen(stamps, False, 1e-3, frozenset({claim.at}), said)
+        return TimeSeen(stamps[0], False, 1e-3, frozenset({claim.at}), said, since_s=stamps[1])
     figures = None if claim.by_person else clock.seconds_of_figures(values)
     if figures is not None:
         said = f"time from {column.heading}: time of day, in figures alone"
@@ -161,7 +166,10 @@ def _counted(name: str, claim: Claim) -> TimeSeen:
     seconds = values - start[0] if start.size and start[0] else values
     seconds = seconds * factor if factor != 1.0 else seconds
     said = f"time from {column.heading}: {why}"
-    return TimeSeen(seconds, False, factor, frozenset({claim.at}), said, unsaid=not claim.said_of_this_log)
+    first_s = float(start[0]) * factor if start.size and factor <= 1.0 else 0.0
+    since_s = first_s if _SINCE_1970_S[0] <= first_s < _SINCE_1970_S[1] else None
+    at = frozenset({claim.at})
+    return TimeSeen(seconds, False, factor, at, said, unsaid=not claim.said_of_this_log, since_s=since_s)
 
 
 def _summed(claim: Claim) -> TimeSeen:

@@ -70,6 +70,8 @@ class Trace:
     run."""
     left_open: tuple[str, ...] = ()
     """Checks that the recording which the file was heard in left unknown: its trace tells no more."""
+    began_s: float | None = None
+    """When its first row was written, s since 1970 by the clock of the log; None where no date is written."""
     misfit_voltage_v: float | None = None
     """Level of a pack voltage that was left out, since it fits no pack of the file's cells; None where none was."""
 
