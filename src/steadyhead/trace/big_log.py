@@ -16,6 +16,7 @@ import polars as pl
 from numpy.typing import NDArray
 
 from steadyhead.trace.big_source import Source, is_big, source_of
+from steadyhead.trace.blinks import blinks_in
 from steadyhead.trace.channels import channels_of
 from steadyhead.trace.gearing import Gearing
 from steadyhead.trace.impossible import level_of
@@ -67,6 +68,8 @@ class Plan:
     channels: dict[str, Line]
     codes: dict[int, tuple[float, ...]]
     """Numbers that stand for no value, by column."""
+    blinking: tuple[int, ...]
+    """Columns that leap to such a number, and straight back, where a value was lost."""
     rows: int
     warnings: tuple[str, ...]
     history: tuple[str, ...]
@@ -104,6 +107,7 @@ def _plan(path: Path, source: Source, gearing: Gearing, mapping: Mapping[str, st
         raise InputError(path.name, read=f"{rows} data row", right="two rows or more")
     raw = np.concatenate(sketch, axis=1)
     columns = tuple(_raw_column(at, source, raw) for at in range(len(source.headings)))
+    codes = {at: codes for at, column in enumerate(columns) if (codes := codes_in(column))}
     table = without_sentinels(RawTable(kind="large", columns=columns, rows_read=raw.shape[1], remarks=source.remarks))
     known = recalled_for(table, mapping)
     said_now = chosen_columns(path.name, table, mapping)
@@ -125,7 +129,12 @@ def _plan(path: Path, source: Source, gearing: Gearing, mapping: Mapping[str, st
         count_s=seen.count_s,
         guessed_from=source.headings[time_at] if seen.unsaid else None,
         channels=channels,
-        codes={at: codes for at, column in enumerate(columns) if (codes := codes_in(column))},
+        codes=codes,
+        blinking=tuple(
+            at
+            for at, one in enumerate(columns)
+            if at not in codes and one.number is not None and blinks_in(one.number) is not None
+        ),
         rows=rows,
         warnings=(
             *source.warnings(),
@@ -139,6 +148,10 @@ def _plan(path: Path, source: Source, gearing: Gearing, mapping: Mapping[str, st
         columns=tuple(column for column in found.columns if column.channel in channels),
         unread=(*found.unread, *taken_out(found.columns, channels)),
     )
+
+
+def _blinks(column: RawColumn) -> bool:
+    return column.number is not None and blinks_in(column.number) is not None
 
 
 def _sampled(first: int, rows: int, every: int) -> NDArray[np.bool_]:
@@ -196,6 +209,9 @@ class _Buffer:
         lines = {"time": self.plan.time, **self.plan.channels}
         for at, codes in self.plan.codes.items():
             values[at] = np.where(np.isin(values[at], codes), np.nan, values[at])
+        for at in self.plan.blinking:
+            lost = blinks_in(values[at])
+            values[at] = values[at] if lost is None else np.where(lost, np.nan, values[at])
         self.blocks.append({name: values[line.at] * line.slope + line.offset for name, line in lines.items()})
         self.rows += values.shape[1]
 

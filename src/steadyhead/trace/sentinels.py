@@ -3,7 +3,9 @@
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
+from steadyhead.trace.blinks import blinks_in
 from steadyhead.trace.headings import heading_of
 from steadyhead.trace.quick_look import Look, Looks, extremes_of, look_among, look_at, spells_of
 from steadyhead.trace.side_by_side import side_by_side
@@ -52,18 +54,30 @@ def without_sentinels(table: RawTable, looks: Looks = ()) -> RawTable:
     Valid: they lie beyond 1.4 times of what else the column reads; what stands alone in a column is believed.
     """
     columns, warnings = [], []
-    every = side_by_side(lambda column: codes_in(column, looks), table.columns, table.rows_read)
-    for column, codes in zip(table.columns, every, strict=True):
-        if not codes or column.number is None:
+    every = side_by_side(lambda column: _no_values(column, looks), table.columns, table.rows_read)
+    for column, (flags, said) in zip(table.columns, every, strict=True):
+        if flags is None or column.number is None:
             columns.append(column)
             continue
-        flags = np.isin(column.number, codes)
-        said = " and ".join(f"{code:g}" for code in codes)
-        warnings.append(f"{int(flags.sum())} values of {said} in {column.heading} stand for no value: left out")
+        warnings.append(said)
         columns.append(replace(column, number=np.where(flags, np.nan, column.number)))
     if not warnings:
         return table
     return replace(table, columns=tuple(columns), warnings=(*table.warnings, *warnings))
+
+
+def _no_values(column: RawColumn, looks: Looks) -> tuple[NDArray[np.bool_] | None, str]:
+    """Return the rows of a column that hold a number for no value, and a sentence that counts them; None without."""
+    codes, values = codes_in(column, looks), column.number
+    if codes and values is not None:
+        flags = np.isin(values, codes)
+        numbers = " and ".join(f"{code:g}" for code in codes)
+        return flags, f"{int(flags.sum())} values of {numbers} in {column.heading} stand for no value: left out"
+    blinks = None if values is None else blinks_in(values)
+    if values is None or blinks is None:
+        return None, ""
+    leap = f"leap to {values[blinks][0]:g} and straight back"
+    return blinks, f"{int(blinks.sum())} rows of {column.heading} {leap}: no values, left out"
 
 
 def codes_in(column: RawColumn, looks: Looks = ()) -> tuple[float, ...]:
