@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyhead.trace.blinks import blinks_in
+from steadyhead.trace.blinks import LEAST_SHARE, OFTEN, blinks_in
 from steadyhead.trace.headings import heading_of
 from steadyhead.trace.quick_look import Look, Looks, extremes_of, look_among, look_at, spells_of
 from steadyhead.trace.side_by_side import side_by_side
@@ -73,11 +73,12 @@ def _no_values(column: RawColumn, looks: Looks) -> tuple[NDArray[np.bool_] | Non
         flags = np.isin(values, codes)
         numbers = " and ".join(f"{code:g}" for code in codes)
         return flags, f"{int(flags.sum())} values of {numbers} in {column.heading} stand for no value: left out"
-    blinks = None if values is None else blinks_in(values)
+    leaps_seen = heading_of(column.heading, column.unit).dimension not in _COUNTED
+    blinks = None if values is None else blinks_in(values, OFTEN if leaps_seen else LEAST_SHARE)
     if values is None or blinks is None:
         return None, ""
-    leap = f"leap to {values[blinks][0]:g} and straight back"
-    return blinks, f"{int(blinks.sum())} rows of {column.heading} {leap}: no values, left out"
+    filler = f"{values[blinks][0] + 0.0:g}"
+    return blinks, f"{int(blinks.sum())} rows of {column.heading} hold {filler} for want of a value: left out"
 
 
 def codes_in(column: RawColumn, looks: Looks = ()) -> tuple[float, ...]:

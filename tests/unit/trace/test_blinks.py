@@ -1,5 +1,7 @@
 """Columns in which a logger wrote 0 or -1 where it had no value, and quantities that do come to nothing."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 
@@ -23,8 +25,8 @@ def channel() -> np.ndarray:
 @pytest.mark.parametrize("filler", [0.0, -1.0])
 @pytest.mark.parametrize("share", [0.02, 0.1, 0.3, 0.5])
 @pytest.mark.parametrize("made", [head, channel])
-def test_rows_without_a_value_are_told_from_rest(made: object, share: float, filler: float) -> None:
-    true = made()  # type: ignore[operator]
+def test_rows_without_a_value_are_told_from_rest(made: Callable[[], np.ndarray], share: float, filler: float) -> None:
+    true = made()
     lost = RNG.random(ROWS) < share
     written = np.where(lost, filler, true)
     flags = blinks_in(written)
@@ -39,6 +41,25 @@ def test_rows_without_a_value_are_told_from_rest(made: object, share: float, fil
         assert np.array_equal(flags, lost)
 
 
+@pytest.mark.parametrize("filler", [0.0, -1.0])
+@pytest.mark.parametrize("made", [head, channel])
+def test_rows_between_the_values_of_a_slower_sensor_are_told_on_a_clock_that_trembles(
+    made: Callable[[], np.ndarray], filler: float
+) -> None:
+    true = made()
+    written = np.full(ROWS, filler)
+    rows = np.cumsum(RNG.choice([3, 4, 5], ROWS // 4))
+    rows = rows[rows < ROWS]
+    written[rows] = true[rows]
+    flags = blinks_in(written)
+    assert flags is not None
+    away = true > 200.0 if made is head else true > 10.0
+    assert flags[away & (written == filler)].mean() > 0.98
+    assert not flags[rows[true[rows] != filler]].any()
+    rest = (T > 113.0) & (true == 0.0)
+    assert flags[rest].mean() < 0.01 if filler == 0.0 else flags[rest].mean() > 0.7
+
+
 def test_what_really_comes_to_nothing_is_left() -> None:
     rested = channel()
     rested[1000:1030] = 0.0  # a hand on hold for half a second
@@ -47,6 +68,8 @@ def test_what_really_comes_to_nothing_is_left() -> None:
     assert blinks_in(idle_current) is None
     pumped = np.round(np.maximum(40.0 * np.sin(9.0 * T) + 5.0 * RNG.standard_normal(ROWS), 0.0))
     assert blinks_in(pumped) is None
+    collective = np.round(np.where(head() > 1000.0, 4.2, 0.0) + 0.06 * RNG.standard_normal(ROWS), 1)
+    assert blinks_in(collective) is None
     mark = (RNG.random(ROWS) < 0.9).astype(float)
     assert blinks_in(mark) is None
     assert blinks_in(head()) is None
