@@ -38,6 +38,8 @@ class ThroughGears(NamedTuple):
 
     check: Verdict | None
     share: Interval = AS_IT_SOUNDS
+    tooth: str = ""
+    """What one miscounted tooth makes of every head speed, in words."""
 
     @property
     def doubted(self) -> bool:
@@ -56,6 +58,7 @@ def through_gears(readings: Sequence[Reading], setting: ChannelSetting) -> Throu
     head = tuple(reading for reading in readings if reading.is_at_head)
     if not geared:
         return ThroughGears(None)
+    tooth = " and ".join(f"{percent:.1f} % with one tooth on the {wheel}" for wheel, percent in setting.tooth_percent)
     found = sorted(_ratios(geared, head, setting), key=lambda ratio: ratio.half)
     if not found:
         where = ", ".join(f"{percent:.4g}" for percent in dict.fromkeys(reading.percent for reading in geared))
@@ -64,8 +67,8 @@ def through_gears(readings: Sequence[Reading], setting: ChannelSetting) -> Throu
             "gear or pinion they would be alike, at another head speed. Count the teeth, and read one position at the "
             "head"
         )
-        return ThroughGears(Verdict.unknown(CHECK, why, needs=(AT_HEAD,)))
-    return _judged(found)
+        return ThroughGears(Verdict.unknown(CHECK, why, needs=(AT_HEAD,)), tooth=tooth)
+    return _judged(found)._replace(tooth=tooth)
 
 
 def doubted_mode(mode: ModeCurve, gears: ThroughGears) -> ModeCurve:
@@ -76,7 +79,7 @@ def doubted_mode(mode: ModeCurve, gears: ThroughGears) -> ModeCurve:
     if not gears.doubted:
         return mode
     verdict = Outcome.UNKNOWN if mode.verdict is Outcome.PASS else mode.verdict
-    return replace(mode, verdict=verdict, reason=f"{mode.reason}; {_BUT}")
+    return replace(mode, verdict=verdict, reason=f"{mode.reason}; {_but(gears)}")
 
 
 def doubted_check(check: Verdict, gears: ThroughGears) -> Verdict:
@@ -87,14 +90,17 @@ def doubted_check(check: Verdict, gears: ThroughGears) -> Verdict:
     if not gears.doubted:
         return check
     if check.verdict is not Outcome.PASS:
-        return replace(check, reason=f"{check.reason}; {_BUT}")
-    return replace(check, verdict=Outcome.UNKNOWN, reason=f"{check.reason}; {_BUT}", needs=(AT_HEAD,))
+        return replace(check, reason=f"{check.reason}; {_but(gears)}")
+    return replace(check, verdict=Outcome.UNKNOWN, reason=f"{check.reason}; {_but(gears)}", needs=(AT_HEAD,))
 
 
-_BUT = (
-    "but that is motor and gears alone, not read at the head: with another tooth count every figure here, and its "
-    "interval, is off by the ratio of the teeth"
-)
+def _but(gears: ThroughGears) -> str:
+    """Say what no interval here holds: the teeth, and by how much one of them would be off."""
+    off = f": {gears.tooth}" if gears.tooth else ""
+    return (
+        "but that is motor and gears alone, not read at the head: with another tooth count every figure here, and its "
+        f"interval, is off by the ratio of the teeth{off}"
+    )
 
 
 def _ratios(geared: Sequence[Reading], head: Sequence[Reading], setting: ChannelSetting) -> Iterator[_Ratio]:

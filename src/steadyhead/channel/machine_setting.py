@@ -44,6 +44,10 @@ def channel_setting(machine: Machine) -> ChannelSetting:
         head_speed_max_origin=limit.origin if limit else "",
         restart_prompt_s=_figure(machine.value("limits.restart_prompt"), 1.0) or 0.3,
         restart_prompt_origin=prompt.origin if prompt else "common practice, no source",
+        tooth_percent=(
+            ("pinion", PERCENT / machine.gears.pinion_teeth.number),
+            ("main gear", PERCENT / machine.gears.main_gear_teeth.number),
+        ),
         steady_band_percent=_figure(machine.value("limits.steady_band"), PERCENT) or 1.0,
         steady_band_origin=band.origin if band else "common practice, no source",
     )

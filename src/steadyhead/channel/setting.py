@@ -42,6 +42,8 @@ class ChannelSetting:
     head_speed_max_origin: str = ""
     restart_prompt_s: float = 0.3
     restart_prompt_origin: str = "common practice, no source"
+    tooth_percent: tuple[tuple[str, float], ...] = ()
+    """By how much one tooth more or fewer moves the head speed, by the name of the wheel."""
     steady_band_percent: float = 1.0
     steady_band_origin: str = "common practice, no source"
 

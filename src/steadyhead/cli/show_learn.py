@@ -105,6 +105,8 @@ def show_learned(result: Learned, *, as_json: bool) -> None:
         _parameters(out, known)
     if result.figures:
         _figures(out, result.figures)
+    if len(result.logs) > 1:
+        bullets(out, "Which logs tell which number", (f"{one.key}: {', '.join(one.told_by)}" for one in known))
     bullets(
         out, "Not told by these logs", (f"{one.key}: needs {one.needs}" for one in result.parameters if not one.told)
     )

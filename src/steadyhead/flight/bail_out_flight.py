@@ -129,7 +129,7 @@ def drawn_craft(craft: Craft, case: NDArray[np.float64]) -> tuple[Craft, Grade]:
             case[CONTROLLER], controller.switching_hz, controller.switching_loss_s, controller.ripple_factor,
             controller.freewheel_v,
         ),
-        Pack(pack.cells, pack.capacity_as, case[PACK_OHM], case[SLOW_OHM], pack.slow_time_s),
+        Pack(pack.cells, pack.capacity_as, case[PACK_OHM], case[SLOW_OHM], pack.slow_time_s, pack.cell_rest_offset_v),
         Gears(gears.ratio, case[EFFICIENCY], gears.drag_torque_nm * case[GEAR_DRAG]),
         craft.heats, craft.rotor, craft.section, craft.air, craft.tail,
         Body(

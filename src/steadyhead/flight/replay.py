@@ -165,11 +165,11 @@ def charge_of(ready: Rig, log: Trace) -> float:
     first = slice(0, max(3, voltage.size // 500))
     drawn = float(np.nanmedian(current[first])) if current is not None else 0.0
     rested = float(np.nanmedian(voltage[first])) + max(drawn, 0.0) * ready.craft.pack.resistance_25c_ohm
-    return max(charge_at(rested / ready.craft.pack.cells), 0.02)
+    return max(charge_at(rested / ready.craft.pack.cells - ready.craft.pack.cell_rest_offset_v), 0.02)
 
 
 def charge_at(cell_v: float) -> float:
-    """Return the charge of a rested cell at a voltage, 0 to 1."""
+    """Return the charge of a rested cell at a voltage, 0 to 1; the rest offset of its make is taken out before."""
     places = np.linspace(0.0, 1.0, 201)
     curve = [cell_open_circuit(float(place)) for place in places]
     return float(np.interp(cell_v, curve, places))

@@ -33,7 +33,7 @@ def doubts_of(
     found = [one.evidence for one in seen]
     every = (
         *(cells_doubt(machine, one.evidence, one.judged) for one in seen),
-        *(blades_doubt(one) for one in found),
+        *(blades_doubt(one, found) for one in found),
         *(current_doubt(one) for one in found),
         two_speeds(machine, found),
         motor_speed_alone(machine, [(one.evidence, one.readings) for one in seen]),

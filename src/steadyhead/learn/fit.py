@@ -105,6 +105,19 @@ class Fitted:
             slopes[k] = (of(numbers_of(self.unknowns, moved)) - best) / step
         return best, NINETY * float(np.sqrt(slopes @ self.covariance @ slopes))
 
+    def told_in(self, name: str) -> dict[str, float]:
+        """Return how closely the windows of each log hold an unknown, all others known: one over its variance, by log.
+
+        Valid: blocks whose name ends with the number of their log.
+        """
+        place, told, first = self.at(name), dict[str, float](), 0
+        for block in self.blocks:
+            column = self.slopes_here[first : first + block.left.size, place]
+            number = block.name.rpartition(" ")[2]
+            told[number] = told.get(number, 0.0) + float(column @ column)
+            first += block.left.size
+        return told
+
     def owed(self, name: str) -> dict[str, float]:
         """Return which share of an unknown's variance comes from what was known before of each other one."""
         place = self.at(name)

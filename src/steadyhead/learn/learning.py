@@ -13,6 +13,7 @@ from steadyhead.judge.readings import readings
 from steadyhead.judge.same_log import once
 from steadyhead.learn.agreement import agreement, kv_may_be_a_count
 from steadyhead.learn.blade_length import radius_seen
+from steadyhead.learn.blades_seen import by_build
 from steadyhead.learn.doubt import Doubt
 from steadyhead.learn.doubts import ReadLog, doubts_of, fails, good_readings, open_for, stops
 from steadyhead.learn.governor_gains import governor_seen
@@ -71,7 +72,8 @@ def learn(
 def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = silent) -> Learned:
     """Return what logs tell of a machine; `text` is its file, which the proposal is made from.
 
-    Valid: logs of one machine in one build; what a log cannot tell is said per number, with what it would need.
+    Valid: logs of one machine, with blades and without; what a log cannot tell is said per number, with what it would
+    need.
     """
     kept, same = once([(trace, trace) for trace in traces])
     parts, parted = _runs(kept)
@@ -131,7 +133,7 @@ def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = sil
 
 def _radius(machine: Machine, made: Joint | None, held: Container[str]) -> tuple[float, float] | None:
     """Return the radius that hovers show; None where their torque comes through doubtful gears."""
-    return None if made is None or any(key in held for key in THROUGH_THE_GEARS) else radius_seen(machine, made)
+    return None if made is None or all(key in held for key in THROUGH_THE_GEARS) else radius_seen(machine, made)
 
 
 def _runs(traces: Sequence[Trace]) -> tuple[list[Trace], list[str]]:
@@ -159,7 +161,8 @@ def _read(machine: Machine, traces: Sequence[Trace], say: Say) -> tuple[list[Rea
             continue
         judged = judge(machine, trace)
         seen.append(ReadLog(one, judged, readings(judged)))
-    return seen, words
+    builds = by_build(one.evidence for one in seen)
+    return [one._replace(evidence=build) for one, build in zip(seen, builds, strict=True)], words
 
 
 def _law(seen: Sequence[ReadLog], doubts: Sequence[Doubt]) -> LawSeen:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from steadyhead.flight.replay import charge_at
 from steadyhead.learn.flat_drag import FlatDrag
 from steadyhead.learn.rows import FEWEST_WINDOWS, Coast, Driven, Evidence, PackRows
-from steadyhead.learn.unknowns import Unknown, of_log
+from steadyhead.learn.unknowns import NINETY, Unknown, of_log
 from steadyhead.machine import si
 from steadyhead.machine.description import Machine
 from steadyhead.physics.controller import Controller
@@ -26,13 +26,14 @@ from steadyhead.physics.log_balance import (
     winding_run,
 )
 from steadyhead.physics.motor import Motor
+from steadyhead.physics.tail_curve import held_torques
 from steadyhead.trace.trace import Series
 
 Numbers = dict[str, float]
 
 CHARGE_SD = 0.05
-OFFSET_SD_V = 0.05
-"""Of a cell: open-circuit voltages of makes differ by 0.08 V; see `pack.cell_open_circuit`."""
+LEAST_OFFSET_V = 0.02
+"""Least half width, of a cell: another day, another age of the pack; own choice."""
 TILT_SD_V = 0.1
 """Of a cell, over the whole charge."""
 TOP_SD_V = 0.06
@@ -160,7 +161,7 @@ class LogModel:
             return [volts]
         rows = DriveRows(*(column[flat] for column in rows))
         inertia = numbers[self.inertia_key] + numbers["gears.efficiency"] * self.ratio**2 * numbers["motor.inertia"]
-        asked = self.driven_load(numbers, head[flat]) + inertia * driven.even_rad_s2[flat]
+        asked = self.driven_load(numbers, head[flat], driven.even_rad_s2[flat]) + inertia * driven.even_rad_s2[flat]
         left = np.empty(rows.duty.size)
         current_gaps(controller, motor, rows, asked / (numbers["gears.efficiency"] * self.ratio), left)
         # In amperes as the sensor says them: scaled noise would pull the scale down.
@@ -171,13 +172,21 @@ class LogModel:
         )  # fmt: skip
         return [volts, torque]
 
-    def driven_load(self, numbers: Numbers, speed_rad_s: Series) -> Series:
-        """Return what the head asks at flat pitch while the motor drives, N m. Shapes: (n,) -> (n,)."""
+    def driven_load(self, numbers: Numbers, speed_rad_s: Series, rate_rad_s2: Series) -> Series:
+        """Return what the head asks at flat pitch while the motor drives, N m, its own inertia left out.
+
+        The tail holds what the shaft gives the head, so what speeds the head up as well: a soft start loads it more.
+        Shapes: speed_rad_s, rate_rad_s2 (n,) -> (n,).
+        Source: Newton's law for rotation, as `flight_step.shaft_reaction`.
+        """
         if not self.evidence.blades_on:
             return numbers["gears.drag_torque"] + self._bare(numbers, speed_rad_s)
         grown = self._grown(numbers, speed_rad_s)
-        blades = self.drag.driven_nm + numbers["tail_share"] * self.drag.holding_nm
-        return numbers["gears.drag_torque"] + self._factor(numbers) * blades * grown
+        factor, held = self._factor(numbers), np.empty(speed_rad_s.size)
+        turning = np.maximum(factor * self.drag.main_nm * grown + numbers[self.inertia_key] * rate_rad_s2, 0.0)
+        held_torques(self.drag.tail, speed_rad_s, turning, held)
+        blades = factor * self.drag.driven_nm * grown
+        return np.asarray(numbers["gears.drag_torque"] + blades + numbers["tail_share"] * held)
 
     def _factor(self, numbers: Numbers) -> float:
         return numbers["rotor.drag_factor"] * math.exp(numbers[self._own("pitch")])
@@ -261,7 +270,7 @@ class LogModel:
         standby_sd = SEEN_STANDBY_SD_A if standby is not None else STANDBY_A
         own = [
             of_log("charge", self.number, charge, CHARGE_SD),
-            of_log("offset", self.number, 0.0, OFFSET_SD_V),
+            of_log("offset", self.number, *self._rest_offset),
             of_log("tilt", self.number, 0.0, TILT_SD_V),
             of_log("top", self.number, 0.0, TOP_SD_V),
             of_log("bend", self.number, 0.0, BEND_SD_V),
@@ -277,9 +286,15 @@ class LogModel:
             own.append(of_log(f"coast {k} from", self.number, first, 0.05 * first))
         return tuple(own)
 
+    @cached_property
+    def _rest_offset(self) -> tuple[float, float]:
+        """How far a cell of this make rests above our curve and the standard deviation of that, V."""
+        value = self.machine.value("pack.cell_rest_offset")
+        return (value.si, max(value.spread_si, LEAST_OFFSET_V) / NINETY) if value is not None else (0.0, 1.0)
+
     def _first_charge(self) -> float:
         rows = self.evidence.pack
         if rows is None:
             return 1.0
         rested = rows.voltage_v[:8] + rows.current_a[:8] * si.number(self.machine, "pack.resistance")
-        return charge_at(float(np.median(rested)) / self.machine.cells)
+        return charge_at(float(np.median(rested)) / self.machine.cells - self._rest_offset[0])

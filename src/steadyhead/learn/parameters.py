@@ -21,6 +21,8 @@ from steadyhead.physics.pack import temperature_factor
 RPM = 30.0 / math.pi
 MUCH = 0.25
 """Share of the variance from which a number is said to rest on another; own choice."""
+LEAST_PART = 0.02
+"""Share of what is known of a number from which a log is said to tell it; own choice."""
 WARMER_K = 8.0
 """A pack in use is about so much warmer than the air; common practice, no source."""
 BLIND_K = 10.0
@@ -112,6 +114,7 @@ def _parameter(machine: Machine, made: Joint | None, key: str, needs: str) -> Pa
         file_value_interval=file_interval,
         file_origin=str(stated.origin) if stated else "unknown",
         rests_on=rests_on(made, key) if made is not None and told else (),
+        told_by=told_by(made, key) if made is not None and told else (),
         needs="" if told else needs or _needs(made, key),
         remarks=tuple(remarks),
     )
@@ -179,6 +182,18 @@ def rests_on(made: Joint, key: str) -> tuple[str, ...]:
     """Return what makes a quarter or more of the doubt and no log told, the greatest first."""
     owed = sorted(made.fitted.owed(key).items(), key=lambda item: -item[1])
     return tuple(in_words(name) for name, share in owed if share >= MUCH and name not in made.told)
+
+
+def told_by(made: Joint, key: str) -> tuple[str, ...]:
+    """Return the logs that a number was fitted from, the one that tells most first.
+
+    share of a log = sum over its windows of (d left / d number)^2, over the same of all logs
+    """
+    shares = made.fitted.told_in(key)
+    every = sum(shares.values())
+    logs = {str(model.number): model.evidence.log for model in made.models}
+    ranked = sorted(shares.items(), key=lambda item: -item[1])
+    return tuple(dict.fromkeys(logs[number] for number, share in ranked if share > LEAST_PART * every))
 
 
 def not_told_apart(made: Joint) -> tuple[str, ...]:

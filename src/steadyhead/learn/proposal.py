@@ -14,6 +14,7 @@ from steadyhead.machine.rewriting import rewritten, with_rows
 from steadyhead.words.errors import InputError
 from steadyhead.words.value import Value
 
+GAINS = ("governor.gain", "governor.integral_time")
 SAME_PERCENT = 0.5
 """Two readings nearer than this on the channel are one; own choice."""
 LEAST_SHARE = 0.005
@@ -31,16 +32,17 @@ def proposal(
 
     A number is proposed where nobody stated one, or where the logs know it more closely than the file.
     """
-    source = ", ".join(Path(log).name for log in logs)[:300]
     values: dict[str, str] = {}
     changes: list[Change] = []
+    by = {one.key: one.told_by for one in parameters}
+    by |= dict.fromkeys(GAINS, tuple(dict.fromkeys(one.log for one in governors if one.told)))
     for key, number, unit, half in [*_learned(parameters), *_gains(governors)]:
         stated = machine.value(key)
         if stated is not None and not _better(stated, half):
             continue
         after = f"{number:.4g} {unit}".strip()
         share = max(math.ceil(1000.0 * half) / 10.0, 100.0 * LEAST_SHARE)
-        note = quoted(f"learned from {source}")
+        note = quoted(f"learned from {', '.join(Path(log).name for log in by.get(key) or logs)}")
         values[key] = f'{{ value = "{after}", spread = "{share:g} %", from = "fitted", note = {note} }}'
         before = str(stated) if stated is not None else "unknown"
         changes.append(Change(key=key, before=before, after=f"{after} ± {share:g} % (fitted)", why=_why(stated)))
@@ -111,8 +113,8 @@ def _gains(governors: Sequence[GovernorSeen]) -> list[tuple[str, float, str, flo
     """Return gain and integral time, weighted over the logs that tell them."""
     told = [g for g in governors if g.told and g.gain is not None and g.integral_time_s is not None]
     pairs = (
-        ("governor.gain", "", [(g.gain, g.gain_interval) for g in told]),
-        ("governor.integral_time", "s", [(g.integral_time_s, g.integral_time_s_interval) for g in told]),
+        (GAINS[0], "", [(g.gain, g.gain_interval) for g in told]),
+        (GAINS[1], "s", [(g.integral_time_s, g.integral_time_s_interval) for g in told]),
     )
     found = []
     for key, unit, seen in pairs:

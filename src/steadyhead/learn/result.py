@@ -24,6 +24,8 @@ class Parameter:
     file_origin: str
     rests_on: tuple[str, ...]
     """What was taken from the file or from common practice and makes a quarter or more of the doubt."""
+    told_by: tuple[str, ...]
+    """The logs that tell it, the one that tells most first; empty where it is not told."""
     needs: str
     """What would tell it, where it is not told."""
     remarks: tuple[str, ...]

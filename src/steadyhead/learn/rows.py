@@ -43,6 +43,8 @@ KNEE = 4.0
 """A window whose own rate of speed lies so many times the usual scatter away from that over EVEN_S is no even one."""
 LEAST_KNEE_SHARE = 0.01
 """Of the quickest soft start, where the speed has hardly any noise. Both: own choice."""
+FREE_SHARE = 0.95
+"""A motor that turns slower than this share of the head for certain does not push it; own choice."""
 FEWEST_WINDOWS = 6
 STANDS = 1.5
 """A duty that moves over less than this many of its steps stands on one."""
@@ -146,7 +148,7 @@ def evidence(machine: Machine, trace: Trace) -> Evidence | None:
         "pack_current_a": cleaned.current_a is not None,
     }
     driven = _driven(cleaned, found, blades)
-    coasts = _coasts(cleaned, found) if known else ()
+    coasts = _coasts(cleaned, found, blades) if known else ()
     temperature = trace.get("pack_temperature_c")
     return Evidence(
         log=trace.source,
@@ -287,8 +289,12 @@ def _is_flat(signals: Signals, found: Measured, stretch: Stretch, part: slice, b
     return stretch.airborne is False and (stretch.kind == "soft_spool" or found.flown is False)
 
 
-def _coasts(signals: Signals, found: Measured) -> tuple[Coast, ...]:
-    """Return the coast-downs that a head speed sensor saw."""
+def _coasts(signals: Signals, found: Measured, blades: bool) -> tuple[Coast, ...]:
+    """Return the coast-downs that a head speed sensor saw.
+
+    Valid: without blades only where a logged motor speed shows that the motor lags behind: a bare head is so light
+    that it slows down faster than motor and gears would, and they push it on through the one-way bearing.
+    """
     speed = signals.speed_rpm
     if speed is None or not signals.speed_is_head:
         return ()
@@ -304,13 +310,24 @@ def _coasts(signals: Signals, found: Measured) -> tuple[Coast, ...]:
         if signals.collective_deg is not None:
             pitched = np.flatnonzero(np.abs(signals.collective_deg[part.start : stop]) > FLAT_DEG)
             stop = part.start + int(pitched[0]) if pitched.size else stop
-        own = windows(signals.time_s, part.start, stop, COAST_WINDOW_S, signals.interval_s)
+        first, stop = (part.start, stop) if blades else _let_go(signals, part.start, stop)
+        own = windows(signals.time_s, first, stop, COAST_WINDOW_S, signals.interval_s)
         if len(own) >= FEWEST_WINDOWS and speed[part.start] > 2.0 * LEAST_COAST_RPM:
             stamps = part_means(signals.time_s, own)
             coasts.append(
                 Coast(begin_s=float(stamps[0]), time_s=stamps - stamps[0], head_rad_s=part_means(speed, own) * RAD_S)
             )
     return tuple(coasts)
+
+
+def _let_go(signals: Signals, first: int, stop: int) -> tuple[int, int]:
+    """Return the first rows, in one piece, in which the motor turns slower than the head; none without its speed."""
+    if signals.motor_rpm is None or signals.speed_rpm is None:
+        return first, first
+    lags = signals.motor_rpm[first:stop] < FREE_SHARE * signals.speed_rpm[first:stop]
+    begin = int(np.argmax(lags)) if lags.any() else lags.size
+    again = np.flatnonzero(~lags[begin:])
+    return first + begin, first + begin + int(again[0]) if again.size else stop
 
 
 def _pack(signals: Signals) -> PackRows | None:

@@ -67,7 +67,7 @@ LEAST_DOUBT = {"controller.ripple_factor": 1.0, "controller.freewheel_drop": 0.2
 """The size of the part-duty loss was read off motors far smaller than a helicopter's: a fit doubts it more."""
 LEAST = {"controller.ripple_factor": 0.0, "controller.freewheel_drop": 0.0}
 """No loss gives power back: below nought a fit would feed the motor's inertia out of it."""
-TYPICAL_DOUBT_SHARE = {"motor.inertia": 2.0, "motor.no_load_current": 0.8}
+TYPICAL_DOUBT_SHARE = {"motor.inertia": 2.0, "motor.no_load_current": 2.0}
 LEARNED_DOUBT_SHARE = 2.0
 """Least half width, as a share, of what nobody stated: parts alike in size differ, and a typical number may not pull a
 fit away from its logs. Common practice, no source."""
@@ -87,7 +87,8 @@ BESIDE: dict[str, tuple[float, float, str]] = {
     "bare_drag": (0.03, 0.03, "drag of head and grips without blades, N m at the usual speed"),
 }
 """What no file and no log says: centre, half width of 90 %, meaning. Common practice, no source."""
-BESIDE_LOGARITHMIC = ("early_time", "bare_drag")
+BESIDE_LOGARITHMIC = ("early_time",)
+BESIDE_NOT_BELOW_NOUGHT = ("bare_drag",)
 
 
 OF_ONE_LOG = {
@@ -147,7 +148,8 @@ def beside(name: str) -> Unknown:
     if name in BESIDE_LOGARITHMIC:
         middle, sd = math.log(centre), math.log1p(half / centre) / NINETY
         return Unknown(name=name, log=True, centre=middle, sd=sd, low=middle - 6.0, high=middle + 6.0)
-    return of_spread(name, centre, half / NINETY)
+    free = of_spread(name, centre, half / NINETY)
+    return replace(free, low=0.0) if name in BESIDE_NOT_BELOW_NOUGHT else free
 
 
 def of_log(name: str, number: int, centre: float, sd: float) -> Unknown:

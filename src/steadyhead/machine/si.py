@@ -107,6 +107,7 @@ def pack(machine: Machine) -> Pack:
         resistance_25c_ohm=number(machine, "pack.resistance"),
         slow_resistance_25c_ohm=number(machine, "pack.slow_resistance"),
         slow_time_s=number(machine, "pack.slow_time"),
+        cell_rest_offset_v=number(machine, "pack.cell_rest_offset"),
     )
 
 

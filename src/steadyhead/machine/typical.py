@@ -49,6 +49,7 @@ SAME_FOR_ALL: dict[str, str] = {
     "controller.ripple_factor": "1.0 +- 80 %",
     "controller.freewheel_drop": "0.2 V +- 0.2 V",
     "pack.slow_time": "20 s +- 50 %",
+    "pack.cell_rest_offset": "0 V +- 0.08 V",
     "pack.cell_voltage_min": "3.3 V",
     "pack.reserve": "0.2",
     "pack.cold": "10 degC",

@@ -18,9 +18,9 @@ from steadyhead.physics.kernel import inlined_kernel
 from steadyhead.physics.one_way_bearing import common_speed
 from steadyhead.physics.pack import (
     Source,
-    cell_open_circuit,
     charge_after,
     charge_factor,
+    rest_voltage,
     slow_charge_factor,
     slow_voltage_after,
     temperature_factor,
@@ -50,7 +50,7 @@ def source_now(craft: Craft, charge: float, slow_v: float) -> Source:
     Source: one-RC equivalent circuit; any circuits textbook.
     """
     quick = craft.pack.resistance_25c_ohm * charge_factor(charge) * temperature_factor(craft.body.pack_k)
-    return Source(craft.pack.cells * cell_open_circuit(charge) - slow_v, quick)
+    return Source(rest_voltage(craft.pack, charge) - slow_v, quick)
 
 
 @inlined_kernel

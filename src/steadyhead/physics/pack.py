@@ -13,13 +13,17 @@ REFERENCE_K = 298.15
 
 
 class Pack(NamedTuple):
-    """What a kernel needs to know of a pack. SI; resistances of the whole pack at 25 C and 50 % charge."""
+    """What a kernel needs to know of a pack. SI; resistances of the whole pack at 25 C and 50 % charge.
+
+    `cell_rest_offset_v` is how far its cells rest above `cell_open_circuit`, since makes differ.
+    """
 
     cells: float
     capacity_as: float
     resistance_25c_ohm: float
     slow_resistance_25c_ohm: float
     slow_time_s: float
+    cell_rest_offset_v: float = 0.0
 
 
 class Source(NamedTuple):
@@ -53,6 +57,17 @@ def cell_open_circuit(charge: float) -> float:
     s = min(max(charge, 0.0), 1.0)
     s2 = s * s
     return published_open_circuit(s) + 0.0971 * s2 * s2 * s2 * s2 - 0.12 * exp(-8.0 * s)
+
+
+@kernel
+def rest_voltage(pack: Pack, charge: float) -> float:
+    """Rested voltage of a pack of its make, V.
+
+    v = cells (v_cell(s) + offset)
+    Valid: as `cell_open_circuit`; one offset over the whole charge.
+    Source: `cell_open_circuit`.
+    """
+    return pack.cells * (cell_open_circuit(charge) + pack.cell_rest_offset_v)
 
 
 @kernel
@@ -112,7 +127,7 @@ def pack_source(pack: Pack, charge: float, pack_temperature_k: float, held_s: fl
     quick = pack.resistance_25c_ohm * charge_factor(charge)
     slow = pack.slow_resistance_25c_ohm * slow_charge_factor(charge) * slow_share
     resistance = (quick + slow) * temperature_factor(pack_temperature_k)
-    return Source(pack.cells * cell_open_circuit(charge), resistance)
+    return Source(rest_voltage(pack, charge), resistance)
 
 
 @kernel

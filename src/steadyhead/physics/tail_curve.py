@@ -83,3 +83,18 @@ def tail_torque(curve: TailCurve, main_speed_rad_s: float, held_nm: float) -> fl
     slow_value = table[0, left] + part * (table[0, left + 1] - table[0, left])
     full_value = table[1, left] + part * (table[1, left + 1] - table[1, left])
     return float(square * (slow_value + fast * (full_value - slow_value)))
+
+
+@kernel
+def held_torques(
+    curve: TailCurve, main_speed_rad_s: NDArray[np.float64], held_nm: NDArray[np.float64], out: NDArray[np.float64]
+) -> None:
+    """Fill, row by row, what the tail takes at the main shaft beyond its idle torque while it holds a torque, N m.
+
+    Shapes: main_speed_rad_s, held_nm, out (n,).
+    Valid: as `tail_torque`.
+    Source: `tail_torque`.
+    """
+    for row in range(held_nm.size):
+        speed = main_speed_rad_s[row]
+        out[row] = tail_torque(curve, speed, held_nm[row]) - tail_torque(curve, speed, 0.0)

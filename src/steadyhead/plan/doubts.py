@@ -25,6 +25,7 @@ MEASURES = {
     "tail.root_cutout": "measure from the tail shaft to where the blade section begins",
     "rotor.twist": "measure the blade's pitch at the root and at the tip",
     "pack.slow_time": "log a hover after a rest: it fits how fast the pack sags",
+    "pack.cell_rest_offset": "let the pack rest at half its charge, by charge counted, and read a cell's voltage",
     "tail.ratio": "count the teeth of the tail drive",
     "tail.arm": "measure from the main shaft to the tail shaft",
     "gears.efficiency": "log a hover with pack voltage and current: it fits the loss in the gears",

@@ -23,8 +23,8 @@ INPUTS = (
     "motor.case_heat_capacity", "motor.case_to_air", "controller.resistance", "controller.switching_frequency",
     "controller.switching_loss_time", "controller.ripple_factor", "controller.freewheel_drop",
     "controller.heat_capacity", "controller.to_air", "pack.capacity", "pack.resistance",
-    "pack.slow_resistance", "pack.slow_time", "airframe.mass", "airframe.drag_area", "site.elevation",
-    "site.temperature", "site.pressure",
+    "pack.slow_resistance", "pack.slow_time", "pack.cell_rest_offset", "airframe.mass", "airframe.drag_area",
+    "site.elevation", "site.temperature", "site.pressure",
 )  # fmt: skip
 """Every input whose doubt is carried on: a key left out here is a count, a limit, a target, or no part of the plan."""
 

@@ -92,3 +92,18 @@ def test_every_row_through_the_gears_says_so_whatever_its_verdict() -> None:
     rests = [check for check in answer.checks if check.check.startswith(REAL_HEAD_SPEED)]
     assert rests
     assert all("motor and gears alone" in row.reason for row in (*rests, *answer.modes))
+
+
+def test_every_row_through_the_gears_says_what_one_tooth_would_make_of_it() -> None:
+    # The interval of a curve value holds the doubt of the readings alone: teeth that were typed may be one off.
+    own = machine(more=LIMIT)
+    answer = channel(own, geared(57.0, 83.0))
+    pinion, gear = own.gears.pinion_teeth.number, own.gears.main_gear_teeth.number
+    said = (
+        f"{100.0 / pinion:.1f} % with one tooth on the pinion and {100.0 / gear:.1f} % with one tooth on the main gear"
+    )
+    rests = [check for check in answer.checks if check.check.startswith(REAL_HEAD_SPEED)]
+    assert rests
+    assert all(said in row.reason for row in (*rests, *answer.modes))
+    borne_out = channel(own, (*geared(57.0, 83.0), *line_readings(70.0)))
+    assert not any("one tooth" in check.reason for check in borne_out.checks)

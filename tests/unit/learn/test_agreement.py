@@ -28,7 +28,8 @@ DATA = Path(__file__).parents[2] / "data" / "logs"
 def kv(logs: tuple[float, float], file: tuple[float, float], origin: str = "measured") -> Parameter:
     return Parameter(
         key="motor.kv", says="", unit="rpm/V", told=True, value=sum(logs) / 2, value_interval=logs,
-        file_value=sum(file) / 2, file_value_interval=file, file_origin=origin, rests_on=(), needs="", remarks=(),
+        file_value=sum(file) / 2, file_value_interval=file, file_origin=origin, rests_on=(), told_by=(), needs="",
+        remarks=(),
     )  # fmt: skip
 
 

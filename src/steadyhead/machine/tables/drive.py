@@ -176,6 +176,12 @@ class PackTable(Table):
     slow_time: Annotated[
         Value | None, quantity("time in which it builds up", "s", 0.5, 1000, "20 s", TYPICAL, doubt=0.3)
     ] = None
+    cell_rest_offset: Annotated[
+        Value | None,
+        quantity(
+            "how far a rested cell lies above the curve of this manual, by its make", "V", -0.3, 0.3, "0 V", TYPICAL
+        ),
+    ] = None
     resistance_when_new: Annotated[
         Value | None,
         quantity(

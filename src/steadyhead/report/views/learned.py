@@ -35,6 +35,7 @@ def learned_view(result: Learned) -> View:
         ),
         points=(
             *points("Warnings", result.warnings),
+            *(points("Which logs tell which number", _told_by(told)) if len(result.logs) > 1 else ()),
             *points(
                 "Not told by these logs",
                 [f"{key_name(one.key)}: needs {one.needs}" for one in result.parameters if not one.told],
@@ -78,6 +79,10 @@ def _reasons(result: Learned) -> tuple[str, ...]:
     """Return the reasons that stand in no row of the checks."""
     by_check = {check.reason for check in result.checks}
     return tuple(sentence(reason) for reason in result.reasons if reason not in by_check)
+
+
+def _told_by(known: Sequence[Parameter]) -> list[str]:
+    return [f"{key_name(one.key)}: {listed([file_name(log) for log in one.told_by])}" for one in known]
 
 
 def _told(known: Sequence[Parameter]) -> Table:
