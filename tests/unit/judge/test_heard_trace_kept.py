@@ -30,3 +30,17 @@ def test_cautions_of_the_ear_and_its_unknowns_travel_with_the_trace(recording, t
     judged = job.judge(machine, out)
     assert any("no blades were heard" in warning for warning in judged.warnings)
     assert not [check.check for check in judged.checks if check.check in open_ and check.verdict is Outcome.PASS]
+
+
+def test_what_the_recording_left_unknown_does_not_fail_from_its_trace(tmp_path):
+    """A soft start whose first seconds were drawn, not heard, failed from the trace, where the line looks measured."""
+    given = made("spool", rotor=ROTORS[3], blades_on=False, snr_db=3.0, seconds=15.0, rate_hz=22050, seed=4003)
+    machine, out = machine_of(ROTORS[3]), tmp_path / "heard.csv"
+    heard = job.listen(machine, written(given, tmp_path / "spool.wav"), out=out)
+    judged = job.judge(machine, out)
+    open_ = {check.check for check in heard.checks if check.verdict is Outcome.UNKNOWN}
+    assert "soft_start_time" in open_
+    from_trace = {check.check: check for check in judged.checks}
+    assert not [name for name in open_ if name in from_trace and from_trace[name].verdict is not Outcome.UNKNOWN]
+    assert not {name for flight in judged.flights for name in flight.failed} & open_
+    assert from_trace["soft_start_time"].figure is not None
