@@ -326,8 +326,8 @@ def tempered(scores: Shares, top: Shares, temper_share: Single, furthest: Single
 def rivals(scores: Shares, path: Counts, near_share: float, first: int, least: Single, found: Floats) -> None:
     """Evidence of the speed that is told at each instant, of the best other one, and of the best OVER times or part.
 
-    Natural units, each at least so.
-    Shapes: scores (t, n), path (t,), numbers of speeds -> found (t, 3)
+    Natural units, each at least so; then how many times the speed the last one is, 0 where none speaks.
+    Shapes: scores (t, n), path (t,), numbers of speeds -> found (t, 4)
     Valid: speed number v is v + first steps; speeds within `near_share` of the one told are no others.
     Source: definition.
     """
@@ -349,14 +349,16 @@ def rivals(scores: Shares, path: Counts, near_share: float, first: int, least: S
         other = least
         for k in range(BESIDE):
             other = max(other, most[k])
-        found[t, 0], found[t, 1], found[t, 2] = max(told, least), other, least
+        found[t, 0], found[t, 1], found[t, 2], found[t, 3] = max(told, least), other, least, 0.0
         for ratio in OVER:
             middle = int(ratio * (v + first) + 0.5) - first
             for at in range(middle - OVER_STEPS, min(count, middle + OVER_STEPS + 1)):
-                found[t, 2] = max(found[t, 2], row[at])
+                if row[at] > found[t, 2]:
+                    found[t, 2], found[t, 3] = row[at], ratio
             middle = int((v + first) / ratio + 0.5) - first
             for at in range(max(0, middle - 1), middle + 2):
-                found[t, 2] = max(found[t, 2], UNDER_SHARE * row[at])
+                if UNDER_SHARE * row[at] > found[t, 2]:
+                    found[t, 2], found[t, 3] = UNDER_SHARE * row[at], 1.0 / ratio
 
 
 @kernel

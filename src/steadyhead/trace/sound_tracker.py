@@ -66,9 +66,10 @@ class Frames:
 
     `doubt_rpm` is one standard deviation; `heard` is the evidence of each family of lines; `blades` that of main and of
     tail blades, from those lines alone that nothing else of the machine makes; `source` is the number of the channel
-    that it was heard in best, from 0; the number of channels and above where that is all of them together.
-    Shapes: time_s, head_speed_rpm (NaN where nothing was), confidence, doubt_rpm, source (n,), heard (n, f),
-    blades (n, 2)
+    that it was heard in best, from 0; the number of channels and above where that is all of them together;
+    `rival_times` is how many times as high the speed is without which this one would be claimed, 0 where it would not.
+    Shapes: time_s, head_speed_rpm (NaN where nothing was), confidence, doubt_rpm, source, rival_times (n,),
+    heard (n, f), blades (n, 2)
     """
 
     time_s: Floats
@@ -78,6 +79,7 @@ class Frames:
     heard: Floats
     blades: Floats
     source: Numbers
+    rival_times: Floats
 
     @classmethod
     def joined(cls, parts: "list[Frames]") -> "Frames":
@@ -89,7 +91,7 @@ class Frames:
         return Frames(**{name: getattr(self, name)[-count:] for name in FRAME_PARTS})
 
 
-FRAME_PARTS = ("time_s", "head_speed_rpm", "confidence", "doubt_rpm", "heard", "blades", "source")
+FRAME_PARTS = ("time_s", "head_speed_rpm", "confidence", "doubt_rpm", "heard", "blades", "source", "rival_times")
 
 
 class Tracker:
@@ -146,7 +148,7 @@ class Tracker:
         self.strays: Floats = np.array(stray_orders(lines))
         self.old_apart = np.zeros((self.sources, 0, len(FAMILIES) + 1 + self.strays.size))
         """What `_apart` returned of the frames told last."""
-        self.old_found = np.zeros((0, 3))
+        self.old_found = np.zeros((0, 4))
         """What `rivals` found of them."""
 
     def _places(self) -> Places:
@@ -265,24 +267,27 @@ class Tracker:
         blades, _ = self._refined(self.blades, speeds_hz)
         apart = self._apart(speeds_hz)
         slow = self.speeds_hz[-1] / np.maximum(path_hz, self.speeds_hz[0])
-        found = np.empty((self.scored, 3))
+        found = np.empty((self.scored, 4))
         rivals(scores, path % self.speeds_hz.size, RIVAL_SHARE, self.first, np.float32(LEAST_RIVAL), found)
-        above = beyond(self.spectra.for_kernels, self.comb, self.odd, self._parts(), speeds_hz, self.range)
+        above, times = beyond(self.spectra.for_kernels, self.comb, self.odd, self._parts(), speeds_hz, self.range)
+        found[:, 3] = np.where(above > found[:, 2], times, found[:, 3])
         found[:, 2] = np.maximum(found[:, 2], above)
         behind = behind_rivals(self.old_found, found, self.ahead)
         around = (self.ahead, self.families_needed)
         backed = np.stack([backing(*one, slow, behind, *around) for one in zip(self.old_apart, apart, strict=True)])
-        source = backed.argmax(axis=0)[:ready]
+        source = backed[:, 0].argmax(axis=0)[:ready]
         best = (source, np.arange(ready))
+        confidence, unopposed = np.where(silent, 0.0, sure * backed.max(axis=0))[:, :ready]
         told = ~silent[:ready]
         frames = Frames(
             time_s=np.asarray((self.done + np.arange(ready)) * HOP_S, np.float64),
             head_speed_rpm=np.where(told, 60.0 * fine[best][:, 0], np.nan),
-            confidence=np.where(told, sure[:ready] * backed[best], 0.0),
+            confidence=confidence,
             doubt_rpm=np.where(told, 60.0 * fine[best][:, 1], np.nan),
             heard=heard[best],
             blades=blades[best][:, : len(BLADES)],
             source=source,
+            rival_times=np.where((confidence < CLAIMED_FROM) & (unopposed >= CLAIMED_FROM), found[:ready, 3], 0.0),
         )
         self.old_apart = np.concatenate((self.old_apart, apart[:, :ready]), axis=1)[:, -self.ahead :]
         self.old_found = np.concatenate((self.old_found, found[:ready]))[-self.ahead :]
@@ -384,7 +389,7 @@ def _none() -> Frames:
     empty = np.zeros(0)
     return Frames(
         time_s=empty, head_speed_rpm=empty, confidence=empty, doubt_rpm=empty, heard=np.zeros((0, len(FAMILIES))),
-        blades=np.zeros((0, len(BLADES))), source=np.zeros(0, np.int64),
+        blades=np.zeros((0, len(BLADES))), source=np.zeros(0, np.int64), rival_times=empty,
     )  # fmt: skip
 
 
