@@ -247,7 +247,8 @@ class Tracker:
 
     def _decode(self, ready: int) -> Frames:
         """Follow the evidence that waits, and tell the first `ready` frames of it."""
-        from steadyhead.physics.sound_path import decoded, rivals, tempered
+        from steadyhead.physics.sound_path import decoded, tempered
+        from steadyhead.physics.sound_rivals import rivals
 
         if ready <= 0:
             return _none()

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from steadyhead.physics.sound_against import summed_around
-from steadyhead.physics.sound_path import rivals
 from steadyhead.physics.sound_peaks import doubt_squared, height_of_doubt
+from steadyhead.physics.sound_rivals import rivals
 from steadyhead.trace.sound_backing import behind_rivals, weighed
 from steadyhead.trace.sound_lines import BLADES, FAMILIES, SoundGearing, head_tells, lines_of, stray_orders
 from steadyhead.trace.sound_tracker import CLAIMED_FROM
