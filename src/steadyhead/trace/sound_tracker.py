@@ -9,7 +9,7 @@ instant, no faster than a rotor can change, with silence as one more state.
 """
 
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,7 +19,7 @@ from steadyhead.physics.sound_comb import Comb, Places
 from steadyhead.physics.sound_path import Course
 from steadyhead.physics.sound_peaks import Hills
 from steadyhead.trace.sound_backing import SERIES_EVERY, backing, behind_rivals
-from steadyhead.trace.sound_beyond import Range, beyond
+from steadyhead.trace.sound_beyond import Part, Range, beyond
 from steadyhead.trace.sound_combs import comb_of, odd_combs_of
 from steadyhead.trace.sound_lines import BLADES, FAMILIES, Line, stray_orders
 from steadyhead.trace.sound_mains import Mains
@@ -263,14 +263,15 @@ class Tracker:
         silent = path >= self.speeds_hz.size
         at = np.minimum(path, self.speeds_hz.size - 1)
         path_hz = np.where(silent, 0.0, self.speeds_hz[at])
-        heard, fine = self._refined(self.comb, np.repeat(path_hz[None], self.sources, axis=0))
+        parts = tuple(self._parts())
+        heard, fine = self._refined(self.comb, np.repeat(path_hz[None], self.sources, axis=0), parts)
         speeds_hz = fine[:, :, 0].copy()
-        blades, _ = self._refined(self.blades, speeds_hz)
-        apart = self._apart(speeds_hz)
+        blades, _ = self._refined(self.blades, speeds_hz, parts)
+        apart = self._apart(speeds_hz, parts)
         slow = self.speeds_hz[-1] / np.maximum(path_hz, self.speeds_hz[0])
         found = np.empty((self.scored, 4))
         rivals(scores, path % self.speeds_hz.size, RIVAL_SHARE, self.first, np.float32(LEAST_RIVAL), found)
-        above, times = beyond(self.spectra.for_kernels, self.comb, self.odd, self._parts(), speeds_hz, self.range)
+        above, times = beyond(self.spectra.for_kernels, self.comb, self.odd, parts, speeds_hz, self.range)
         found[:, 3] = np.where(above > found[:, 2], times, found[:, 3])
         found[:, 2] = np.maximum(found[:, 2], above)
         behind = behind_rivals(self.old_found, found, self.ahead)
@@ -298,7 +299,7 @@ class Tracker:
         self._drop_hills(ready)
         return frames
 
-    def _refined(self, comb: Comb, path_hz: Floats) -> tuple[Floats, Floats]:
+    def _refined(self, comb: Comb, path_hz: Floats, parts: Iterable[Part]) -> tuple[Floats, Floats]:
         """Return what each source tells of every frame: evidence of each family, and the finer speed with its doubt.
 
         Shapes: path_hz (sources, n) -> (sources, n, f), (sources, n, 2)
@@ -307,12 +308,12 @@ class Tracker:
 
         heard, fine = np.zeros((*path_hz.shape, len(FAMILIES))), np.zeros((*path_hz.shape, 2))
         looks = self.spectra.for_kernels
-        for hills, source, part, at_hills in self._parts():
+        for hills, source, part, at_hills in parts:
             there = (source, part)
             refined(looks, comb, path_hz[there], self.step_hz, at_hills, hills, heard[there], fine[there])
         return heard, fine
 
-    def _apart(self, speeds_hz: Floats) -> Floats:
+    def _apart(self, speeds_hz: Floats, parts: Iterable[Part]) -> Floats:
         """Return the evidence of each family in every frame, where what one plain series explains counts as one.
 
         Behind the families stand what missing lines speak against, and the evidence of each stray.
@@ -324,7 +325,7 @@ class Tracker:
         looks, families = self.spectra.for_kernels, len(FAMILIES)
         apart = np.zeros((*speeds_hz.shape, self.old_apart.shape[2]))
         asked = (self.done + np.arange(speeds_hz.shape[1])) % SERIES_EVERY == 0
-        for hills, source, part, at_hills in self._parts():
+        for hills, source, part, at_hills in parts:
             there = (source, part)
             speeds = speeds_hz[there] * asked[part]
             all_families_apart(looks, self.comb, speeds, at_hills, hills, apart[there][:, :families])
@@ -332,7 +333,7 @@ class Tracker:
             against(looks, self.comb, len(BLADES), self.strays, speeds, at_hills, hills, found)
         return self._held(apart, asked)
 
-    def _parts(self) -> Iterator[tuple[Hills, int, slice, Numbers]]:
+    def _parts(self) -> Iterator[Part]:
         """Yield the hills that wait, each source's frames in them, and the source and lane of each of those."""
         at = 0
         for hills, count, used in self.hills:
