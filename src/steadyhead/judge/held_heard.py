@@ -8,7 +8,8 @@ from steadyhead.judge.parts import true_runs
 from steadyhead.judge.result import Segment
 from steadyhead.judge.speed_heard import speed_interval
 from steadyhead.machine.tables.channel import FlightMode
-from steadyhead.trace.heard import CLOCK_SHARE, FEWEST_FRAMES
+from steadyhead.trace.heard import CLOCK_SHARE
+from steadyhead.trace.heard_start import FEWEST_FRAMES
 from steadyhead.trace.sound_spectrum import HOP_S
 from steadyhead.trace.trace import Series
 

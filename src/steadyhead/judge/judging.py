@@ -29,7 +29,7 @@ from steadyhead.judge.worst_figure import worst_of
 from steadyhead.machine.description import Machine
 from steadyhead.trace.trace import Trace
 from steadyhead.words.cautions import ALL
-from steadyhead.words.verdict import Verdict, no_pass_of, worst
+from steadyhead.words.verdict import Verdict, unknown_of, worst
 
 CHECKS = (
     "steady_band",
@@ -116,7 +116,7 @@ def _judged(
     )
     other = misfit(found, machine)
     checks = unless_current_in_doubt(unless_another_flew_it(checks, other), doubted)
-    checks = no_pass_of(trace.left_open, checks, LEFT_OPEN, needs=("a log with a speed sensor",))
+    checks = _as_recorded(checks, trace)
     figures = tuple(each for each, _, _ in flown)
     return Judgement(
         log=trace.source,
@@ -160,7 +160,12 @@ def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace, doubt
     checks = (*governing_checks(found, machine, numbers), *drive_checks(found, machine, numbers, trace))
     checks = unless_unseen(_for_sure(checks), found, trace)
     held = unless_always_at_the_stop(unless_it_swings(checks, found), found)
-    return unless_speed_is_off(unless_current_in_doubt(held, doubted), found, machine)
+    return _as_recorded(unless_speed_is_off(unless_current_in_doubt(held, doubted), found, machine), trace)
+
+
+def _as_recorded(checks: tuple[Verdict, ...], trace: Trace) -> tuple[Verdict, ...]:
+    """Return checks as unknown that the recording left so: its trace has lost the doubt of the ear, not won a proof."""
+    return unknown_of(trace.left_open, checks, LEFT_OPEN, needs=("a log with a speed sensor",))
 
 
 def _for_sure(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:

@@ -15,8 +15,10 @@ from steadyhead.judge.result import Judgement, Segment
 from steadyhead.judge.soft_start_heard import soft_start_heard
 from steadyhead.judge.sound_of import sound_gearing_of, top_rpm_of
 from steadyhead.judge.speed_heard import SpeedDoubt, moves_m_s, moves_share
+from steadyhead.judge.taken_back_told import taken_back_told
 from steadyhead.machine.description import Machine
 from steadyhead.trace.heard import Heard, foot_drawn, heard_trace, listened
+from steadyhead.trace.heard_rival import taken_back
 from steadyhead.trace.sound_lines import FAMILIES, lines_of
 from steadyhead.trace.sound_unexplained import explained_in
 from steadyhead.trace.trace import Trace
@@ -127,7 +129,7 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
     )
     judged = as_heard(judged, doubt, held_rpm=held_rpm, foreign=foreign, drive_heard=sound.hears_drive)
     frames, claimed = sound.frames, sound.claimed & sound.is_heard
-    warnings = judged.warnings if sound.is_heard else (_NOTHING, *judged.warnings)
+    warnings = judged.warnings if sound.is_heard else (_nothing(machine, sound), *judged.warnings)
     return Listening(
         wav=sound.name,
         machine=machine.name,
@@ -210,6 +212,12 @@ def _is_foreign(path: Path, sound: Heard, machine: Machine, held: tuple[SpeedHea
         return False
     share = explained_in(path, sound, sound_gearing_of(machine), (longest.start_s, longest.end_s))
     return share is not None and share < LEAST_EXPLAINED
+
+
+def _nothing(machine: Machine, sound: Heard) -> str:
+    """Return why no rotor was heard: what was heard and taken back, where that is why."""
+    told = taken_back_told(taken_back(sound.frames), machine.flight_mode)
+    return f"no rotor of this machine was heard surely enough: {told}" if told else _NOTHING
 
 
 def _told(machine: Machine, held: tuple[SpeedHeard, ...], sound: Heard) -> tuple[str, ...]:

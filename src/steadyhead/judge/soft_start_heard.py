@@ -7,7 +7,7 @@ import numpy as np
 from steadyhead.judge.as_heard import TIME_DOUBT_S
 from steadyhead.judge.result import Judgement, Segment
 from steadyhead.machine.description import Machine
-from steadyhead.trace.heard import Foot
+from steadyhead.trace.heard_start import Foot
 from steadyhead.words.verdict import Outcome, Verdict
 
 CHECK = "soft_start_time"

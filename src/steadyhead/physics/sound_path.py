@@ -17,17 +17,10 @@ Floats = NDArray[np.float64]
 Shares = NDArray[np.float32]
 Counts = NDArray[np.int64]
 Single = np.float32
-BESIDE = 16
-"""Speeds that are looked at in one instruction."""
 FORGOTTEN_SHARE = np.float32(1e-12)
 """Belief in a speed below which it is no longer followed at the ends of the stretch: some 28 natural units behind."""
 OVER = (1.5, 2.0, 3.0)
-OVER_STEPS = 3
-"""Lines of a speed so many times as high are lines of this one, too, every second or third of them; so many steps about
-it are looked at."""
-UNDER_SHARE = 0.8
-"""A part of a speed counts as much less: it leaves every second line or more of its own unheard, or explains as much as
-the speed only since `unexplained_taken` told that those are heard. Own choice."""
+"""Lines of a speed so many times as high are lines of this one, too, every second or third of them."""
 UNHEARD_SHARE = np.float32(2e-4)
 """Belief in silence from which all speeds are followed: a leap to one of them is then likelier than 1e-7."""
 
@@ -320,43 +313,6 @@ def tempered(scores: Shares, top: Shares, temper_share: Single, furthest: Single
         row, out, best = scores[t], powers[t], top[t, 0]
         for v in range(row.size):
             out[v] = temper_share * max(row[v] - best, -furthest)
-
-
-@wide_kernel
-def rivals(scores: Shares, path: Counts, near_share: float, first: int, least: Single, found: Floats) -> None:
-    """Evidence of the speed that is told at each instant, of the best other one, and of the best OVER times or part.
-
-    Natural units, each at least so.
-    Shapes: scores (t, n), path (t,), numbers of speeds -> found (t, 3)
-    Valid: speed number v is v + first steps; speeds within `near_share` of the one told are no others.
-    Source: definition.
-    """
-    count, most = scores.shape[1], np.empty(BESIDE, np.float32)
-    for t in range(path.size):
-        v, row = path[t], scores[t]
-        told = max(row[v], row[max(0, v - 1)], row[min(count - 1, v + 1)])
-        reach = max(1, int(near_share * (v + first)))
-        for k in range(BESIDE):
-            most[k] = least
-        for start, stop in ((0, max(0, v - reach)), (min(count, v + reach + 1), count)):
-            whole = stop - (stop - start) % BESIDE
-            for at in range(start, whole, BESIDE):
-                part = row[at : at + BESIDE]
-                for k in range(BESIDE):
-                    most[k] = max(most[k], part[k])
-            for at in range(whole, stop):
-                most[0] = max(most[0], row[at])
-        other = least
-        for k in range(BESIDE):
-            other = max(other, most[k])
-        found[t, 0], found[t, 1], found[t, 2] = max(told, least), other, least
-        for ratio in OVER:
-            middle = int(ratio * (v + first) + 0.5) - first
-            for at in range(middle - OVER_STEPS, min(count, middle + OVER_STEPS + 1)):
-                found[t, 2] = max(found[t, 2], row[at])
-            middle = int((v + first) / ratio + 0.5) - first
-            for at in range(max(0, middle - 1), middle + 2):
-                found[t, 2] = max(found[t, 2], UNDER_SHARE * row[at])
 
 
 @kernel

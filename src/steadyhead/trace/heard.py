@@ -3,12 +3,12 @@
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.trace.heard_drive import FAMILY_HEARD, OF_DRIVE, OF_MOTOR, motor_silent
+from steadyhead.trace.heard_start import BRIDGED_S, FEWEST_FRAMES, Foot, rise_drawn
 from steadyhead.trace.heard_whole import of_one_rotor
 from steadyhead.trace.sound_file import opened
 from steadyhead.trace.sound_lines import BLADES, FAMILIES, Line, head_tells
@@ -21,13 +21,8 @@ BLOCK_S = 6.4
 SLICES = 20
 """How often progress is told."""
 MAP_COLUMNS = 600
-BRIDGED_S = 0.4
-"""A gap in what was heard is bridged up to this length; a longer one is a gap in the trace."""
-FEWEST_FRAMES = 20
 CLOCK_SHARE = 0.001
 """Sound cards and telephones keep their sample rate within this share; common practice, no source."""
-FROM_REST_SHARE = 0.5
-RISE_S = 1.0
 BLADES_SHARE = 0.5
 """Blades are heard when their lines are there in more than this share of the claimed frames."""
 DRIVE_FROM_SHARE = 0.3
@@ -140,14 +135,6 @@ class Heard:
 LEAST_DOUBT_SHARE = 0.001
 
 
-class Foot(NamedTuple):
-    """Where a rise began by a straight line, when it was first heard, s, and how fast it rose then, rpm/s."""
-
-    start_s: float
-    heard_s: float
-    rate_rpm_s: float
-
-
 def blades_in(frames: Frames) -> tuple[str, ...]:
     """Return which blades are heard to pass in claimed frames; main or tail blades alone are told too.
 
@@ -194,22 +181,22 @@ def heard_trace(heard: Heard) -> Trace:
     """Return the trace of what was heard: head speed every 25 ms, gaps left as gaps.
 
     Where the motor falls silent while blades are heard, a gap is left too: the head may fall there, undriven.
-    A rotor that is first heard while it rises from a low speed has come from rest: the rise is drawn on downwards.
+    A rotor that is first heard while it rises from a low speed has come from rest: the rise is followed down as far as
+    it leads into what is claimed, and drawn on from there.
     """
     frames = heard.frames
     silent = motor_silent(frames.heard, heard.claimed)
     claimed = heard.claimed & ~silent
-    speed = np.where(claimed, frames.head_speed_rpm, np.nan)
+    speed, foot = _rise(heard, claimed)
     keep = claimed | _short_gaps(claimed)
     notes = [f"head speed heard in {100.0 * heard.claimed.mean():.0f} % of the recording"] if claimed.size else []
     notes += [heard_where(heard)] if len(heard.channels) > 1 and claimed.any() else []
-    foot = _from_rest(frames.time_s, speed)
     if foot is not None:
-        first = int(np.flatnonzero(claimed)[0])
+        first = int(np.flatnonzero(np.isfinite(speed))[0])
         speed[:first] = np.maximum(0.0, foot.rate_rpm_s * (frames.time_s[:first] - foot.start_s))
-        keep[:first] = True
+        keep[: int(np.flatnonzero(claimed)[0])] = True
         notes.append(
-            f"first heard at {foot.heard_s:.2f} s, rising from {speed[first]:.0f} rpm: taken as a start from "
+            f"first followed at {foot.heard_s:.2f} s, rising from {speed[first]:.0f} rpm: taken as a start from "
             f"rest at {max(foot.start_s, 0.0):.2f} s"
         )
     return Trace(
@@ -256,24 +243,10 @@ def _short_gaps(claimed: NDArray[np.bool_]) -> NDArray[np.bool_]:
 
 def foot_drawn(heard: Heard) -> Foot | None:
     """Return the foot of a rise that is first heard under way, as the trace of a recording draws it; None without."""
-    claimed = heard.claimed & ~motor_silent(heard.frames.heard, heard.claimed)
-    return _from_rest(heard.frames.time_s, np.where(claimed, heard.frames.head_speed_rpm, np.nan))
+    return _rise(heard, heard.claimed & ~motor_silent(heard.frames.heard, heard.claimed))[1]
 
 
-def _from_rest(time_s: Floats, speed_rpm: Floats) -> Foot | None:
-    """Return the foot of a rise that is first heard under way, taken as a start from rest; None where none is heard.
-
-    Equation: a straight line through the first second that is heard, down to zero.
-    Valid: a soft start, whose speed rises evenly.
-    """
-    at = np.flatnonzero(np.isfinite(speed_rpm))
-    if at.size < FEWEST_FRAMES:
-        return None
-    first = at[time_s[at] < time_s[at[0]] + RISE_S]
-    top = float(np.quantile(speed_rpm[at], 0.95))
-    if first.size < FEWEST_FRAMES or speed_rpm[first[0]] > FROM_REST_SHARE * top:
-        return None
-    rate, level = np.polyfit(time_s[first], speed_rpm[first], 1)
-    if rate * RISE_S < 0.03 * top:
-        return None
-    return Foot(float(-level / rate), float(time_s[first[0]]), float(rate))
+def _rise(heard: Heard, claimed: NDArray[np.bool_]) -> tuple[Floats, Foot | None]:
+    """Return what is claimed with the rise from rest that leads into it, and the foot of that; None without one."""
+    speed = np.where(claimed, heard.frames.head_speed_rpm, np.nan)
+    return rise_drawn(heard.frames.time_s, speed, heard.frames.head_speed_rpm)

@@ -38,13 +38,15 @@ def backing(
 ) -> Floats:  # fmt: skip
     """Return how sure it is that enough families of lines are heard about each frame, by one source.
 
+    First in the face of all other speeds, then as if none of 1.5, 2 or 3 times the speed spoke.
+
     Equation: 1 / (1 + exp(-x)), x the least of three: (f - 8 s) / 2, f the evidence of the weakest family that must be
     heard, summed over the look ahead and as far back; 2 (f - 0.5) over the nearest frames alone, so that one family of
     another source cannot borrow from its neighbours in time; 4 ln(r / a), as `weighed` says. s, what slow speeds need
     more, grows as speed squared falls below SLOW_SHARE.
     Valid: `old` and `apart` hold families, then what missing lines speak against, then each stray, as the tracker does.
     Shapes: old (m, f + 1 + o), apart (n, f + 1 + o), slow_ratio (n,), highest speed over that of the frame,
-    behind (n, 2), as `behind_rivals` returns it -> (n,)
+    behind (n, 2), as `behind_rivals` returns it -> (2, n)
     Source: choices of ours.
     """
     families, slow = len(FAMILIES), np.maximum(1.0, SLOW_SHARE * slow_ratio) ** 2
@@ -53,7 +55,9 @@ def backing(
     near = summed(np.ascontiguousarray(found[:, : families + 2]), old.shape[0], NEAR_FRAMES)
     long = np.sort(around[:, :families], axis=1)[:, -families_needed] - SECOND_FAMILY_NEEDS * slow
     short = np.sort(near[:, :families], axis=1)[:, -families_needed] - SECOND_FAMILY_NEEDS_NEAR
-    least = np.minimum(np.minimum(0.5 * long, 2.0 * short), weighed(around, slow, behind, families_needed))
+    held = weighed(around, slow, behind, families_needed)
+    held = np.stack((held, held + STEEPNESS * np.log(opposed(behind[:, 1]))))
+    least = np.minimum(np.minimum(0.5 * long, 2.0 * short), held)
     return np.asarray(1.0 / (1.0 + np.exp(np.clip(-least, -50.0, 50.0))))
 
 
@@ -82,18 +86,23 @@ def weighed(around: Floats, slow: Floats, behind: Floats, families_needed: int) 
     strays = around[:, families + 1]
     against = slow * np.sqrt(SERIES_EVERY + missing) * (NO_STRAYS + strays / SERIES_EVERY) ** STRAYS_POWER
     rival, higher = behind.T
-    against *= rival**RIVAL_POWER * (1.0 + OVER_WEIGHT * np.clip((higher - OVER_FROM) / OVER_REACH, 0.0, 1.0))
-    against *= np.maximum(1.0, higher) ** BETTER_POWER
+    against *= rival**RIVAL_POWER * opposed(higher)
     return np.asarray(STEEPNESS * np.log((backed + 1e-3) / (OUTWEIGHS * against)))
+
+
+def opposed(higher: Floats) -> Floats:
+    """Return by how much more must speak for a speed, a factor: h of `weighed`. Shapes: (n,) -> (n,)."""
+    over = 1.0 + OVER_WEIGHT * np.clip((higher - OVER_FROM) / OVER_REACH, 0.0, 1.0)
+    return np.asarray(over * np.maximum(1.0, higher) ** BETTER_POWER)
 
 
 def behind_rivals(old: Floats, found: Floats, reach: int) -> Floats:
     """Return what the best other speeds explain about each frame, as a share of what the speeds that are told do.
 
     First all others, then those that are 1.5, 2 or 3 times as high alone.
-    Shapes: old (m, 3), found (n, 3), as `rivals` finds them -> (n, 2)
+    Shapes: old (m, 4), found (n, 4), as `rivals` finds them -> (n, 2)
     """
-    sums = np.concatenate((np.zeros((1, 3)), np.cumsum(np.concatenate((old, found)), axis=0)))
+    sums = np.concatenate((np.zeros((1, 3)), np.cumsum(np.concatenate((old, found))[:, :3], axis=0)))
     at = old.shape[0] + np.arange(found.shape[0])
     around = sums[np.minimum(at + reach + 1, sums.shape[0] - 1)] - sums[np.maximum(at - reach, 0)]
     return np.asarray(around[:, 1:] / around[:, :1])

@@ -29,12 +29,14 @@ class Range(NamedTuple):
 
 def beyond(
     looks: Looks, comb: Comb, odd: tuple[Comb, ...], parts: Iterable[Part], speeds_hz: Floats, followed: Range
-) -> Floats:
+) -> tuple[Floats, Floats]:
     """Return the evidence of the best of some times each frame's speed that lies above the highest one, natural units.
+
+    Then how many times the speed that is.
 
     Equation: LESS_LIKELY of the log of the mean over the sources of exp(evidence), as in `fused`
     Valid: minus infinity where no such speed lies above.
-    Shapes: speeds_hz (sources, n) -> (n,)
+    Shapes: speeds_hz (sources, n) -> (n,), (n,)
     """
     from steadyhead.physics.sound_beyond import comb_evidence
 
@@ -47,4 +49,5 @@ def beyond(
             comb_evidence(looks, comb, odd[number], higher, followed.step_hz, at_hills, hills, out)
     above = np.multiply.outer(OVER, speeds_hz.max(axis=0)) > followed.top_hz
     best = np.logaddexp.reduce(found, axis=1) - np.log(speeds_hz.shape[0])
-    return np.asarray(np.where(above, LESS_LIKELY * best, -np.inf).max(axis=0))
+    likely = np.where(above, LESS_LIKELY * best, -np.inf)
+    return np.asarray(likely.max(axis=0)), np.asarray(OVER)[likely.argmax(axis=0)]

@@ -3,6 +3,8 @@
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+import numpy as np
+
 FAMILIES = ("blade-pass", "tail blade-pass", "gear mesh", "second gear mesh", "motor electrical", "motor shaft")
 """Every kind of line, in the order in which they are shown."""
 CHANCES: dict[str, dict[int, float]] = {
@@ -146,7 +148,9 @@ def odd_orders(lines: tuple[Line, ...], times: float) -> tuple[tuple[float, floa
     meshes = [line.order for line in lines if line.multiple == 1 and line.family == "gear mesh"]
     own += [order * multiple + side for order in meshes for multiple in range(1, 4) for side in (-base, base)]
     lower = [(line.order / times, line.chance) for line in lines]
-    return tuple(one for one in lower if all(abs(order / one[0] - 1.0) > STRAY_FROM_SHARE for order in own))
+    at = np.array([order for order, _ in lower])
+    apart = (np.abs(np.divide.outer(own, at) - 1.0) > STRAY_FROM_SHARE).all(axis=0)
+    return tuple(one for one, alone in zip(lower, apart.tolist(), strict=True) if alone)
 
 
 def _tells_blades(line: Line, every: list[Line]) -> bool:

@@ -9,7 +9,7 @@ instant, no faster than a rotor can change, with silence as one more state.
 """
 
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,7 +19,7 @@ from steadyhead.physics.sound_comb import Comb, Places
 from steadyhead.physics.sound_path import Course
 from steadyhead.physics.sound_peaks import Hills
 from steadyhead.trace.sound_backing import SERIES_EVERY, backing, behind_rivals
-from steadyhead.trace.sound_beyond import Range, beyond
+from steadyhead.trace.sound_beyond import Part, Range, beyond
 from steadyhead.trace.sound_combs import comb_of, odd_combs_of
 from steadyhead.trace.sound_lines import BLADES, FAMILIES, Line, stray_orders
 from steadyhead.trace.sound_mains import Mains
@@ -66,9 +66,10 @@ class Frames:
 
     `doubt_rpm` is one standard deviation; `heard` is the evidence of each family of lines; `blades` that of main and of
     tail blades, from those lines alone that nothing else of the machine makes; `source` is the number of the channel
-    that it was heard in best, from 0; the number of channels and above where that is all of them together.
-    Shapes: time_s, head_speed_rpm (NaN where nothing was), confidence, doubt_rpm, source (n,), heard (n, f),
-    blades (n, 2)
+    that it was heard in best, from 0; the number of channels and above where that is all of them together;
+    `rival_times` is how many times as high the speed is without which this one would be claimed, 0 where it would not.
+    Shapes: time_s, head_speed_rpm (NaN where nothing was), confidence, doubt_rpm, source, rival_times (n,),
+    heard (n, f), blades (n, 2)
     """
 
     time_s: Floats
@@ -78,6 +79,7 @@ class Frames:
     heard: Floats
     blades: Floats
     source: Numbers
+    rival_times: Floats
 
     @classmethod
     def joined(cls, parts: "list[Frames]") -> "Frames":
@@ -89,7 +91,7 @@ class Frames:
         return Frames(**{name: getattr(self, name)[-count:] for name in FRAME_PARTS})
 
 
-FRAME_PARTS = ("time_s", "head_speed_rpm", "confidence", "doubt_rpm", "heard", "blades", "source")
+FRAME_PARTS = ("time_s", "head_speed_rpm", "confidence", "doubt_rpm", "heard", "blades", "source", "rival_times")
 
 
 class Tracker:
@@ -146,7 +148,7 @@ class Tracker:
         self.strays: Floats = np.array(stray_orders(lines))
         self.old_apart = np.zeros((self.sources, 0, len(FAMILIES) + 1 + self.strays.size))
         """What `_apart` returned of the frames told last."""
-        self.old_found = np.zeros((0, 3))
+        self.old_found = np.zeros((0, 4))
         """What `rivals` found of them."""
 
     def _places(self) -> Places:
@@ -245,7 +247,8 @@ class Tracker:
 
     def _decode(self, ready: int) -> Frames:
         """Follow the evidence that waits, and tell the first `ready` frames of it."""
-        from steadyhead.physics.sound_path import decoded, rivals, tempered
+        from steadyhead.physics.sound_path import decoded, tempered
+        from steadyhead.physics.sound_rivals import rivals
 
         if ready <= 0:
             return _none()
@@ -260,29 +263,33 @@ class Tracker:
         silent = path >= self.speeds_hz.size
         at = np.minimum(path, self.speeds_hz.size - 1)
         path_hz = np.where(silent, 0.0, self.speeds_hz[at])
-        heard, fine = self._refined(self.comb, np.repeat(path_hz[None], self.sources, axis=0))
+        parts = tuple(self._parts())
+        heard, fine = self._refined(self.comb, np.repeat(path_hz[None], self.sources, axis=0), parts)
         speeds_hz = fine[:, :, 0].copy()
-        blades, _ = self._refined(self.blades, speeds_hz)
-        apart = self._apart(speeds_hz)
+        blades, _ = self._refined(self.blades, speeds_hz, parts)
+        apart = self._apart(speeds_hz, parts)
         slow = self.speeds_hz[-1] / np.maximum(path_hz, self.speeds_hz[0])
-        found = np.empty((self.scored, 3))
+        found = np.empty((self.scored, 4))
         rivals(scores, path % self.speeds_hz.size, RIVAL_SHARE, self.first, np.float32(LEAST_RIVAL), found)
-        above = beyond(self.spectra.for_kernels, self.comb, self.odd, self._parts(), speeds_hz, self.range)
+        above, times = beyond(self.spectra.for_kernels, self.comb, self.odd, parts, speeds_hz, self.range)
+        found[:, 3] = np.where(above > found[:, 2], times, found[:, 3])
         found[:, 2] = np.maximum(found[:, 2], above)
         behind = behind_rivals(self.old_found, found, self.ahead)
         around = (self.ahead, self.families_needed)
         backed = np.stack([backing(*one, slow, behind, *around) for one in zip(self.old_apart, apart, strict=True)])
-        source = backed.argmax(axis=0)[:ready]
+        source = backed[:, 0].argmax(axis=0)[:ready]
         best = (source, np.arange(ready))
+        confidence, unopposed = np.where(silent, 0.0, sure * backed.max(axis=0))[:, :ready]
         told = ~silent[:ready]
         frames = Frames(
             time_s=np.asarray((self.done + np.arange(ready)) * HOP_S, np.float64),
             head_speed_rpm=np.where(told, 60.0 * fine[best][:, 0], np.nan),
-            confidence=np.where(told, sure[:ready] * backed[best], 0.0),
+            confidence=confidence,
             doubt_rpm=np.where(told, 60.0 * fine[best][:, 1], np.nan),
             heard=heard[best],
             blades=blades[best][:, : len(BLADES)],
             source=source,
+            rival_times=np.where((confidence < CLAIMED_FROM) & (unopposed >= CLAIMED_FROM), found[:ready, 3], 0.0),
         )
         self.old_apart = np.concatenate((self.old_apart, apart[:, :ready]), axis=1)[:, -self.ahead :]
         self.old_found = np.concatenate((self.old_found, found[:ready]))[-self.ahead :]
@@ -292,7 +299,7 @@ class Tracker:
         self._drop_hills(ready)
         return frames
 
-    def _refined(self, comb: Comb, path_hz: Floats) -> tuple[Floats, Floats]:
+    def _refined(self, comb: Comb, path_hz: Floats, parts: Iterable[Part]) -> tuple[Floats, Floats]:
         """Return what each source tells of every frame: evidence of each family, and the finer speed with its doubt.
 
         Shapes: path_hz (sources, n) -> (sources, n, f), (sources, n, 2)
@@ -301,12 +308,12 @@ class Tracker:
 
         heard, fine = np.zeros((*path_hz.shape, len(FAMILIES))), np.zeros((*path_hz.shape, 2))
         looks = self.spectra.for_kernels
-        for hills, source, part, at_hills in self._parts():
+        for hills, source, part, at_hills in parts:
             there = (source, part)
             refined(looks, comb, path_hz[there], self.step_hz, at_hills, hills, heard[there], fine[there])
         return heard, fine
 
-    def _apart(self, speeds_hz: Floats) -> Floats:
+    def _apart(self, speeds_hz: Floats, parts: Iterable[Part]) -> Floats:
         """Return the evidence of each family in every frame, where what one plain series explains counts as one.
 
         Behind the families stand what missing lines speak against, and the evidence of each stray.
@@ -318,7 +325,7 @@ class Tracker:
         looks, families = self.spectra.for_kernels, len(FAMILIES)
         apart = np.zeros((*speeds_hz.shape, self.old_apart.shape[2]))
         asked = (self.done + np.arange(speeds_hz.shape[1])) % SERIES_EVERY == 0
-        for hills, source, part, at_hills in self._parts():
+        for hills, source, part, at_hills in parts:
             there = (source, part)
             speeds = speeds_hz[there] * asked[part]
             all_families_apart(looks, self.comb, speeds, at_hills, hills, apart[there][:, :families])
@@ -326,7 +333,7 @@ class Tracker:
             against(looks, self.comb, len(BLADES), self.strays, speeds, at_hills, hills, found)
         return self._held(apart, asked)
 
-    def _parts(self) -> Iterator[tuple[Hills, int, slice, Numbers]]:
+    def _parts(self) -> Iterator[Part]:
         """Yield the hills that wait, each source's frames in them, and the source and lane of each of those."""
         at = 0
         for hills, count, used in self.hills:
@@ -384,7 +391,7 @@ def _none() -> Frames:
     empty = np.zeros(0)
     return Frames(
         time_s=empty, head_speed_rpm=empty, confidence=empty, doubt_rpm=empty, heard=np.zeros((0, len(FAMILIES))),
-        blades=np.zeros((0, len(BLADES))), source=np.zeros(0, np.int64),
+        blades=np.zeros((0, len(BLADES))), source=np.zeros(0, np.int64), rival_times=empty,
     )  # fmt: skip
 
 

@@ -187,13 +187,24 @@ def no_pass_of(
     names: Iterable[str], checks: Iterable[Verdict], why: str, *, needs: Iterable[str]
 ) -> tuple[Verdict, ...]:
     """Return the checks, with the passes of those named taken back: `why` speaks against them."""
+    return _taken_back(names, checks, why, needs, (Outcome.PASS,))
+
+
+def unknown_of(
+    names: Iterable[str], checks: Iterable[Verdict], why: str, *, needs: Iterable[str]
+) -> tuple[Verdict, ...]:
+    """Return the checks, with those named unknown, whether they passed or failed: `why` speaks against either."""
+    return _taken_back(names, checks, why, needs, (Outcome.PASS, Outcome.FAIL))
+
+
+def _taken_back(
+    names: Iterable[str], checks: Iterable[Verdict], why: str, needs: Iterable[str], which: tuple[Outcome, ...]
+) -> tuple[Verdict, ...]:
     named, settle = frozenset(names), tuple(needs)
-
-    def taken_back(check: Verdict) -> Verdict:
-        passes = check.verdict is Outcome.PASS and check.check in named
-        return check.but(why, needs=(*check.needs, *settle)) if passes else check
-
-    return tuple(taken_back(check) for check in checks)
+    return tuple(
+        check.but(why, needs=(*check.needs, *settle)) if check.verdict in which and check.check in named else check
+        for check in checks
+    )
 
 
 def worst(outcomes: Iterable[Outcome]) -> Outcome:

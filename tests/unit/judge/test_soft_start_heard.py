@@ -2,14 +2,16 @@
 
 import numpy as np
 import pytest
+import soundfile
 
+from steadyhead import job
 from steadyhead.judge.judging import judge
 from steadyhead.judge.soft_start_heard import soft_start_heard
-from steadyhead.trace.heard import Foot, _from_rest
+from steadyhead.trace.heard_start import Foot, from_rest, rise_drawn
 from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Outcome
 from tests.heard_rotor import machine_of
-from tests.naive.rotor_sound import ROTORS
+from tests.naive.rotor_sound import ROTORS, at_ratio, coloured, machine_sound
 
 MACHINE = machine_of(ROTORS[0])
 RPM, REST_S, HOP_S = 1900.0, 2.0, 0.025
@@ -26,7 +28,7 @@ def heard_start(takes_s: float, heard_from_rpm: float, shape=gentle):
     time_s = np.arange(0.0, REST_S + takes_s + 12.0, HOP_S)
     speed = RPM * shape((time_s - REST_S) / takes_s)
     heard = np.where(speed >= heard_from_rpm, speed, np.nan)
-    foot = _from_rest(time_s, heard)
+    foot = from_rest(time_s, heard)
     drawn = np.maximum(0.0, foot.rate_rpm_s * (time_s - foot.start_s))
     speed = np.where(np.isnan(heard), drawn, heard)
     trace = Trace(source="a.wav", time_s=time_s, channels={"head_speed_rpm": speed}, rows_read=time_s.size)
@@ -84,3 +86,57 @@ def test_a_rise_with_a_pause_may_hold_a_change_of_set_speed_and_stays_unknown() 
     judged, foot = heard_start(34.0, 300.0, paused)
     found = verdict_of(soft_start_heard(judged, MACHINE, foot))
     assert found.verdict is not Outcome.FAIL
+
+
+def drawn(claimed_from_s: float, path_rpm, time_s):
+    claimed = np.where(time_s >= claimed_from_s, path_rpm, np.nan)
+    return rise_drawn(time_s, claimed, path_rpm)
+
+
+def test_a_rise_is_followed_down_below_what_is_claimed() -> None:
+    time_s = np.arange(0.0, 30.0, HOP_S)
+    truth = RPM * gentle((time_s - REST_S) / 15.0)
+    path = np.where(truth > 0.2 * RPM, truth, np.nan)
+    path[:20] = 2.0 * RPM  # what was there before is none of it
+    speed, foot = drawn(12.0, path, time_s)
+    assert foot is not None, "claimed above half of the speed only, followed down to a fifth"
+    assert foot.heard_s == pytest.approx(time_s[np.flatnonzero(truth > 0.2 * RPM)[0]], abs=HOP_S)
+    assert np.nanmin(speed) < 0.21 * RPM
+    assert np.isnan(speed[:20]).all()
+
+
+@pytest.mark.parametrize("falls_per_s", [0.0, 0.2])
+def test_a_head_that_turned_before_the_rise_did_not_start_from_rest(falls_per_s) -> None:
+    time_s = np.arange(0.0, 30.0, HOP_S)
+    low, knee_s = 0.25, 8.0
+    before = low * (1.0 + falls_per_s * (knee_s - time_s))
+    path = RPM * np.where(time_s < knee_s, before, np.minimum(1.0, low + (time_s - knee_s) / 15.0))
+    assert drawn(knee_s + 2.0, path, time_s)[1] is None
+
+
+def test_a_rise_whose_low_part_was_not_heard_may_have_begun_from_an_idle_speed() -> None:
+    time_s = np.arange(0.0, 30.0, HOP_S)
+    truth = RPM * np.clip((time_s - REST_S) / 15.0, 0.0, 1.0)
+    assert drawn(12.0, np.where(truth > 0.4 * RPM, truth, np.nan), time_s)[1] is None
+    assert drawn(9.0, np.where(truth > 0.4 * RPM, truth, np.nan), time_s)[1] is not None, "claimed from below half"
+
+
+@pytest.fixture(scope="module")
+def faint_start(tmp_path_factory):
+    """A soft start of 15 s whose lines are too few and faint to be claimed below half of the speed, blades off."""
+    rotor, time_s = ROTORS[3], np.arange(0.0, 23.0, 0.01)
+    head = rotor.top_rpm * 0.72 * np.clip((time_s - 3.0) / 15.0, 0.0, 1.0)
+    sound = machine_sound(rotor, head, 22050, blades_on=False, seed=9107)
+    sound = at_ratio(sound, coloured(sound.size, 22050, 9207, slope=1.0), 10.0)
+    path = tmp_path_factory.mktemp("start") / "start.wav"
+    soundfile.write(path, sound / (1.05 * np.max(np.abs(sound))), 22050)
+    return job.listen(machine_of(rotor), path)
+
+
+def test_a_soft_start_that_is_followed_from_low_speed_is_judged(faint_start) -> None:
+    found = verdict_of(faint_start)
+    low, high = found.figure_interval
+    assert low < 15.0 < high
+    assert found.verdict is Outcome.PASS
+    first = next(k for k, rpm in enumerate(faint_start.head_speed_rpm) if rpm is not None)
+    assert faint_start.head_speed_rpm[first] > 0.5 * 0.72 * ROTORS[3].top_rpm, "no claim is made for the low part"

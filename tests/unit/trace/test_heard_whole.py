@@ -16,6 +16,7 @@ def frames(speed_rpm) -> Frames:
     return Frames(
         time_s=HOP_S * np.arange(speed.size), head_speed_rpm=speed, confidence=1.0 * np.isfinite(speed),
         doubt_rpm=np.ones(speed.size), heard=nothing, blades=nothing[:, :2], source=np.zeros(speed.size, np.int64),
+        rival_times=np.zeros(speed.size),
     )  # fmt: skip
 
 

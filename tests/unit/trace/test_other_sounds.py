@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from steadyhead.physics.sound_against import summed_around
-from steadyhead.physics.sound_path import rivals
 from steadyhead.physics.sound_peaks import doubt_squared, height_of_doubt
+from steadyhead.physics.sound_rivals import rivals
 from steadyhead.trace.sound_backing import behind_rivals, weighed
 from steadyhead.trace.sound_lines import BLADES, FAMILIES, SoundGearing, head_tells, lines_of, stray_orders
 from steadyhead.trace.sound_tracker import CLAIMED_FROM
@@ -97,7 +97,7 @@ def test_another_speed_that_explains_as_much_takes_the_claim():
 
 def test_the_best_other_speed_is_looked_for_away_from_the_one_told():
     scores = np.random.default_rng(4).normal(2.0, 2.0, (9, 200)).astype(np.float32)
-    path, found = np.array([0, 1, 5, 40, 90, 120, 180, 198, 199]), np.empty((9, 3))
+    path, found = np.array([0, 1, 5, 40, 90, 120, 180, 198, 199]), np.empty((9, 4))
     aways = np.maximum(1, (0.02 * (path + 53)).astype(int))
     for t, (v, away) in enumerate(zip(path, aways, strict=True)):
         # The highest of all is as near as is no other; the next one step further, on one side or on the other.
@@ -110,14 +110,20 @@ def test_the_best_other_speed_is_looked_for_away_from_the_one_told():
         under = [at for ratio in (1.5, 2.0, 3.0) for at in int((v + 53) / ratio + 0.5) - 53 + np.arange(-1, 2)]
         higher, lower = (max([0.5, *(scores[t, at] for at in part if 0 <= at < 200)]) for part in (over, under))
         most = max(higher, 0.8 * lower)
-        assert found[t] == pytest.approx([max(0.5, scores[t, max(0, v - 1) : v + 2].max()), others.max(), most])
+        assert found[t] == pytest.approx(
+            [max(0.5, scores[t, max(0, v - 1) : v + 2].max()), others.max(), most, found[t, 3]]
+        )
+        if most > 0.5:
+            at = int(found[t, 3] * (v + 53) + 0.5) - 53 + np.arange(-3, 4)
+            share = 1.0 if found[t, 3] > 1.0 else 0.8
+            assert share * scores[t, at[(at >= 0) & (at < 200)]].max() >= most - 1e-6, "how many times it is"
 
 
 def test_what_others_explain_is_a_share_of_what_is_told_about_each_frame():
-    found = np.abs(np.random.default_rng(6).standard_normal((40, 3))) + 0.1
+    found = np.abs(np.random.default_rng(6).standard_normal((40, 4))) + 0.1
     share = behind_rivals(found[:14], found[14:], 14)
     for at in range(26):
-        told, other, over = found[max(0, at) : at + 29].sum(axis=0)
+        told, other, over, _ = found[max(0, at) : at + 29].sum(axis=0)
         assert share[at] == pytest.approx([other / told, over / told])
 
 
