@@ -11,6 +11,7 @@ from steadyhead.judge.motor_state import (
     motor_cut,
     motor_start,
     motor_stop,
+    ramp_end_s,
     reached,
     settled,
     start_can_be_told,
@@ -168,6 +169,8 @@ class _Walk:
             return
         # The head was found just below the set speed: the ramp takes that much longer.
         there = min(there + REACHED_SHARE * (there - self.now.start_s), command.end_s)
+        if self.now.ramp_s is not None:
+            there = ramp_end_s(self.signals, self.now.start_s + self.now.ramp_s, there, set_rpm)
         if self.first_rate is None and self.now.kind == "soft_spool":
             took_s = max(there - self.now.start_s, 1e-3)
             if took_s >= QUICK_ITSELF_S:  # a first start that quick is a fault, and no measure for the others

@@ -88,3 +88,15 @@ def test_a_flight_that_never_comes_to_its_set_speed_hides_no_fault() -> None:
     found = judged(one_flight(2000.0), low)
     for name in ("climb_droop", "no_hunting", "steady_band", "duty_margin", "hover_duty"):
         assert check(found, name).verdict is not Outcome.PASS, check(found, name).reason
+
+
+def test_a_level_that_drifts_up_makes_no_long_soft_start() -> None:
+    flights = [one_flight(2000.0), one_flight(2060.0)]
+    for flight in flights:
+        time_s = 0.02 * np.arange(flight["head_speed_rpm"].size)
+        flight["head_speed_rpm"] *= 1.0 + 0.03 * np.clip((time_s - 20.0) / 60.0, 0.0, 1.5)
+    found = judged(*flights)
+    spools = [one.end_s - one.start_s for one in found.segments if one.kind == "soft_spool"]
+    assert spools == [pytest.approx(UP_S, abs=1.0)] * 2
+    assert check(found, "soft_start_time").verdict is Outcome.PASS
+    assert check(found, "hold_clears_quick_restart").verdict is not Outcome.FAIL
