@@ -15,7 +15,7 @@ from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.parts import part_means
 from steadyhead.judge.pieces import percentile
-from steadyhead.judge.quick_current import unseen_peak_a
+from steadyhead.judge.quick_current import between_rows_a, unseen_peak_a
 from steadyhead.judge.segments import DRIVEN
 from steadyhead.judge.signals import all_finite
 from steadyhead.judge.steady import Calm
@@ -204,14 +204,23 @@ def _esc_current(found: Measured, numbers: Owner) -> Verdict:
     low = SENSOR_LOW * most - NOISE_OF_PEAK * row_noise(found.signals.current_a)
     high, at_s = unseen_peak_a(found.signals, found.stretches) if found.signals.sensed else (0.0, 0.0)
     verdict = Verdict.at_most("esc_current", most, limit, what=what, interval=(low, SENSOR_HIGH * most))
-    if limit is None or verdict.verdict is not Outcome.PASS or high <= limit.value:
-        return replace(verdict, figure_interval=(low, max(SENSOR_HIGH * most, high)))
+    between, row_s = between_rows_a(found.signals, found.stretches) if found.signals.sensed else (0.0, 0.0)
+    highest = max(SENSOR_HIGH * most, high, between)
+    if limit is None or verdict.verdict is not Outcome.PASS or max(high, between) <= limit.value:
+        return replace(verdict, figure_interval=(low, highest))
+    if high <= limit.value:
+        why = (
+            f"a current read every {row_s:.2g} s shows no short peak: it may have been {between:.0f} A between two rows"
+        )
+        return replace(verdict, figure_interval=(low, highest)).but(why, needs=(QUICK_CURRENT,))
     why = (
         f"{verdict.reason}; but when the motor came back at {at_s:.1f} s it may have peaked at {high:.0f} A: "
         "a sensor that smooths, or rows so far apart, show so quick a peak too small"
     )
-    needs = ("a quicker current sensor, in quick rows",)
-    return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, figure_interval=(low, high), needs=needs)
+    return replace(verdict, verdict=Outcome.UNKNOWN, reason=why, figure_interval=(low, highest), needs=(QUICK_CURRENT,))
+
+
+QUICK_CURRENT = "a quicker current sensor, in quick rows"
 
 
 def _pack_resistance(found: Measured, numbers: Owner) -> Verdict:

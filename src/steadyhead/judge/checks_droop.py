@@ -1,17 +1,31 @@
 """Judges how far the head droops under a climb-out, and says whose droop it is."""
 
 from dataclasses import replace
+from math import sqrt
+
+import numpy as np
 
 from steadyhead.judge.classes import class_words
-from steadyhead.judge.events import FULL_DUTY, LATE_SHARE
+from steadyhead.judge.events import AFTER_S, BEFORE_S, FULL_DUTY, LATE_SHARE
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.owner import Owner
+from steadyhead.judge.pieces import deviation
 from steadyhead.judge.result import LoadEvent
 from steadyhead.judge.stood_still import stood_at
+from steadyhead.judge.transient import LIKELY_NOISE
 from steadyhead.words.verdict import Outcome, Verdict
 
 ROUNDED_TWICE = 0.67
 """By so much of a step the difference of two values may be off that stand between two steps: 1.645 root 2/12."""
+
+ABOUT_S, FEWEST_ROWS = 10.0, 8
+"""Rows about a climb that tell how they scatter; own choice."""
+MANY_ROWS = 8
+"""A mean of so many rows within a second or two evens a swing out; own choice."""
+MOTOR_SIDE = (
+    "the motor side was measured, not the head: while it drives, a one-way bearing that slips lets the head fall "
+    "further, unseen"
+)
 
 
 def climb_droop(found: Measured, numbers: Owner) -> Verdict:
@@ -21,6 +35,7 @@ def climb_droop(found: Measured, numbers: Owner) -> Verdict:
         return Verdict.unknown("climb_droop", "no hard climb-out in this log", needs=("a log with a hard climb-out",))
     droop, worst = max(climbs, key=lambda c: c[0])
     doubt = 0.1 + ROUNDED_TWICE * 100.0 * found.signals.speed_step_rpm / worst.set_rpm
+    doubt = max(doubt, _scatter_percent(worst, found))
     verdict = Verdict.at_most(
         "climb_droop",
         droop,
@@ -33,7 +48,33 @@ def climb_droop(found: Measured, numbers: Owner) -> Verdict:
         cause = _cause(worst, worst.duty_max, found)
     said = class_words("droop_percent", max(droop, 0.0)) + cause
     verdict = replace(verdict, reason=f"{verdict.reason}; {said}") if said else verdict
+    if not found.signals.speed_is_head:
+        verdict = replace(verdict, reason=f"{verdict.reason}; {MOTOR_SIDE}")
     return _unless_one_dropped_unseen(verdict, found)
+
+
+def _scatter_percent(climb: LoadEvent, found: Measured) -> float:
+    """Return by how much the difference of two means of few scattered rows is off, percent, one time in ten.
+
+    Equation: 1.645 s root(1/n + 1/m), s the deviation of the rows about the climb, n and m the rows in the two means.
+    Valid: fewer than MANY_ROWS in a mean, so far apart that a swinging head scatters them as noise does, however slowly
+    they seem to swing; 0 elsewhere.
+    """
+    signals = found.signals
+    if signals.speed_rpm is None:
+        return 0.0
+    before = signals.within(climb.start_s - BEFORE_S, climb.start_s)
+    late = signals.within(climb.end_s - LATE_SHARE * (climb.end_s - climb.start_s), climb.end_s)
+    counts = [max(part.stop - part.start, 1) for part in (before, late)]
+    if min(counts) >= MANY_ROWS:
+        return 0.0
+    governed = next((s for s in found.governed if s.start_s <= climb.start_s < s.end_s), None)
+    begin_s = climb.start_s - ABOUT_S if governed is None else max(climb.start_s - ABOUT_S, governed.ready_s)
+    end_s = climb.end_s + ABOUT_S if governed is None else min(climb.end_s + ABOUT_S, governed.end_s)
+    plain = (signals.within(begin_s, climb.start_s), signals.within(climb.end_s + AFTER_S, end_s))
+    about = np.concatenate([signals.speed_rpm[part] for part in plain])
+    scatter = deviation(about) if about.size >= FEWEST_ROWS else 0.0
+    return LIKELY_NOISE * sqrt(sum(1.0 / count for count in counts)) * scatter * 100.0 / climb.set_rpm
 
 
 def _cause(climb: LoadEvent, duty_max: float, found: Measured) -> str:

@@ -61,6 +61,8 @@ def unless_it_swings(checks: tuple[Verdict, ...], found: Measured) -> tuple[Verd
     return tuple(_while_it_swings(check, found.signals.interval_s, little) for check in checks)
 
 
+SAME_LEVEL_SHARE = 0.015
+"""Levels without a throttle channel that lie nearer together are one: the step of the channel itself; own choice."""
 CHANGED = ("climb_droop", "overspeed", "recovery")
 """Checks that a change of set speed spoils where no throttle channel shows it."""
 PEAKS_MISSED_S = 0.08
@@ -108,9 +110,10 @@ def _as_far_as_shown(check: Verdict, found: Measured, machine: Machine, *, unsee
         return recovery_through_bearing(check, free_after_loads_s(found, machine))
     if unseen and check.check == "overspeed" and check.verdict is Outcome.PASS:
         return Verdict.unknown(check.check, FREE_BEARING, needs=("head speed measured at the head",))
-    levels = {round(s.set_rpm or 0.0) for s in found.governed}
-    moved = CHANGED if len(levels) > 1 else (*CHANGED, "steady_band") if check.verdict is Outcome.FAIL else ()
-    if not found.channel_seen and check.check in moved and (len(levels) > 1 or another_level(found)):
+    levels = [s.set_rpm or 0.0 for s in found.governed]
+    several = max(levels, default=0.0) > (1.0 + SAME_LEVEL_SHARE) * min(levels, default=0.0)
+    moved = CHANGED if several else (*CHANGED, "steady_band") if check.verdict is Outcome.FAIL else ()
+    if not found.channel_seen and check.check in moved and (several or another_level(found)):
         why = "without the throttle channel a change of set speed cannot be told from droop"
         return Verdict.unknown(check.check, why, needs=("throttle_percent",))
     if check.check == "no_hunting" and check.verdict is Outcome.FAIL and not found.swings_under_load:

@@ -111,7 +111,8 @@ def recovery_through_bearing(verdict: Verdict, free_s: float | None) -> Verdict:
     """
     if free_s is None or verdict.limit is None or free_s > verdict.limit:
         return Verdict.unknown(verdict.check, FREE_BEARING, needs=("head speed measured at the head",))
-    drove = f"only the motor side was measured: it drove the head again within {free_s:.2g} s after every load"
+    drove = f"only the motor side was measured: it drove the head again within {free_s:.2g} s after every load, "
+    drove += "if its one-way bearing does not slip: then the head falls further, unseen"
     return replace(verdict, reason=f"{verdict.reason}; {drove}")
 
 

@@ -43,6 +43,7 @@ def driven_in_hold(found: Measured, logic: RunLogic, doubt_s: float) -> Iterator
                 says = f"{at} side kept its speed for {stood_s:.2f} s, {off}"
         elif stop.after_s is None or stop.back_s is not None or stop.after_s > (logic.stop_delay_s or 0.0) + doubt_s:
             says = f"{at} was still driven, {off}"
+            doubt = _between_rows(stop, (logic.stop_delay_s or 0.0) + doubt_s)
         elif stop.turns_on is not None and stop.turns_on.is_sure:
             says = f"{at} is not off: {stop.turns_on.says}, {off}"
         elif (late_s := _late_s(found, stop, logic)) > LATE_S:
@@ -56,6 +57,13 @@ def driven_in_hold(found: Measured, logic: RunLogic, doubt_s: float) -> Iterator
             yield Disagreement(
                 at_s=stop.at_s, kind="driven in hold", is_dangerous=True, says=says, doubt=doubt, needs=HOLD_NEEDS
             )
+
+
+def _between_rows(stop: HoldStop, longest_s: float) -> str:
+    """Say that a stop may have come in time between two values of channel or duty; nothing where it cannot."""
+    if stop.after_s is None or stop.back_s is not None or stop.after_s - 2.0 * stop.doubt_s > longest_s:
+        return ""
+    return f"channel and duty show it no better than within {2.0 * stop.doubt_s:.2g} s"
 
 
 def by_speed_alone(found: Measured) -> str:

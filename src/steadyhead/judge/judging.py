@@ -1,6 +1,7 @@
 """Judges a log against a machine: segments, figures, verdicts, advice."""
 
 from dataclasses import replace
+from typing import NamedTuple
 
 from steadyhead.judge.advice import advice
 from steadyhead.judge.charge_counter import words as counter_words
@@ -21,6 +22,7 @@ from steadyhead.judge.other_machine import misfit, unless_another_flew_it
 from steadyhead.judge.owner import Owner, owner
 from steadyhead.judge.plausible import implausible, unless_always_at_the_stop
 from steadyhead.judge.result import FlightFigures, Judgement
+from steadyhead.judge.set_apart import as_set, level_doubt, not_followed, set_apart
 from steadyhead.judge.signals import Signals, signals
 from steadyhead.judge.trends import trends
 from steadyhead.judge.unseen_worst import unless_unseen
@@ -102,13 +104,14 @@ def _judged(
         return _nothing(machine, trace, "the log is too short to judge")
     found = measured(cleaned, numbers, blades_heard=blades_heard, bare_heard=bare_heard, level_s=level_s)
     doubted = current_in_doubt(found, numbers)
-    held = _held(found, machine, numbers, trace, doubted)
-    flown = _flights(found, machine, numbers, trace, held)
+    doubts = Doubts(current=doubted, level=level_doubt(found))
+    held = _held(found, machine, numbers, trace, doubts)
+    flown = _flights(found, machine, numbers, trace, held, doubts.level)
     checks = _ordered(
         unless_it_swings(
             (
                 *_by_pack(held, flown, numbers),
-                *_for_sure(logic_checks(found, machine, numbers)),
+                *as_set(_for_sure(logic_checks(found, machine, numbers)), doubts.level, None),
                 conformance(found, machine),
             ),
             found,
@@ -152,15 +155,20 @@ def _judged(
     )
 
 
-def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace, doubted: str | None) -> tuple[Verdict, ...]:
-    """Judge how the head speed was held and what the drive bore, of a whole log or of one flight.
+class Doubts(NamedTuple):
+    """Why the current of a log cannot be that of the flight, and why its set speeds may not have been set."""
 
-    `doubted` says why its current cannot be that of the flight.
-    """
+    current: str | None
+    level: str | None
+
+
+def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace, doubts: Doubts) -> tuple[Verdict, ...]:
+    """Judge how the head speed was held and what the drive bore, of a whole log or of one flight."""
     checks = (*governing_checks(found, machine, numbers), *drive_checks(found, machine, numbers, trace))
     checks = unless_unseen(_for_sure(checks), found, trace)
     held = unless_always_at_the_stop(unless_it_swings(checks, found), found)
-    return _as_recorded(unless_speed_is_off(unless_current_in_doubt(held, doubted), found, machine), trace)
+    held = as_set(held, doubts.level, not_followed(found))
+    return _as_recorded(unless_speed_is_off(unless_current_in_doubt(held, doubts.current), found, machine), trace)
 
 
 def _as_recorded(checks: tuple[Verdict, ...], trace: Trace) -> tuple[Verdict, ...]:
@@ -181,7 +189,12 @@ for no more than landing sooner. Recovery weighs noise by itself: its interval i
 
 
 def _flights(
-    found: Measured, machine: Machine, numbers: Owner, trace: Trace, held: tuple[Verdict, ...]
+    found: Measured,
+    machine: Machine,
+    numbers: Owner,
+    trace: Trace,
+    held: tuple[Verdict, ...],
+    level_doubted: str | None,
 ) -> list[tuple[FlightFigures, Use, tuple[Verdict, ...]]]:
     """Return each flight with what it took from its pack, and with the verdicts on it alone."""
     parts = flights(found)
@@ -190,7 +203,8 @@ def _flights(
         inside = trace if len(parts) == 1 else trace_within(trace, flight)
         checks = held
         if len(parts) > 1:
-            checks = _held(flight.found, machine, numbers, inside, current_in_doubt(flight.found, numbers))
+            doubts = Doubts(current=current_in_doubt(flight.found, numbers), level=level_doubted)
+            checks = _held(flight.found, machine, numbers, inside, doubts)
         before = parts[k - 1] if k else None
         figures = flight_figures(k + 1, flight, before, checks, machine, numbers, inside)
         use = replace(use_of(flight.found, numbers), number=figures.number, fresh=figures.pack_changed)
@@ -229,6 +243,9 @@ def _ordered(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
 def _warnings(cleaned: Signals, found: Measured) -> tuple[str, ...]:
     words = [f"{count} impossible values in {name} were left out" for name, count in cleaned.replaced.items()]
     words.extend(counter_words(cleaned.counts_anew_s))
+    words.extend(apart.says for apart in set_apart(found))
+    lost = not_followed(found)
+    words.extend((lost,) if lost else ())
     if cleaned.speed_rpm is None:
         words.append("the log has no head speed and no motor speed: no governing figure can be given")
     elif not cleaned.speed_is_head:

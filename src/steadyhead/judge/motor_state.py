@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from steadyhead.judge.driving import DRIVING_DUTY, OFF_DUTY
 from steadyhead.judge.parts import rows_where, true_runs
-from steadyhead.judge.pieces import deviation, line, median
+from steadyhead.judge.pieces import deviation, line, mean, median
 from steadyhead.judge.signals import Signals
 from steadyhead.trace.trace import Series
 
@@ -26,6 +26,8 @@ NO_REST_RPM, NO_REST_S = 300.0, 3.0
 """No breeze and no hand turns a head so fast for so long; common practice, no source."""
 REACHED_SHARE = 0.003
 """The spool-up is over when the head is this near below the set speed: half of it is passed in a few hundredths."""
+LONGEST_CREEP_S, FLAT_S, FLAT_SHARE, LOOK_STEP_S = 8.0, 2.0, 0.005, 0.25
+"""A governor creeps through its last percents in less; the slowest soft ramp rises by 0.06 in FLAT_S; own choice."""
 CARRYING_SHARE = 0.95
 CARRYING_DUTY_SHARE = 0.6
 UP_ANYWAY_SHARE = 0.97
@@ -140,6 +142,25 @@ def reached(
     driven = _carried(signals, part, governed_duty)
     there = rows_where(up if driven is None else up & driven)
     return float(signals.time_s[part.start + int(there[0])]) if there.size else None
+
+
+def ramp_end_s(signals: Signals, near_s: float, there_s: float, set_rpm: float) -> float:
+    """Return when a start was over that came near its set speed at `near_s` and to it at `there_s`, s.
+
+    Where more than LONGEST_CREEP_S lie between, the level drifts, and the start was over once the head rose by less
+    than FLAT_SHARE of the set speed from one FLAT_S to the next.
+    """
+    if signals.speed_rpm is None or there_s - near_s <= LONGEST_CREEP_S:
+        return there_s
+    at_s = near_s
+    while at_s < there_s - LONGEST_CREEP_S:
+        first, after = signals.within(at_s, at_s + FLAT_S), signals.within(at_s + FLAT_S, at_s + 2.0 * FLAT_S)
+        if first.stop > first.start and after.stop > after.start:
+            rises = mean(signals.speed_rpm[after]) - mean(signals.speed_rpm[first])
+            if rises < FLAT_SHARE * set_rpm:
+                return at_s
+        at_s += LOOK_STEP_S
+    return there_s
 
 
 def may_be_there_s(signals: Signals, set_rpm: float, start_s: float, end_s: float) -> float:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from steadyhead.judge.segments import Stretch
+from steadyhead.judge.segments import DRIVEN, Stretch
 from steadyhead.judge.signals import Signals
 from steadyhead.judge.transient import row_noise
 
@@ -12,6 +12,9 @@ SLOW_ROWS_S = 0.06
 """A motor that comes in draws its peak within a few hundredths of a second; own choice."""
 BETWEEN_ROWS = 1.5
 """In slow rows a motor that comes in may draw as many times what a row shows; own choice."""
+LONG_ROWS_S, IN_LONG_ROWS = 0.2, 2.0
+"""In rows so far apart a whole thrust of the stick, or a grab of the drive, lies between two of them, and may have
+drawn as many times what a row shows; own choice."""
 SIGMAS = 4.0
 QUICK = ("quick_spool",)
 
@@ -42,3 +45,15 @@ def unseen_peak_a(signals: Signals, stretches: tuple[Stretch, ...]) -> tuple[flo
             seen, at_s = float(peaks.max()), float(signals.time_s[part.start + 1 + int(peaks.argmax())])
         highest = max(highest, (seen, at_s))
     return highest
+
+
+def between_rows_a(signals: Signals, stretches: tuple[Stretch, ...]) -> tuple[float, float]:
+    """Return how high the current may have been between two rows LONG_ROWS_S or more apart, A, and that distance, s.
+
+    Equation: IN_LONG_ROWS times the highest row while the motor drove; 0 in quicker rows.
+    """
+    row_s = max(signals.interval_s, signals.own_s.get("pack_current_a", 0.0))
+    if signals.current_a is None or row_s < LONG_ROWS_S:
+        return 0.0, row_s
+    rows = [signals.current_a[signals.within(s.start_s, s.end_s)] for s in stretches if s.kind in DRIVEN]
+    return IN_LONG_ROWS * max((float(part.max()) for part in rows if part.size), default=0.0), row_s

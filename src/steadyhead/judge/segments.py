@@ -11,6 +11,7 @@ from steadyhead.judge.motor_state import (
     motor_cut,
     motor_start,
     motor_stop,
+    ramp_end_s,
     reached,
     settled,
     start_can_be_told,
@@ -18,7 +19,7 @@ from steadyhead.judge.motor_state import (
     turns_for_seconds,
 )
 from steadyhead.judge.pieces import median, percentile
-from steadyhead.judge.ramp import QUICK_ITSELF_S, Ramp
+from steadyhead.judge.ramp import QUICK_ITSELF_S, RAMP_SHARE, Ramp
 from steadyhead.judge.signals import Signals
 
 SLOW_PASSAGE_S = 0.5
@@ -168,10 +169,15 @@ class _Walk:
             return
         # The head was found just below the set speed: the ramp takes that much longer.
         there = min(there + REACHED_SHARE * (there - self.now.start_s), command.end_s)
+        if self.now.ramp_s is not None:
+            there = ramp_end_s(self.signals, self.now.start_s + self.now.ramp_s, there, set_rpm)
         if self.first_rate is None and self.now.kind == "soft_spool":
             took_s = max(there - self.now.start_s, 1e-3)
             if took_s >= QUICK_ITSELF_S:  # a first start that quick is a fault, and no measure for the others
-                self.first_rate, self.first_took_s = set_rpm / took_s, took_s
+                # measured as the rates of later starts: the governor may creep through the last percents
+                up_s = self.now.ramp_s if self.now.ramp_s else took_s
+                self.first_took_s = min(took_s, up_s / RAMP_SHARE)
+                self.first_rate = set_rpm / self.first_took_s
         self.now = replace(self.now, reached_set=True)
         self.begin("governed", there, command, set_rpm=set_rpm)
         self.was_governed = True

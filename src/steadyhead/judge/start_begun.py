@@ -1,12 +1,21 @@
 """When the controller began a start, which may be well before the motor drives, and where a log shows it too late."""
 
+import numpy as np
+from numpy.typing import NDArray
+
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.motor_state import DUTY_SEEN, STILL_RPM
 from steadyhead.judge.parts import rows_where
+from steadyhead.judge.pieces import median
 from steadyhead.judge.signals import Signals
+from steadyhead.trace.trace import Series
 
 TURNED_SHARE = 0.1
 """A motor below this share of the set speed is as good as at rest: any ramp is past it at once; own choice."""
+
+IDLED_S, STEP_S = 0.5, 0.1
+"""Medians over so long tell a fall of the duty from its jitter; own choice."""
+Rows = NDArray[np.int64]
 
 
 def begun_s(signals: Signals, asked_s: float, came_s: float) -> float:
@@ -25,9 +34,21 @@ def begun_s(signals: Signals, asked_s: float, came_s: float) -> float:
         return came_s
     least = float(values[part].min())
     low = rows_where(values[part] <= least + seen)
-    fell_to_ramp = signals.duty is not None and least > DUTY_SEEN and low[0] > 0
-    row = part.start + (int(low[0]) if fell_to_ramp else int(low[-1]) + 1)
+    fell = signals.duty is not None and least > DUTY_SEEN and _stays_down(signals, signals.duty, asked_s, part, low)
+    row = part.start + (int(low[0]) if fell else int(low[-1]) + 1)
     return min(float(signals.time_s[min(row, signals.time_s.size - 1)]), came_s)
+
+
+def _stays_down(signals: Signals, duty: Series, asked_s: float, part: slice, low: Rows) -> bool:
+    """Whether a duty fell where it was first lowest, and did not only jitter about its idling.
+
+    Equation: the median of the IDLED_S before lies more than DUTY_SEEN above that of the STEP_S from there on.
+    Shapes: duty (n,), low (k,).
+    """
+    first = part.start + int(low[0])
+    begin = min(signals.index(asked_s - IDLED_S), part.start)
+    before, after = duty[begin:first], duty[first : first + signals.samples(STEP_S) + 1]
+    return bool(before.size and median(before) - median(after) > DUTY_SEEN)
 
 
 def off_until_s(signals: Signals, from_s: float, to_s: float) -> float:

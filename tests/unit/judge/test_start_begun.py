@@ -33,6 +33,16 @@ def test_a_motor_that_is_late_is_dated_late() -> None:
     assert begun_s(signals, ASKED_S, CAME_S) == pytest.approx(CAME_S, abs=0.05)
 
 
+@pytest.mark.parametrize("rows_s", [0.005, 0.01, 0.02])
+def test_an_idling_duty_that_jitters_did_not_begin_a_ramp(rows_s: float) -> None:
+    time_s = np.arange(0.0, 12.0, rows_s)
+    jitter = 0.003 * np.random.default_rng(4).standard_normal(time_s.size)
+    duty = np.round(np.where(time_s < CAME_S, 0.05, 0.3 + 0.3 * (time_s - CAME_S)) + jitter, 3)
+    signals = made(time_s, duty=duty, head_speed_rpm=1500.0 + 0.0 * time_s)
+    for asked_s in (6.2, 6.45, 6.7):
+        assert begun_s(signals, asked_s, CAME_S) == pytest.approx(CAME_S, abs=0.25)
+
+
 def test_without_a_duty_the_motor_is_dated_from_where_it_turns_round() -> None:
     motor = np.interp(TIME_S, [4.0, 5.6, 8.0], [400.0, 40.0, 400.0])
     began = begun_s(made(TIME_S, motor_side_speed_rpm=motor), ASKED_S, CAME_S)
