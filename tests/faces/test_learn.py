@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -33,7 +34,9 @@ def own(tmp_path_factory: pytest.TempPathFactory) -> Path:
     plain = machine_text(truth["machine_given"])
     radius = f'"{truth["machine_given"]["rotor_radius_m"]} m"'
     ruled = plain.replace(f"radius = {radius}", f'radius = {{ value = {radius}, from = "measured" }}')
-    path.write_text("# Mine: hands off.\n" + ruled + rows, "utf-8")
+    counted = re.sub(r"pinion_teeth = (\d+)", r'pinion_teeth = { value = \1, from = "measured" }', ruled)
+    assert counted != ruled
+    path.write_text("# Mine: hands off.\n" + counted + rows, "utf-8")
     path.with_name("plain.toml").write_text(plain + rows, "utf-8")
     return path
 
@@ -43,7 +46,7 @@ def test_a_blade_length_that_nobody_measured_leaves_the_agreement_unknown_and_na
     assert ran.returncode == 1, ran.stderr
     check = next(one for one in json.loads(ran.stdout)["checks"] if one["check"] == "logs_and_file_agree")
     assert check["verdict"] == "unknown"
-    assert check["needs"] == ["rotor.radius"]
+    assert check["needs"] == ["rotor.radius", "gears.pinion_teeth"]
     assert "measure it with a ruler" in check["reason"]
 
 

@@ -5,16 +5,16 @@ from collections.abc import Container, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from steadyhead.learn.doubt import Doubt
+from steadyhead.learn.kv_counts import KV, PINION, POLES, Claimed, withheld, would_do_as_well
 from steadyhead.learn.not_shown import (
-    KV,
-    PINION,
     RADIUS,
-    Claimed,
+    gear_is_shown,
+    kv_rests_on,
     not_shown,
     ratio_off,
-    ratios,
     rests_on_the_file,
     says,
+    undivided,
 )
 from steadyhead.learn.result import GovernorSeen, Parameter
 from steadyhead.learn.rows import Evidence
@@ -94,11 +94,14 @@ def _met(machine: Machine, known: Sequence[Both], found: Sequence[Evidence], tol
     """Judge logs and a file whose numbers all meet: on what the logs cannot show it must be measured."""
     names = ", ".join(both.key for both in known)
     said = f"logs and file can both be right: {names}"
-    hidden = not_shown(machine, [Claimed(both.key, both.logs, both.file) for both in known], found, told)
+    claimed = [Claimed(both.key, both.logs, both.file) for both in known]
+    hidden = not_shown(machine, claimed, found, told)
     measured, open_ones = rests_on_the_file(machine, hidden)
     rests = f"{' and '.join(measured)}: not shown by these logs, taken as measured in the file" if measured else ""
     if open_ones:
-        reason = "; ".join(part for part in (said, *map(says, open_ones), rests) if part)
+        kv = next((one for one in claimed if one.key == KV), None)
+        counts = [would_do_as_well(machine, kv, key) for key in kv_rests_on(machine, kv, found)] if kv else []
+        reason = "; ".join(part for part in (said, *map(says, open_ones), *counts, rests) if part)
         return Verdict.unknown(CHECK, reason, needs=open_ones)
     return Verdict(check=CHECK, verdict=Outcome.PASS, reason="; ".join(part for part in (said, rests) if part))
 
@@ -108,9 +111,23 @@ def kv_may_be_a_count(agreed: Verdict | None, found: Sequence[Evidence]) -> bool
 
     Two speeds that fit each other clear both counts.
     """
-    if agreed is None or agreed.verdict is not Outcome.UNKNOWN or (ratios(found) and ratio_off(found) is None):
+    if agreed is None or agreed.verdict is not Outcome.UNKNOWN or gear_is_shown(found):
         return False
-    return KV in agreed.needs or PINION in agreed.needs
+    return any(key in agreed.needs for key in (KV, PINION, POLES))
+
+
+def without_open_kv(
+    machine: Machine, parameters: Sequence[Parameter], found: Sequence[Evidence]
+) -> tuple[Parameter, ...]:
+    """Return the numbers of the logs, less a Kv that another count of teeth or poles would explain as well."""
+    kept = []
+    for one in parameters:
+        counts: tuple[str, ...] = ()
+        if one.key == KV and one.told and one.value_interval:
+            kv = Claimed(KV, one.value_interval, one.file_value_interval or one.value_interval)
+            counts = kv_rests_on(machine, kv, found)
+        kept.append(withheld(machine, one, kv, counts) if counts else one)
+    return tuple(kept)
 
 
 def meets(both: Both, wider: float) -> bool:
@@ -158,19 +175,21 @@ def _says(both: Both) -> str:
 
 def _speeds(machine: Machine, both: Both, found: Sequence[Evidence]) -> str:
     """Return what the logged speeds say of teeth and poles, since a wrong count looks like another Kv."""
-    if ratios(found):
+    if gear_is_shown(found):
         return "head speed and motor speed fit each other, so teeth and poles in the file are right"
     times = math.sqrt(both.logs[0] * both.logs[1] / (both.file[0] * both.file[1]))
-    return "the log has one speed alone, so a wrong count of teeth or poles would look the same: " + "; ".join(
-        (f"Kv comes out {times:.3f} times the file's", *_counts(machine, times, found))
+    return (
+        "the log has no head speed and motor speed both, the motor's not divided by the logger, so a wrong count of "
+        "teeth or poles would look the same: "
+        + "; ".join((f"Kv comes out {times:.3f} times the file's", *_counts(machine, times, found)))
     )
 
 
 def _counts(machine: Machine, times: float, found: Sequence[Evidence]) -> Iterator[str]:
     """Name the whole count of teeth or pole pairs that would explain the Kv, where there is one."""
-    if any(one.found.signals.speed_is_head and one.found.signals.motor_rpm is None for one in found):
+    if not all(map(undivided, found)):
         pinion = named_pinion(machine, times, WHOLE_SHARE)
         yield from [pinion] if pinion else []
-        return
-    pairs = named_pole_pairs(machine, times, WHOLE_SHARE)
-    yield from [pairs] if pairs else []
+    if any(undivided(one) or not one.found.signals.speed_is_head for one in found):
+        pairs = named_pole_pairs(machine, times, WHOLE_SHARE)
+        yield from [pairs] if pairs else []

@@ -10,6 +10,7 @@ from steadyhead.learn.doubt import Doubt
 from steadyhead.learn.fit import Fitted
 from steadyhead.learn.joint import alone, told
 from steadyhead.learn.model import LogModel
+from steadyhead.learn.not_shown import THROUGH_THE_GEARS
 from steadyhead.learn.parameters import AT_25_C, pack_temperature, warmth
 from steadyhead.machine.description import Machine
 from steadyhead.machine.keys import Quantity
@@ -40,9 +41,9 @@ def among_logs(machine: Machine, models: Sequence[LogModel], say: Say = silent) 
     for model in models:
         say(f"fit {Path(model.evidence.log).name} alone")
         each.append((model, alone(machine, (model,))))
-    apart = [line for key in OF_THE_MACHINE for line in _apart(machine, key, each)]
+    apart = [line for key in OF_THE_MACHINE for line in _apart(machine, key, each, WIDER)]
     if not apart:
-        return None
+        return _perhaps(machine, each)
     says = "; ".join(apart)
     return Doubt(
         says=f"the logs contradict each other: {says}: they are of other machines, builds or packs; "
@@ -52,18 +53,37 @@ def among_logs(machine: Machine, models: Sequence[LogModel], say: Say = silent) 
     )
 
 
-def _apart(machine: Machine, key: str, each: Sequence[tuple[LogModel, Fitted]]) -> Iterator[str]:
-    """Say of a number which two logs lie farthest apart, where their intervals do not meet."""
+def _perhaps(machine: Machine, each: Sequence[tuple[LogModel, Fitted]]) -> Doubt | None:
+    """Return the numbers whose intervals, as they stand, do not meet: no value of all logs together is theirs.
+
+    Inertia and drag come from one balance: where one is apart, the others are not told either.
+    """
+    lines = {key: "; ".join(_apart(machine, key, each, 1.0)) for key in OF_THE_MACHINE}
+    apart = {key: line for key, line in lines.items() if line}
+    if not apart:
+        return None
+    through = frozenset(THROUGH_THE_GEARS) if apart.keys() & set(THROUGH_THE_GEARS) else frozenset()
+    return Doubt(
+        says=f"the logs do not agree among themselves: {'; '.join(apart.values())}: they may be of other machines, "
+        "builds or packs; learn from the logs of one build at a time",
+        verdict=Outcome.UNKNOWN,
+        needs=tuple(apart),
+        holds=frozenset(apart) | through,
+    )
+
+
+def _apart(machine: Machine, key: str, each: Sequence[tuple[LogModel, Fitted]], wider: float) -> Iterator[str]:
+    """Say of a number which two logs lie farthest apart, where their intervals, so many times as wide, do not meet."""
     seen = [(model, _told(machine, key, model, fitted)) for model, fitted in each]
     known = [(model, one) for model, one in seen if one is not None]
-    far = [pair for pair in combinations(known, 2) if _gap(pair[0][1], pair[1][1]) > 0.0]
+    far = [pair for pair in combinations(known, 2) if _gap(pair[0][1], pair[1][1], wider) > 0.0]
     if far:
-        (one, at), (other, there) = max(far, key=lambda pair: _gap(pair[0][1], pair[1][1]))
+        (one, at), (other, there) = max(far, key=lambda pair: _gap(pair[0][1], pair[1][1], wider))
         yield f"{key} is {_says(machine, key, at)} in {_name(one)} and {_says(machine, key, there)} in {_name(other)}"
 
 
-def _gap(one: Told, other: Told) -> float:
-    return abs(one.middle - other.middle) - WIDER * (one.half + other.half)
+def _gap(one: Told, other: Told, wider: float) -> float:
+    return abs(one.middle - other.middle) - wider * (one.half + other.half)
 
 
 def _told(machine: Machine, key: str, model: LogModel, fitted: Fitted) -> Told | None:

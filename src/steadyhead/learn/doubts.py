@@ -13,6 +13,7 @@ from steadyhead.learn.doubt import Doubt
 from steadyhead.learn.model import LogModel
 from steadyhead.learn.rows import Evidence
 from steadyhead.learn.teeth import motor_speed_alone, two_speeds
+from steadyhead.learn.unlogged_pitch import pitch_doubt
 from steadyhead.machine.description import Machine
 from steadyhead.words.progress import Say, silent
 from steadyhead.words.verdict import Outcome
@@ -35,6 +36,7 @@ def doubts_of(
         *(cells_doubt(machine, one.evidence, one.judged) for one in seen),
         *(blades_doubt(one, found) for one in found),
         *(current_doubt(one) for one in found),
+        *(pitch_doubt(one) for one in found),
         two_speeds(machine, found),
         motor_speed_alone(machine, [(one.evidence, one.readings) for one in seen]),
     )

@@ -11,14 +11,15 @@ from steadyhead.judge.judging import judge
 from steadyhead.judge.log_runs import runs_of, seam_words
 from steadyhead.judge.readings import readings
 from steadyhead.judge.same_log import once
-from steadyhead.learn.agreement import agreement, kv_may_be_a_count
+from steadyhead.learn.agreement import agreement, kv_may_be_a_count, without_open_kv
 from steadyhead.learn.blade_length import radius_seen
 from steadyhead.learn.blades_seen import by_build
 from steadyhead.learn.doubt import Doubt
 from steadyhead.learn.doubts import ReadLog, doubts_of, fails, good_readings, open_for, stops
 from steadyhead.learn.governor_gains import governor_seen
 from steadyhead.learn.joint import Joint, joint, models_of
-from steadyhead.learn.not_shown import KV, THROUGH_THE_GEARS
+from steadyhead.learn.kv_counts import KV
+from steadyhead.learn.not_shown import THROUGH_THE_GEARS
 from steadyhead.learn.parameters import figures, not_told_apart, parameters
 from steadyhead.learn.proposal import proposal, refuse_taken, write_proposal
 from steadyhead.learn.replay import explains_better, flown_logs, replays
@@ -90,9 +91,10 @@ def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = sil
     law = _law(seen, doubts)
     say("write the proposal")
     logs = tuple(trace.source for trace in kept)
-    any_told = any(p.told for p in told) or any(g.told for g in governors) or law.told
     trusted = made is not None and made.fitted.converged and not _limits(made)
     agreed = agreement(machine, told, governors, found, _radius(machine, made, held), doubts)
+    told = without_open_kv(machine, told, found)
+    any_told = any(p.told for p in told) or any(g.told for g in governors) or law.told
     another = agreed is not None and agreed.verdict is Outcome.FAIL
     warnings = [*same, *parted, *warnings, *_trouble(made, told), *(one.says for one in doubts if one.verdict is None)]
     if another:

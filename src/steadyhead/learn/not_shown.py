@@ -1,33 +1,27 @@
 """What the machine file says and these logs cannot show: agreement on it rests on who measured it."""
 
 from collections.abc import Container, Iterable, Iterator, Sequence
-from typing import NamedTuple
 
 import numpy as np
 
 from steadyhead.judge.plausible import AGREE_SHARE, head_over_motor
+from steadyhead.learn.kv_counts import KV, PINION, POLES, Claimed, other_pole_pairs, other_teeth
 from steadyhead.learn.rows import FEWEST_WINDOWS, RAD_S, Evidence
 from steadyhead.machine.description import Machine
 from steadyhead.words.value import Origin
 
-RADIUS, PINION, KV = "rotor.radius", "gears.pinion_teeth", "motor.kv"
+RADIUS = "rotor.radius"
 THROUGH_THE_GEARS = ("rotor.inertia", "rotor.hub_inertia", "rotor.drag_factor", "gears.drag_torque")
 """Numbers that come out wrong with a wrong gear ratio."""
 APART_S = 0.1
 """By so much two speed sensors may lag apart; common practice, no source."""
-WHAT = {RADIUS: "blade length", PINION: "the count of the pinion's teeth"}
+WHAT = {RADIUS: "blade length", PINION: "the count of the pinion's teeth", POLES: "the count of the motor's poles"}
 HOW = {
     RADIUS: "measure it with a ruler, from the shaft to the blade tip",
-    PINION: "count them, or log head speed and motor speed both",
+    PINION: "count them, or log head speed and motor speed both, the motor's as it turns and not divided by the logger",
+    POLES: "count its magnets, or log head speed too",
 }
-
-
-class Claimed(NamedTuple):
-    """One number as logs and file say it: both 90 % intervals, in one unit."""
-
-    key: str
-    logs: tuple[float, float]
-    file: tuple[float, float]
+MOTOR_SIDE = "motor_side_speed_rpm"
 
 
 def not_shown(
@@ -38,7 +32,7 @@ def not_shown(
     `told` are all keys that the logs tell, those that the file calls typical too.
     Valid: blade length plays a part where blades turned; teeth where a number that was told comes through the gears.
     """
-    return (*_blades(machine, found), *_teeth(machine, known, found, told))
+    return (*_blades(machine, found), *_teeth(machine, known, found, told), *_poles(machine, known, found, told))
 
 
 def rests_on_the_file(machine: Machine, keys: Iterable[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -51,6 +45,25 @@ def rests_on_the_file(machine: Machine, keys: Iterable[str]) -> tuple[tuple[str,
 def says(key: str) -> str:
     """Say of a key that the logs do not show it, and what would."""
     return f'{WHAT[key]} ({key}) is not shown by this log; {HOW[key]}, and write from = "measured"'
+
+
+def gear_is_shown(found: Sequence[Evidence]) -> bool:
+    """Whether a head speed and a motor speed as the motor turns fit each other through teeth and poles of the file.
+
+    Valid: a motor speed that the logger itself divided by a ratio fits the head whatever the file says: it shows none.
+    """
+    return ratio_off(found) is None and bool(ratios([one for one in found if undivided(one)]))
+
+
+def undivided(one: Evidence) -> bool:
+    """Whether a log holds its motor speed as the motor turns, so that the file's own teeth and poles divided it."""
+    return any(column.channel == MOTOR_SIDE and column.divided_by != 1.0 for column in one.trace.columns)
+
+
+def kv_rests_on(machine: Machine, kv: Claimed, found: Sequence[Evidence]) -> tuple[str, ...]:
+    """Return which counts that nobody measured and no log shows may as well make the Kv of logs another one."""
+    keys = (*_teeth_of_kv(machine, kv, found), *_poles(machine, [kv], found, (KV,)))
+    return rests_on_the_file(machine, keys)[1]
 
 
 def ratio_off(found: Sequence[Evidence]) -> float | None:
@@ -87,27 +100,38 @@ def _blades(machine: Machine, found: Sequence[Evidence]) -> Iterator[str]:
 def _teeth(
     machine: Machine, known: Sequence[Claimed], found: Sequence[Evidence], told: Container[str]
 ) -> Iterator[str]:
-    """Yield the pinion where one tooth more or fewer would do as well.
-
-    Two speeds show the ratio. One speed at the head shows Kv times the ratio: as well as the file knows Kv.
-    """
-    if ratios(found):
+    """Yield the pinion where a number that was told comes through the gears and another count would do as well."""
+    if gear_is_shown(found):
         return
-    signals = [one.found.signals for one in found if one.driven is not None]
-    alone = [one.speed_is_head and one.motor_rpm is None for one in signals]
     kv = next((one for one in known if one.key == KV), None)
-    teeth = machine.gears.pinion_teeth.number
     geared = any(one.key in THROUGH_THE_GEARS for one in known) or any(key in told for key in THROUGH_THE_GEARS)
-    if not (geared or (kv is not None and any(alone))):
-        return
-    if kv is None or not all(alone) or any(_would_do(kv, other / teeth) for other in (teeth - 1.0, teeth + 1.0)):
+    heads = _by_the_head(found)
+    if geared and (kv is None or not all(heads)):
+        yield PINION
+    elif kv is not None or (KV in told and any(heads)):
+        yield from _teeth_of_kv(machine, kv, found)
+
+
+def _teeth_of_kv(machine: Machine, kv: Claimed | None, found: Sequence[Evidence]) -> Iterator[str]:
+    """Yield the pinion where one tooth more or fewer would explain the Kv as well.
+
+    A head speed, and a motor speed that the logger divided, show Kv times the ratio of the file.
+    """
+    heads = _by_the_head(found)
+    if not gear_is_shown(found) and any(heads) and other_teeth(machine, kv):
         yield PINION
 
 
-def _would_do(kv: Claimed, times: float) -> bool:
-    """Whether another count of teeth, so many times the file's, would let the two intervals of Kv meet, too.
+def _poles(
+    machine: Machine, known: Sequence[Claimed], found: Sequence[Evidence], told: Container[str]
+) -> Iterator[str]:
+    """Yield the poles where the Kv comes from a motor speed alone and another pair would explain it as well."""
+    kv = next((one for one in known if one.key == KV), None)
+    motors = [one for one in found if one.driven is not None and undivided(one)]
+    if KV in told and motors and not gear_is_shown(found) and other_pole_pairs(machine, kv):
+        yield POLES
 
-    Kv seen with the file's ratio = Kv true * ratio of the file / true ratio = Kv true * true teeth / teeth of the file
-    """
-    low, high = (end * times for end in kv.file)
-    return kv.logs[0] <= high and low <= kv.logs[1]
+
+def _by_the_head(found: Sequence[Evidence]) -> list[bool]:
+    """Return of each log that shows Kv whether it does so by a speed in which the teeth of the file play a part."""
+    return [not undivided(one) for one in found if one.driven is not None]

@@ -136,23 +136,22 @@ def _needs(made: Joint | None, key: str) -> str:
 def _said(machine: Machine, made: Joint, key: str, remarks: list[str]) -> tuple[float, float, float] | None:
     """Return a number in SI and how far its logarithm reaches below and above; pack resistances at 25 C.
 
-    None where an end that was looked for in the logs lies too far off.
+    None where an end lies too far off, with all that the fit itself does not see.
     """
     middle, reach = made.fitted.numbers()[key], ends(made.fitted, key)
-    if max(reach.below, reach.above) >= TWICE:
-        return None
     if reach.moved:
         remarks.append("each end of its 90 % was looked for in the logs by itself: the value need not lie midway")
     below, above = (math.hypot(side, math.log1p(CURVE_SHARE.get(key, 0.0))) for side in (reach.below, reach.above))
     if key not in AT_25_C:
-        return middle, below, above
+        return (middle, below, above) if max(below, above) < TWICE else None
     pack_k, doubt_k = pack_temperature(machine, made.models)
     warm = warmth(pack_k, doubt_k)
     if doubt_k > LOGGED_K:
         remarks.append(
             f"the pack temperature is not logged: taken as {pack_k - 273.15:.0f} °C, give or take {doubt_k:.0f} K"
         )
-    return middle / math.exp(warm.middle), math.hypot(below, warm.half), math.hypot(above, warm.half)
+    below, above = (math.hypot(side, warm.half) for side in (below, above))
+    return (middle / math.exp(warm.middle), below, above) if max(below, above) < TWICE else None
 
 
 def warmth(pack_k: float, doubt_k: float) -> Warmth:

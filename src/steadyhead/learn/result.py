@@ -16,7 +16,7 @@ class Parameter:
     says: str
     unit: str
     told: bool
-    """Whether these logs tell it: nine times out of ten within a factor of 1.5, from the logs and not from the file."""
+    """Whether these logs tell it, and not the file: the fit within a factor of 1.5, with what it does not see of 2."""
     value: float | None
     value_interval: tuple[float, float] | None
     file_value: float | None

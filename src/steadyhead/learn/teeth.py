@@ -9,7 +9,8 @@ from steadyhead.channel.result import Reading
 from steadyhead.judge.commands import same_position
 from steadyhead.judge.plausible import MODE_SHARE
 from steadyhead.learn.doubt import Doubt
-from steadyhead.learn.not_shown import HOW, PINION, THROUGH_THE_GEARS, ratio_off, ratios
+from steadyhead.learn.kv_counts import PINION
+from steadyhead.learn.not_shown import HOW, THROUGH_THE_GEARS, gear_is_shown, ratio_off
 from steadyhead.learn.rows import RAD_S, Evidence
 from steadyhead.machine.description import Machine
 from steadyhead.words.value import Origin
@@ -103,7 +104,7 @@ def _motor_alone(one: Evidence) -> bool:
 def _settled(machine: Machine, found: Sequence[Evidence]) -> bool:
     """Whether somebody counted the teeth, or two speeds of these logs fit them."""
     value = machine.value(PINION)
-    return (value is not None and value.origin is Origin.MEASURED) or (bool(ratios(found)) and ratio_off(found) is None)
+    return (value is not None and value.origin is Origin.MEASURED) or gear_is_shown(found)
 
 
 def _modes_over_file(machine: Machine, rows: Sequence[Reading]) -> Iterator[float]:

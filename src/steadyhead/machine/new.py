@@ -50,8 +50,11 @@ hangs on it stays unknown. For those stands a question mark: only you, a maker o
 def write_machine_file(name: str, size_class: int, folder: Path) -> Path:
     """Write a machine file to edit into `folder` and return its path; a file that is there already stays as it is.
 
+    A name that ends in .toml means that file: the machine is called what stands before.
+
     Raises: InputError when the name or size cannot be, the file is there already, or the folder cannot be written.
     """
+    name = re.sub(r"(?<=.)\.toml$", "", name.strip(), flags=re.IGNORECASE)
     text = machine_text(name, size_class)
     path = Path(folder) / f"{file_name(name)}.toml"
     part = path.with_name(f".{path.name}.{os.getpid()}.part")

@@ -60,7 +60,7 @@ class Channels:
     def columns(self) -> tuple[ColumnRead, ...]:
         """What each channel was read from."""
         return tuple(
-            ColumnRead(channel=name, heading=found.heading, confidence=found.confidence)
+            ColumnRead(channel=name, heading=found.heading, confidence=found.confidence, divided_by=found.divided_by)
             for name, found in self.found.items()
         )
 
@@ -151,7 +151,13 @@ def _turn_discharge(out: Channels) -> None:
 
 
 def _offer(out: Channels, claim: Claim, made: Converted) -> None:
-    found = Found(heading=claim.column.heading, values=made.values, rank=claim.rank, doubtful=bool(made.warnings))
+    found = Found(
+        heading=claim.column.heading,
+        values=made.values,
+        rank=claim.rank,
+        doubtful=bool(made.warnings),
+        divided_by=made.divided_by,
+    )
     out.offers[made.channel].append(Offer(found=found, said=made.said, warnings=made.warnings))
 
 

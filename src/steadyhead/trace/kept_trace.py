@@ -22,6 +22,8 @@ MARK = "steadyhead.trace"
 _MADE_AS = 1
 """Number of the way in which that is written; another one is read by its headings."""
 _COLUMN = ("channel", "heading", "confidence")
+_DIVIDED = "divided_by"
+"""Said behind the others, of columns that are used; a file without it holds speeds of which nobody knows."""
 
 
 def said_of(trace: Trace) -> dict[str, str]:
@@ -31,7 +33,7 @@ def said_of(trace: Trace) -> dict[str, str]:
         "warnings": trace.warnings,
         "history": trace.history,
         "left_open": trace.left_open,
-        "columns": [[getattr(one, name) for name in _COLUMN] for one in trace.columns],
+        "columns": [[getattr(one, name) for name in (*_COLUMN, _DIVIDED)] for one in trace.columns],
         "unread": [[getattr(one, name) for name in _COLUMN] for one in trace.unread],
         "seams_s": trace.seams_s,
         "misfit_voltage_v": trace.misfit_voltage_v,
@@ -92,8 +94,9 @@ def _said(written: str) -> dict[str, Any] | None:
         return None
 
 
-def _column(written: list[str]) -> ColumnRead:
-    return ColumnRead(**dict(zip(_COLUMN, map(str, written), strict=True)))
+def _column(written: list[Any]) -> ColumnRead:
+    *told, divided = written if len(written) > len(_COLUMN) else (*written, 1.0)
+    return ColumnRead(**dict(zip(_COLUMN, map(str, told), strict=True)), divided_by=float(divided))
 
 
 def _numbers(series: pl.Series) -> NDArray[np.float64]:

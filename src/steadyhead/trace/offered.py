@@ -12,3 +12,5 @@ class Converted(NamedTuple):
     values: Series
     said: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    divided_by: float = 1.0
+    """What a speed was divided by: the gear ratio, of an electrical speed times the pole pairs."""

@@ -27,6 +27,7 @@ class Found:
     values: Series
     rank: int
     doubtful: bool = False
+    divided_by: float = 1.0
 
     @property
     def confidence(self) -> str:

@@ -51,7 +51,7 @@ def speeds_offered(
 def _offered(seen: SpeedSeen, rpm: Series) -> Converted:
     scaled = rpm / seen.divide_by if seen.divide_by != 1.0 else rpm
     said, doubts = ((), (seen.said,)) if seen.doubtful else ((seen.said,), ())
-    return Converted(seen.channel, scaled, said, doubts)
+    return Converted(seen.channel, scaled, said, doubts, seen.divide_by)
 
 
 def _rpm(claim: Claim, gearing: Gearing) -> Series:

@@ -43,6 +43,8 @@ class ColumnRead:
     heading: str
     confidence: str
     """said by you, named, likely (by unit and figures only), doubtful (see the warnings) or worked out."""
+    divided_by: float = field(default=1.0, metadata={"json": False})
+    """What a speed was divided by on reading, by the machine's teeth and poles; 1 where the log itself holds it so."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -17,6 +17,7 @@ from steadyhead.machine.description import Machine
 from steadyhead.machine.reading import machine_from_text, read_machine, read_machine_text
 from steadyhead.machine.rewriting import rewritten
 from steadyhead.trace.reading import read_trace
+from steadyhead.trace.trace import ColumnRead
 from steadyhead.words.verdict import Outcome, Verdict
 from tests.noisy_flight import COAST_TEXT, noisy_flight
 
@@ -76,17 +77,20 @@ def test_one_speed_alone_names_the_count_of_teeth_that_would_explain_it() -> Non
     assert "a pinion of 14 teeth where the file says 13" in reason
 
 
-def test_two_speeds_that_fit_each_other_clear_teeth_and_poles() -> None:
-    channels = {**COAST.channels, "motor_side_speed_rpm": COAST.channels["head_speed_rpm"]}
-    fits, off = (
-        evidence(
-            MACHINE,
-            replace(COAST, channels={**channels, "motor_side_speed_rpm": factor * COAST.channels["head_speed_rpm"]}),
-        )
-        for factor in (1.0, 1.08)
+def both(times: float = 1.0, divided_by: float = 9.0) -> tuple[Evidence, ...]:
+    """The log with a motor speed beside it, which the reader divided; by 1 where the logger had done so itself."""
+    side = times * COAST.channels["head_speed_rpm"]
+    column = ColumnRead(
+        channel="motor_side_speed_rpm", heading="motor speed", confidence="named", divided_by=divided_by
     )
-    assert fits is not None
-    assert off is not None
+    trace = replace(COAST, channels={**COAST.channels, "motor_side_speed_rpm": side}, columns=(column,))
+    one = evidence(MACHINE, trace)
+    assert one is not None
+    return (one,)
+
+
+def test_two_speeds_that_fit_each_other_clear_teeth_and_poles() -> None:
+    (fits,), (off,) = both(), both(1.08)
     assert "teeth and poles in the file are right" in held((801.0, 810.0), (543.0, 577.0), (fits,)).reason
     assert "teeth or poles in the file are wrong" in held((801.0, 810.0), (543.0, 577.0), (off,)).reason
 
@@ -124,7 +128,7 @@ RULER = '{ value = "0.66 m", spread = "2 mm", from = "measured" }'
 
 
 def verdict_on(machine: Machine, told: tuple[Parameter, ...], *gone: str) -> Verdict:
-    check = agreement(machine, told, (), seen(*gone))
+    check = agreement(machine, told, (), seen(*gone) if gone else both())
     assert check is not None
     return check
 
@@ -147,7 +151,7 @@ def test_hovers_that_show_other_blades_than_a_measured_length_never_pass_and_nev
         ((0.58, 0.64), Outcome.UNKNOWN),
         ((0.3, 0.4), Outcome.UNKNOWN),
     ):
-        check = agreement(machine, told, (), seen(), seen_m)
+        check = agreement(machine, told, (), both(), seen_m)
         assert check is not None
         assert check.verdict is outcome
         if outcome is Outcome.UNKNOWN:
@@ -161,8 +165,54 @@ def test_a_pinion_with_a_tooth_more_that_would_explain_the_log_as_well_leaves_it
     check = verdict_on(machine, (kv((578.0, 586.0), (543.0, 580.0)),), "motor_side_speed_rpm")
     assert check.verdict is Outcome.UNKNOWN
     assert check.needs == ("gears.pinion_teeth",)
-    near = verdict_on(machine, (kv((557.0, 563.0), (543.0, 577.0)),), "motor_side_speed_rpm")
-    assert near.verdict is Outcome.PASS
+
+
+def test_a_label_that_is_off_as_labels_are_never_excludes_the_neighbouring_tooth() -> None:
+    # Labels of the bench read up to a tenth high: 4 % either way, as a file doubts them, would leave 13 teeth alone.
+    told = (kv((557.0, 563.0), (543.0, 577.0)),)
+    check = verdict_on(measured(RULER), told, "motor_side_speed_rpm")
+    assert check.verdict is Outcome.UNKNOWN
+    assert check.needs == ("gears.pinion_teeth",)
+    assert "13 teeth and 557 to 563 rpm/V, or 12 teeth and 603.4 to 609.9 rpm/V" in check.reason
+    for key, value in (
+        ("motor.kv", '{ value = "560 rpm/V", spread = "2 %", from = "measured" }'),
+        ("gears.pinion_teeth", '{ value = 13, from = "measured" }'),
+    ):
+        text, _ = rewritten(read_machine_text(Path(bundled("fox600"))), {"rotor.radius": RULER, key: value})
+        known = verdict_on(machine_from_text(text, "owner"), told, "motor_side_speed_rpm")
+        assert known.verdict is Outcome.PASS, key
+
+
+def test_a_motor_speed_that_the_logger_divided_clears_no_teeth() -> None:
+    """It is the head's by the logger's own ratio, whatever the file says."""
+    told, machine = [kv((557.0, 563.0), (543.0, 577.0))], measured(RULER)
+    for divided_by, outcome in ((9.0, Outcome.PASS), (1.0, Outcome.UNKNOWN)):
+        check = agreement(machine, told, (), both(divided_by=divided_by))
+        assert check is not None
+        assert check.verdict is outcome
+    apart = held((801.0, 810.0), (543.0, 577.0), both(divided_by=1.0)).reason
+    assert "are right" not in apart
+
+
+def test_an_electrical_speed_alone_and_a_kv_that_another_pair_of_poles_explains_is_unknown() -> None:
+    # 5 pole pairs in the file; a Kv a tenth above its label is 6 pairs and a label a tenth high, or 5 and one low.
+    machine, told = measured(RULER), [kv((612.0, 616.0), (505.0, 615.0))]
+    (one,) = both()
+    signals = replace(one.found.signals, speed_is_head=False)
+    alone = replace(one, found=replace(one.found, signals=signals))
+    check = agreement(machine, told, (), (alone,))
+    assert check is not None
+    assert check.verdict is Outcome.UNKNOWN
+    assert "motor.poles" in check.needs
+
+
+def test_a_kv_that_another_tooth_explains_is_not_told() -> None:
+    told = learned(MACHINE, read_machine_text(Path(bundled("fox600"))), [COAST])
+    one = next(one for one in told.parameters if one.key == "motor.kv")
+    assert not one.told
+    assert one.value is None
+    assert "12 teeth" in one.needs
+    assert "motor.kv" not in {change.key for change in told.proposal.changes}
 
 
 @pytest.mark.parametrize(

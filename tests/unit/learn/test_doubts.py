@@ -20,11 +20,12 @@ from steadyhead.learn.result import Learned
 from steadyhead.learn.rows import Evidence, evidence
 from steadyhead.learn.teeth import motor_speed_alone
 from steadyhead.learn.unknowns import in_words
+from steadyhead.learn.unlogged_pitch import pitch_doubt
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.description import Machine
 from steadyhead.machine.reading import machine_from_text, read_machine, read_machine_text
 from steadyhead.machine.rewriting import rewritten
-from steadyhead.trace.trace import Trace
+from steadyhead.trace.trace import ColumnRead, Trace
 from steadyhead.words.verdict import Outcome, Verdict
 from tests.noisy_flight import COAST_TEXT, noisy_flight
 
@@ -48,7 +49,8 @@ def motor_side(trace: Trace, teeth: int) -> Trace:
     """The log without a head sensor, its motor speed divided by the ratio of a file that states so many teeth."""
     channels = {name: values for name, values in trace.channels.items() if name != "head_speed_rpm"}
     channels["motor_side_speed_rpm"] = teeth / 13.0 * trace.channels["head_speed_rpm"]
-    return replace(trace, channels=channels)
+    column = ColumnRead(channel="motor_side_speed_rpm", heading="motor speed", confidence="named", divided_by=9.0)
+    return replace(trace, channels=channels, columns=(column,))
 
 
 def seen(machine: Machine, trace: Trace) -> Evidence:
@@ -236,3 +238,27 @@ def test_what_is_fitted_for_one_log_alone_is_told_in_words() -> None:
     assert in_words("motor.resistance") == "motor.resistance"
     one = models_of(MACHINE, [seen(MACHINE, COAST)])[0]
     assert all(in_words(unknown.name) != unknown.name for unknown in one.own_unknowns())
+
+
+def test_logs_that_disagree_beyond_both_intervals_are_named_and_hold_the_number_back() -> None:
+    """2.2 % of Kv is more than both intervals, and less than both twice as wide."""
+    other = scaled(COAST, "other.csv", pack_voltage_v=0.978, pack_current_a=1.0 / 0.978)
+    models = models_of(MACHINE, [seen(MACHINE, COAST), seen(MACHINE, other)])
+    doubt = among_logs(MACHINE, models)
+    assert doubt is not None
+    assert doubt.verdict is Outcome.UNKNOWN
+    assert "motor.kv" in doubt.holds
+    assert "motor.kv is" in doubt.says
+    assert "drawn.csv" in doubt.says
+    assert "other.csv" in doubt.says
+
+
+def test_a_coast_down_without_a_collective_says_that_flat_pitch_was_assumed_and_tells_no_drag() -> None:
+    channels = {name: values for name, values in COAST.channels.items() if name != "collective_deg"}
+    told = learned(MACHINE, TEXT, [replace(COAST, channels=channels)])
+    assert any("holds no collective: flat pitch on the ground is taken for granted" in line for line in told.warnings)
+    by_key = {one.key: one for one in told.parameters}
+    for key in ("rotor.inertia", "rotor.drag_factor"):
+        assert not by_key[key].told
+        assert "log the collective" in by_key[key].needs
+    assert pitch_doubt(seen(MACHINE, COAST)) is None

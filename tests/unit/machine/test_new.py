@@ -95,3 +95,9 @@ def test_a_key_with_words_of_its_own_offers_those_that_are_taken():
     text = machine_text("My machine", 600)
     line = next(line for line in text.splitlines() if line.startswith("# permission"))
     assert "one of none, idle band, time" in line
+
+
+def test_a_name_that_ends_in_toml_means_that_file(tmp_path):
+    path = write_machine_file("kite.toml", 600, tmp_path)
+    assert path == tmp_path / "kite.toml"
+    assert read_machine(path).name == "kite"

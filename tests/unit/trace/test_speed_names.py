@@ -5,7 +5,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from steadyhead.trace.reading import read_trace
 from steadyhead.trace.unsure import UnsureColumns
+from steadyhead.trace.writing import write_parquet
 from tests.unit.trace.flights import GEARING, HEAD_RPM, ROWS, flight, heading_of
 
 
@@ -118,3 +120,13 @@ def test_a_bare_speed_near_a_flight_mode_is_read_by_its_size(times: float, tmp_p
 def test_a_named_speed_is_believed_whatever_the_flight_modes_mean(tmp_path: Path) -> None:
     trace = flight(tmp_path, instead={"head speed (rpm)": {"head speed (rpm)": 0.6 * HEAD_RPM}}, **BARE)
     assert trace.has("head_speed_rpm")
+
+
+def test_it_is_kept_whether_the_reader_or_the_logger_divided_a_motor_speed(tmp_path: Path) -> None:
+    ratio = GEARING.ratio or 1.0
+    for heading, times in (("motor speed (rpm)", ratio), ("motor-side speed (rpm)", 1.0)):
+        trace = flight(tmp_path, first={heading: HEAD_RPM * times})
+        write_parquet(trace, tmp_path / f"{times:g}.parquet")
+        for one in (trace, read_trace(tmp_path / f"{times:g}.parquet")):
+            column = next(column for column in one.columns if column.channel == "motor_side_speed_rpm")
+            assert column.divided_by == pytest.approx(times)
