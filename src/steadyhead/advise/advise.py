@@ -42,6 +42,8 @@ from steadyhead.words.verdict import Outcome, worst
 
 NOTHING = "Nothing fails and nothing is unknown: there is nothing to change and nothing to measure."
 SPOILS_FIRST = "first mend or widen what it would break, or make two changes one after the other and judge in between"
+GAINS_DO_NOT = "of all gains tried {to} comes nearest, and in the simulation mends no more than it makes worse"
+LOG_GAINS = "log a flight with climb-outs, judge it, and go by what the judge says of the gains"
 WORKED_OUT = 2
 """Of several values for one key so many are worked out in full."""
 TOLD_ALIKE = 5
@@ -130,6 +132,8 @@ def changes_of(
         best = best_of(group, seen, readings, say)
         if best is not None:
             found.append(best)
+        elif group and group[0].key == GAINS:
+            withheld.append(Withheld(key=GAINS, why=GAINS_DO_NOT.format(to=group[0].to), measure=LOG_GAINS))
     changes, spoiling = ranked(found)
     return changes, (*withheld, *spoiling)
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from steadyhead.advise.result import Change, Withheld
 from steadyhead.flight.tuning_advice import GAIN_KEYS
 from steadyhead.judge import one_way
+from steadyhead.judge.teeth import with_pinion
 from steadyhead.machine.description import Machine
 
 QUICK, SOFT, PINION, GAINS = "governor.quick_spool", "governor.soft_spool", "gears.pinion_teeth", ", ".join(GAIN_KEYS)
@@ -98,13 +99,19 @@ def _told(
             f"{change.rank} turns it the other way, for the limits that it names: look for what else held it up"
         )
     if change is not None:
-        rest = words.partition(". ")[2]
+        rest = _for_its_amount(machine, change, words.partition(". ")[2])
         return f"{log}: for the {change.what}, change {change.rank} says how far ({change.to}). {rest}".strip()
     if any(one.key in keys for one in withheld):
         return ""
     return next(
         (told for one in asked(words) if (told := _too_short(machine, log, one, shortest_s))), f"{log}: {words}"
     )
+
+
+def _for_its_amount(machine: Machine, change: Change, rest: str) -> str:
+    """Return what the judge goes on to say, with its figures for the amount of the change and not for its own."""
+    count = change.numbers.get(PINION)
+    return rest if count is None else with_pinion(rest, machine.gears.pinion_teeth.number, count)
 
 
 def _too_short(machine: Machine, log: str, one: Asked, shortest_s: Mapping[str, float]) -> str:

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from steadyhead.advise.evidence import Evidence
+from steadyhead.advise.flown_amounts import SAME_SPEED
 from steadyhead.advise.ramp_trials import ramp_trials, teeth_trials
 from steadyhead.advise.seen import BAIL_OUT, CHANNEL, CLIMB_OUT, GLIDE, GOVERNOR, HEIGHT, PLAN, RAMPS, Seen
 from steadyhead.advise.trial import NoNumber, Trial, Tried, trial_of
@@ -32,9 +33,11 @@ ASKS_FOR_DRIVE = ("step_held", "duty_margin", "cell_voltage", "pinion_tooth")
 OWN_GAIN_CHECKS = ("modulus_margin", "gain_margin", "phase_margin", "climb_droop", "overspeed", "recovery")
 PLACES = ("high in it for a prompt restart, yet clear of the upper edge", "the middle")
 STEP_BY_STEP = "turn one step at a time and log a climb-out after each"
-NOT_ENOUGH = "no gains from a quarter to four times today's hold every tolerance: these come nearest, then look again"
+NOT_ENOUGH = "no gains that were tried hold every tolerance: these come nearest, then look again"
 QUARTER, CUTS = 0.25, 3
 """The map of gains reaches down to a quarter of its middle; three times over is a sixty-fourth."""
+RISES = 2
+"""It reaches up to four times its middle; twice over is sixty-four times. Own choice."""
 AT_ONCE = (
     "cut both in one step, with the head at rest: with more of them the loop still hunts, and a head that hunts is not "
     "to be flown; then log a hover, judge it, and come back up step by step if it droops"
@@ -131,11 +134,14 @@ def _drive_trials(machine: Machine, solved: Solved, failing: Sequence[Seen], say
 
 
 def _speed_trials(machine: Machine, number: int) -> Iterator[Trial]:
+    """Yield other head speeds of a flight mode; none past that of another mode, or so near that both become one."""
     row, key = machine.flight_mode[number - 1], f"flight_mode.{number}.head_speed"
     order = [mode.head_speed.si for mode in machine.flight_mode]
     for share in SPEED_STEPS:
         speed = row.head_speed.si * (1.0 + share)
         if any((speed - other) * (row.head_speed.si - other) < 0.0 for other in order):
+            continue
+        if any(abs(speed - other) <= SAME_SPEED * other < abs(row.head_speed.si - other) for other in order):
             continue
         today, to = f"{row.head_speed.si * RPM:.0f} rpm", f"{speed * RPM:.0f} rpm"
         yield trial_of(
@@ -160,6 +166,9 @@ def _gain_trials(machine: Machine, seen: Evidence, say: Say) -> Iterator[Tried]:
     held = tolerances(machine)
     point, holds = tuned.suggested or nearest(tuned.points, held), tuned.suggested is not None
     note = STEP_BY_STEP if holds else f"{NOT_ENOUGH}; {STEP_BY_STEP}"
+    if not holds and min(one.modulus_margin for one in tuned.points) >= held.modulus.value:
+        point, holds = _raised_until_held(machine, say, point)
+        note = STEP_BY_STEP if holds else f"{NOT_ENOUGH}; {STEP_BY_STEP}"
     if point.modulus_margin < held.modulus.value:
         point, holds = _cut_until_stable(machine, say)
         note = AT_ONCE if holds else f"{AT_ONCE}; {NOT_YET}"
@@ -178,6 +187,27 @@ def _turned(machine: Machine, gain: float, integral: float) -> dict[str, float]:
     today = {key: value.si for key in GAIN_KEYS if (value := machine.value(key)) is not None}
     factors = dict(zip(GAIN_KEYS, (gain, gain / integral), strict=True))
     return {key: value * factors[key] for key, value in today.items()}
+
+
+def _raised_until_held(machine: Machine, say: Say, near: TuningPoint) -> tuple[TuningPoint, bool]:
+    """Return the gains nearest to today's, far above them, that hold every tolerance, and whether any do; else `near`.
+
+    For a loop so weak that with the most of both gains on the map it is still clear of hunting.
+    """
+    rise = 1.0
+    for _ in range(RISES):
+        rise /= QUARTER
+        tuned = governor(machine.replaced(_turned(machine, rise, rise)), say=say).tuning
+        whole = [
+            replace(one, gain_factor=rise * one.gain_factor, integral_factor=rise * one.integral_factor)
+            for one in tuned.points
+            if one.verdict is Outcome.PASS
+        ]
+        if whole:
+            return min(
+                whole, key=lambda one: math.hypot(math.log(one.gain_factor), math.log(one.integral_factor))
+            ), True
+    return near, False
 
 
 def _cut_until_stable(machine: Machine, say: Say) -> tuple[TuningPoint, bool]:

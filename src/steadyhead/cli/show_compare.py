@@ -13,6 +13,7 @@ STYLE = {
     Said.WORSE: "bold red",
     Said.CHANGED: "bold",
     Said.NOISE: "",
+    Said.FEW: "yellow",
     Said.UNTOLD: "yellow",
 }
 HEADINGS: tuple[tuple[str, JustifyMethod], ...] = (

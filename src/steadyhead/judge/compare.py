@@ -1,10 +1,9 @@
 """Says which figures changed beyond noise between logs before and after a change, and what else could be the cause."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-import numpy as np
-
+from steadyhead.judge.compare_change import Measured, measured_change, too_few, within_noise
 from steadyhead.judge.compare_conditions import Pair, conditions_of
 from steadyhead.judge.compare_figures import (
     BROUGHT_ALONG,
@@ -23,17 +22,13 @@ from steadyhead.judge.compare_figures import (
 from steadyhead.judge.compare_noise import made_by_noise
 from steadyhead.judge.compare_result import MOVED, Change, Comparison, Condition, Said
 from steadyhead.judge.compare_unknown import WOULD_TELL, could_do_it, differences, load_could_do_it, warmth_could_do_it
-from steadyhead.judge.noise import Difference, beyond_noise, difference_from_one, difference_of
+from steadyhead.judge.noise import CHANCE, beyond_noise_by_family
 from steadyhead.judge.result import Judgement
 from steadyhead.judge.same_log import once, shared_logs
 from steadyhead.machine.description import Machine
 from steadyhead.words.cautions import ALL
 from steadyhead.words.verdict import Outcome
 
-ONE_FLIGHT = "from one flight to the next more may differ than within one: repeat each side on another day"
-SCATTER_OF_OTHER = "a single value on one side is taken to scatter as those of the other side do: log that side again"
-FEWEST_FOR_ONE = 3
-"""A single value is held against three or more of the other side."""
 ALIKE_SPEED = 0.01
 OTHER_SPEED = "the other head speed"
 FED_SPEED = 0.002
@@ -61,7 +56,7 @@ def compare(
     conditions = conditions_of(machine, *sides, density)
     found = _changes(*sides)
     decided = _decided(found)
-    changes = [_no_change(one) for _, one in found] if shared else _with_causes(decided, conditions)
+    changes = [_no_change(one.change) for one in found] if shared else _with_causes(decided, conditions)
     perhaps = _perhaps_worse([one for _, one in decided], changes, conditions)
     worse = [c for c in changes if c.said is Said.WORSE]
     better = [c for c in changes if c.said is Said.BETTER]
@@ -80,7 +75,7 @@ def compare(
     )
 
 
-def _changes(before: Side, after: Side) -> list[tuple[Compared, Change]]:
+def _changes(before: Side, after: Side) -> list[Measured]:
     pairs = paired_modes(before, after)
     found = []
     for kept in FIGURES:
@@ -92,7 +87,7 @@ def _changes(before: Side, after: Side) -> list[tuple[Compared, Change]]:
             here = _of_mode(old, rpm) if by_mode else old
             there = _of_mode(new, partner) if by_mode else new
             if here or there:
-                found.append((kept, _change(kept, (rpm, partner), here, there)))
+                found.append(measured_change(kept, (rpm, partner), here, there))
     return found
 
 
@@ -102,74 +97,28 @@ def _of_mode(samples: list[Sample], rpm: float | None) -> list[Sample]:
     return [s for s in samples if s.set_rpm is not None and abs(s.set_rpm - rpm) <= 0.5 * SAME_MODE_SHARE * rpm]
 
 
-def _change(
-    kept: Compared, rpm: tuple[float | None, float | None], before: list[Sample], after: list[Sample]
-) -> Change:
-    flights = len({s.flight for s in before}) >= 2 and len({s.flight for s in after}) >= 2
-    old, new = (_flight_means(side) if flights else [s.value for s in side] for side in (before, after))
-    one = Change(
-        figure=kept.figure,
-        unit=kept.unit,
-        set_rpm=rpm[0],
-        set_rpm_after=rpm[1],
-        before=float(np.mean(old)) if old else None,
-        after=float(np.mean(new)) if new else None,
-        before_count=len(old),
-        after_count=len(new),
-        counted="flights" if flights else "windows and loads",
-        change=None,
-        change_interval=None,
-        chance=None,
-        said=Said.UNTOLD,
-        reason="",
-    )
-    if not old or not new:
-        return replace(one, reason=f"only the logs {'before' if old else 'after'} show it")
-    seen = _difference(kept, old, new, before, after)
-    if seen is None:
-        change = float(np.mean(new) - np.mean(old))
-        return replace(one, change=change, reason="a single value has no scatter: log it again")
-    alone = min(len(old), len(new)) == 1 and max(len(old), len(new)) >= FEWEST_FOR_ONE
-    return replace(
-        one,
-        change=seen.change,
-        change_interval=(seen.change - seen.doubt, seen.change + seen.doubt),
-        chance=seen.chance,
-        reason=SCATTER_OF_OTHER if alone else "" if flights else ONE_FLIGHT,
-    )
+def _decided(found: list[Measured]) -> list[tuple[Compared, Change]]:
+    """Say which figures changed, all of them looked at together, each at its set speeds as one family."""
+    told = [k for k, one in enumerate(found) if one.change.chance is not None]
+    families = [[k for k in told if found[k].kept.figure == figure] for figure in _figures(found, told)]
+    moves = beyond_noise_by_family([[found[k].change.chance or 0.0 for k in family] for family in families])
+    said = {
+        k: _said_of(found[k], moved, CHANCE / (len(families) * len(family)))
+        for family, moved_ones in zip(families, moves, strict=True)
+        for k, moved in zip(family, moved_ones, strict=True)
+    }
+    return [(one.kept, said.get(k, one.change)) for k, one in enumerate(found)]
 
 
-def _flight_means(samples: list[Sample]) -> list[float]:
-    flights = dict.fromkeys(sample.flight for sample in samples)
-    return [float(np.mean([s.value for s in samples if s.flight == flight])) for flight in flights]
+def _figures(found: list[Measured], told: list[int]) -> list[str]:
+    return list(dict.fromkeys(found[k].kept.figure for k in told))
 
 
-def _difference(
-    kept: Compared, old: list[float], new: list[float], before: list[Sample], after: list[Sample]
-) -> Difference | None:
-    """Return the change with its doubt: from the scatter, or from the figure's own interval when it stands alone."""
-    if len(old) >= 2 and len(new) >= 2:
-        return difference_of(np.array(old), np.array(new), kept.step)
-    if max(len(old), len(new)) >= FEWEST_FOR_ONE:
-        return difference_from_one(np.array(old), np.array(new), kept.step)
-    doubts = [sample.doubt for sample in (*before, *after)]
-    if any(doubt is None for doubt in doubts):
-        return None
-    from scipy.special import ndtr, ndtri
-
-    error = float(np.sqrt(sum((doubt or 0.0) ** 2 for doubt in doubts))) / float(ndtri(0.95))
-    change = float(np.mean(new) - np.mean(old))
-    return Difference(change, float(ndtri(0.95)) * error, 2.0 * float(ndtr(-abs(change) / error)) if error else 1.0)
-
-
-def _decided(found: list[tuple[Compared, Change]]) -> list[tuple[Compared, Change]]:
-    """Say which figures changed, all of them looked at together."""
-    told = [k for k, (_, change) in enumerate(found) if change.chance is not None]
-    moved = dict(zip(told, beyond_noise([found[k][1].chance or 0.0 for k in told]), strict=True))
-    return [
-        (kept, replace(change, said=_said(kept, change) if moved[k] else Said.NOISE) if k in moved else change)
-        for k, (kept, change) in enumerate(found)
-    ]
+def _said_of(one: Measured, moved: bool, asked: float) -> Change:
+    """Return a figure with what is said of it; `asked` is the chance at which it would surely be said to have moved."""
+    if moved:
+        return replace(one.change, said=_said(one.kept, one.change))
+    return too_few(one, asked) if (one.change.chance or 0.0) < CHANCE else within_noise(one)
 
 
 def _said(kept: Compared, change: Change) -> Said:
@@ -268,13 +217,21 @@ def _reasons(
         words += [f"what changed could be the work of: {', '.join(excused)}"] if excused else []
         unknown = [one.condition for one in conditions if one.differs is None and one.condition in excused]
         tell = [WOULD_TELL[name] for name in unknown if name in WOULD_TELL]
-        return (*words, *([f"it would tell: {'; '.join(tell)}"] if tell else []))
+        return (*words, *([f"it would tell: {'; '.join(tell)}"] if tell else []), *_too_few(changes))
     if not worse and not better:
         told = any(change.said is not Said.UNTOLD for change in changes)
-        return ("no figure became better or worse beyond noise",) if told else ("no figure could be compared",)
-    return tuple(
-        f"{change.figure.replace('_', ' ')}{_at(change)} is {change.said.value}" for change in (*worse, *better)
-    )
+        words = ["no figure became better or worse beyond noise"] if told else ["no figure could be compared"]
+        return (*words, *_too_few(changes))
+    moved = (f"{one.figure.replace('_', ' ')}{_at(one)} is {one.said.value}" for one in (*worse, *better))
+    return (*moved, *_too_few(changes))
+
+
+def _too_few(changes: Sequence[Change]) -> Iterator[str]:
+    """Name the figures that too few flights leave open, with how many a side would tell."""
+    for one in changes:
+        if one.said is Said.FEW:
+            more = f", about {one.flights_to_tell} a side would" if one.flights_to_tell else ""
+            yield f"{one.figure.replace('_', ' ')}{_at(one)}: {one.said.value}{more}"
 
 
 def _at(change: Change) -> str:

@@ -221,7 +221,7 @@ FIGURES = (
     Compared("load_duty_max", "", 0.01, True, (*LOADED, *PEAKS)),
     Compared("load_current_max_a", "A", 0.5, None, (*LOADED, *PEAKS)),
     Compared("load_voltage_min_v", "V", 0.1, False, (*LOADED, *PEAKS)),
-    Compared("soft_start_s", "s", 0.1, None, (AT_HEAD,)),
+    Compared("soft_start_s", "s", 0.1, None, (AT_HEAD, NOISE)),
     Compared("bail_out_s", "s", 0.05, True, (*ELECTRIC, PACK_HEAT, *SENSING)),
     Compared("bail_out_height_lost_m", "m", 0.5, True, (AIR,)),
     Compared("pack_resistance_mohm", "mohm", 0.5, True, (PACK_HEAT, START, *PEAKS)),

@@ -13,6 +13,7 @@ class Said(StrEnum):
     WORSE = "changed, worse"
     CHANGED = "changed"
     NOISE = "not beyond noise"
+    FEW = "too few flights to tell"
     UNTOLD = "cannot tell"
 
 
@@ -39,7 +40,11 @@ class Change:
     chance: float | None
     """How likely noise alone makes as large a change, this figure looked at alone."""
     said: Said
+    """Too few flights: its interval leaves no room for no change, but among so many figures a few do so by chance."""
     reason: str
+    """Never empty where the figure is not said to have changed."""
+    flights_to_tell: int | None = None
+    """About so many flights a side would tell, change and scatter staying as seen; None where that is not asked."""
     could_be: tuple[str, ...] = ()
     """Conditions that differ, or are not known, and could make the same change."""
 

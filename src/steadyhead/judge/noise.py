@@ -89,17 +89,39 @@ def difference_from_one(before: Series, after: Series, step: float) -> Differenc
     return Difference(change, float(stdtrit(free, 0.95)) * error, 2.0 * float(stdtr(free, -abs(change) / error)))
 
 
-def beyond_noise(chances: Sequence[float]) -> list[bool]:
+def beyond_noise(chances: Sequence[float], level: float = CHANCE) -> list[bool]:
     """Return for each figure whether it moved by more than noise, when many figures are looked at together.
 
-    Equation: of m chances in rising order the k-th moves when any from it on keeps p(j) (m / j) <= 0.1; so of all that
-    are said to move at most one in ten does by chance.
+    Equation: of m chances in rising order the k-th moves when any from it on keeps p(j) (m / j) <= level; so of all
+    that are said to move at most that share does by chance.
     Valid: our own three lines, since loading scipy.stats for them took a judgement 0.8 s; a test holds them against it.
     Source: Y. Benjamini and Y. Hochberg, J. R. Statist. Soc. B 57, 289-300, 1995.
     """
     p = np.asarray(chances, dtype=np.float64)
     order = np.argsort(p)
     moves = np.empty(p.size, dtype=bool)
-    keeps = p[order] * (p.size / np.arange(1, p.size + 1)) <= CHANCE
+    keeps = p[order] * (p.size / np.arange(1, p.size + 1)) <= level
     moves[order] = np.logical_or.accumulate(keeps[::-1])[::-1]
     return [bool(move) for move in moves]
+
+
+def beyond_noise_by_family(families: Sequence[Sequence[float]]) -> list[list[bool]]:
+    """Return the same where some chances are of one figure, read at several set speeds: such a family counts once.
+
+    Equation: a family has the chance min(p(k) m / k) of its m; of F families R are kept by `beyond_noise`, and within
+    those it is asked again at the level 0.1 R / F; so of what is said in a family that is kept at most one in ten moves
+    by chance, taken over all of them.
+    Valid: chances of one family independent, or moving alike.
+    Source: R. J. Simes, Biometrika 73, 751-754, 1986; Y. Benjamini and M. Bogomolov, J. R. Statist. Soc. B 76,
+    297-318, 2014; both from memory.
+    """
+    kept = beyond_noise([_of_family(chances) for chances in families])
+    level = CHANCE * sum(kept) / max(len(families), 1)
+    return [
+        beyond_noise(chances, level) if keep else [False] * len(chances)
+        for chances, keep in zip(families, kept, strict=True)
+    ]
+
+
+def _of_family(chances: Sequence[float]) -> float:
+    return min(chance * len(chances) / rank for rank, chance in enumerate(sorted(chances), start=1))

@@ -1,5 +1,6 @@
 """How many teeth fewer a flown drive bears: its highest duty must keep its limit with them."""
 
+import re
 from math import floor
 
 from steadyhead.judge.duty import READ_DOUBT, Duty, duty_of
@@ -10,6 +11,8 @@ from steadyhead.machine.description import Machine
 LOW = "Hover duty is low and heats the controller"
 HARD_LOAD = "This log has no hard load: look first with the plan command what the hardest climb leaves with them."
 OTHERWISE = "look with the plan command for a head speed and a pack that mend it, and fly less hard."
+NOT_ALL = "That is not all that the hover asks for"
+COMES_TO = re.compile(r"(The highest duty of this log, (\d+\.\d+), comes to) \d+\.\d+ with that")
 
 
 def highest_duty(found: Measured, duty: Duty) -> tuple[float, float]:
@@ -48,5 +51,14 @@ def fewer_teeth(found: Measured, machine: Machine, wanted: int) -> str:
     said = [f"{LOW}: {teeth(count)} fewer on the pinion, or a higher head speed."]
     said.append(f"The highest duty of this log, {most:.2f}, comes to {after:.2f} with that, limit {limit.value:.2f}.")
     if count < wanted:
-        said.append(f"That is not all that the hover asks for ({wanted}): more would leave the climb too little.")
+        said.append(f"{NOT_ALL} ({wanted}): more would leave the climb too little.")
     return " ".join(said if found.events else (*said, HARD_LOAD))
+
+
+def with_pinion(line: str, today: float, count: float) -> str:
+    """Return what the judge said of fewer teeth for another number of them than it had in mind.
+
+    Equation: the highest duty of the log times today's teeth over the new ones, as `fewer_teeth` has it.
+    """
+    told = COMES_TO.sub(lambda said: f"{said[1]} {float(said[2]) * today / count:.2f} with {count:g} teeth", line)
+    return " ".join(part for part in re.split(r"(?<=[.]) (?=[A-Z])", told) if not part.startswith(NOT_ALL))

@@ -245,6 +245,31 @@ def test_noise_makes_only_so_much_and_only_worse(change: float, made: bool) -> N
     assert made_by_noise(replace(line, change_interval=None), conditions) is made
 
 
+@pytest.mark.parametrize(("change", "made"), [(-0.5, True), (0.5, True), (3.0, False)])
+def test_noise_ends_a_soft_start_a_little_sooner_or_later(change: float, made: bool) -> None:
+    one = Change(
+        figure="soft_start_s", unit="s", set_rpm=1750.0, set_rpm_after=1750.0, before=13.0, after=13.0 + change,
+        before_count=3, after_count=3, counted="flights", change=change, change_interval=(change - 0.1, change + 0.1),
+        chance=0.0, said=Said.CHANGED, reason="",
+    )  # fmt: skip
+    conditions = tuple(
+        Condition(condition=name, unit="", before=before, after=after, differs=name == NOISE, reason="")
+        for name, before, after in ((NOISE, 0.1, 0.3), (ROWS, 0.02, 0.02))
+    )
+    assert made_by_noise(one, conditions) is made
+
+
+def test_what_is_not_said_to_have_changed_always_says_why() -> None:
+    told = compare(MACHINE, logs(seeds=(1, 2)), logs((("kp", 1.2),), seeds=(4, 5)))
+    few = [one for one in told.changes if one.said is Said.FEW]
+    assert all(one.reason for one in told.changes if one.said not in MOVED)
+    assert few
+    for one in few:
+        assert one.change_interval is not None
+        assert one.change_interval[0] * one.change_interval[1] > 0.0
+        assert any(one.figure.replace("_", " ") in reason for reason in told.reasons)
+
+
 def test_climbs_at_another_pitch_are_no_better_governor() -> None:
     story = flight()
     gentle = [(at, 8.0 if pitch == 11.0 else pitch, up) for at, pitch, up in story.collective]
