@@ -37,6 +37,8 @@ class Standing:
     """What its columns were said to be, by heading, when it was brought last."""
     understood: bool = True
     """False: no column of it held a value of any channel. Not known of one that an older steadyhead kept: True."""
+    simulated: bool = False
+    """Its file says that it was simulated: no evidence of what the machine does."""
     left_out: bool = False
     readings: tuple[Reading, ...] | None = None
     """Channel position and head speed where it was steady; None of a log that an older steadyhead kept."""
@@ -48,7 +50,8 @@ def brought_body(judgement: Judgement, source_sha256: str, said: Mapping[str, st
     """Return the body of the row that says how a log was read from the file of this SHA-256, and its readings."""
     channels = [name for name in judgement.trace.channels if judgement.trace.has(name)]
     found = [plain(reading) for reading in readings_of(judgement)]
-    body = {"source": source_sha256, "channels": channels, "said": dict(said), "readings": found}
+    told = {"simulated": True} if judgement.trace.simulated else {}
+    body = {"source": source_sha256, "channels": channels, "said": dict(said), "readings": found, **told}
     return json.dumps(body, ensure_ascii=False)
 
 
@@ -68,6 +71,7 @@ def standings(logs: Sequence[tuple[str, str]], notes: Iterable[Note]) -> dict[st
         if note.kind == Noted.BROUGHT:
             body = json.loads(note.body)
             one.said, one.understood = body["said"], bool(body["channels"])
+            one.simulated = bool(body.get("simulated", False))
             found = body.get("readings")
             one.readings = None if found is None else tuple(Reading(**reading) for reading in found)
             last_kept.append(note.log)

@@ -39,13 +39,14 @@ class KeptLog(KeptFile):
 
     @property
     def is_evidence(self) -> bool:
-        """Whether the sheet takes it: the latest reading of its file, something understood, and not left out."""
+        """Whether the sheet takes it: the latest reading of its file, understood, not simulated, and not left out."""
         return self.is_current and not self.standing.left_out
 
     @property
     def is_current(self) -> bool:
         """Whether it may be taken at all."""
-        return self.standing.understood and not self.standing.replaced
+        standing = self.standing
+        return standing.understood and not standing.simulated and not standing.replaced
 
 
 def machines(record: Record) -> tuple[Revision, ...]:

@@ -22,6 +22,8 @@ from steadyhead.judge.owner import Owner, owner
 from steadyhead.judge.plausible import implausible, unless_always_at_the_stop
 from steadyhead.judge.result import FlightFigures, Judgement
 from steadyhead.judge.signals import Signals, signals
+from steadyhead.judge.simulated_log import WARNING as SIMULATED
+from steadyhead.judge.simulated_log import unless_simulated
 from steadyhead.judge.trends import trends
 from steadyhead.judge.unseen_worst import unless_unseen
 from steadyhead.judge.without_channel import FLAT_S
@@ -117,6 +119,7 @@ def _judged(
     other = misfit(found, machine)
     checks = unless_current_in_doubt(unless_another_flew_it(checks, other), doubted)
     checks = no_pass_of(trace.left_open, checks, LEFT_OPEN, needs=("a log with a speed sensor",))
+    checks = unless_simulated(checks, trace)
     figures = tuple(each for each, _, _ in flown)
     return Judgement(
         log=trace.source,
@@ -124,6 +127,7 @@ def _judged(
         machine_revision=machine.revision,
         rows_read=trace.rows_read,
         warnings=(
+            *((SIMULATED,) if trace.simulated else ()),
             *trace.warnings,
             *_warnings(cleaned, found),
             *(said for said in (other, doubted) if said),
@@ -160,7 +164,7 @@ def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace, doubt
     checks = (*governing_checks(found, machine, numbers), *drive_checks(found, machine, numbers, trace))
     checks = unless_unseen(_for_sure(checks), found, trace)
     held = unless_always_at_the_stop(unless_it_swings(checks, found), found)
-    return unless_speed_is_off(unless_current_in_doubt(held, doubted), found, machine)
+    return unless_simulated(unless_speed_is_off(unless_current_in_doubt(held, doubted), found, machine), trace)
 
 
 def _for_sure(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:

@@ -62,10 +62,12 @@ def standing_words(logs: Sequence[KeptLog]) -> str:
     out = sum(log.is_current and log.standing.left_out for log in logs)
     replaced = sum(log.standing.replaced for log in logs)
     blank = sum(not log.standing.replaced and not log.standing.understood for log in logs)
+    unflown = sum(log.standing.understood and log.standing.simulated and not log.standing.replaced for log in logs)
     told = [
         f"{counted(taken, 'log is', 'logs are')} taken as evidence",
         f"{out} left out by you" if out else "",
         f"{replaced} replaced by a newer reading" if replaced else "",
+        f"{unflown} simulated, no evidence of what the machine does" if unflown else "",
         f"{blank} of which nothing was understood" if blank else "",
     ]
     return f"{'; '.join(words for words in told if words)}."

@@ -15,6 +15,7 @@ from steadyhead.machine.description import Machine
 from steadyhead.report.kept_logs import flown_before, log_labels, standing_words
 from steadyhead.report.names import file_name
 from steadyhead.report.views.judged import judge_view
+from steadyhead.trace.simulated import NO_EVIDENCE
 from steadyhead.web.charts import show_chart
 from steadyhead.web.desk import Desk, Kind
 from steadyhead.web.pages.opened import add_page
@@ -26,6 +27,8 @@ WHAT = "judge"
 MOST_SHOWN = 6
 """How many logs stand open on the page, the newest first."""
 NOTHING_UNDERSTOOD = "Nothing in this log was understood: it is no evidence. Say above what its columns are."
+
+SIMULATED = f"This file says that it was simulated: {NO_EVIDENCE}. It is kept, but the sheet does not take it."
 
 
 def add_pages(desk: Desk) -> None:
@@ -109,6 +112,8 @@ class _Logs:
         judgement = replace(judgement, log=file_name(judgement.log))
         if not judgement.trace.understood:
             show_refusal(NOTHING_UNDERSTOOD)
+        if judgement.trace.simulated:
+            show_refusal(SIMULATED)
         show_chart(judgement, self.machine)
         show_view_of(partial(judge_view, self.machine, judgement), self.desk.in_words)
         self.list_kept()
@@ -146,7 +151,7 @@ class _Logs:
         """Show what no longer counts: nothing is taken out of the record."""
         with ui.element("details"):
             with ui.element("summary"):
-                ui.label("Kept, but no evidence: read anew since, or not understood")
+                ui.label("Kept, but no evidence: read anew since, not understood, or simulated")
             with ui.element("ul").classes("machines"):
                 for log in logs:
                     with ui.element("li"):
