@@ -5,9 +5,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from steadyhead.bench.shelf import KeptLog
-from steadyhead.report.names import key_name
+from steadyhead.judge.result import Judgement
+from steadyhead.report.names import check_name, key_name
 from steadyhead.report.sentences import counted, listed
-from steadyhead.report.wording import moment
+from steadyhead.report.wording import MARKS, moment
+from steadyhead.words.verdict import Outcome
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,6 +36,19 @@ def flown_before(since: Sequence[str]) -> str:
     return (
         f"Kept before this changed: {listed([key_name(key) for key in since])}. What rests on it is no longer proved."
     )
+
+
+def kept_verdict(log: KeptLog) -> str:
+    """Say what a log said when it was kept."""
+    outcome = Outcome(log.verdict)
+    return f"{MARKS[outcome]} {outcome.value}, as judged when it was kept"
+
+
+def verdict_words(judgement: Judgement) -> str:
+    """Say the verdict on a log in one line, with what failed."""
+    failed = [check_name(check.check).lower() for check in judgement.checks if check.verdict is Outcome.FAIL]
+    said = f": {listed(failed)}" if failed else ""
+    return f"{judgement.log}: {MARKS[judgement.verdict]} {judgement.verdict.value}{said}."
 
 
 def log_labels(logs: Sequence[KeptLog]) -> dict[str, str]:
