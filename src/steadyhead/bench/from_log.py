@@ -9,6 +9,7 @@ from steadyhead.judge.listening import Listening
 from steadyhead.judge.live_ear import SpeedTaken
 from steadyhead.judge.readings import readings as readings_of
 from steadyhead.judge.result import Judgement
+from steadyhead.trace.simulated import NO_EVIDENCE
 from steadyhead.words.errors import InputError
 from steadyhead.words.verdict import Outcome, Verdict
 
@@ -55,6 +56,7 @@ def check_in(step: Step, judgement: Judgement) -> Verdict | None:
         if step.entry is Entry.HEAD_SPEED:
             return None
         raise InputError(step.title, read=judgement.log, right=BY_HAND)
+    _refuse_simulated(step, judgement)
     found = next((check for check in judgement.checks if check.check == name), None)
     if found is None:
         raise InputError(step.title, read=f"{judgement.log} without {name.replace('_', ' ')}", right=BY_HAND)
@@ -67,8 +69,9 @@ def head_speed_in(step: Step, judgement: Judgement, source: str) -> Answer:
     """Return the head speed that a log holds at the position of a set-point step.
 
     Without a throttle channel the log must hold one set speed only.
-    Raises: InputError when it holds none, or several that cannot be told apart.
+    Raises: InputError when it was simulated, holds none, or several that cannot be told apart.
     """
+    _refuse_simulated(step, judgement)
     for reading in readings_of(judgement):
         if same_position(reading.percent, step.percent or 0.0):
             return Answer(figure=reading.head_speed_rpm, spread=reading.spread_rpm, source=source)
@@ -85,6 +88,12 @@ def head_speed_in(step: Step, judgement: Judgement, source: str) -> Answer:
         raise InputError(step.title, read=read, right="a log of this one set speed")
     spread = max(band, 0.5 * (fastest - slowest), 0.0005 * middle)
     return Answer(figure=middle, spread=spread, source=source)
+
+
+def _refuse_simulated(step: Step, judgement: Judgement) -> None:
+    if judgement.trace.simulated:
+        read = f"{judgement.log}, which was simulated: {NO_EVIDENCE}"
+        raise InputError(step.title, read=read, right="a log of the machine itself")
 
 
 def refuse_unheard(step: Step, heard: Listening) -> None:

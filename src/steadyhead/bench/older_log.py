@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from steadyhead.bench.void import changes_of, is_void
 from steadyhead.judge.result import Judgement
-from steadyhead.words.verdict import no_pass_of, worst
+from steadyhead.words.verdict import Outcome, Verdict, no_pass_of, worst
 
 TEETH = "gears."
 
@@ -22,6 +22,7 @@ def as_flown(judgement: Judgement, since: Sequence[str]) -> Judgement:
     gone = [check.check for check in judgement.checks if any(is_void(check.check, change) for change in changes)]
     said = f"the log was flown before {', '.join(since)} changed"
     checks = no_pass_of(gone, judgement.checks, said, needs=("a log of the machine as it is now",))
+    checks = tuple(_still_failed(check, said) if check.check in gone else check for check in checks)
     of_teeth = any(key.startswith(TEETH) for key in since)
     by_teeth = " A head speed worked out from the motor's has today's teeth in it." if of_teeth else ""
     warning = f"{said}: what rests on that proves nothing of the machine as it is now.{by_teeth}"
@@ -31,3 +32,10 @@ def as_flown(judgement: Judgement, since: Sequence[str]) -> Judgement:
         verdict=worst(check.verdict for check in checks),
         warnings=(warning[:1].upper() + warning[1:], *judgement.warnings),
     )
+
+
+def _still_failed(check: Verdict, said: str) -> Verdict:
+    """Return a fail with the remark that the machine changed since; any other verdict as it is."""
+    if check.verdict is not Outcome.FAIL:
+        return check
+    return replace(check, reason=f"{check.reason}; {said}: only a newer flight shows whether it is mended")

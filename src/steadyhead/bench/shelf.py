@@ -1,6 +1,6 @@
 """What stands in the record: its machines, their revisions, logs, recordings and sheets, newest first."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from sqlalchemy import Row, Select, Table, literal_column, select
@@ -9,9 +9,12 @@ from steadyhead.bench import tables
 from steadyhead.bench.kept_files import kept_path
 from steadyhead.bench.log_notes import Note, Noted, Standing, standings
 from steadyhead.bench.record import Record, Revision, kept_machine
+from steadyhead.bench.void import known_better
+from steadyhead.machine.description import Machine
 from steadyhead.machine.difference import Difference, differences
 from steadyhead.machine.reading import machine_from_text
 from steadyhead.words.errors import InputError, did_you_mean
+from steadyhead.words.verdict import Outcome, worst
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,7 +29,7 @@ class KeptFile:
     """SHA-256 of the text of the machine file that it was made from; the number is only what that text states."""
     kept_on: str
     verdict: str = ""
-    """Of a sheet: what it said."""
+    """Of a sheet: what it said; of a log: what it said when it was kept first."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,13 +42,14 @@ class KeptLog(KeptFile):
 
     @property
     def is_evidence(self) -> bool:
-        """Whether the sheet takes it: the latest reading of its file, something understood, and not left out."""
+        """Whether the sheet takes it: the latest reading of its file, understood, not simulated, and not left out."""
         return self.is_current and not self.standing.left_out
 
     @property
     def is_current(self) -> bool:
         """Whether it may be taken at all."""
-        return self.standing.understood and not self.standing.replaced
+        standing = self.standing
+        return standing.understood and not standing.simulated and not standing.replaced
 
 
 def machines(record: Record) -> tuple[Revision, ...]:
@@ -110,7 +114,7 @@ def difference(record: Record, before_id: str, after_id: str) -> tuple[Differenc
 
     Raises: InputError when one of them is not kept.
     """
-    return differences(kept_machine(record, before_id), kept_machine(record, after_id))
+    return _differences(kept_machine(record, before_id), kept_machine(record, after_id))
 
 
 def difference_from_text(record: Record, before: Revision, text: str) -> tuple[Difference, ...]:
@@ -118,7 +122,13 @@ def difference_from_text(record: Record, before: Revision, text: str) -> tuple[D
 
     Raises: InputError when the text cannot be read as a machine.
     """
-    return differences(kept_machine(record, before.id), machine_from_text(text, before.file_name))
+    return _differences(kept_machine(record, before.id), machine_from_text(text, before.file_name))
+
+
+def _differences(before: Machine, after: Machine) -> tuple[Difference, ...]:
+    """Return what differs, marked where it is the same part that is known better."""
+    found = differences(before, after)
+    return tuple(replace(one, known_better=known_better(one.key, before, after)) for one in found)
 
 
 def logs(record: Record, machine: str) -> tuple[KeptLog, ...]:
@@ -128,7 +138,12 @@ def logs(record: Record, machine: str) -> tuple[KeptLog, ...]:
     asked = asked.join(revision, revision.c.id == known.c.machine_revision_id).where(revision.c.machine == machine)
     said = select(notes).join(known, known.c.id == notes.c.log_id)
     said = said.join(revision, revision.c.id == known.c.machine_revision_id).where(revision.c.machine == machine)
+    judged = select(tables.verdict.c.log_id, tables.verdict.c.verdict).join(
+        known, known.c.id == tables.verdict.c.log_id
+    )
+    judged = judged.join(revision, revision.c.id == known.c.machine_revision_id).where(revision.c.machine == machine)
     with record.reading() as connection:
+        verdicts = connection.execute(judged.distinct()).all()
         rows = connection.execute(asked.order_by(known.c.added_on, literal_column("log.rowid"))).all()
         told = connection.execute(said.order_by(notes.c.noted_on, literal_column("log_note.rowid"))).all()
     stand = standings(
@@ -145,6 +160,7 @@ def logs(record: Record, machine: str) -> tuple[KeptLog, ...]:
             revision=row.revision,
             revision_id=row.machine_revision_id,
             kept_on=last[row.id],
+            verdict=worst(Outcome(one.verdict) for one in verdicts if one.log_id == row.id).value,
             rows_read=row.rows_read,
             duration_s=row.duration_s,
             standing=stand[row.id],

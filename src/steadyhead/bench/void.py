@@ -203,13 +203,29 @@ def _same_part(key: str, old: Value | None, new: Value | None) -> bool:
     return old.is_typical or (closer and abs(new.si - old.si) <= old.spread_si)
 
 
+def known_better(key: str, before: Machine, after: Machine) -> bool:
+    """Whether another value of a key describes the same part, known more closely: no change of the machine.
+
+    One that is fitted comes from logs of the very machine; it is held against the old doubt only where figures of a
+    flight rest on it, as for `part_changes`.
+    """
+    old, new = dict(before.values()).get(key), dict(after.values()).get(key)
+    if old is None and new is None:
+        return False
+    if _same_part(key, old, new):
+        return True
+    return new is not None and new.origin is Origin.FITTED and not bears_on_law(key, FLIGHT_RESTS_ON)
+
+
 def changes_between(before: Machine, after: Machine) -> tuple[str, ...]:
     """Return the changes that lead from one text of a machine file to another.
 
-    A new curve value of a flight mode is none: the law stands, and the new position is read.
+    A new curve value of a flight mode is none: the law stands, and the new position is read. Nor is a part
+    known better.
     """
     old, new = _numbers(before), _numbers(after)
     moved = {key for key in old.keys() | new.keys() if old.get(key) != new.get(key)} - AS_MEASURED
+    moved = {key for key in moved if not known_better(key, before, after)}
     found = {BY_KEY.get(key) or BY_TABLE.get(key.partition(".")[0]) for key in moved}
     return tuple(change for change in (*CHANGES, SWITCH_VALUE, EVERYTHING) if change in found)
 

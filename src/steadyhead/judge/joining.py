@@ -17,7 +17,7 @@ from steadyhead.judge.segments import DRIVEN
 from steadyhead.judge.session import outcome_of
 from steadyhead.judge.signals import written_step
 from steadyhead.judge.trends import trends
-from steadyhead.judge.worst_figure import with_worst_figure, worst_figure
+from steadyhead.judge.worst_figure import shown_of
 from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
@@ -80,9 +80,7 @@ def _checks(parts: Sequence[Judgement], driven: Sequence[Judgement]) -> tuple[Ve
 
 
 def _together(name: str, own: Sequence[Verdict]) -> Verdict:
-    outcome = outcome_of(name, own)
-    shown = worst_figure([check for check in own if check.verdict is outcome])
-    return with_worst_figure(shown, own, "in another run")
+    return shown_of(own, outcome_of(name, own), "in another run")
 
 
 def _flights(parts: Sequence[Judgement], numbers: Owner) -> tuple[tuple[FlightFigures, ...], tuple[Use, ...]]:

@@ -24,6 +24,8 @@ from steadyhead.judge.plausible import implausible, unless_always_at_the_stop
 from steadyhead.judge.result import FlightFigures, Judgement
 from steadyhead.judge.set_apart import as_set, level_doubt, not_followed, set_apart
 from steadyhead.judge.signals import Signals, signals
+from steadyhead.judge.simulated_log import WARNING as SIMULATED
+from steadyhead.judge.simulated_log import unless_simulated
 from steadyhead.judge.trends import trends
 from steadyhead.judge.unseen_worst import unless_unseen
 from steadyhead.judge.without_channel import FLAT_S
@@ -127,6 +129,7 @@ def _judged(
         machine_revision=machine.revision,
         rows_read=trace.rows_read,
         warnings=(
+            *((SIMULATED,) if trace.simulated else ()),
             *trace.warnings,
             *_warnings(cleaned, found),
             *(said for said in (other, doubted) if said),
@@ -172,8 +175,9 @@ def _held(found: Measured, machine: Machine, numbers: Owner, trace: Trace, doubt
 
 
 def _as_recorded(checks: tuple[Verdict, ...], trace: Trace) -> tuple[Verdict, ...]:
-    """Return checks as unknown that the recording left so: its trace has lost the doubt of the ear, not won a proof."""
-    return unknown_of(trace.left_open, checks, LEFT_OPEN, needs=("a log with a speed sensor",))
+    """Return checks as unknown that the recording left so, and passes of a simulated trace: neither won a proof."""
+    checks = unknown_of(trace.left_open, checks, LEFT_OPEN, needs=("a log with a speed sensor",))
+    return unless_simulated(checks, trace)
 
 
 def _for_sure(checks: tuple[Verdict, ...]) -> tuple[Verdict, ...]:

@@ -10,12 +10,16 @@ LEAST_SPREAD_SHARE = 0.0005
 
 
 def readings(judgement: Judgement) -> tuple[Reading, ...]:
-    """Return one reading for each channel position that was held steadily, lowest first; empty without a channel.
+    """Return one reading for each channel position that was held steadily, lowest first.
+
+    Empty without a channel, and of a simulation.
 
     Equation: mean of the window means, weighted with their length; spread = half width of the steady band over
     the square root of the seconds, at least half a thousandth of the speed and half the step between the windows.
     Valid: windows at full duty are left out, since there the governor no longer rules.
     """
+    if judgement.trace.simulated:
+        return ()
     side = "" if is_at_head(judgement) else f", {MOTOR_SIDE}"
     groups: list[list[SteadyWindow]] = []
     for window in judgement.steady:

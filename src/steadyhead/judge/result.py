@@ -235,8 +235,16 @@ class SessionCheck:
     failed: int
     unknown: int
     worst_log: str
+    """Of the logs whose verdict is the one of all, the one with the worst figure."""
     reason: str
     """Of the worst log."""
+    figure: float | None = None
+    """The worst of the logs with that verdict; of an unknown one, also of those that pass."""
+    figure_interval: tuple[float, float] | None = None
+    unit: str = ""
+    limit: float | None = None
+    limit_text: str = ""
+    limit_origin: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

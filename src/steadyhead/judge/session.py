@@ -10,7 +10,7 @@ from steadyhead.judge.result import Judgement, Session, SessionCheck
 from steadyhead.judge.rotated import parted, whole_flights
 from steadyhead.judge.same_log import once
 from steadyhead.judge.trends import trends
-from steadyhead.judge.worst_figure import worst_of
+from steadyhead.judge.worst_figure import shown_of, worst_figure
 from steadyhead.machine.description import Machine
 from steadyhead.words.cautions import ALL
 from steadyhead.words.verdict import Outcome, Verdict, worst
@@ -76,15 +76,23 @@ def _together(name: str, logs: Sequence[Judgement]) -> SessionCheck:
     own = [(log.log, check) for log in logs for check in log.checks if check.check == name]
     counts = {outcome: sum(check.verdict is outcome for _, check in own) for outcome in Outcome}
     outcome = outcome_of(name, [check for _, check in own])
-    log, check = _worst_of(own)
+    checks = [check for _, check in own]
+    worst_one = worst_figure([check for check in checks if check.verdict is outcome])
+    shown = shown_of(checks, outcome, "in this log")
     return SessionCheck(
         check=name,
         verdict=outcome,
         passed=counts[Outcome.PASS],
         failed=counts[Outcome.FAIL],
         unknown=counts[Outcome.UNKNOWN],
-        worst_log=log,
-        reason=check.reason,
+        worst_log=next(log for log, check in own if check is worst_one),
+        reason=shown.reason,
+        figure=shown.figure,
+        figure_interval=shown.figure_interval,
+        unit=shown.unit,
+        limit=shown.limit,
+        limit_text=shown.limit_text,
+        limit_origin=shown.limit_origin,
     )
 
 
@@ -96,8 +104,3 @@ def outcome_of(name: str, checks: Sequence[Verdict]) -> Outcome:
     unknown = [check for check in checks if check.verdict is Outcome.UNKNOWN]
     doubtful = any(name in IN_EVERY_FLIGHT or check.figure is not None for check in unknown)
     return Outcome.UNKNOWN if doubtful else Outcome.PASS
-
-
-def _worst_of(own: Sequence[tuple[str, Verdict]]) -> tuple[str, Verdict]:
-    shown = worst_of([check for _, check in own])
-    return next((log, check) for log, check in own if check is shown)

@@ -27,6 +27,16 @@ def worst_figure(checks: Sequence[Verdict]) -> Verdict:
     return max(told, key=_beyond_share)
 
 
+def shown_of(checks: Sequence[Verdict], outcome: Outcome, where: str) -> Verdict:
+    """Return what is shown of one check over several runs or logs that make `outcome` together.
+
+    It is one that says the same, with the worst figure of all that say so; an unknown figure is shown as the worse
+    one of those that pass. `where` says what the one shown is of, as in `with_worst_figure`.
+    Valid: one verdict or more that says `outcome`.
+    """
+    return with_worst_figure(worst_figure([check for check in checks if check.verdict is outcome]), checks, where)
+
+
 def with_worst_figure(shown: Verdict, others: Sequence[Verdict], where: str) -> Verdict:
     """Return an unknown verdict with the figure of another that passes, where that figure is nearer to the limit.
 

@@ -13,6 +13,8 @@ class Difference:
     key: str
     before: str
     after: str
+    known_better: bool = False
+    """Whether it is the same part, known more closely: nothing is void by it."""
 
 
 def differences(before: Machine, after: Machine) -> tuple[Difference, ...]:

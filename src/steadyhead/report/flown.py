@@ -10,6 +10,7 @@ from steadyhead.judge.flown import learned, simulated
 from steadyhead.judge.judging import judge
 from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
+from steadyhead.trace.simulated import REMARK
 from steadyhead.words.cautions import ALL
 from steadyhead.words.progress import Say
 from steadyhead.words.verdict import Outcome
@@ -47,7 +48,7 @@ def judged_flight(
         gaps = with_doubt(found, machine, seen.trace, learned(seen), say=say)
     out, plot = files
     say("write")
-    written = [write_trace(flight.trace, out)] if out else []
+    written = [write_trace(flight.trace, out, remarks=(REMARK,))] if out else []
     if plot:
         beside = seen.trace if seen else None
         written.append(write_log_plot(plot, judgement, machine.limit("limits.duty_max"), beside=beside))

@@ -5,9 +5,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from steadyhead.bench.shelf import KeptLog
-from steadyhead.report.names import key_name
+from steadyhead.judge.result import Judgement
+from steadyhead.report.names import check_name, key_name
 from steadyhead.report.sentences import counted, listed
-from steadyhead.report.wording import moment
+from steadyhead.report.wording import MARKS, moment
+from steadyhead.words.verdict import Outcome
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,6 +38,19 @@ def flown_before(since: Sequence[str]) -> str:
     )
 
 
+def kept_verdict(log: KeptLog) -> str:
+    """Say what a log said when it was kept."""
+    outcome = Outcome(log.verdict)
+    return f"{MARKS[outcome]} {outcome.value}, as judged when it was kept"
+
+
+def verdict_words(judgement: Judgement) -> str:
+    """Say the verdict on a log in one line, with what failed."""
+    failed = [check_name(check.check).lower() for check in judgement.checks if check.verdict is Outcome.FAIL]
+    said = f": {listed(failed)}" if failed else ""
+    return f"{judgement.log}: {MARKS[judgement.verdict]} {judgement.verdict.value}{said}."
+
+
 def log_labels(logs: Sequence[KeptLog]) -> dict[str, str]:
     """Return what each log is called, by its key: name, revision, when it was brought, how its columns were said.
 
@@ -62,10 +77,12 @@ def standing_words(logs: Sequence[KeptLog]) -> str:
     out = sum(log.is_current and log.standing.left_out for log in logs)
     replaced = sum(log.standing.replaced for log in logs)
     blank = sum(not log.standing.replaced and not log.standing.understood for log in logs)
+    unflown = sum(log.standing.understood and log.standing.simulated and not log.standing.replaced for log in logs)
     told = [
         f"{counted(taken, 'log is', 'logs are')} taken as evidence",
         f"{out} left out by you" if out else "",
         f"{replaced} replaced by a newer reading" if replaced else "",
+        f"{unflown} simulated, no evidence of what the machine does" if unflown else "",
         f"{blank} of which nothing was understood" if blank else "",
     ]
     return f"{'; '.join(words for words in told if words)}."

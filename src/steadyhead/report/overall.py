@@ -6,6 +6,7 @@ from steadyhead.channel.fitted_law import law_name
 from steadyhead.channel.result import ChannelAnswer
 from steadyhead.flight.descend_result import DescendAnswer
 from steadyhead.judge.result import Judgement
+from steadyhead.judge.worst_figure import shown_of
 from steadyhead.plan.result import Plan
 from steadyhead.report.content import Part
 from steadyhead.report.names import check_name
@@ -33,7 +34,7 @@ def checks_together(judgements: Sequence[Judgement]) -> tuple[tuple[Verdict, tup
     """Return each check once over all logs, with the logs that tell it.
 
     One log that fails a check fails it; a figure whose doubt reaches over its limit leaves it unknown. A log that
-    cannot tell takes nothing from one that passes: a bench log has no climb-out.
+    cannot tell takes nothing from one that passes: a bench log has no climb-out. The figure is the worst of those logs.
     """
     found: dict[str, list[tuple[Verdict, str]]] = {}
     for judgement in judgements:
@@ -47,7 +48,9 @@ def _together(entries: list[tuple[Verdict, str]]) -> tuple[Verdict, tuple[str, .
     doubtful = [entry for entry in entries if entry[0].verdict is Outcome.UNKNOWN and entry[0].figure is not None]
     passed = [entry for entry in entries if entry[0].verdict is Outcome.PASS]
     told = failed or doubtful or passed
-    return (told or entries)[0][0], tuple(log for _, log in told)
+    said = [check for check, _ in (told or entries)]
+    beside = [check for check, _ in passed] if told is doubtful else []
+    return shown_of([*said, *beside], said[0].verdict, "in another log"), tuple(log for _, log in told)
 
 
 def _plan_part(plan: Plan | None) -> Part:

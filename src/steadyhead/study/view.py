@@ -1,5 +1,7 @@
 """A study as a page shows it: its chart, shares that pass, figures, influences, the worst corner."""
 
+from collections.abc import Sequence
+
 from steadyhead.report.check_tables import check_table
 from steadyhead.report.content import Cell, Section, Table, columns, doubtful, points
 from steadyhead.report.figures.chart import chart_drawing
@@ -11,12 +13,15 @@ from steadyhead.study.chart import study_chart
 from steadyhead.study.result import FigureSpread, PointTold, StudyAnswer
 from steadyhead.words.verdict import Outcome
 
+FAILS = "Every machine fails at every choice: none of these choices holds the limits."
+NO_VERDICT = "This question lays choices side by side; it has no verdict, and what it shows is no pass."
 MOST_FIGURES = 12
 """How many figures of a point are shown; the rest stand in rows.parquet."""
 
 
 def study_view(answer: StudyAnswer) -> View:
     """Return a study with its chart; a question without a verdict is stamped unknown, and says so."""
+    lost = answer.verdict is None and fails_everywhere(answer.points)
     first = Section(
         anchor="study",
         title="What the machines say",
@@ -24,7 +29,7 @@ def study_view(answer: StudyAnswer) -> View:
         lead=(
             "What is drawn is the doubt that the machine file states: a spread that is too small gives a share that is "
             "too good.",
-            *(() if answer.verdict else ("This question has no verdict.",)),
+            *(() if answer.verdict or lost else ("This question has no verdict.",)),
         ),
         drawings=(chart_drawing(study_chart(answer)),),
         tables=(_points(answer), *((check_table(answer.checks, "Checks"),) if answer.checks else ())),
@@ -41,7 +46,15 @@ def study_view(answer: StudyAnswer) -> View:
         tables=(*((_influences(answer),) if answer.influences else ()), *(_figures(one) for one in answer.points)),
     )
     facts = [answer.machine, answer.collects, counted(answer.rows, "machine"), f"seed {answer.seed}"]
-    return view(answer.study, answer.verdict or Outcome.UNKNOWN, [first, more], facts)
+    if answer.verdict is not None:
+        return view(answer.study, answer.verdict, [first, more], facts)
+    says = FAILS if lost else NO_VERDICT
+    return view(answer.study, Outcome.FAIL if lost else Outcome.UNKNOWN, [first, more], facts, says=says)
+
+
+def fails_everywhere(points: Sequence[PointTold]) -> bool:
+    """Whether every machine that was drawn fails, at every choice."""
+    return bool(points) and all(one.machines and one.failed == one.machines for one in points)
 
 
 def _points(answer: StudyAnswer) -> Table:

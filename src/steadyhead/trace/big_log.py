@@ -25,6 +25,7 @@ from steadyhead.trace.meaning import claims_of
 from steadyhead.trace.reading import kept_in_mind, recalled_for, said_before, taken_out
 from steadyhead.trace.sentinels import codes_in, without_sentinels
 from steadyhead.trace.set_aside import set_aside
+from steadyhead.trace.simulated import says_simulated
 from steadyhead.trace.table import RawColumn, RawTable
 from steadyhead.trace.time_sense import believe_or_ask
 from steadyhead.trace.timecolumn import time_seen
@@ -71,6 +72,7 @@ class Plan:
     blinking: tuple[int, ...]
     """Columns that leap to such a number, and straight back, where a value was lost."""
     rows: int
+    simulated: bool
     warnings: tuple[str, ...]
     history: tuple[str, ...]
     speed_level: float
@@ -136,6 +138,7 @@ def _plan(path: Path, source: Source, gearing: Gearing, mapping: Mapping[str, st
             if at not in codes and one.number is not None and blinks_in(one.number) is not None
         ),
         rows=rows,
+        simulated=says_simulated(source.remarks),
         warnings=(
             *source.warnings(),
             *(f"in a sample: {said}" for said in table.warnings),
@@ -276,6 +279,7 @@ class _Buffer:
             history=(*history, *line.history),
             columns=plan.columns,
             unread=(*plan.unread, *taken_out(plan.columns, values)),
+            simulated=plan.simulated,
             row=line.row + first_row,
             seams_s=tuple(at_s + start_s for at_s in line.seams_s),
         )

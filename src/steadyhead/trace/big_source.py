@@ -15,7 +15,7 @@ from steadyhead.trace import mdf_file
 from steadyhead.trace.big_mdf import Apart, apart, cells_of
 from steadyhead.trace.cells import kinds_of
 from steadyhead.trace.opening import MIB, Content
-from steadyhead.trace.parquet_file import CELL_LIMIT, numbers_as_text, opened_parquet, units_of
+from steadyhead.trace.parquet_file import CELL_LIMIT, numbers_as_text, opened_parquet, remarks_of_file, units_of
 from steadyhead.trace.plain_numbers import numbers_of
 from steadyhead.trace.sniffing import Layout, layout_of
 from steadyhead.trace.text_bytes import HEAD_BYTES, as_utf8, head_text, wide_encoding
@@ -150,7 +150,7 @@ def _parquet(path: Path) -> Source:
         headings=tuple(schema),
         units=tuple("s" if name in timed else units.get(name, "") for name in schema),
         is_text=is_text,
-        remarks=(),
+        remarks=remarks_of_file(path),
         rows=rows,
         block_share=BLOCK_ROWS / max(rows, 1),
         blocks=lambda: _parquet_blocks(path, dict(schema), rows, missed, np.array(is_text)),

@@ -22,6 +22,7 @@ from steadyhead.trace.readers import table_of
 from steadyhead.trace.said_units import against_the_heading
 from steadyhead.trace.sentinels import looked_at, without_sentinels
 from steadyhead.trace.set_aside import set_aside
+from steadyhead.trace.simulated import says_simulated
 from steadyhead.trace.table import RawTable
 from steadyhead.trace.time_sense import in_good_sense
 from steadyhead.trace.timecolumn import TimeSeen, time_seen
@@ -140,6 +141,7 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         channels=values,
         rows_read=table.rows_read,
         left_open=left_open(table.remarks),
+        simulated=says_simulated(table.remarks),
         warnings=(
             *doubts_in(table.remarks),
             *table.warnings,

@@ -72,6 +72,8 @@ class Trace:
     run."""
     left_open: tuple[str, ...] = ()
     """Checks that the recording which the file was heard in left unknown: its trace tells no more."""
+    simulated: bool = False
+    """Whether the file says that it was simulated: then it proves nothing of the machine."""
     began_s: float | None = None
     """When its first row was written, s since 1970 by the clock of the log; None where no date is written."""
     misfit_voltage_v: float | None = None

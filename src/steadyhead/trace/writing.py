@@ -13,6 +13,7 @@ import numpy as np
 
 from steadyhead.trace.heard_remarks import doubts_in, left_open
 from steadyhead.trace.parquet_file import REMARKS_KEY
+from steadyhead.trace.simulated import says_simulated
 from steadyhead.trace.trace import Trace
 from steadyhead.words.errors import InputError
 
@@ -72,7 +73,12 @@ def write_parquet(trace: Trace, path: Path, *, remarks: Iterable[str] = ()) -> N
     if hasattr(pl, "read_parquet_metadata"):  # not in the oldest we take
         remarks = tuple(remarks)
         open_checks = (*trace.left_open, *left_open(remarks))
-        told = replace(trace, warnings=(*doubts_in(remarks), *trace.warnings), left_open=open_checks)
+        told = replace(
+            trace,
+            warnings=(*doubts_in(remarks), *trace.warnings),
+            left_open=open_checks,
+            simulated=trace.simulated or says_simulated(remarks),
+        )
         marked = {"metadata": {**said_of(told), REMARKS_KEY: "\n".join(remarks)}}
     frame = pl.DataFrame(columns).with_columns(pl.all().fill_nan(None))
     temporary = path.with_name(f".{path.name}.{os.getpid()}.part")

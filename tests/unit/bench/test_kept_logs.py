@@ -1,5 +1,6 @@
 """Which kept logs are evidence: of one file the latest reading, nothing that was left out or not understood."""
 
+import json
 import shutil
 from dataclasses import replace
 
@@ -7,9 +8,10 @@ import pytest
 
 from steadyhead import job
 from steadyhead.bench import archive, shelf
+from steadyhead.bench.log_notes import Note, Noted, standings
 from steadyhead.bench.record import keep_log, keep_machine, keep_machine_text, leave_out, open_record
 from steadyhead.machine.bundled import bundled
-from steadyhead.report.kept_logs import log_labels, logs_shown, standing_words
+from steadyhead.report.kept_logs import kept_verdict, log_labels, logs_shown, standing_words
 from steadyhead.trace.bundled_logs import DEMO_LOGS
 from steadyhead.words.errors import InputError
 
@@ -116,3 +118,30 @@ def test_logs_that_look_alike_are_told_apart(record, readings, log, tmp_path):
     labels = log_labels(kept)
     assert len(set(labels.values())) == 3
     assert "read with out = duty:%" in labels[kept[2].id]
+
+
+def test_a_reading_of_a_kept_log_is_called_by_the_name_of_its_file(record, readings):
+    revision = keep_machine(record, bundled("fox600"))
+    keep_log(record, revision, replace(readings[0], log="/tmp/laid-here/1f00/over.csv"))
+    (kept,) = shelf.logs(record, "Fox 600")
+    assert kept.standing.readings
+    assert all(one.source.startswith("over.csv, ") for one in kept.standing.readings)
+
+
+def test_a_reading_that_was_kept_with_its_folder_is_shown_without_it():
+    told = {"percent": 70.0, "head_speed_rpm": 1850.0, "spread_rpm": 1.0, "source": "C:\\laid/1f00/over.csv, 2 to 9 s"}
+    body = json.dumps({"source": "", "channels": ["duty"], "said": {}, "readings": [told]})
+    stand = standings([("log", "trace")], [Note(log="log", kind=Noted.BROUGHT, body=body)])
+    assert [one.source for one in stand["log"].readings or ()] == ["over.csv, 2 to 9 s"]
+
+
+def test_a_kept_log_says_its_verdict_and_a_simulated_one_is_no_evidence(record, readings):
+    revision = keep_machine(record, bundled("fox600"))
+    keep_log(record, revision, readings[0])
+    (kept,) = shelf.logs(record, "Fox 600")
+    assert kept.verdict == readings[0].verdict.value
+    assert readings[0].verdict.value in kept_verdict(kept)
+    made = replace(readings[0], log="made.csv", trace=replace(readings[1].trace, simulated=True))
+    keep_log(record, revision, made)
+    assert evidence(record) == [kept.id]
+    assert "1 simulated" in standing_words(shelf.logs(record, "Fox 600"))

@@ -1,6 +1,7 @@
 """Readings that are kept count only for the machine that they were taken on, and the same ones on every page."""
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -238,3 +239,17 @@ def test_an_edit_ends_the_readings_of_a_bench_run_by_the_same_rule(record, tmp_p
         assert law.readings == ()
         assert {one.reading for one in law.void} == set(run.readings)
         assert {one.since for one in law.void} == {law_changes(machine_from_text(TEXT, "fox.toml"), now)}
+
+
+def test_a_fail_from_before_a_change_says_that_the_machine_changed_since():
+    machine = machine_from_text(TEXT, "fox.toml")
+    judgement = job.judge(machine, DEMO_LOGS[1])
+    checks = tuple(
+        replace(one, verdict=Outcome.FAIL) if one.check in ("duty_margin", "hold_stops_motor") else one
+        for one in judgement.checks
+    )
+    old = as_flown(replace(judgement, checks=checks), ("gears.pinion_teeth",))
+    told = {one.check: one for one in old.checks}
+    assert told["duty_margin"].verdict is Outcome.FAIL
+    assert "flown before gears.pinion_teeth changed" in told["duty_margin"].reason
+    assert "flown before" not in told["hold_stops_motor"].reason

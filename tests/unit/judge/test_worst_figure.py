@@ -47,6 +47,29 @@ def test_the_log_that_is_named_as_the_worst_of_several_holds_the_worst_figure() 
     assert next(check for check in told.checks if check.check == "esc_current").worst_log == "drawing-1.2"
 
 
+def test_a_check_over_several_logs_carries_the_figure_and_the_reason_of_a_log_that_says_the_same() -> None:
+    limit = Limit(value=0.9, unit="", origin="owner")
+    judged = judge(MACHINE, flown())
+    held = [
+        Verdict.at_most("duty_margin", 0.6, limit, what="the highest duty"),
+        Verdict.unknown("duty_margin", "no hard load in this log"),
+        Verdict.at_most("duty_margin", 0.668, limit, what="the highest duty", interval=(0.66, 0.68)),
+    ]
+    logs = [
+        dataclasses.replace(
+            judged,
+            log=f"{k}.csv",
+            checks=(check,),
+            trace=dataclasses.replace(judged.trace, source=f"{k}", time_s=judged.trace.time_s * (1.0 + 0.01 * k)),
+        )
+        for k, check in enumerate(held)
+    ]
+    (told,) = session(MACHINE, logs).checks
+    assert (told.verdict, told.passed, told.unknown) == (Outcome.PASS, 2, 1)
+    assert "0.668" in told.reason
+    assert (told.worst_log, told.figure, told.figure_interval, told.limit) == ("2.csv", 0.668, (0.66, 0.68), 0.9)
+
+
 def test_the_worst_verdict_is_the_one_nearest_to_its_limit_or_farthest_beyond_it() -> None:
     currents = [Verdict.at_most("esc_current", figure, AMPERES, what="it") for figure in (27.0, 45.0, 31.0)]
     assert worst_of(currents).figure == 45.0

@@ -59,3 +59,26 @@ def test_the_part_of_the_logs_names_what_failed() -> None:
     says = sheet_parts(PLAN, CHANNEL, logs(BAD))[2].says
     assert "steady band in hover" in says
     assert "0 of 1 check passed" in says
+
+
+def test_the_figure_over_several_logs_is_the_worst_of_those_that_tell() -> None:
+    amperes = Limit(value=60.0, unit="A", origin="test")
+    drawn = [
+        Verdict.at_most("esc_current", a, amperes, what="it", interval=(a - 1.0, a + 1.0)) for a in (15.0, 52.4, 30.0)
+    ]
+    ((check, told),) = checks_together(logs(*drawn))
+    assert (check.figure, check.figure_interval) == (52.4, (51.4, 53.4))
+    assert told == ("0.csv", "1.csv", "2.csv")
+    volts = Limit(value=3.3, unit="V", origin="test")
+    cells = [Verdict.at_least("cell_voltage", v, volts, what="it") for v in (4.142, 3.976)]
+    assert checks_together(logs(*cells))[0][0].figure == 3.976
+
+
+def test_the_unknown_figure_of_one_log_does_not_hide_the_worse_one_of_another_that_passes() -> None:
+    amperes = Limit(value=60.0, unit="A", origin="test")
+    passed = Verdict.at_most("esc_current", 55.0, amperes, what="it")
+    doubtful = Verdict.at_most("esc_current", 40.0, amperes, what="it", interval=(30.0, 70.0))
+    ((check, told),) = checks_together(logs(passed, doubtful))
+    assert check.verdict is Outcome.UNKNOWN
+    assert check.figure == 55.0
+    assert told == ("1.csv",)

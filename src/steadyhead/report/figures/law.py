@@ -30,7 +30,7 @@ def law_drawing(channel: ChannelAnswer) -> Drawing:
         axes.margins(x=0.06, y=0.1)
         line_names(axes, names)
         if axes.get_legend_handles_labels()[1]:
-            drawn.legend(loc="outside lower center", ncols=3)
+            drawn.legend(loc="outside lower center", ncols=2)
         words = law_words(channel)
         title(axes, words, law_outcome(channel))
         return Drawing(name="law", title="Set-point law", says=words, svg=svg_text(drawn))
@@ -81,10 +81,12 @@ def _readings(axes: "Axes", channel: ChannelAnswer) -> None:
 def _targets(axes: "Axes", channel: ChannelAnswer) -> list[tuple[float, str]]:
     """Draw the head speeds that are asked for, and return what each is to be called."""
     names = []
+    placed = [(m.curve_percent, m.target_rpm) for m in channel.modes if m.curve_percent is not None]
+    if placed:
+        xs, ys = zip(*placed, strict=True)
+        axes.plot(xs, ys, "x", color=colour("ink"), markersize=6, zorder=5, label="wanted")
     for mode in channel.modes:
         axes.axhline(mode.target_rpm, color=colour("soft"), linewidth=0.8, zorder=1.5)
         value = "out of reach" if mode.curve_percent is None else f"{mode.curve_percent:.4g} %"
         names.append((mode.target_rpm, f"{shortened(mode.mode)}, {mode.target_rpm:.0f}: {value}"))
-        if mode.curve_percent is not None:
-            axes.plot(mode.curve_percent, mode.target_rpm, "x", color=colour("ink"), markersize=6, zorder=5)
     return names

@@ -49,7 +49,7 @@ def difference_view(found: Sequence[Difference]) -> View:
     )
     anew = [key_name(one.key) for one in found if one.key.partition(".")[0] in JUDGED_ANEW]
     outcome = Outcome.UNKNOWN if void or anew else Outcome.PASS
-    says = "What proved the checks below was another machine: run them again." if void else "No check is void by it."
+    says = "The checks below were proved before this changed: run them again." if void else "No check is void by it."
     if anew:
         says += f" {listed(anew)}: what was judged before that is to be judged anew; {WHERE_ANEW}"
     return view("Since that revision", outcome, [section], says=says)
@@ -62,9 +62,10 @@ def _lead(found: Sequence[Difference], void: Sequence[str]) -> tuple[str, ...]:
 
 
 def void_checks(found: Sequence[Difference]) -> tuple[str, ...]:
-    """Return the checks, as people call them, that other values of these keys make void."""
-    changes = {change for one in found for change in changes_of(one.key)}
-    law = (LAW,) if any(bears_on_law(one.key) for one in found) else ()
+    """Return the checks, as people call them, that other values of these keys make void; a part known better none."""
+    changed = [one.key for one in found if not one.known_better]
+    changes = {change for key in changed for change in changes_of(key)}
+    law = (LAW,) if any(map(bears_on_law, changed)) else ()
     named = (name for check, name in CHECKS.items() if any(is_void(check, change) for change in changes))
     return (*law, *named)
 

@@ -27,7 +27,8 @@ def _fly(desk: Desk, revision: Revision, machine: Machine) -> None:
     every = job.scenarios()
     names = {name: f"{scenario.name}: {scenario.says}" for name, scenario in every.items()}
     with ui.element("div").classes("row-of"):
-        chosen = Choice("Scenario", names)
+        begun = [words[0] for _, _, words in desk.going_on(revision.id, "fly") if words[0] in names]
+        chosen = Choice("Scenario", names, chosen=next(iter(begun), ""))
         go = primary("Fly it")
     place = ui.element("div")
 

@@ -11,10 +11,12 @@ from nicegui.events import UploadEventArguments
 from steadyhead import job
 from steadyhead.bench.record import Revision
 from steadyhead.bench.shelf import KeptLog
+from steadyhead.judge.result import Judgement
 from steadyhead.machine.description import Machine
-from steadyhead.report.kept_logs import flown_before, log_labels, standing_words
+from steadyhead.report.kept_logs import flown_before, kept_verdict, log_labels, standing_words, verdict_words
 from steadyhead.report.names import file_name
 from steadyhead.report.views.judged import judge_view
+from steadyhead.trace.simulated import NO_EVIDENCE
 from steadyhead.web.charts import show_chart
 from steadyhead.web.desk import Desk, Kind
 from steadyhead.web.pages.opened import add_page
@@ -24,8 +26,10 @@ from steadyhead.words.errors import SteadyheadError
 
 WHAT = "judge"
 MOST_SHOWN = 6
-"""How many logs stand open on the page, the newest first."""
+"""How many judged logs are shown whole; of more that are brought a line is shown, to be opened: charts are heavy."""
 NOTHING_UNDERSTOOD = "Nothing in this log was understood: it is no evidence. Say above what its columns are."
+
+SIMULATED = f"This file says that it was simulated: {NO_EVIDENCE}. It is kept, but the sheet does not take it."
 
 
 def add_pages(desk: Desk) -> None:
@@ -38,6 +42,8 @@ class _Logs:
 
     def __init__(self, desk: Desk, revision: Revision, machine: Machine) -> None:
         self.desk, self.revision, self.machine = desk, revision, machine
+        self.open = 0
+        """How many judged logs were shown whole, or in short, since the page was opened."""
 
     def draw(self) -> None:
         """Show how to bring logs, what was begun and judged last, and what is kept."""
@@ -91,6 +97,7 @@ class _Logs:
         path = self.desk.log_file(log)
         kind = (self.revision.id, WHAT, (str(path),))
         self.place.clear()
+        self.open = 0
         since = job.law.flown_since(self.desk.record, self.machine, log)
         ask = partial(self.desk.ask, kind, f"Judge {path.name}", WHAT, self.machine, path, {}, since=since)
         self.show(kind, ask)
@@ -100,18 +107,39 @@ class _Logs:
         name = Path(kind[2][0]).name.replace('"', "")
         with self.place, ui.element("div").props(f'role="group" aria-label="Judging {name}"') as section:
             section.move(self.place, 0)
-            for old in list(self.place.default_slot.children)[MOST_SHOWN:]:
-                self.place.remove(old)
             show_work(self.desk, kind, "Judge it", ask, self.judged)
 
     def judged(self, judgement: Any) -> None:
-        """Show a judged log, and the list that it stands in now."""
+        """Show a judged log, and the list that it stands in now; in short where many stand open already."""
         judgement = replace(judgement, log=file_name(judgement.log))
         if not judgement.trace.understood:
             show_refusal(NOTHING_UNDERSTOOD)
+        if judgement.trace.simulated:
+            show_refusal(SIMULATED)
+        self.open += 1
+        if self.open <= MOST_SHOWN:
+            self.whole(judgement)
+        else:
+            self.in_short(judgement)
+        self.list_kept()
+
+    def in_short(self, judgement: Judgement) -> None:
+        """Show what a judged log says in one line, and the way to all of it."""
+        place = ui.element("div").classes("told")
+        with place:
+            ui.label(verdict_words(judgement))
+
+            def unfold() -> None:
+                place.clear()
+                with place:
+                    self.whole(judgement)
+
+            other(f"Show {judgement.log}", unfold).classes("long")
+
+    def whole(self, judgement: Judgement) -> None:
+        """Show all of a judged log."""
         show_chart(judgement, self.machine)
         show_view_of(partial(judge_view, self.machine, judgement), self.desk.in_words)
-        self.list_kept()
 
     def list_kept(self) -> None:
         """Show the logs that are kept, each with its switch; those that no longer count are folded away."""
@@ -136,17 +164,19 @@ class _Logs:
         """Show one log that counts, or would."""
         with ui.element("li"):
             other(label, partial(self.look, log)).classes("long")
+            ui.label(kept_verdict(log)).classes("soft")
             since = job.law.flown_since(self.desk.record, self.machine, log)
             if since:
                 ui.label(flown_before(since)).classes("soft")
             tick = ui.checkbox("Take it for the sheet", value=not log.standing.left_out)
+            tick.props["aria-label"] = f"Take it for the sheet: {label}"
             tick.on_value_change(lambda event: self.leave_out(log, out=not event.value))
 
     def older(self, logs: list[KeptLog], labels: dict[str, str]) -> None:
         """Show what no longer counts: nothing is taken out of the record."""
         with ui.element("details"):
             with ui.element("summary"):
-                ui.label("Kept, but no evidence: read anew since, or not understood")
+                ui.label("Kept, but no evidence: read anew since, not understood, or simulated")
             with ui.element("ul").classes("machines"):
                 for log in logs:
                     with ui.element("li"):
