@@ -11,6 +11,7 @@ from steadyhead.judge.half_heard import octave_told, reach_told, sure_speeds, tw
 from steadyhead.judge.held_heard import SpeedHeard, held_speeds, moved_speeds
 from steadyhead.judge.judging import judge
 from steadyhead.judge.left_speed import less_falls
+from steadyhead.judge.part_heard import PART_SAYS, parted
 from steadyhead.judge.result import Judgement, Segment
 from steadyhead.judge.soft_start_heard import soft_start_heard
 from steadyhead.judge.sound_of import sound_gearing_of, top_rpm_of
@@ -117,7 +118,8 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
     moves = moves_m_s(machine, blades_heard=bool(sound.blades), in_place=in_place)
     held = moved_speeds(sure_speeds(machine, every, head_heard=sound.hears_head), moves, machine.flight_mode)
     foreign = _is_foreign(path, sound, machine, held)
-    held = held if sound.hears_drive and not foreign else ()
+    apart = parted(path, sound, lines, sound_gearing_of(machine), held if sound.hears_drive and not foreign else ())
+    held = apart.held
     held_rpm = max((speed.head_speed_rpm for speed in held), default=None)
     judged = soft_start_heard(judged, machine, foot_drawn(sound) if sound.is_heard else None)
     doubt = SpeedDoubt(
@@ -125,6 +127,7 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
         moves_m_s=moves,
         head_heard=sound.hears_head,
         twice_open=twice_open(machine, every),
+        part_open=apart.is_open,
         highest_rpm=sound.highest_rpm,
     )
     judged = as_heard(judged, doubt, held_rpm=held_rpm, foreign=foreign, drive_heard=sound.hears_drive)
@@ -151,6 +154,7 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
         advice=judged.advice,
         warnings=(
             *((_FOREIGN,) if foreign else ()),
+            *apart.words,
             *warnings,
             *((*_told(machine, every, sound), *_doubts(sound, moves)) if sound.is_heard else ()),
         ),
@@ -172,6 +176,12 @@ def readings_heard(heard: Listening) -> tuple[Reading, ...]:
     if not heard.set_speeds:
         raise InputError(heard.wav, read="no head speed that is held", right="a recording of each flight mode")
     for speed in heard.set_speeds:
+        if speed.parts_open:
+            raise InputError(
+                heard.wav,
+                read=f"{speed.head_speed_rpm:.0f} rpm, of which {_parts_of(speed)} would sound alike",
+                right='a reading of the head itself, as with an optical tachometer, typed in as in "--reading 70=1650"',
+            )
         if speed.channel_percent is None:
             raise InputError(
                 heard.wav,
@@ -188,6 +198,10 @@ def readings_heard(heard: Listening) -> tuple[Reading, ...]:
         )
         for speed in sorted(heard.set_speeds, key=lambda speed: speed.channel_percent or 0.0)
     )
+
+
+def _parts_of(speed: SpeedHeard) -> str:
+    return " or ".join(PART_SAYS[part] for part in speed.parts_open)
 
 
 def _less_falls(judged: Judgement, sound: Heard) -> Judgement:
