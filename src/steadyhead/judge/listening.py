@@ -7,6 +7,7 @@ import numpy as np
 
 from steadyhead.channel.result import MOTOR_SIDE, Reading
 from steadyhead.judge.as_heard import NO_DRIVE, as_heard
+from steadyhead.judge.beyond_reach import within_reach
 from steadyhead.judge.half_heard import octave_told, reach_told, sure_speeds, twice_open
 from steadyhead.judge.held_heard import SpeedHeard, held_speeds, moved_speeds
 from steadyhead.judge.judging import judge
@@ -18,9 +19,9 @@ from steadyhead.judge.sound_of import sound_gearing_of, top_rpm_of
 from steadyhead.judge.speed_heard import SpeedDoubt, moves_m_s, moves_share
 from steadyhead.judge.taken_back_told import taken_back_told
 from steadyhead.machine.description import Machine
-from steadyhead.trace.heard import Heard, foot_drawn, heard_trace, listened
+from steadyhead.trace.heard import BLADE_WORDS, NO_BLADES_SHARE, Heard, foot_drawn, heard_trace, listened
 from steadyhead.trace.heard_rival import taken_back
-from steadyhead.trace.sound_lines import FAMILIES, lines_of
+from steadyhead.trace.sound_lines import BLADES, FAMILIES, lines_of
 from steadyhead.trace.sound_unexplained import explained_in
 from steadyhead.trace.trace import Trace
 from steadyhead.words.errors import InputError
@@ -36,7 +37,8 @@ _EAR = (
 )
 _FLIES = (
     "blades are heard, so the machine may have flown towards or from the microphone, which sounds fast or slow: every "
-    "head speed may be off by as much as {:g} m/s (limits.forward_speed) shift it, {:.0f} %, as its interval says; "
+    "head speed may be off by as much as {:g} m/s (limits.forward_speed) shift it, {:.0f} %, as its interval says and "
+    "the confidence of a frame does not; "
     "where it stood or hovered in one place say so (--in-place)"
 )
 _IN_PLACE = "said to have stood or hovered in one place: its own movement is taken to shift no speed"
@@ -48,6 +50,10 @@ _SHARED = (
     "{} may be the motor: on this machine they sound at a multiple of its turns, so they tell neither blades nor head; "
     "motor and gears turn as one whatever the main gear, so another main gear or pinion than in the machine file would "
     "sound alike, at another head speed"
+)
+_NOT_BLADES = (
+    "lines counted as {} lie where gears, motor or the turns of the head sound, too: those that only blades make were "
+    "hardly heard, so they show no blades"
 )
 LEAST_EXPLAINED = 0.5
 """Less than half of the strongest tones is little for a machine that is heard alone; own choice."""
@@ -81,7 +87,8 @@ class Listening:
     head_speed_rpm: tuple[float | None, ...]
     """None where nothing was heard surely enough."""
     confidence: tuple[float, ...]
-    """Chance that the speed is right within 0.5 %; a frame counts as heard from 0.9."""
+    """Chance that the speed that the tones tell where they are recorded is right within 0.5 %; a frame counts as heard
+    from 0.9. How much a machine that flies towards or from the microphone shifts them is left out: see warnings."""
     share_heard: float
     """Share of all frames that are heard."""
     speed_doubt_percent: float
@@ -109,7 +116,7 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
     Raises: InputError when the file cannot be heard.
     """
     lines = lines_of(sound_gearing_of(machine))
-    sound = listened(path, lines, top_rpm_of(machine), say)
+    sound = within_reach(listened(path, lines, top_rpm_of(machine), say), machine)
     say("judge what was heard")
     trace = heard_trace(sound) if sound.is_heard else _silence(sound)
     judged = judge(machine, trace, blades_heard=sound.hears_blades, bare_heard=sound.hears_drive_alone, level_s=LEVEL_S)
@@ -241,9 +248,18 @@ def _told(machine: Machine, held: tuple[SpeedHeard, ...], sound: Heard) -> tuple
 def _doubts(sound: Heard, moves: float) -> tuple[str, ...]:
     own = _FLIES.format(moves, 100.0 * moves_share(moves)) if moves else _EAR
     ear = (own, *(() if sound.hears_drive else (f"{NO_DRIVE}: no head speed is told as held, and nothing is judged",)))
+    ear += _no_blades(sound)
     if sound.hears_head:
         return ear
     return (*ear, _SHARED.format(" and ".join(sound.blades)) if sound.blades else _MOTOR_SIDE)
+
+
+def _no_blades(sound: Heard) -> tuple[str, ...]:
+    """Return in words which lines were counted as those of blades though blades were not heard."""
+    words = dict(zip(BLADES, BLADE_WORDS, strict=True))
+    found = [one for one in BLADES if sound.shares[one] >= NO_BLADES_SHARE and words[one] not in sound.blades]
+    told = " and ".join(f"{one} ({100.0 * sound.shares[one]:.0f} %)" for one in found)
+    return (_NOT_BLADES.format(told),) if found else ()
 
 
 def _silence(sound: Heard) -> Trace:

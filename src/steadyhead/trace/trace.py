@@ -70,6 +70,8 @@ class Trace:
     run."""
     left_open: tuple[str, ...] = ()
     """Checks that the recording which the file was heard in left unknown: its trace tells no more."""
+    ear: tuple[str, ...] = ()
+    """What that recording showed of the machine beside its speed, as `heard_remarks` says it."""
     misfit_voltage_v: float | None = None
     """Level of a pack voltage that was left out, since it fits no pack of the file's cells; None where none was."""
 

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from steadyhead.trace.heard_remarks import doubts_in, left_open
+from steadyhead.trace.heard_remarks import doubts_in, ear_in, left_open
 from steadyhead.trace.parquet_file import REMARKS_KEY
 from steadyhead.trace.trace import Trace
 from steadyhead.words.errors import InputError
@@ -73,6 +73,7 @@ def write_parquet(trace: Trace, path: Path, *, remarks: Iterable[str] = ()) -> N
         remarks = tuple(remarks)
         open_checks = (*trace.left_open, *left_open(remarks))
         told = replace(trace, warnings=(*doubts_in(remarks), *trace.warnings), left_open=open_checks)
+        told = replace(told, ear=(*trace.ear, *ear_in(remarks)))
         marked = {"metadata": {**said_of(told), REMARKS_KEY: "\n".join(remarks)}}
     frame = pl.DataFrame(columns).with_columns(pl.all().fill_nan(None))
     temporary = path.with_name(f".{path.name}.{os.getpid()}.part")
