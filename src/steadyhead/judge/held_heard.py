@@ -53,6 +53,8 @@ class SpeedHeard:
     """None where no flight mode of the machine file is near, or several are."""
     channel_percent: float | None
     """Channel value of that flight mode, from the machine file."""
+    parts_open: tuple[int, ...] = ()
+    """2 where half as much, 3 where a third would sound alike: no reading is taken from it."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -31,6 +31,7 @@ from steadyhead.judge.unseen_worst import unless_unseen
 from steadyhead.judge.without_channel import FLAT_S
 from steadyhead.judge.worst_figure import worst_of
 from steadyhead.machine.description import Machine
+from steadyhead.trace.heard_remarks import BARE, BLADES_ON
 from steadyhead.trace.trace import Trace
 from steadyhead.words.cautions import ALL
 from steadyhead.words.verdict import Verdict, unknown_of, worst
@@ -104,7 +105,13 @@ def _judged(
     cleaned = signals(trace, numbers.collective_max_deg)
     if cleaned is None:
         return _nothing(machine, trace, "the log is too short to judge")
-    found = measured(cleaned, numbers, blades_heard=blades_heard, bare_heard=bare_heard, level_s=level_s)
+    found = measured(
+        cleaned,
+        numbers,
+        blades_heard=blades_heard or BLADES_ON in trace.ear,
+        bare_heard=bare_heard or BARE in trace.ear,
+        level_s=level_s,
+    )
     doubted = current_in_doubt(found, numbers)
     doubts = Doubts(current=doubted, level=level_doubt(found))
     held = _held(found, machine, numbers, trace, doubts)

@@ -7,19 +7,21 @@ import numpy as np
 
 from steadyhead.channel.result import MOTOR_SIDE, Reading
 from steadyhead.judge.as_heard import NO_DRIVE, as_heard
+from steadyhead.judge.beyond_reach import within_reach
 from steadyhead.judge.half_heard import octave_told, reach_told, sure_speeds, twice_open
 from steadyhead.judge.held_heard import SpeedHeard, held_speeds, moved_speeds
 from steadyhead.judge.judging import judge
 from steadyhead.judge.left_speed import less_falls
+from steadyhead.judge.part_heard import PART_SAYS, parted
 from steadyhead.judge.result import Judgement, Segment
 from steadyhead.judge.soft_start_heard import soft_start_heard
 from steadyhead.judge.sound_of import sound_gearing_of, top_rpm_of
 from steadyhead.judge.speed_heard import SpeedDoubt, moves_m_s, moves_share
 from steadyhead.judge.taken_back_told import taken_back_told
 from steadyhead.machine.description import Machine
-from steadyhead.trace.heard import Heard, foot_drawn, heard_trace, listened
+from steadyhead.trace.heard import BLADE_WORDS, NO_BLADES_SHARE, Heard, foot_drawn, heard_trace, listened
 from steadyhead.trace.heard_rival import taken_back
-from steadyhead.trace.sound_lines import FAMILIES, lines_of
+from steadyhead.trace.sound_lines import BLADES, FAMILIES, lines_of
 from steadyhead.trace.sound_unexplained import explained_in
 from steadyhead.trace.trace import Trace
 from steadyhead.words.errors import InputError
@@ -35,7 +37,8 @@ _EAR = (
 )
 _FLIES = (
     "blades are heard, so the machine may have flown towards or from the microphone, which sounds fast or slow: every "
-    "head speed may be off by as much as {:g} m/s (limits.forward_speed) shift it, {:.0f} %, as its interval says; "
+    "head speed may be off by as much as {:g} m/s (limits.forward_speed) shift it, {:.0f} %, as its interval says and "
+    "the confidence of a frame does not; "
     "where it stood or hovered in one place say so (--in-place)"
 )
 _IN_PLACE = "said to have stood or hovered in one place: its own movement is taken to shift no speed"
@@ -47,6 +50,10 @@ _SHARED = (
     "{} may be the motor: on this machine they sound at a multiple of its turns, so they tell neither blades nor head; "
     "motor and gears turn as one whatever the main gear, so another main gear or pinion than in the machine file would "
     "sound alike, at another head speed"
+)
+_NOT_BLADES = (
+    "lines counted as {} lie where gears, motor or the turns of the head sound, too: those that only blades make were "
+    "hardly heard, so they show no blades"
 )
 LEAST_EXPLAINED = 0.5
 """Less than half of the strongest tones is little for a machine that is heard alone; own choice."""
@@ -80,7 +87,8 @@ class Listening:
     head_speed_rpm: tuple[float | None, ...]
     """None where nothing was heard surely enough."""
     confidence: tuple[float, ...]
-    """Chance that the speed is right within 0.5 %; a frame counts as heard from 0.9."""
+    """Chance that the speed that the tones tell where they are recorded is right within 0.5 %; a frame counts as heard
+    from 0.9. How much a machine that flies towards or from the microphone shifts them is left out: see warnings."""
     share_heard: float
     """Share of all frames that are heard."""
     speed_doubt_percent: float
@@ -108,7 +116,7 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
     Raises: InputError when the file cannot be heard.
     """
     lines = lines_of(sound_gearing_of(machine))
-    sound = listened(path, lines, top_rpm_of(machine), say)
+    sound = within_reach(listened(path, lines, top_rpm_of(machine), say), machine)
     say("judge what was heard")
     trace = heard_trace(sound) if sound.is_heard else _silence(sound)
     judged = judge(machine, trace, blades_heard=sound.hears_blades, bare_heard=sound.hears_drive_alone, level_s=LEVEL_S)
@@ -117,7 +125,8 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
     moves = moves_m_s(machine, blades_heard=bool(sound.blades), in_place=in_place)
     held = moved_speeds(sure_speeds(machine, every, head_heard=sound.hears_head), moves, machine.flight_mode)
     foreign = _is_foreign(path, sound, machine, held)
-    held = held if sound.hears_drive and not foreign else ()
+    apart = parted(path, sound, lines, sound_gearing_of(machine), held if sound.hears_drive and not foreign else ())
+    held = apart.held
     held_rpm = max((speed.head_speed_rpm for speed in held), default=None)
     judged = soft_start_heard(judged, machine, foot_drawn(sound) if sound.is_heard else None)
     doubt = SpeedDoubt(
@@ -125,6 +134,7 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
         moves_m_s=moves,
         head_heard=sound.hears_head,
         twice_open=twice_open(machine, every),
+        part_open=apart.is_open,
         highest_rpm=sound.highest_rpm,
     )
     judged = as_heard(judged, doubt, held_rpm=held_rpm, foreign=foreign, drive_heard=sound.hears_drive)
@@ -151,6 +161,7 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
         advice=judged.advice,
         warnings=(
             *((_FOREIGN,) if foreign else ()),
+            *apart.words,
             *warnings,
             *((*_told(machine, every, sound), *_doubts(sound, moves)) if sound.is_heard else ()),
         ),
@@ -172,6 +183,12 @@ def readings_heard(heard: Listening) -> tuple[Reading, ...]:
     if not heard.set_speeds:
         raise InputError(heard.wav, read="no head speed that is held", right="a recording of each flight mode")
     for speed in heard.set_speeds:
+        if speed.parts_open:
+            raise InputError(
+                heard.wav,
+                read=f"{speed.head_speed_rpm:.0f} rpm, of which {_parts_of(speed)} would sound alike",
+                right='a reading of the head itself, as with an optical tachometer, typed in as in "--reading 70=1650"',
+            )
         if speed.channel_percent is None:
             raise InputError(
                 heard.wav,
@@ -188,6 +205,10 @@ def readings_heard(heard: Listening) -> tuple[Reading, ...]:
         )
         for speed in sorted(heard.set_speeds, key=lambda speed: speed.channel_percent or 0.0)
     )
+
+
+def _parts_of(speed: SpeedHeard) -> str:
+    return " or ".join(PART_SAYS[part] for part in speed.parts_open)
 
 
 def _less_falls(judged: Judgement, sound: Heard) -> Judgement:
@@ -227,9 +248,18 @@ def _told(machine: Machine, held: tuple[SpeedHeard, ...], sound: Heard) -> tuple
 def _doubts(sound: Heard, moves: float) -> tuple[str, ...]:
     own = _FLIES.format(moves, 100.0 * moves_share(moves)) if moves else _EAR
     ear = (own, *(() if sound.hears_drive else (f"{NO_DRIVE}: no head speed is told as held, and nothing is judged",)))
+    ear += _no_blades(sound)
     if sound.hears_head:
         return ear
     return (*ear, _SHARED.format(" and ".join(sound.blades)) if sound.blades else _MOTOR_SIDE)
+
+
+def _no_blades(sound: Heard) -> tuple[str, ...]:
+    """Return in words which lines were counted as those of blades though blades were not heard."""
+    words = dict(zip(BLADES, BLADE_WORDS, strict=True))
+    found = [one for one in BLADES if sound.shares[one] >= NO_BLADES_SHARE and words[one] not in sound.blades]
+    told = " and ".join(f"{one} ({100.0 * sound.shares[one]:.0f} %)" for one in found)
+    return (_NOT_BLADES.format(told),) if found else ()
 
 
 def _silence(sound: Heard) -> Trace:

@@ -14,6 +14,11 @@ SOUND_M_S = 331.0
 IN_PLACE = "--in-place, where it stood or hovered in one place while it was recorded"
 OF_HEAD = "a reading of the head itself"
 OTHER_GEARS = "only motor and gears were heard: other gears than the machine file's would sound alike"
+PART = "half or a third of a speed that was heard would sound alike on this machine"
+SWUNG = (
+    "a machine that flies sounds faster and slower by itself, 1 m/s by 0.3 %, so its sound does not show how evenly "
+    "the head turned"
+)
 TWICE = "twice a speed that was heard may be the true one"
 
 
@@ -22,14 +27,15 @@ class SpeedDoubt:
     """What a microphone leaves open of the head speed.
 
     `moves_m_s` is how fast the machine may have come or gone; `head_heard` whether blades were heard,
-    which alone turn with the head; `twice_open` whether twice as much may be true; `highest_rpm` is the highest speed
-    that was heard, also where nothing is judged.
+    which alone turn with the head; `twice_open` whether twice as much may be true, `part_open` whether a
+    part may; `highest_rpm` is the highest speed that was heard, also where nothing is judged.
     """
 
     frame_share: float
     moves_m_s: float = 0.0
     head_heard: bool = True
     twice_open: bool = False
+    part_open: bool = False
     highest_rpm: float | None = None
 
 
@@ -63,9 +69,13 @@ def speed_interval(interval: tuple[float, float], moves_m_s: float) -> tuple[flo
 
 def speed_verdict(check: Verdict, judged: Judgement, doubt: SpeedDoubt) -> Verdict:
     """Return a check on the head speed itself as far as a microphone bears it out; other checks as they are."""
+    if check.check == "no_hunting" and check.verdict is Outcome.PASS and doubt.moves_m_s:
+        return check.but(SWUNG, needs=(*check.needs, IN_PLACE))
     if check.check not in REST_ON_SPEED:
         return check
     check = _moved(check, doubt)
+    if check.verdict is Outcome.FAIL and doubt.part_open:
+        return check.but(PART, needs=(*check.needs, OF_HEAD))
     if check.verdict is not Outcome.PASS:
         return check
     why, needs = _doubted(check, judged, doubt)

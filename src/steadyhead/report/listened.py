@@ -4,7 +4,7 @@ from pathlib import Path
 
 from steadyhead.judge.listening import Listening
 from steadyhead.machine.description import Machine
-from steadyhead.trace.heard_remarks import remarks_of
+from steadyhead.trace.heard_remarks import BARE, BLADES_ON, remarks_of
 from steadyhead.words.progress import Say, silent
 from steadyhead.words.verdict import Outcome
 
@@ -33,7 +33,14 @@ def listen(
     say("write")
     if out is not None:
         unknown = (check.check for check in result.checks if check.verdict is Outcome.UNKNOWN)
-        write_trace(result.judgement.trace, out, remarks=remarks_of(result.warnings, unknown))
+        write_trace(result.judgement.trace, out, remarks=remarks_of(result.warnings, unknown, _ear(result)))
     if plot is not None:
         write_sound_plot(plot, result)
     return result
+
+
+def _ear(result: Listening) -> tuple[str, ...]:
+    """Return what the sound showed of the machine, which its checks rest on and no column of a trace holds."""
+    if result.sound.hears_blades:
+        return (BLADES_ON,)
+    return (BARE,) if result.sound.hears_drive_alone else ()

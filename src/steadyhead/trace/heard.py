@@ -114,6 +114,10 @@ class Heard:
         """The highest head speed that is heard surely enough, also where the motor is silent; None without one."""
         return float(self.frames.head_speed_rpm[self.claimed].max()) if self.claimed.any() else None
 
+    def seconds(self, frames: NDArray[np.bool_]) -> float:
+        """Return how long so many frames last, s."""
+        return float(frames.sum() * HOP_S)
+
     @property
     def silent_spans(self) -> tuple[tuple[float, float], ...]:
         """Start and end of each time in which the motor is silent while blades are heard, s."""

@@ -6,11 +6,22 @@ DOUBT = "heard by ear: "
 """Before each warning of the listener."""
 OPEN = "unknown in the recording: "
 """Before the name of each check that the listener left unknown."""
+EAR = "heard in the recording: "
+"""Before what the sound showed of the machine that no speed shows."""
+BLADES_ON, BARE = "main and tail blades", "motor and gears without blades"
+"""What it may show: that blades are fitted; that no pitch loads the head."""
 
 
-def remarks_of(warnings: Iterable[str], unknown: Iterable[str]) -> tuple[str, ...]:
-    """Return the lines that carry what a recording left open: its warnings, and the checks that stayed unknown."""
-    return (*(DOUBT + " ".join(said.split()) for said in warnings), *(OPEN + name for name in unknown))
+def remarks_of(warnings: Iterable[str], unknown: Iterable[str], ear: Iterable[str] = ()) -> tuple[str, ...]:
+    """Return the lines that carry a recording's warnings, the checks that stayed unknown, and what its sound showed."""
+    said = (DOUBT + " ".join(one.split()) for one in warnings)
+    return (*said, *(OPEN + name for name in unknown), *(EAR + one for one in ear))
+
+
+def ear_in(remarks: Sequence[str]) -> tuple[str, ...]:
+    """Return what the sound showed of the machine."""
+    found = (said.removeprefix(EAR).strip() for said in remarks if said.startswith(EAR))
+    return tuple(said for said in found if said in (BLADES_ON, BARE))
 
 
 def doubts_in(remarks: Sequence[str]) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from steadyhead.trace import remembered
 from steadyhead.trace.channels import Channels, channels_of
 from steadyhead.trace.countdown import counted_up
 from steadyhead.trace.gearing import Gearing
-from steadyhead.trace.heard_remarks import doubts_in, left_open
+from steadyhead.trace.heard_remarks import doubts_in, ear_in, left_open
 from steadyhead.trace.kept_trace import kept_trace
 from steadyhead.trace.mapping import TARGETS, Chosen, chosen_columns
 from steadyhead.trace.meaning import claims_of
@@ -141,6 +141,7 @@ def _trace(path: Path, table: RawTable, seen: TimeSeen, channels: Channels, time
         channels=values,
         rows_read=table.rows_read,
         left_open=left_open(table.remarks),
+        ear=ear_in(table.remarks),
         simulated=says_simulated(table.remarks),
         warnings=(
             *doubts_in(table.remarks),

@@ -1,6 +1,7 @@
 """Whether the strongest tones of a recording are such as the machine can make: another machine's would not be."""
 
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +30,22 @@ HEAD_TURNS, BLADE_TONES, TAIL_TURNS, MOTOR_TURNS, MESH_TONES = 3, 20, 60, 150, 3
 """Up to which multiple each part may sound; own choices, wide."""
 GRIDS_HZ, GRID_TO_HZ, GRID_SHARE = (50.0, 60.0), 1000.0, 0.004
 """Hum of the mains tells nothing of a machine: what stands on its multiples up to here is left out."""
+
+
+class Stretch(NamedTuple):
+    """A steady stretch of one channel of a recording, with the head speed heard in it.
+
+    `wander_share` is the standard deviation of that speed. Shapes: samples (n,)
+    """
+
+    samples: Floats
+    rate_hz: float
+    head_hz: float
+    wander_share: float
+
+    def near_hz(self, hz: Floats) -> Floats:
+        """Return how near to its place a tone is the machine's, Hz. Shapes: (n,) -> (n,)."""
+        return np.maximum((NEAR_SHARE + WANDERS * self.wander_share) * hz, 1.0 / WINDOW_S)
 
 
 def own_orders(gearing: SoundGearing) -> Floats:
@@ -65,10 +82,10 @@ def explained_share(
     return float((heights * own).sum() / heights.sum())
 
 
-def strongest_tones(samples: Floats, rate_hz: float) -> tuple[Floats, Floats]:
+def strongest_tones(samples: Floats, rate_hz: float, most: int = STRONGEST) -> tuple[Floats, Floats]:
     """Return frequency, Hz, and height over the noise, natural units, of the strongest steady tones.
 
-    Shapes: samples (n,) -> (k,), (k,), k at most STRONGEST
+    Shapes: samples (n,) -> (k,), (k,), k at most `most`
     """
     from scipy.signal import find_peaks, medfilt, spectrogram
 
@@ -78,7 +95,7 @@ def strongest_tones(samples: Floats, rate_hz: float) -> tuple[Floats, Floats]:
     height = level - medfilt(level, FLOOR_BINS)
     peaks, _ = find_peaks(height, height=STANDS_NATURAL, distance=APART_BINS)
     peaks = peaks[(hz[peaks] > LOWEST_HZ) & (hz[peaks] < min(HIGHEST_HZ, 0.46 * rate_hz)) & ~_hums(hz[peaks])]
-    peaks = peaks[np.argsort(-height[peaks])][:STRONGEST]
+    peaks = peaks[np.argsort(-height[peaks])][:most]
     return hz[peaks], height[peaks]
 
 
@@ -90,6 +107,18 @@ def _hums(hz: Floats) -> NDArray[np.bool_]:
 
 def explained_in(path: Path, heard: Heard, gearing: SoundGearing, span_s: tuple[float, float]) -> float | None:
     """Return `explained_share` of what a recording holds of a head speed, its middle; None where that cannot be told.
+
+    Raises: InputError when the file cannot be heard.
+    """
+    found = stretch_in(path, heard, span_s)
+    if found is None:
+        return None
+    near = NEAR_SHARE + WANDERS * found.wander_share
+    return explained_share(found.samples, found.rate_hz, found.head_hz, own_orders(gearing), near)
+
+
+def stretch_in(path: Path, heard: Heard, span_s: tuple[float, float]) -> Stretch | None:
+    """Return the middle of what a recording holds of a head speed; None where it is short or moves.
 
     Raises: InputError when the file cannot be heard.
     """
@@ -114,4 +143,4 @@ def explained_in(path: Path, heard: Heard, gearing: SoundGearing, span_s: tuple[
     if samples.size < SHORTEST_S * recording.rate_hz:
         return None
     head_hz, wander = float(np.median(speed)) / 60.0, float(speed.std() / speed.mean())
-    return explained_share(samples, recording.rate_hz, head_hz, own_orders(gearing), NEAR_SHARE + WANDERS * wander)
+    return Stretch(samples, recording.rate_hz, head_hz, wander)

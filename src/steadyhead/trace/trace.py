@@ -72,6 +72,8 @@ class Trace:
     run."""
     left_open: tuple[str, ...] = ()
     """Checks that the recording which the file was heard in left unknown: its trace tells no more."""
+    ear: tuple[str, ...] = ()
+    """What that recording showed of the machine beside its speed, as `heard_remarks` says it."""
     simulated: bool = False
     """Whether the file says that it was simulated: then it proves nothing of the machine."""
     began_s: float | None = None

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from steadyhead.trace.heard_remarks import doubts_in, left_open
+from steadyhead.trace.heard_remarks import doubts_in, ear_in, left_open
 from steadyhead.trace.parquet_file import REMARKS_KEY
 from steadyhead.trace.simulated import says_simulated
 from steadyhead.trace.trace import Trace
@@ -77,6 +77,7 @@ def write_parquet(trace: Trace, path: Path, *, remarks: Iterable[str] = ()) -> N
             trace,
             warnings=(*doubts_in(remarks), *trace.warnings),
             left_open=open_checks,
+            ear=(*trace.ear, *ear_in(remarks)),
             simulated=trace.simulated or says_simulated(remarks),
         )
         marked = {"metadata": {**said_of(told), REMARKS_KEY: "\n".join(remarks)}}

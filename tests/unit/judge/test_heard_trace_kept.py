@@ -53,3 +53,14 @@ def test_what_the_recording_left_unknown_does_not_fail_from_its_trace():
     assert left.verdict is Outcome.UNKNOWN
     assert left.figure == sure.figure
     assert not {name for flight in whole.flights for name in flight.failed} & {"soft_start_time"}
+
+
+def test_hunting_that_the_recording_failed_is_not_lost_in_its_trace(tmp_path):
+    """Without blades no pitch swings the head: the trace must say that none were heard."""
+    given = made("hunt", rotor=ROTORS[0], blades_on=False, snr_db=10.0, seconds=14.0, rate_hz=11025, seed=8)
+    machine, out = machine_of(ROTORS[0]), tmp_path / "heard.csv"
+    heard = job.listen(machine, written(given, tmp_path / "hunt.wav"), out=out)
+    failed = {check.check for check in heard.checks if check.verdict is Outcome.FAIL}
+    assert "no_hunting" in failed
+    judged = job.judge(machine, out)
+    assert failed <= {check.check for check in judged.checks if check.verdict is Outcome.FAIL}
