@@ -19,9 +19,9 @@ def test_gains_a_thirtieth_of_what_is_needed_are_found_and_not_the_edge_of_the_m
     (trial,) = (one for one in _gain_trials(weak, seen, silent) if isinstance(one, Trial))
     assert trial.key == GAINS
     assert trial.numbers["governor.gain"] > 4.0 * today["governor.gain"] / 12
-    after = {one.check: one.verdict for one in governor(trial.machine, say=silent).checks}
-    assert after["recovery"] is Outcome.PASS
-    assert after["modulus_margin"] is Outcome.PASS
+    after = {one.check: one for one in governor(trial.machine, say=silent).checks}
+    assert after["recovery"].figure < 0.5 * after["recovery"].limit  # its doubt, that of the pack too, may reach over
+    assert after["modulus_margin"].verdict is Outcome.PASS
 
 
 def test_no_head_speed_is_tried_that_makes_two_flight_modes_one() -> None:

@@ -122,7 +122,7 @@ def test_logs_that_look_alike_are_told_apart(record, readings, log, tmp_path):
 
 def test_a_reading_of_a_kept_log_is_called_by_the_name_of_its_file(record, readings):
     revision = keep_machine(record, bundled("fox600"))
-    keep_log(record, revision, replace(readings[0], log="/tmp/laid-here/1f00/over.csv"))
+    keep_log(record, revision, replace(readings[0], log="/somewhere/laid-here/1f00/over.csv"))
     (kept,) = shelf.logs(record, "Fox 600")
     assert kept.standing.readings
     assert all(one.source.startswith("over.csv, ") for one in kept.standing.readings)
