@@ -70,7 +70,8 @@ def second_drive(seed: int) -> Case:
         "rotor.inertia": drive.inertia,
         "whole_inertia": 1e3 * (drive.inertia + drive.motor_inertia),
     }
-    hovers = hovers_of(flight.clean, flight.story.marks["hover"], drive.soc, drive.capacity_as)
+    undisturbed = flight.clean
+    hovers = hovers_of(undisturbed, flight.story.marks["hover"], drive.soc, drive.capacity_as)
     return Case(machine_text(flight.given), dirty_log(flight, seed).data, true, drive.mass_kg, hovers)
 
 
