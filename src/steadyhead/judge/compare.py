@@ -25,6 +25,7 @@ from steadyhead.judge.compare_unknown import WOULD_TELL, could_do_it, difference
 from steadyhead.judge.noise import CHANCE, beyond_noise_by_family
 from steadyhead.judge.result import Judgement
 from steadyhead.judge.same_log import once, shared_logs
+from steadyhead.judge.simulated_log import WARNING
 from steadyhead.machine.description import Machine
 from steadyhead.words.cautions import ALL
 from steadyhead.words.verdict import Outcome
@@ -60,6 +61,7 @@ def compare(
     perhaps = _perhaps_worse([one for _, one in decided], changes, conditions)
     worse = [c for c in changes if c.said is Said.WORSE]
     better = [c for c in changes if c.said is Said.BETTER]
+    flown = (WARNING,) if any(log.trace.simulated for log in (*before, *after)) else ()
     return Comparison(
         machine=machine.name,
         before=tuple(log.log for log in before),
@@ -67,10 +69,10 @@ def compare(
         changes=tuple(changes),
         conditions=conditions,
         warnings=(*shared, *again, *also, *_warnings(*sides)),
-        verdict=Outcome.FAIL if worse else Outcome.PASS if better and not perhaps else Outcome.UNKNOWN,
+        verdict=Outcome.FAIL if worse else Outcome.PASS if better and not perhaps and not flown else Outcome.UNKNOWN,
         reasons=(SAME_LOG,)
         if shared
-        else (*_reasons(changes, worse, better, conditions), *(perhaps if better else ())),
+        else (*_reasons(changes, worse, better, conditions), *(perhaps if better else ()), *flown),
         cautions=ALL,
     )
 

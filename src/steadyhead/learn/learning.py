@@ -30,8 +30,10 @@ from steadyhead.machine.description import Machine
 from steadyhead.machine.reading import machine_from_text, read_machine, read_machine_text
 from steadyhead.trace.each_read import each_read, left_out
 from steadyhead.trace.reading import read_trace
+from steadyhead.trace.simulated import FLOWN, NO_EVIDENCE
 from steadyhead.trace.trace import Trace
 from steadyhead.words.cautions import ALL
+from steadyhead.words.errors import InputError
 from steadyhead.words.progress import Say, silent
 from steadyhead.words.verdict import Outcome, Verdict, worst
 
@@ -62,12 +64,19 @@ def learn(
     if out is not None:
         refuse_taken(out, machine_file)
     named = [(str(log), log) for log in logs]
-    read, unread = each_read(lambda log: read_trace(log, gearing=gearing_of(machine), mapping=columns), named)
+    read, unread = each_read(lambda log: _proving(read_trace(log, gearing=gearing_of(machine), mapping=columns)), named)
     told = learned(machine, read_machine_text(machine_file), [trace for _, trace in read], say)
     told = replace(told, warnings=(*map(left_out, unread), *told.warnings))
     if out is None or not told.proposal.changes:
         return told
     return replace(told, proposal=replace(told.proposal, written=write_proposal(told.proposal.text, out, machine_file)))
+
+
+def _proving(trace: Trace) -> Trace:
+    """Return a trace of the machine itself. Raises: InputError when the file says that it was simulated."""
+    if trace.simulated:
+        raise InputError(trace.source, read=f"that it was simulated, and {NO_EVIDENCE}", right=FLOWN)
+    return trace
 
 
 def learned(machine: Machine, text: str, traces: Sequence[Trace], say: Say = silent) -> Learned:

@@ -15,6 +15,7 @@ from steadyhead.judge.compare_unknown import load_could_do_it
 from steadyhead.judge.judging import judge
 from steadyhead.judge.result import Heat, Judgement
 from steadyhead.machine.reading import machine_from_text
+from steadyhead.trace.simulated import NO_EVIDENCE
 from steadyhead.trace.trace import ColumnRead, Trace
 from steadyhead.words.verdict import Outcome
 from tests.given_machine import machine_text
@@ -409,3 +410,13 @@ def test_the_same_log_on_both_sides_shows_no_change_and_is_said() -> None:
     assert told.verdict is Outcome.UNKNOWN
     assert {one.said for one in told.changes} == {Said.UNTOLD}
     assert told.reasons == (SAME_LOG,)
+
+
+def test_what_a_simulation_shows_better_is_no_pass() -> None:
+    better = [with_current(one, 0.8) for one in logs(seeds=(4, 5, 6))]
+    marked = [replace(one, trace=replace(one.trace, simulated=True)) for one in better]
+    air = (1.19, 1.19)
+    assert compare(MACHINE, logs(), better, air).verdict is Outcome.PASS
+    told = compare(MACHINE, logs(), marked, air)
+    assert told.verdict is Outcome.UNKNOWN
+    assert any(NO_EVIDENCE in reason for reason in told.reasons)
