@@ -75,8 +75,8 @@ def charge_left(use: Use, numbers: Owner) -> Verdict:
         return Verdict.unknown(CHECK, "the log has neither charge nor current", needs=("charge_used_mah",))
     if rest is None:
         return Verdict.unknown(
-            CHECK, "the log does not begin at rest, so the charge at its start is unknown",
-            needs=("a log that begins before the motor starts",),
+            CHECK, "the log shows no pack voltage at rest before the motor starts: the charge at its start is unknown",
+            needs=("the pack voltage, in a log that begins before the motor starts",),
         )  # fmt: skip
     if use.misfit:
         return Verdict.unknown(CHECK, f"{use.misfit}{MISCOUNTED}", needs=CELLS_NEEDED)

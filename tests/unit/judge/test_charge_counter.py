@@ -117,3 +117,13 @@ def test_a_log_that_ends_while_the_motor_drives_leaves_the_charge_unknown() -> N
     got = judge(MACHINE, cut)
     assert charge_left(got).verdict is Outcome.UNKNOWN
     assert any("ends while the motor drives" in word for word in got.warnings)
+
+
+def test_a_log_without_a_pack_voltage_is_not_said_to_begin_after_rest() -> None:
+    log = counted(0.5)
+    bare = dataclasses.replace(log, channels={k: v for k, v in log.channels.items() if k != "pack_voltage_v"})
+    got = judge(MACHINE, bare)
+    assert got.segments[0].kind == "rest"
+    check = charge_left(got)
+    assert check.verdict is Outcome.UNKNOWN
+    assert "no pack voltage at rest" in check.reason
