@@ -73,7 +73,7 @@ def test_it_learns_writes_a_new_file_and_leaves_the_old(own: Path, tmp_path: Pat
     assert text.startswith("# Mine: hands off.")
     drawn = plot.read_text("utf-8")
     words = (
-        "pass: 5 numbers told by 1 log",
+        "pass: 6 numbers told by 1 log",
         "logs over file (1 = alike)",
         "the log",
         "your file",

@@ -6,6 +6,7 @@ from steadyhead.judge.signals import Signals, written_step
 from steadyhead.learn.doubt import Doubt
 from steadyhead.learn.not_shown import THROUGH_THE_GEARS
 from steadyhead.learn.rows import OFF_DUTY, Evidence
+from steadyhead.learn.unknowns import NARROWED
 from steadyhead.words.verdict import Outcome
 
 DRIVEN_DUTY = 0.02
@@ -17,7 +18,7 @@ ALWAYS_SHARE = 0.95
 COARSE_A = 0.5
 """Written in steps as large as this, a small current reads nought without being cut off; own choice."""
 ON_CURRENT = frozenset(
-    ("motor.resistance", "pack.resistance", "pack.slow_resistance", "pack.slow_time", *THROUGH_THE_GEARS)
+    ("motor.resistance", "pack.resistance", "pack.slow_resistance", "pack.slow_time", *THROUGH_THE_GEARS, *NARROWED)
 )
 NEEDS = "a current sensor that does not read below its zero: set it with pack connected and motor at rest, log again"
 

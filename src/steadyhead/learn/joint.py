@@ -9,7 +9,17 @@ from steadyhead.learn.fit import Fitted, fit
 from steadyhead.learn.flat_drag import flat_drag
 from steadyhead.learn.model import LogModel
 from steadyhead.learn.rows import Evidence
-from steadyhead.learn.unknowns import BESIDE, LEARNED, TAKEN, Unknown, beside, unknown_of_key
+from steadyhead.learn.unknowns import (
+    BESIDE,
+    LEARNED,
+    NARROWED,
+    NARROWED_SHARE,
+    NINETY,
+    TAKEN,
+    Unknown,
+    beside,
+    unknown_of_key,
+)
 from steadyhead.machine.description import Machine
 from steadyhead.words.progress import Say, silent
 
@@ -64,7 +74,8 @@ def joint(machine: Machine, models: tuple[LogModel, ...], say: Say = silent) -> 
     return Joint(
         models=models,
         fitted=fitted,
-        told=frozenset(key for key in (looked_for - held) & can if told(fitted, key)),
+        told=frozenset(key for key in (looked_for - held) & can if told(fitted, key))
+        | frozenset(key for key in NARROWED if narrowed(fitted, key)),
         held=held | (frozenset(LEARNED) - looked_for),
     )
 
@@ -90,6 +101,11 @@ def unknowns_of(
 def told(fitted: Fitted, key: str) -> bool:
     """Whether a number is known closely enough."""
     return fitted.half(key) <= TOLD_HALF and not fitted.at_limit(key)
+
+
+def narrowed(fitted: Fitted, key: str) -> bool:
+    """Whether the logs leave little of what was doubted before them."""
+    return fitted.half(key) <= NARROWED_SHARE * NINETY * fitted.unknowns[fitted.at(key)].sd
 
 
 def can_tell(models: tuple[LogModel, ...]) -> frozenset[str]:

@@ -12,7 +12,7 @@ from steadyhead.learn.joint import ALIKE, Joint
 from steadyhead.learn.model import LogModel, Numbers
 from steadyhead.learn.profile import ends
 from steadyhead.learn.result import Figure, Parameter
-from steadyhead.learn.unknowns import LEARNED, in_words
+from steadyhead.learn.unknowns import LEARNED, NARROWED, in_words
 from steadyhead.machine.description import Machine
 from steadyhead.machine.keys import Quantity
 from steadyhead.physics.log_balance import slowing_rate
@@ -37,6 +37,9 @@ NONE: Mapping[str, str] = MappingProxyType({})
 CURVE_SHARE = {"pack.slow_time": 0.2, "pack.slow_resistance": 0.08}
 """Half width that one RC pair and the shape of the rest-voltage curve leave on top of the fit: with the curve of
 another generator of logs the slow time came out up to a quarter too short; own choice."""
+SHAPE_HALF = 0.2
+"""Half width that the form of the loss at part duty leaves on top of the fit: it was read off two small motors; own
+choice."""
 TWICE = math.log(2.0)
 """A number that may be twice or half of what the fit says is not told: its spread would be all of it; own choice."""
 AT_25_C = ("pack.resistance", "pack.slow_resistance")
@@ -64,8 +67,19 @@ NEEDS = {
         "current"
     ),
     "rotor.drag_factor": "steady running at flat pitch on the ground with duty, voltage, current and collective",
+    "controller.ripple_factor": (
+        "steady running on the ground at two head speeds or more, with duty, pack voltage, pack current and a speed"
+    ),
     DRAG: "a coast-down to low speed and steady running at two head speeds, with current and head speed",
 }
+
+
+class Said(NamedTuple):
+    """A number and its 90 % interval, SI."""
+
+    value: float
+    low: float
+    high: float
 
 
 class Warmth(NamedTuple):
@@ -80,7 +94,7 @@ def parameters(machine: Machine, made: Joint | None, open_for: Mapping[str, str]
 
     `open_for` says of keys that rest on something doubtful what they need instead.
     """
-    return tuple(_parameter(machine, made, key, open_for.get(key, "")) for key in LEARNED)
+    return tuple(_parameter(machine, made, key, open_for.get(key, "")) for key in (*LEARNED, *NARROWED))
 
 
 def _parameter(machine: Machine, made: Joint | None, key: str, needs: str) -> Parameter:
@@ -93,10 +107,9 @@ def _parameter(machine: Machine, made: Joint | None, key: str, needs: str) -> Pa
     said = _said(machine, made, key, remarks) if made is not None and key in made.told else None
     told = said is not None
     if said is not None:
-        middle, below, above = said
         unit = stated.unit if stated else kind.unit
-        value = kind.number_in(middle, unit)
-        interval = (kind.number_in(middle * math.exp(-below), unit), kind.number_in(middle * math.exp(above), unit))
+        value, *between = (kind.number_in(si, unit) for si in said)
+        interval = (between[0], between[1])
     file_interval = None
     if stated is not None:
         ends = (stated.si - stated.spread_si, stated.si + stated.spread_si)
@@ -133,17 +146,22 @@ def _needs(made: Joint | None, key: str) -> str:
     return NEEDS[key]
 
 
-def _said(machine: Machine, made: Joint, key: str, remarks: list[str]) -> tuple[float, float, float] | None:
-    """Return a number in SI and how far its logarithm reaches below and above; pack resistances at 25 C.
+def _said(machine: Machine, made: Joint, key: str, remarks: list[str]) -> Said | None:
+    """Return a number with its interval; pack resistances at 25 C.
 
     None where an end lies too far off, with all that the fit itself does not see.
     """
     middle, reach = made.fitted.numbers()[key], ends(made.fitted, key)
+    if key in NARROWED:
+        # Near nought, below which it cannot lie, the middle of what is left says more than the likeliest number.
+        low = max(middle - math.hypot(reach.below, SHAPE_HALF), 0.0)
+        high = middle + math.hypot(reach.above, SHAPE_HALF)
+        return Said(0.5 * (low + high), low, high)
     if reach.moved:
         remarks.append("each end of its 90 % was looked for in the logs by itself: the value need not lie midway")
     below, above = (math.hypot(side, math.log1p(CURVE_SHARE.get(key, 0.0))) for side in (reach.below, reach.above))
     if key not in AT_25_C:
-        return (middle, below, above) if max(below, above) < TWICE else None
+        return _between(middle, below, above)
     pack_k, doubt_k = pack_temperature(machine, made.models)
     warm = warmth(pack_k, doubt_k)
     if doubt_k > LOGGED_K:
@@ -151,7 +169,12 @@ def _said(machine: Machine, made: Joint, key: str, remarks: list[str]) -> tuple[
             f"the pack temperature is not logged: taken as {pack_k - 273.15:.0f} °C, give or take {doubt_k:.0f} K"
         )
     below, above = (math.hypot(side, warm.half) for side in (below, above))
-    return (middle / math.exp(warm.middle), below, above) if max(below, above) < TWICE else None
+    return _between(middle / math.exp(warm.middle), below, above)
+
+
+def _between(middle: float, below: float, above: float) -> Said | None:
+    """Return a number from how far its logarithm reaches below and above; None where that is too far."""
+    return Said(middle, middle * math.exp(-below), middle * math.exp(above)) if max(below, above) < TWICE else None
 
 
 def warmth(pack_k: float, doubt_k: float) -> Warmth:
@@ -197,7 +220,7 @@ def told_by(made: Joint, key: str) -> tuple[str, ...]:
 
 def not_told_apart(made: Joint) -> tuple[str, ...]:
     """Return the pairs of told numbers that move together, in words."""
-    keys = [key for key in LEARNED if key in made.told]
+    keys = [key for key in (*LEARNED, *NARROWED) if key in made.told]
     words = []
     for place, one in enumerate(keys):
         for other in keys[place + 1 :]:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from steadyhead.channel.result import Reading
 from steadyhead.learn.result import Change, GovernorSeen, Parameter, Proposal
+from steadyhead.learn.unknowns import NARROWED
 from steadyhead.machine.description import Machine
 from steadyhead.machine.reading import machine_from_text
 from steadyhead.machine.rewriting import rewritten, with_rows
@@ -103,10 +104,15 @@ def quoted(words: str) -> str:
 def _learned(parameters: Sequence[Parameter]) -> list[tuple[str, float, str, float]]:
     """Return key, number, unit and relative half width of what was told."""
     return [
-        (p.key, p.value, p.unit, max(p.value_interval[1] / p.value, p.value / p.value_interval[0]) - 1.0)
+        (p.key, p.value, p.unit, _half(p.key, p.value, *p.value_interval))
         for p in parameters
-        if p.told and p.value is not None and p.value_interval is not None
+        if p.told and p.value and p.value_interval is not None
     ]
+
+
+def _half(key: str, value: float, low: float, high: float) -> float:
+    """Return the half width that holds an interval, as a share; low may be nought for a number that was narrowed."""
+    return high / value - 1.0 if key in NARROWED else max(high / value, value / low) - 1.0
 
 
 def _gains(governors: Sequence[GovernorSeen]) -> list[tuple[str, float, str, float]]:

@@ -16,7 +16,10 @@ class Parameter:
     says: str
     unit: str
     told: bool
-    """Whether these logs tell it, and not the file: the fit within a factor of 1.5, with what it does not see of 2."""
+    """Whether these logs tell it, and not the file: the fit within a factor of 1.5, with what it does not see of 2.
+
+    The loss at part duty where they leave half of the file's doubt or less.
+    """
     value: float | None
     value_interval: tuple[float, float] | None
     file_value: float | None

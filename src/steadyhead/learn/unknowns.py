@@ -61,6 +61,12 @@ TAKEN = (
 )
 """Keys that must be taken from the machine file with their doubt."""
 
+NARROWED = ("controller.ripple_factor",)
+"""Of those, what steady running shows by itself: each is held by its doubt, and told where the logs leave little of it.
+What is fitted beside it goes with it, so a proposed file without it would be of another machine than the fit."""
+NARROWED_SHARE = 0.5
+"""Share of the doubt before the logs, up to which a narrowed number counts as told by them; own choice."""
+
 LEAST_SHARE = {"pack.capacity": 0.1}
 """Least half width as a share: the shape of the open-circuit curve may not tell how much charge went out."""
 LEAST_DOUBT = {"controller.ripple_factor": 1.0, "controller.freewheel_drop": 0.2}

@@ -107,6 +107,7 @@ _WHOLE = {
     "rotor.inertia": "main rotor inertia",
     "rotor.lift_factor": "lift of the blade section",
     "rotor.drag_factor": "drag of the blade section",
+    "controller.ripple_factor": "extra loss at part duty",
     "gears.efficiency": "gear efficiency",
     "gears.drag_torque": "drag torque of the gears",
     "airframe.mass": "flying mass",
