@@ -23,6 +23,7 @@ from steadyhead.judge.compare_noise import made_by_noise
 from steadyhead.judge.compare_result import MOVED, Change, Comparison, Condition, Said
 from steadyhead.judge.compare_unknown import WOULD_TELL, could_do_it, differences, load_could_do_it, warmth_could_do_it
 from steadyhead.judge.noise import CHANCE, beyond_noise_by_family
+from steadyhead.judge.other_machine import MISFIT
 from steadyhead.judge.result import Judgement
 from steadyhead.judge.same_log import once, shared_logs
 from steadyhead.judge.simulated_log import WARNING
@@ -36,6 +37,7 @@ FED_SPEED = 0.002
 CUBE = 4.0
 """Another head speed from `FED_SPEED` on moves power, duty and current, at most by so many times its own share: power
 goes with the cube, and one more for what goes beside it. Both: own choice."""
+OTHER_MACHINE = "the logs of one side alone do not fit this machine file, see the warnings: two machines do not compare"
 SAME_LOG = "the same log lies on both sides, and shows no change whatever was changed"
 
 
@@ -57,7 +59,8 @@ def compare(
     conditions = conditions_of(machine, *sides, density)
     found = _changes(*sides)
     decided = _decided(found)
-    changes = [_no_change(one.change) for one in found] if shared else _with_causes(decided, conditions)
+    void = SAME_LOG if shared else OTHER_MACHINE if _fits(before) is not _fits(after) else ""
+    changes = [_no_change(one.change, void) for one in found] if void else _with_causes(decided, conditions)
     perhaps = _perhaps_worse([one for _, one in decided], changes, conditions)
     worse = [c for c in changes if c.said is Said.WORSE]
     better = [c for c in changes if c.said is Said.BETTER]
@@ -70,8 +73,8 @@ def compare(
         conditions=conditions,
         warnings=(*shared, *again, *also, *_warnings(*sides)),
         verdict=Outcome.FAIL if worse else Outcome.PASS if better and not perhaps and not flown else Outcome.UNKNOWN,
-        reasons=(SAME_LOG,)
-        if shared
+        reasons=(void,)
+        if void
         else (*_reasons(changes, worse, better, conditions), *(perhaps if better else ()), *flown),
         cautions=ALL,
     )
@@ -129,8 +132,13 @@ def _said(kept: Compared, change: Change) -> Said:
     return Said.BETTER if ((change.change or 0.0) < 0.0) == kept.less_is_better else Said.WORSE
 
 
-def _no_change(change: Change) -> Change:
-    return replace(change, said=Said.UNTOLD, reason=SAME_LOG)
+def _no_change(change: Change, why: str) -> Change:
+    return replace(change, said=Said.UNTOLD, reason=why)
+
+
+def _fits(logs: Sequence[Judgement]) -> bool:
+    """Whether every log of a side can be of the machine of the file."""
+    return not any(warning.startswith(MISFIT) for log in logs for warning in log.warnings)
 
 
 def _with_causes(found: list[tuple[Compared, Change]], conditions: tuple[Condition, ...]) -> list[Change]:

@@ -16,6 +16,7 @@ from steadyhead.judge.compare_figures import (
     NOISE,
     OTHER_HEAT,
     PACK_HEAT,
+    PITCH_SEEN,
     ROWS,
     START,
     Side,
@@ -29,7 +30,7 @@ from steadyhead.machine.description import Machine
 
 MATTERS = {
     START: 0.05, HOVER_VOLTS: 0.02, PACK_HEAT: 5.0, OTHER_HEAT: 5.0, AIR: 0.01, CLIMB_PITCH: 0.5,
-    CLIMB_LOAD: 0.05, AT_HEAD: 0.0,
+    CLIMB_LOAD: 0.05, AT_HEAD: 0.0, PITCH_SEEN: 0.0,
     ROWS: 0.5, NOISE: 0.02,
 }  # fmt: skip
 """From when a condition counts as different: V a cell, share of it, °C, °C, share, degrees, share, any, share of the
@@ -60,19 +61,20 @@ def conditions_of(machine: Machine, before: Side, after: Side, density: Pair) ->
         _condition(OTHER_HEAT, "°C", _mean_of(before, started("controller")), _mean_of(after, started("controller"))),
         _condition(CLIMB_PITCH, "deg", *pitch),
         _condition(CLIMB_LOAD, "W", *power, relative=True),
-        _at_head(old, new),
+        _shares(AT_HEAD, old.at_head, new.at_head),
+        _shares(PITCH_SEEN, old.pitch_seen, new.pitch_seen),
         _condition(ROWS, "s", old.rows_s, new.rows_s, relative=True),
         _lag(old, new),
         _condition(NOISE, "%", old.noise_percent, new.noise_percent),
     )
 
 
-def _at_head(old: Sensing, new: Sensing) -> Condition:
-    """Return the share of the logs that measure the speed at the head."""
-    found = _condition(AT_HEAD, "of the logs", old.at_head, new.at_head)
-    if old.at_head is None or new.at_head is None:
+def _shares(name: str, before: float | None, after: float | None) -> Condition:
+    """Return the share of the logs that hold something."""
+    found = _condition(name, "of the logs", before, after)
+    if before is None or after is None:
         return found
-    shares = f"{old.at_head:.0%} of the logs before, {new.at_head:.0%} after"
+    shares = f"{before:.0%} of the logs before, {after:.0%} after"
     return replace(found, reason=f"differs: {shares}" if found.differs else f"alike: {shares}")
 
 

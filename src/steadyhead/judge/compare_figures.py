@@ -24,14 +24,17 @@ AT_HEAD = "speed measured at the head"
 ROWS = "time between two rows"
 LAG = "lag of the logged speed"
 NOISE = "noise of the logged speed"
-SENSING = (AT_HEAD, ROWS, LAG, NOISE)
+PITCH_SEEN = "collective logged"
+SENSING = (AT_HEAD, ROWS, LAG, NOISE, PITCH_SEEN)
 """How the logs were taken: what is no matter of the machine at all."""
 BROUGHT_ALONG = (HOVER_VOLTS,)
 """What a change of the machine itself moves, another pack or pinion: it names a cause and excuses nothing."""
 ELECTRIC = (START, HOVER_VOLTS)
-LOADED = (AIR, *ELECTRIC, PACK_HEAT, CLIMB_PITCH, CLIMB_LOAD)
+LOADED = (AIR, *ELECTRIC, PACK_HEAT, CLIMB_PITCH, CLIMB_LOAD, PITCH_SEEN)
+"""What moves a climb, or where it is seen to begin and to end: without a collective that is told by the current."""
 PEAKS = (ROWS, LAG)
 """What a slow sensor or few rows flatten."""
+OF_THE_SPEED = (AT_HEAD, ROWS, LAG, NOISE)
 FED = ("hover_duty", "hover_power_w", "load_duty_max", "load_current_max_a")
 """Figures that even a slightly other head speed moves."""
 
@@ -211,18 +214,18 @@ FIGURES = (
     Compared("head_speed_rpm", "rpm", 1.0, None, (AT_HEAD,)),
     Compared("steady_band_percent", "%", 0.05, True, (AIR, *SENSING)),
     Compared("hunting_percent", "%", 0.02, True, (AIR, *SENSING)),
-    Compared("hover_duty", "", 0.01, None, (AIR, *ELECTRIC)),
-    Compared("hover_power_w", "W", 1.0, True, (AIR,)),
+    Compared("hover_duty", "", 0.01, None, (AIR, *ELECTRIC, PITCH_SEEN)),
+    Compared("hover_power_w", "W", 1.0, True, (AIR, PITCH_SEEN)),
     Compared("climb_droop_percent", "%", 0.05, True, (*LOADED, AT_HEAD)),
-    Compared("undershoot_percent", "%", 0.05, True, (*LOADED, *SENSING)),
-    Compared("overshoot_percent", "%", 0.05, True, (*LOADED, *SENSING)),
-    Compared("load_recovery_s", "s", 0.02, True, (*LOADED, *SENSING)),
-    Compared("unload_recovery_s", "s", 0.02, True, (*LOADED, *SENSING)),
+    Compared("undershoot_percent", "%", 0.05, True, (*LOADED, *OF_THE_SPEED)),
+    Compared("overshoot_percent", "%", 0.05, True, (*LOADED, *OF_THE_SPEED)),
+    Compared("load_recovery_s", "s", 0.02, True, (*LOADED, *OF_THE_SPEED)),
+    Compared("unload_recovery_s", "s", 0.02, True, (*LOADED, *OF_THE_SPEED)),
     Compared("load_duty_max", "", 0.01, True, (*LOADED, *PEAKS)),
     Compared("load_current_max_a", "A", 0.5, None, (*LOADED, *PEAKS)),
     Compared("load_voltage_min_v", "V", 0.1, False, (*LOADED, *PEAKS)),
     Compared("soft_start_s", "s", 0.1, None, (AT_HEAD, NOISE)),
-    Compared("bail_out_s", "s", 0.05, True, (*ELECTRIC, PACK_HEAT, *SENSING)),
+    Compared("bail_out_s", "s", 0.05, True, (*ELECTRIC, PACK_HEAT, *OF_THE_SPEED)),
     Compared("bail_out_height_lost_m", "m", 0.5, True, (AIR,)),
     Compared("pack_resistance_mohm", "mohm", 0.5, True, (PACK_HEAT, START, *PEAKS)),
     Compared("controller_hottest_c", "°C", 1.0, True, (AIR, OTHER_HEAT)),

@@ -22,6 +22,8 @@ class Sensing(NamedTuple):
 
     at_head: float | None
     """Share of the logs with a speed that was measured at the head."""
+    pitch_seen: float | None
+    """Share of the logs with a collective, by which loads and plain running are told."""
     rows_s: float | None
     """Time between two rows."""
     lag_s: float | None
@@ -45,6 +47,7 @@ def sensing(machine: Machine, logs: tuple[Judgement, ...]) -> Sensing:
     known = [lag for lag in lags if lag is not None]
     return Sensing(
         at_head=float(np.mean(heads)) if heads else None,
+        pitch_seen=float(np.mean([log.trace.has("collective_deg") for log in logs])) if logs else None,
         rows_s=float(np.median(rows)) if rows else None,
         lag_s=float(np.mean([lag.lag_s for lag in known])) if known else None,
         lag_interval_s=_means([(lag.low_s, lag.high_s) for lag in known]) if known else None,

@@ -7,12 +7,23 @@ from functools import lru_cache
 import numpy as np
 import pytest
 
-from steadyhead.judge.compare import OTHER_SPEED, SAME_LOG, compare
-from steadyhead.judge.compare_figures import AIR, AT_HEAD, CLIMB_LOAD, CLIMB_PITCH, LAG, NOISE, PACK_HEAT, ROWS
+from steadyhead.judge.compare import OTHER_MACHINE, OTHER_SPEED, SAME_LOG, compare
+from steadyhead.judge.compare_figures import (
+    AIR,
+    AT_HEAD,
+    CLIMB_LOAD,
+    CLIMB_PITCH,
+    LAG,
+    NOISE,
+    PACK_HEAT,
+    PITCH_SEEN,
+    ROWS,
+)
 from steadyhead.judge.compare_noise import made_by_noise
 from steadyhead.judge.compare_result import MOVED, Change, Comparison, Condition, Said
 from steadyhead.judge.compare_unknown import load_could_do_it
 from steadyhead.judge.judging import judge
+from steadyhead.judge.other_machine import MISFIT
 from steadyhead.judge.result import Heat, Judgement
 from steadyhead.machine.reading import machine_from_text
 from steadyhead.trace.simulated import NO_EVIDENCE
@@ -420,3 +431,25 @@ def test_what_a_simulation_shows_better_is_no_pass() -> None:
     told = compare(MACHINE, logs(), marked, air)
     assert told.verdict is Outcome.UNKNOWN
     assert any(NO_EVIDENCE in reason for reason in told.reasons)
+
+
+def test_sides_that_do_not_both_log_the_collective_are_not_said_to_have_changed() -> None:
+    air, blind = (1.19, 1.19), []
+    seen = [with_current(one, 1.3) for one in logs(seeds=(4, 5, 6))]
+    for one in seen:
+        channels = {name: values for name, values in one.trace.channels.items() if name != "collective_deg"}
+        blind.append(replace(one, trace=replace(one.trace, channels=channels)))
+    assert compare(MACHINE, logs(), seen, air).verdict is Outcome.FAIL
+    told = compare(MACHINE, logs(), blind, air)
+    assert next(one for one in told.conditions if one.condition == PITCH_SEEN).differs is True
+    assert {one.said for one in told.changes if one.figure == "hover_power_w"} == {Said.UNTOLD}
+    assert told.verdict is Outcome.UNKNOWN
+
+
+def test_logs_of_two_machines_are_not_compared() -> None:
+    better = [with_current(one, 0.8) for one in logs(seeds=(4, 5, 6))]
+    others = [replace(one, warnings=(*one.warnings, f"{MISFIT}: two numbers are off")) for one in better]
+    told = compare(MACHINE, logs(), others, (1.19, 1.19))
+    assert told.verdict is Outcome.UNKNOWN
+    assert told.reasons == (OTHER_MACHINE,)
+    assert {one.said for one in told.changes} == {Said.UNTOLD}
