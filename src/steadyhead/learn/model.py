@@ -101,7 +101,7 @@ class LogModel:
     def warming_k(self) -> tuple[Series, Series] | None:
         """How far above the air the winding was in each driven window, and how much more for a ripple factor of 1.
 
-        By the log where it holds the motor's temperature, else by the heat nodes of the file.
+        By the log where it holds the motor's temperature, that of its sensor; else by the heat nodes of the file.
         """
         driven, trace = self.evidence.driven, self.evidence.trace
         if driven is None:
@@ -147,7 +147,8 @@ class LogModel:
         )  # fmt: skip
         smooth, rough = self.warming_k
         warmer_k = smooth + max(numbers["controller.ripple_factor"], 0.0) * rough
-        winding_k = self.air_k + numbers["winding_warmth"] * warmer_k
+        over_k = numbers["winding_over_sensor"] if self.evidence.trace.has("motor_temperature_c") else 0.0
+        winding_k = self.air_k + numbers["winding_warmth"] * warmer_k + over_k
         controller, motor = self.controller(numbers), self.motor(numbers)
         out = np.empty(driven.time_s.size)
         voltage_gaps(controller, motor, rows, winding_k, out)

@@ -85,6 +85,7 @@ BESIDE: dict[str, tuple[float, float, str]] = {
     "current_scale": (1.0, 0.02, "scale of the current sensor: 2 %"),
     "duty_lost": (0.0, 0.005, "duty lost beside what is logged, dead time of the controller: 0.5 %"),
     "winding_warmth": (1.0, 0.5, "warming of the winding, of what the heat nodes give: half to one and a half times"),
+    "winding_over_sensor": (15.0, 20.0, "winding over a logged motor temperature, K: the sensor sits on can or stator"),
     "head_drag_share": (0.5, 0.4, "share of the gear drag that stays with a coasting head"),
     "tail_share": (0.7, 0.5, "share of the nose-holding torque that the tail gives on the ground"),
     "drag_exponent": (0.0, 0.3, "how far the drag grows otherwise with speed than blade elements give"),
