@@ -5,7 +5,7 @@ from steadyhead.channel.run_logic_of import run_logic
 from steadyhead.channel.switch_rules import NAMED_LIKE, how_to_measure, unknown
 from steadyhead.judge.checks_restart import ramps_not_told
 from steadyhead.judge.conformance_hold import by_speed_alone, driven_in_hold, unseen_in_hold
-from steadyhead.judge.conformance_idle import driven_in_idle_band
+from steadyhead.judge.conformance_idle import driven_in_idle_band, idles_on_where_off
 from steadyhead.judge.conformance_replay import Start, logic_starts, may_stand_unseen, seen_starts
 from steadyhead.judge.conformance_starts import (
     RAMP_NEEDS,
@@ -131,6 +131,7 @@ def disagreements(found: Measured, starts: tuple[Start, ...], logic: RunLogic) -
         told.extend(otherwise_started(found, before, spool, match, doubt_s))
         told.extend(quick_from_rest(found, logic, before, spool, match))
     told.extend(driven_in_idle_band(found, logic))
+    told.extend(idles_on_where_off(found, logic, doubt_s))
     told.extend(_missed(found, start) for start in left if _shows_nothing(found, start.time_s))
     return tuple(sorted(told, key=lambda each: (not each.is_dangerous, each.at_s)))
 

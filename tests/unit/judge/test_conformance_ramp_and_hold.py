@@ -3,7 +3,9 @@
 import dataclasses
 
 import numpy as np
+import pytest
 
+from steadyhead.judge.judging import judge
 from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Outcome
 from tests.naive.drive_log import Drive, fly
@@ -57,3 +59,25 @@ def test_a_hold_that_stops_later_than_the_file_says_fails_though_by_less_than_a_
     assert found.verdict is Outcome.FAIL
     assert "was driven for 0.2" in found.reason
     assert check(machine(BENCH, stop_delay='"0.2 s"'), after_hold(ran(), 0.0, 0.24, duty=0.5)).verdict is Outcome.PASS
+
+
+@pytest.mark.parametrize("percent", [2.0, 5.0])
+def test_a_motor_that_idles_on_below_the_cut_off_fails_though_the_log_began_lower(percent: float) -> None:
+    story = bench((4.0, 57.0), (30.0, percent), length_s=60.0)
+    trace = trace_of(fly(Drive(blades=False, inertia=0.004, off_percent=1.0), story))
+    found = check(machine(BENCH), trace)
+    assert found.verdict is Outcome.FAIL, found.reason
+    assert "was still driven" in found.reason
+    stops = next(c for c in judge(machine(BENCH), trace).checks if c.check == "hold_stops_motor")
+    assert stops.verdict is Outcome.FAIL, stops.reason
+    sound = trace_of(fly(Drive(blades=False, inertia=0.004), story))
+    assert check(machine(BENCH), sound).verdict is Outcome.PASS
+
+
+def test_a_motor_that_idles_on_where_the_run_logic_lets_none_idle_fails() -> None:
+    story = bench((4.0, 57.0), (30.0, 15.0), (40.0, 0.0), length_s=60.0)
+    trace = trace_of(fly(Drive(blades=False, inertia=0.004), story))
+    assert check(machine(BENCH), trace).verdict is Outcome.PASS
+    found = check(machine(BENCH, idles_after_running="false"), trace)
+    assert found.verdict is Outcome.FAIL, found.reason
+    assert "with the channel at 15.0 %" in found.reason
