@@ -36,7 +36,7 @@ def hold_stops_motor(found: Measured, machine: Machine) -> Verdict:
     timed = _timed(seen, machine) if seen else None
     if timed is not None and timed.verdict is Outcome.FAIL:
         return timed
-    doubtful = _may_drive(found)
+    doubtful = may_drive(found)
     if doubtful is not None:
         return doubtful
     if timed is None or len(seen) < len(found.holds):
@@ -47,7 +47,7 @@ def hold_stops_motor(found: Measured, machine: Machine) -> Verdict:
     return timed
 
 
-def _may_drive(found: Measured) -> Verdict | None:
+def may_drive(found: Measured) -> Verdict | None:
     """Return unknown, or fail, where the motor was not off in throttle hold, or came back, and None where it was."""
     turning = [(stop.at_s, stop.turns_on) for stop in found.holds if stop.turns_on is not None]
     sure = next((f"from {at_s:.1f} s on the motor is not off: {one.says}" for at_s, one in turning if one.is_sure), "")

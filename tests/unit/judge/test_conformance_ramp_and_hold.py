@@ -81,3 +81,24 @@ def test_a_motor_that_idles_on_where_the_run_logic_lets_none_idle_fails() -> Non
     found = check(machine(BENCH, idles_after_running="false"), trace)
     assert found.verdict is Outcome.FAIL, found.reason
     assert "with the channel at 15.0 %" in found.reason
+
+
+def test_a_motor_side_that_turns_evenly_late_in_hold_is_passed_by_neither_check() -> None:
+    trace = ran(keep=MOTOR_SIDE)
+    speed = trace.channels["motor_side_speed_rpm"]
+    turns_on = np.where(trace.time_s > HELD_S, np.maximum(1730.0 - 160.0 * (trace.time_s - HELD_S), 200.0), speed)
+    trace = dataclasses.replace(trace, channels={**trace.channels, "motor_side_speed_rpm": turns_on})
+    found = [c for c in judge(machine(BENCH), trace).checks if c.check in ("hold_stops_motor", "run_logic_conformance")]
+    assert [c.verdict for c in found] == [Outcome.UNKNOWN, Outcome.UNKNOWN], [c.reason for c in found]
+    assert all("turns evenly at 200 rpm" in c.reason for c in found)
+
+
+def test_a_head_that_leaps_in_hold_before_one_value_of_a_slow_duty_is_passed_by_neither_check() -> None:
+    trace = ran(keep=("head", "duty", "throttle"))
+    of_value = np.maximum(25 * ((np.arange(trace.time_s.size) - 5) // 25) + 5, 0)
+    slow = dataclasses.replace(trace, channels={**trace.channels, "duty": trace.channels["duty"][of_value]})
+    leapt = after_hold(slow, 20.3, 21.1, head_speed_rpm=250.0)
+    found = check(machine(BENCH), after_hold(leapt, 20.6, 20.76, duty=0.12))
+    assert found.verdict is Outcome.UNKNOWN, found.reason
+    assert "may have come back at 50.6 s" in found.reason
+    assert check(machine(BENCH), slow).verdict is Outcome.PASS
