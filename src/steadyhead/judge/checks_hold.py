@@ -65,7 +65,11 @@ def may_drive(found: Measured) -> Verdict | None:
         at_s, one = turning[0]
         why = f"in throttle hold from {at_s:.1f} s on the motor may not be off: {one.says}"
         return Verdict.unknown("hold_stops_motor", why, needs=(IN_HOLD,))
-    return None
+    hidden = next((stop.hidden for stop in found.holds if stop.seen and stop.hidden is not None), None)
+    if hidden is None:
+        return None
+    why = f"in throttle hold rows or values are missing from {hidden[0]:.1f} s to {hidden[1]:.1f} s"
+    return Verdict.unknown("hold_stops_motor", why, needs=("a log without holes in throttle hold",))
 
 
 def _timed(stops: list[HoldStop], machine: Machine) -> Verdict:

@@ -3,7 +3,7 @@
 from steadyhead.channel.run_logic import RunLogic
 from steadyhead.channel.run_logic_of import run_logic
 from steadyhead.channel.switch_rules import NAMED_LIKE, how_to_measure, unknown
-from steadyhead.judge.checks_hold import IN_HOLD, may_drive
+from steadyhead.judge.checks_hold import may_drive
 from steadyhead.judge.checks_restart import ramps_not_told
 from steadyhead.judge.conformance_hold import by_speed_alone, driven_in_hold, unseen_in_hold
 from steadyhead.judge.conformance_idle import driven_in_idle_band, idles_on_where_off
@@ -103,7 +103,7 @@ def _not_shown(found: Measured, machine: Machine) -> Verdict | None:
         return Verdict.unknown(CHECK, says, needs=RAMP_NEEDS)
     driven = may_drive(found)
     if driven is not None:
-        return Verdict.unknown(CHECK, f"the starts are as the run logic says; {driven.reason}", needs=(IN_HOLD,))
+        return Verdict.unknown(CHECK, f"the starts are as the run logic says; {driven.reason}", needs=driven.needs)
     unseen = unseen_in_hold(found)
     if unseen:
         return Verdict.unknown(CHECK, f"the starts are as the run logic says; {unseen}", needs=UNSEEN_NEEDS)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from steadyhead.judge.back_in_hold import back_in_hold
 from steadyhead.judge.commands import Command, same_position
 from steadyhead.judge.driving import OFF_DUTY
+from steadyhead.judge.hidden_in_hold import hidden_in_hold
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.parts import rows_where
 from steadyhead.judge.pieces import median, percentile
@@ -34,6 +35,8 @@ class HoldStop:
     """When the motor came back while hold stood."""
     may_be_back_s: float | None = None
     """The same where few rows of the duty, or the speed against the duty, say so and nothing bears them out."""
+    hidden: tuple[float, float] | None = None
+    """Begin and end of a hole of this hold in which nothing shows that the motor stayed off, s."""
     turns_on: TurnsOn | None = None
     """What shows that the motor was never off, however little it was driven."""
 
@@ -90,6 +93,8 @@ def _watched(signals: Signals, command: Command, stop: HoldStop | None) -> HoldS
         return stop
     off_s = command.arrive_s if stop is None or stop.after_s is None else command.start_s + stop.after_s
     back, turns_on = back_in_hold(signals, off_s, command.end_s), turns_in_hold(signals, off_s, command.end_s)
+    if stop is not None:
+        stop = replace(stop, hidden=hidden_in_hold(signals, off_s, command.end_s))
     if back is None and turns_on is None:
         return stop
     if back is None:
