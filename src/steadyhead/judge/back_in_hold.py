@@ -104,11 +104,17 @@ def _rose(signals: Signals, values: Series | None, driven: slice, off: Rows, par
 
 
 def _sped_up(signals: Signals, driven: slice) -> bool:
-    """Whether the motor, or the head, turned faster at the end than before: one that coasts only slows down."""
+    """Whether the motor, or the head, turned faster at the end than before: one that coasts only slows down.
+
+    What a slow duty shows may have begun a value of its own earlier.
+    """
+    if driven.start < 1:
+        return False
+    first = min(signals.index(signals.time_s[driven.start] - signals.own_s.get("duty", 0.0)), driven.start - 1)
     for speed in (signals.motor_rpm, signals.speed_rpm):
-        if speed is None or driven.start < 1:
+        if speed is None:
             continue
-        before = float(speed[driven.start - 1])
+        before = float(speed[first : driven.start].min())
         if percentile(speed[driven], 90) - before > max(LEAST_RPM, 0.02 * before):
             return True
     return False

@@ -36,7 +36,7 @@ def hold_stops_motor(found: Measured, machine: Machine) -> Verdict:
     timed = _timed(seen, machine) if seen else None
     if timed is not None and timed.verdict is Outcome.FAIL:
         return timed
-    doubtful = _may_drive(found)
+    doubtful = may_drive(found)
     if doubtful is not None:
         return doubtful
     if timed is None or len(seen) < len(found.holds):
@@ -47,7 +47,7 @@ def hold_stops_motor(found: Measured, machine: Machine) -> Verdict:
     return timed
 
 
-def _may_drive(found: Measured) -> Verdict | None:
+def may_drive(found: Measured) -> Verdict | None:
     """Return unknown, or fail, where the motor was not off in throttle hold, or came back, and None where it was."""
     turning = [(stop.at_s, stop.turns_on) for stop in found.holds if stop.turns_on is not None]
     sure = next((f"from {at_s:.1f} s on the motor is not off: {one.says}" for at_s, one in turning if one.is_sure), "")
@@ -65,7 +65,11 @@ def _may_drive(found: Measured) -> Verdict | None:
         at_s, one = turning[0]
         why = f"in throttle hold from {at_s:.1f} s on the motor may not be off: {one.says}"
         return Verdict.unknown("hold_stops_motor", why, needs=(IN_HOLD,))
-    return None
+    hidden = next((stop.hidden for stop in found.holds if stop.seen and stop.hidden is not None), None)
+    if hidden is None:
+        return None
+    why = f"in throttle hold rows or values are missing from {hidden[0]:.1f} s to {hidden[1]:.1f} s"
+    return Verdict.unknown("hold_stops_motor", why, needs=("a log without holes in throttle hold",))
 
 
 def _timed(stops: list[HoldStop], machine: Machine) -> Verdict:

@@ -3,9 +3,10 @@
 from steadyhead.channel.run_logic import RunLogic
 from steadyhead.channel.run_logic_of import run_logic
 from steadyhead.channel.switch_rules import NAMED_LIKE, how_to_measure, unknown
+from steadyhead.judge.checks_hold import may_drive
 from steadyhead.judge.checks_restart import ramps_not_told
 from steadyhead.judge.conformance_hold import by_speed_alone, driven_in_hold, unseen_in_hold
-from steadyhead.judge.conformance_idle import driven_in_idle_band
+from steadyhead.judge.conformance_idle import driven_in_idle_band, idles_on_where_off
 from steadyhead.judge.conformance_replay import Start, logic_starts, may_stand_unseen, seen_starts
 from steadyhead.judge.conformance_starts import (
     RAMP_NEEDS,
@@ -100,6 +101,9 @@ def _not_shown(found: Measured, machine: Machine) -> Verdict | None:
     if untold:
         says = f"the starts came when the run logic says, the bail-out at {untold[0]:.1f} s among them, {RAMP_UNTOLD}"
         return Verdict.unknown(CHECK, says, needs=RAMP_NEEDS)
+    driven = may_drive(found)
+    if driven is not None:
+        return Verdict.unknown(CHECK, f"the starts are as the run logic says; {driven.reason}", needs=driven.needs)
     unseen = unseen_in_hold(found)
     if unseen:
         return Verdict.unknown(CHECK, f"the starts are as the run logic says; {unseen}", needs=UNSEEN_NEEDS)
@@ -131,6 +135,7 @@ def disagreements(found: Measured, starts: tuple[Start, ...], logic: RunLogic) -
         told.extend(otherwise_started(found, before, spool, match, doubt_s))
         told.extend(quick_from_rest(found, logic, before, spool, match))
     told.extend(driven_in_idle_band(found, logic))
+    told.extend(idles_on_where_off(found, logic, doubt_s))
     told.extend(_missed(found, start) for start in left if _shows_nothing(found, start.time_s))
     return tuple(sorted(told, key=lambda each: (not each.is_dangerous, each.at_s)))
 

@@ -1,6 +1,7 @@
 """Whether throttle hold took the motor away as the owner's run logic says, and what of that the log does not show."""
 
 from collections.abc import Iterator
+from math import inf
 
 from steadyhead.channel.run_logic import RunLogic
 from steadyhead.judge.commands import same_position
@@ -28,9 +29,8 @@ HOLD_NEEDS = ("a bench log in throttle hold with duty, current and speed in quic
 
 def driven_in_hold(found: Measured, logic: RunLogic, doubt_s: float) -> Iterator[Disagreement]:
     """Return every throttle hold below the stop threshold in which the motor was driven, or may have been."""
-    if logic.stop_percent is None or found.hold_percent is None or found.hold_percent >= logic.stop_percent:
-        return
-    for stop in found.holds:
+    below_percent = -inf if logic.stop_percent is None else logic.stop_percent
+    for stop in (stop for stop in found.holds if stop.percent < below_percent):
         at = f"after throttle hold at {stop.at_s:.1f} s the motor"
         off = "where the run logic says off"
         doubt, says = "", ""
@@ -125,11 +125,17 @@ def _stood_s(found: Measured, stop: HoldStop) -> float:
     return float(signals.time_s[part.start + int(fallen[0])]) - stop.at_s if fallen.size else 0.0
 
 
+def _sinks(found: Measured, at_s: float) -> bool:
+    """Whether the air may have turned the head on: an autorotation, out of the position of throttle hold."""
+    return any(s.kind == "autorotation" and s.start_s <= at_s < s.end_s for s in found.stretches)
+
+
 def _keeps_turning(found: Measured, stop: HoldStop) -> bool:
     """Whether head or motor turned on in throttle hold without slowing down, or were driven all through it."""
     signals = found.signals
     asked = next((c for c in found.asked if c.start_s <= stop.at_s < c.end_s), None)
-    if asked is None:
+    is_lowest = found.hold_percent is not None and same_position(stop.percent, found.hold_percent)
+    if asked is None or (not is_lowest and _sinks(found, stop.at_s)):
         return False
     if any(s.kind in DRIVEN and s.start_s <= stop.at_s and s.end_s >= asked.end_s for s in found.stretches):
         return asked.end_s - stop.at_s > COASTS_AFTER_S

@@ -6,6 +6,8 @@ from dataclasses import dataclass, replace
 from steadyhead.judge.back_in_hold import back_in_hold
 from steadyhead.judge.commands import Command, same_position
 from steadyhead.judge.driving import OFF_DUTY
+from steadyhead.judge.hidden_in_hold import hidden_in_hold
+from steadyhead.judge.owner import Owner
 from steadyhead.judge.parts import rows_where
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.judge.segments import DRIVEN, Stretch
@@ -24,6 +26,8 @@ class HoldStop:
     """
 
     at_s: float
+    percent: float
+    """Where the channel stood."""
     after_s: float | None
     doubt_s: float
     seen: bool
@@ -31,6 +35,8 @@ class HoldStop:
     """When the motor came back while hold stood."""
     may_be_back_s: float | None = None
     """The same where few rows of the duty, or the speed against the duty, say so and nothing bears them out."""
+    hidden: tuple[float, float] | None = None
+    """Begin and end of a hole of this hold in which nothing shows that the motor stayed off, s."""
     turns_on: TurnsOn | None = None
     """What shows that the motor was never off, however little it was driven."""
 
@@ -49,21 +55,31 @@ def hold_percent(
     return None
 
 
+def is_hold(percent: float, hold: float | None, owner: Owner) -> bool:
+    """Whether a channel value takes the motor away: throttle hold, or any other surely below the cut-off of the file.
+
+    What the owner calls the autorotation position is not hold.
+    """
+    if hold is not None and same_position(percent, hold):
+        return True
+    if owner.autorotation_percent is not None and same_position(percent, owner.autorotation_percent):
+        return False
+    return owner.off_below_percent is not None and percent < owner.off_below_percent
+
+
 def hold_stops(
-    signals: Signals, asked: tuple[Command, ...], stretches: tuple[Stretch, ...], hold: float | None
+    signals: Signals, asked: tuple[Command, ...], stretches: tuple[Stretch, ...], hold: float | None, owner: Owner
 ) -> tuple[HoldStop, ...]:
     """Return every press of throttle hold while the motor drove or idled, and every hold in which it came back.
 
     The time runs from the first sample in which the channel has moved; doubt is half a sample interval, and
     half of what channel and duty are slower than the rows.
     """
-    if hold is None:
-        return ()
     found = []
     for before, command in itertools.pairwise((None, *asked)):
-        if command is None or not same_position(command.percent, hold):
+        if command is None or not is_hold(command.percent, hold, owner):
             continue
-        pressed = before is not None and not same_position(before.percent, hold)
+        pressed = before is not None and not is_hold(before.percent, hold, owner)
         stop = _stop(signals, command) if pressed and _turned(signals, stretches, command.start_s) else None
         watched = _watched(signals, command, stop)
         if watched is not None:
@@ -77,6 +93,8 @@ def _watched(signals: Signals, command: Command, stop: HoldStop | None) -> HoldS
         return stop
     off_s = command.arrive_s if stop is None or stop.after_s is None else command.start_s + stop.after_s
     back, turns_on = back_in_hold(signals, off_s, command.end_s), turns_in_hold(signals, off_s, command.end_s)
+    if stop is not None:
+        stop = replace(stop, hidden=hidden_in_hold(signals, off_s, command.end_s))
     if back is None and turns_on is None:
         return stop
     if back is None:
@@ -86,7 +104,7 @@ def _watched(signals: Signals, command: Command, stop: HoldStop | None) -> HoldS
 
 
 def _off(command: Command) -> HoldStop:
-    return HoldStop(at_s=command.start_s, after_s=0.0, doubt_s=0.0, seen=True)
+    return HoldStop(at_s=command.start_s, after_s=0.0, doubt_s=0.0, seen=True, percent=command.percent)
 
 
 def _turned(signals: Signals, stretches: tuple[Stretch, ...], time_s: float) -> bool:
@@ -101,14 +119,14 @@ def _turned(signals: Signals, stretches: tuple[Stretch, ...], time_s: float) -> 
 def _stop(signals: Signals, command: Command) -> HoldStop:
     part = signals.within(command.start_s, min(command.end_s, command.arrive_s + WATCH_S))
     doubt = 0.5 * (signals.interval_s + signals.edge_doubt_s("throttle_percent", "duty"))
-    blind = HoldStop(at_s=command.start_s, after_s=None, doubt_s=doubt, seen=False)
+    blind = HoldStop(at_s=command.start_s, after_s=None, doubt_s=doubt, seen=False, percent=command.percent)
     unseen = signals.hidden_s(command.start_s - signals.interval_s, command.start_s + signals.interval_s) > 0.0
     if signals.duty is None or part.stop - part.start < 2 or unseen:
         return blind
     duty = signals.duty[part]
     off = rows_where(duty <= OFF_DUTY)
     if not off.size:
-        return HoldStop(at_s=command.start_s, after_s=None, doubt_s=doubt, seen=True)
+        return replace(blind, seen=True)
     first = int(off[0])
     shown = signals.seen("duty", part)[first:]
     on = shown & (duty[first:] > OFF_DUTY)
@@ -118,4 +136,4 @@ def _stop(signals: Signals, command: Command) -> HoldStop:
     after = float(signals.time_s[part.start + first] - signals.time_s[part.start])
     gaps = [signals.time_s[row] - signals.time_s[row - 1] for row in (part.start, part.start + first) if row > 0]
     doubt = max(doubt, 0.5 * float(max(gaps, default=0.0)))  # a row may be lost just there
-    return HoldStop(at_s=command.start_s, after_s=after, doubt_s=doubt, seen=True, back_s=back_s)
+    return replace(blind, after_s=after, doubt_s=doubt, seen=True, back_s=back_s)

@@ -24,6 +24,19 @@ def holes_of(time_s: Series, values: Series | None, interval_s: float) -> Holes:
     return np.column_stack([stamps[wide], stamps[wide + 1]])
 
 
+def holes_and_ends(time_s: Series, values: Series, interval_s: float) -> Holes:
+    """Return the holes of a channel, and those before its first and behind its last value that are as long.
+
+    Shapes: time_s (n,), values (n,) -> (m, 2).
+    """
+    known = np.flatnonzero(np.isfinite(values))
+    if not known.size:
+        return np.array([[time_s[0], time_s[-1]]])
+    ends = np.array([[time_s[0], time_s[known[0]]], [time_s[known[-1]], time_s[-1]]])
+    long = np.diff(ends)[:, 0] > max(HOLE_S, HOLE_ROWS * interval_s)
+    return np.concatenate((ends[:1][long[:1]], holes_of(time_s, values, interval_s), ends[1:][long[1:]]))
+
+
 def longest_hole_s(holes: Holes, start_s: float, end_s: float) -> float:
     """Return the length of the longest hole that reaches into a span, s; 0 when none does."""
     first = int(holes[:, 1].searchsorted(start_s, side="right"))

@@ -126,7 +126,7 @@ def measured(
         windows=windows,
         peaks=tuple(p for p in (overshoot(signals, s) for s in stretches if s.kind == "governed") if p is not None),
         restarts=restarts(signals, stretches, asked, hold),
-        holds=hold_stops(signals, asked, stretches, hold),
+        holds=() if from_channel is None else hold_stops(signals, asked, stretches, hold, owner),
         hold_percent=hold,
         swings_under_load=tuple(line for _, line in swinging),
         swings_at_s=tuple(at_s for at_s, _ in swinging),

@@ -27,6 +27,8 @@ class Owner:
     start_percent: float | None
     hold_percent: float | None
     """Throttle hold where the owner states it; the typical value says nothing of this machine."""
+    off_below_percent: float | None
+    """A channel below this is surely below the cut-off that the owner states, its doubt allowed for."""
     autorotation_percent: float | None
     restart_window_s: float | None
     modes: tuple[tuple[float, float], ...]
@@ -54,7 +56,7 @@ def owner(machine: Machine) -> Owner:
 
     radius, chord, blades = si("rotor.radius"), si("rotor.chord"), si("rotor.blades")
     collective, capacity = si("rotor.collective_max"), si("pack.capacity")
-    hold = machine.value("channel.hold")
+    hold, cut_off = machine.value("channel.hold"), machine.value("channel.cut_off")
     band, hunting = si("limits.recovery_band"), percent("limits.hunting")
     return Owner(
         radius_m=radius,
@@ -70,6 +72,7 @@ def owner(machine: Machine) -> Owner:
         new_resistance_spread_ohm=spread("pack.resistance_when_new"),
         start_percent=percent("channel.start"),
         hold_percent=None if hold is None or hold.is_typical else 100.0 * hold.si,
+        off_below_percent=(None if cut_off is None or cut_off.is_typical else 100.0 * (cut_off.si - cut_off.spread_si)),
         autorotation_percent=percent("channel.autorotation"),
         restart_window_s=si("run_logic.quick_restart_window"),
         modes=tuple(

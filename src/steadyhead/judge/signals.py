@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadyhead.judge.charge_counter import counted_on
-from steadyhead.judge.holes import Holes, holes_of, longest_hole_s
+from steadyhead.judge.holes import Holes, holes_and_ends, holes_of, longest_hole_s
 from steadyhead.judge.motor_share import motor_share
 from steadyhead.judge.own_rates import own_intervals_s
 from steadyhead.judge.parts import large_steps, true_runs
@@ -198,7 +198,7 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
         replaced={name: count for name, (_, count) in made.items() if count},
         holes=_holes(trace, time_s, interval_s),
         own_holes={
-            name: holes_of(time_s, np.asarray(trace.channels[name]), max(interval_s, own_s.get(name, 0.0)))
+            name: holes_and_ends(time_s, np.asarray(trace.channels[name]), max(interval_s, own_s.get(name, 0.0)))
             for name in (*speeds, "duty")
             if name in made and made[name][0] is not trace.channels[name]
         },

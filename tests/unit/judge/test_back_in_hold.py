@@ -106,13 +106,14 @@ def test_a_head_that_turns_beside_a_duty_of_zero_is_not_known() -> None:
 def test_the_line_over_a_hole_that_ends_with_the_next_start_is_no_motor(
     keep: tuple[str, ...], lost: tuple[str, ...]
 ) -> None:
-    """Sensors that fall silent in throttle hold and come back when the motor runs again."""
+    """Sensors that fall silent in throttle hold and come back when the motor runs again; all of them show nothing."""
     story = bench((4.0, 57.0), (BENCH_HELD_S, 0.0), (60.0, 57.0), (85.0, 0.0), length_s=110.0)
     trace = trace_of(fly(Drive(blades=False, inertia=0.004), story), keep=keep)
     before = stops(trace)
     found = stops(changed(trace, 45.0, 75.0, **dict.fromkeys(lost, float("nan"))))
     assert before.verdict is not Outcome.FAIL, before.reason
-    assert found.verdict is before.verdict, found.reason
+    nothing_left = "duty" in lost and "head_speed_rpm" in lost
+    assert found.verdict is (Outcome.UNKNOWN if nothing_left else before.verdict), found.reason
 
 
 def test_a_burst_that_is_over_before_hold_is_let_go_is_no_start() -> None:
@@ -131,3 +132,22 @@ def test_a_burst_that_lasts_until_hold_is_let_go_is_not_known(leads_s: float, sa
     trace = trace_of(fly(Drive(blades=False, inertia=0.004), story))
     found = stops(changed(trace, 45.0 - leads_s, 45.02, duty=0.3, pack_current_a=6.0))
     assert found.verdict is said, found.reason
+
+
+LOST = ("head_speed_rpm", "motor_side_speed_rpm", "duty", "pack_current_a")
+
+
+@pytest.mark.parametrize("until_s", [4.5, 100.0])
+@pytest.mark.parametrize("lost", [LOST, LOST[:2], LOST[2:]])
+def test_a_hole_in_hold_while_the_head_turns_never_passes(until_s: float, lost: tuple[str, ...]) -> None:
+    found = stops(changed(flown(), HELD_S + 2.0, HELD_S + until_s, **dict.fromkeys(lost, float("nan"))))
+    assert found.verdict is Outcome.UNKNOWN, found.reason
+
+
+def test_rows_lost_in_hold_never_pass_and_a_lone_row_hides_nothing() -> None:
+    trace = flown()
+    for lasts_s, expected in ((2.5, Outcome.UNKNOWN), (0.05, Outcome.PASS)):
+        kept = (trace.time_s < HELD_S + 2.0) | (trace.time_s > HELD_S + 2.0 + lasts_s)
+        channels = {name: values[kept] for name, values in trace.channels.items()}
+        found = stops(dataclasses.replace(trace, time_s=trace.time_s[kept], channels=channels, row=trace.row[kept]))
+        assert found.verdict is expected, found.reason

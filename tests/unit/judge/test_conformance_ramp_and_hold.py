@@ -3,7 +3,9 @@
 import dataclasses
 
 import numpy as np
+import pytest
 
+from steadyhead.judge.judging import judge
 from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Outcome
 from tests.naive.drive_log import Drive, fly
@@ -57,3 +59,46 @@ def test_a_hold_that_stops_later_than_the_file_says_fails_though_by_less_than_a_
     assert found.verdict is Outcome.FAIL
     assert "was driven for 0.2" in found.reason
     assert check(machine(BENCH, stop_delay='"0.2 s"'), after_hold(ran(), 0.0, 0.24, duty=0.5)).verdict is Outcome.PASS
+
+
+@pytest.mark.parametrize("percent", [2.0, 5.0])
+def test_a_motor_that_idles_on_below_the_cut_off_fails_though_the_log_began_lower(percent: float) -> None:
+    story = bench((4.0, 57.0), (30.0, percent), length_s=60.0)
+    trace = trace_of(fly(Drive(blades=False, inertia=0.004, off_percent=1.0), story))
+    found = check(machine(BENCH), trace)
+    assert found.verdict is Outcome.FAIL, found.reason
+    assert "was still driven" in found.reason
+    stops = next(c for c in judge(machine(BENCH), trace).checks if c.check == "hold_stops_motor")
+    assert stops.verdict is Outcome.FAIL, stops.reason
+    sound = trace_of(fly(Drive(blades=False, inertia=0.004), story))
+    assert check(machine(BENCH), sound).verdict is Outcome.PASS
+
+
+def test_a_motor_that_idles_on_where_the_run_logic_lets_none_idle_fails() -> None:
+    story = bench((4.0, 57.0), (30.0, 15.0), (40.0, 0.0), length_s=60.0)
+    trace = trace_of(fly(Drive(blades=False, inertia=0.004), story))
+    assert check(machine(BENCH), trace).verdict is Outcome.PASS
+    found = check(machine(BENCH, idles_after_running="false"), trace)
+    assert found.verdict is Outcome.FAIL, found.reason
+    assert "with the channel at 15.0 %" in found.reason
+
+
+def test_a_motor_side_that_turns_evenly_late_in_hold_is_passed_by_neither_check() -> None:
+    trace = ran(keep=MOTOR_SIDE)
+    speed = trace.channels["motor_side_speed_rpm"]
+    turns_on = np.where(trace.time_s > HELD_S, np.maximum(1730.0 - 160.0 * (trace.time_s - HELD_S), 200.0), speed)
+    trace = dataclasses.replace(trace, channels={**trace.channels, "motor_side_speed_rpm": turns_on})
+    found = [c for c in judge(machine(BENCH), trace).checks if c.check in ("hold_stops_motor", "run_logic_conformance")]
+    assert [c.verdict for c in found] == [Outcome.UNKNOWN, Outcome.UNKNOWN], [c.reason for c in found]
+    assert all("turns evenly at 200 rpm" in c.reason for c in found)
+
+
+def test_a_head_that_leaps_in_hold_before_one_value_of_a_slow_duty_is_passed_by_neither_check() -> None:
+    trace = ran(keep=("head", "duty", "throttle"))
+    of_value = np.maximum(25 * ((np.arange(trace.time_s.size) - 5) // 25) + 5, 0)
+    slow = dataclasses.replace(trace, channels={**trace.channels, "duty": trace.channels["duty"][of_value]})
+    leapt = after_hold(slow, 20.3, 21.1, head_speed_rpm=250.0)
+    found = check(machine(BENCH), after_hold(leapt, 20.6, 20.76, duty=0.12))
+    assert found.verdict is Outcome.UNKNOWN, found.reason
+    assert "may have come back at 50.6 s" in found.reason
+    assert check(machine(BENCH), slow).verdict is Outcome.PASS

@@ -58,7 +58,7 @@ def test_between_slow_rows_a_short_peak_of_the_current_is_unseen(rows_s: float, 
 
 @pytest.mark.parametrize(("doubt_s", "is_sure"), [(1.0, False), (0.02, True)])
 def test_a_stop_between_two_slow_values_of_the_channel_is_no_driven_hold(doubt_s: float, is_sure: bool) -> None:
-    stop = HoldStop(at_s=20.0, after_s=1.8, doubt_s=doubt_s, seen=True)
+    stop = HoldStop(at_s=20.0, percent=0.0, after_s=1.8, doubt_s=doubt_s, seen=True)
     found = cast(Any, SimpleNamespace(holds=(stop,), hold_percent=0.0))
     logic = cast(Any, SimpleNamespace(stop_percent=12.0, stop_delay_s=0.03))
     (told,) = driven_in_hold(found, logic, 0.4)
