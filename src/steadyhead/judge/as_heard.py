@@ -4,12 +4,15 @@ from dataclasses import replace
 
 import numpy as np
 
+from steadyhead.judge.checks_governing import UNSURE_WHILE_SWINGING
+from steadyhead.judge.hunting import HIGHEST_HZ
 from steadyhead.judge.parts import true_runs
+from steadyhead.judge.quick_swings import may_swing_percent, quickest_shown_hz
 from steadyhead.judge.result import Judgement
 from steadyhead.judge.speed_heard import REST_ON_SPEED, SpeedDoubt, speed_verdict
 from steadyhead.trace.heard import CLOCK_SHARE
 from steadyhead.trace.trace import Series
-from steadyhead.words.verdict import Outcome, Verdict, worst
+from steadyhead.words.verdict import Outcome, Verdict, no_pass_of, worst
 
 TIME_DOUBT_S = 0.1
 """A window of sound smears a moment over this long."""
@@ -35,11 +38,28 @@ def as_heard(
     `held_rpm` is the highest head speed that was held, None where none was; `foreign` says that the strongest tones are
     none of the machine's, `drive_heard` that gears or windings were heard: without them nothing is judged.
     """
-    checks = tuple(_unless_set_so(widened(check, doubt.frame_share), judged) for check in judged.checks)
+    checks = unless_too_quick(judged)
+    checks = tuple(_unless_set_so(widened(check, doubt.frame_share), judged) for check in checks)
     checks = tuple(_unless_it_slipped(check, judged) for check in checks)
     checks = tuple(_as_held(check, judged, held_rpm, foreign=foreign, drive_heard=drive_heard) for check in checks)
     checks = tuple(speed_verdict(check, judged, doubt) for check in checks)
     return replace(judged, checks=checks, verdict=worst(check.verdict for check in checks))
+
+
+def unless_too_quick(judged: Judgement) -> tuple[Verdict, ...]:
+    """Return the checks with what the windows of sound smooth away of a swing; no pass where quick ones do not show."""
+    speed = judged.trace.get("head_speed_rpm")
+    hunting = next((check for check in judged.checks if check.check == "no_hunting"), None)
+    if speed is None or hunting is None or hunting.limit is None or hunting.figure_interval is None:
+        return judged.checks
+    low, high = hunting.figure_interval
+    wide = replace(hunting, figure_interval=(low, max(high, may_swing_percent(judged.steady))))
+    checks = tuple(wide if check is hunting else check for check in judged.checks)
+    shown_hz = quickest_shown_hz(judged.trace.time_s, np.asarray(speed), judged.steady, hunting.limit)
+    if shown_hz >= HIGHEST_HZ or hunting.verdict is not Outcome.PASS:
+        return checks
+    why = f"swings quicker than {shown_hz:.0f} Hz do not show in this recording"
+    return no_pass_of(("no_hunting", *UNSURE_WHILE_SWINGING), checks, why, needs=CLEARER)
 
 
 def widened(check: Verdict, doubt_share: float) -> Verdict:
