@@ -53,7 +53,7 @@ def unless_too_quick(judged: Judgement) -> tuple[Verdict, ...]:
     if speed is None or hunting is None or hunting.limit is None or hunting.figure_interval is None:
         return judged.checks
     low, high = hunting.figure_interval
-    wide = replace(hunting, figure_interval=(low, max(high, may_swing_percent(judged.steady))))
+    wide = hunting.doubted((low, max(high, may_swing_percent(judged.steady))))
     checks = tuple(wide if check is hunting else check for check in judged.checks)
     shown_hz = quickest_shown_hz(judged.trace.time_s, np.asarray(speed), judged.steady, hunting.limit)
     if shown_hz >= HIGHEST_HZ or hunting.verdict is not Outcome.PASS:
@@ -80,7 +80,7 @@ def widened(check: Verdict, doubt_share: float) -> Verdict:
             reason=f"{check.reason}, but heard from {interval[0]:.4g} to {interval[1]:.4g}: it may not hold",
             needs=(*check.needs, "a log of the head speed, or a clearer recording"),
         )
-    return replace(check, figure_interval=interval)
+    return check.doubted(interval)
 
 
 def _unless_set_so(check: Verdict, judged: Judgement) -> Verdict:

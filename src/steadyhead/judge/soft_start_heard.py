@@ -78,7 +78,7 @@ def _doubted(check: Verdict, machine: Machine, drawn_s: float, *, one_ramp: bool
         late + GENTLE_SHARE * drawn_s + TIME_DOUBT_S,
     )
     if check.verdict is Outcome.UNKNOWN and not one_ramp:
-        return replace(check, figure_interval=interval)
+        return check.doubted(interval)
     low, high = machine.limit("limits.soft_spool_low"), machine.limit("limits.soft_spool_high")
     what = check.reason.partition(" is ")[0]
     made = Verdict.between(CHECK, check.figure, low, high, what=what, interval=interval).unless_it_may_hold(NEEDS)

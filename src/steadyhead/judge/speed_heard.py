@@ -114,7 +114,7 @@ def _moved(check: Verdict, doubt: SpeedDoubt) -> Verdict:
     if not doubt.moves_m_s or ends is None or check.limit is None:
         return check
     low, high = wide = speed_interval(ends, doubt.moves_m_s)
-    moved = replace(check, figure_interval=wide)
+    moved = check.doubted(wide)
     open_ = {Outcome.PASS: high > check.limit, Outcome.FAIL: low <= check.limit}.get(check.verdict, False)
     if not open_:
         return moved

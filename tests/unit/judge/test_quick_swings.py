@@ -57,6 +57,13 @@ def test_a_head_that_does_not_swing_passes_unless_many_frames_are_lost() -> None
     assert "do not show in this recording" in lost.reason
 
 
+def test_a_reason_tells_the_interval_that_stands_beside_it() -> None:
+    found = hunting_heard(1.8, 12.0)
+    assert found.figure_interval is not None
+    low, high = found.figure_interval
+    assert f"its doubt runs from {low:.4g} to {high:.4g}" in found.reason
+
+
 @pytest.mark.parametrize(("percent", "hertz"), [(0.4, 4.0), (1.5, 8.0), (1.5, 11.0), (2.0, 14.0)])
 def test_the_interval_of_a_swing_holds_what_the_window_smooths_away(percent, hertz) -> None:
     found = hunting_heard(percent, hertz)
