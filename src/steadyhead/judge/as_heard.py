@@ -6,6 +6,7 @@ import numpy as np
 
 from steadyhead.judge.checks_governing import UNSURE_WHILE_SWINGING
 from steadyhead.judge.hunting import HIGHEST_HZ
+from steadyhead.judge.one_way import unless_it_may_hunt
 from steadyhead.judge.parts import true_runs
 from steadyhead.judge.quick_swings import may_swing_percent, quickest_shown_hz
 from steadyhead.judge.result import Judgement
@@ -43,7 +44,16 @@ def as_heard(
     checks = tuple(_unless_it_slipped(check, judged) for check in checks)
     checks = tuple(_as_held(check, judged, held_rpm, foreign=foreign, drive_heard=drive_heard) for check in checks)
     checks = tuple(speed_verdict(check, judged, doubt) for check in checks)
-    return replace(judged, checks=checks, verdict=worst(check.verdict for check in checks))
+    advice = _advice(judged.advice, checks)
+    return replace(judged, checks=checks, advice=advice, verdict=worst(check.verdict for check in checks))
+
+
+def _advice(lines: tuple[str, ...], checks: tuple[Verdict, ...]) -> tuple[str, ...]:
+    """Return what to change: nothing where no check fails any more, no more gain where hunting is not known."""
+    if not any(check.verdict is Outcome.FAIL for check in checks):
+        return ()
+    hunting = next((check for check in checks if check.check == "no_hunting"), None)
+    return tuple(unless_it_may_hunt(line, hunting) for line in lines)
 
 
 def unless_too_quick(judged: Judgement) -> tuple[Verdict, ...]:

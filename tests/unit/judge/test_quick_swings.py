@@ -17,8 +17,8 @@ from tests.property.test_judge_any_trace import GIVEN
 HEAD_RPM = 1500.0
 
 
-def hunting_heard(percent: float, hertz: float, *, lost: float = 0.0, noise: float = 0.02):
-    """Return the check of a head that swings, as windows of 0.12 s hear it; a share of the frames is lost by chance."""
+def answer_of(percent: float, hertz: float, *, lost: float = 0.0, noise: float = 0.02, drive_heard: bool = True):
+    """Return how a head that swings is judged, as windows of 0.12 s hear it; some frames are lost by chance."""
     draw = np.random.default_rng(7)
     fine_s = np.arange(-0.1, 16.1, 0.001)
     weights = np.hanning(120)
@@ -29,8 +29,12 @@ def hunting_heard(percent: float, hertz: float, *, lost: float = 0.0, noise: flo
     trace = Trace(source="a.wav", time_s=time_s, channels={"head_speed_rpm": speed}, rows_read=time_s.size)
     machine = machine_from_text(machine_text(GIVEN), "made.toml")
     judged = judge(machine, trace, blades_heard=True, level_s=LEVEL_S)
-    answer = as_heard(judged, SpeedDoubt(frame_share=0.001), held_rpm=HEAD_RPM)
-    return next(check for check in answer.checks if check.check == "no_hunting")
+    return judged, as_heard(judged, SpeedDoubt(frame_share=0.001), held_rpm=HEAD_RPM, drive_heard=drive_heard)
+
+
+def hunting_heard(percent: float, hertz: float, **given):
+    """Return the check of a head that swings."""
+    return next(check for check in answer_of(percent, hertz, **given)[1].checks if check.check == "no_hunting")
 
 
 @pytest.mark.parametrize("hertz", [1.0, 4.0, 8.0, 11.0, 14.0])
@@ -69,3 +73,12 @@ def test_the_interval_of_a_swing_holds_what_the_window_smooths_away(percent, her
     found = hunting_heard(percent, hertz)
     assert found.figure_interval is not None
     assert found.figure_interval[0] <= percent <= 1.02 * found.figure_interval[1]
+
+
+def test_nothing_is_advised_where_the_ear_leaves_no_fail() -> None:
+    judged, heard = answer_of(1.5, 6.0)
+    assert judged.advice
+    assert heard.advice == judged.advice
+    judged, heard = answer_of(1.5, 6.0, drive_heard=False)
+    assert judged.advice
+    assert heard.advice == ()
