@@ -4,12 +4,16 @@ from dataclasses import replace
 
 import numpy as np
 
+from steadyhead.judge.checks_governing import UNSURE_WHILE_SWINGING
+from steadyhead.judge.hunting import HIGHEST_HZ
+from steadyhead.judge.one_way import unless_it_may_hunt
 from steadyhead.judge.parts import true_runs
+from steadyhead.judge.quick_swings import may_swing_percent, quickest_shown_hz
 from steadyhead.judge.result import Judgement
 from steadyhead.judge.speed_heard import REST_ON_SPEED, SpeedDoubt, speed_verdict
 from steadyhead.trace.heard import CLOCK_SHARE
 from steadyhead.trace.trace import Series
-from steadyhead.words.verdict import Outcome, Verdict, worst
+from steadyhead.words.verdict import Outcome, Verdict, no_pass_of, worst
 
 TIME_DOUBT_S = 0.1
 """A window of sound smears a moment over this long."""
@@ -35,11 +39,37 @@ def as_heard(
     `held_rpm` is the highest head speed that was held, None where none was; `foreign` says that the strongest tones are
     none of the machine's, `drive_heard` that gears or windings were heard: without them nothing is judged.
     """
-    checks = tuple(_unless_set_so(widened(check, doubt.frame_share), judged) for check in judged.checks)
+    checks = unless_too_quick(judged)
+    checks = tuple(_unless_set_so(widened(check, doubt.frame_share), judged) for check in checks)
     checks = tuple(_unless_it_slipped(check, judged) for check in checks)
     checks = tuple(_as_held(check, judged, held_rpm, foreign=foreign, drive_heard=drive_heard) for check in checks)
     checks = tuple(speed_verdict(check, judged, doubt) for check in checks)
-    return replace(judged, checks=checks, verdict=worst(check.verdict for check in checks))
+    advice = _advice(judged.advice, checks)
+    return replace(judged, checks=checks, advice=advice, verdict=worst(check.verdict for check in checks))
+
+
+def _advice(lines: tuple[str, ...], checks: tuple[Verdict, ...]) -> tuple[str, ...]:
+    """Return what to change: nothing where no check fails any more, no more gain where hunting is not known."""
+    if not any(check.verdict is Outcome.FAIL for check in checks):
+        return ()
+    hunting = next((check for check in checks if check.check == "no_hunting"), None)
+    return tuple(unless_it_may_hunt(line, hunting) for line in lines)
+
+
+def unless_too_quick(judged: Judgement) -> tuple[Verdict, ...]:
+    """Return the checks with what the windows of sound smooth away of a swing; no pass where quick ones do not show."""
+    speed = judged.trace.get("head_speed_rpm")
+    hunting = next((check for check in judged.checks if check.check == "no_hunting"), None)
+    if speed is None or hunting is None or hunting.limit is None or hunting.figure_interval is None:
+        return judged.checks
+    low, high = hunting.figure_interval
+    wide = hunting.doubted((low, max(high, may_swing_percent(judged.steady))))
+    checks = tuple(wide if check is hunting else check for check in judged.checks)
+    shown_hz = quickest_shown_hz(judged.trace.time_s, np.asarray(speed), judged.steady, hunting.limit)
+    if shown_hz >= HIGHEST_HZ or hunting.verdict is not Outcome.PASS:
+        return checks
+    why = f"swings quicker than {shown_hz:.0f} Hz do not show in this recording"
+    return no_pass_of(("no_hunting", *UNSURE_WHILE_SWINGING), checks, why, needs=CLEARER)
 
 
 def widened(check: Verdict, doubt_share: float) -> Verdict:
@@ -60,7 +90,7 @@ def widened(check: Verdict, doubt_share: float) -> Verdict:
             reason=f"{check.reason}, but heard from {interval[0]:.4g} to {interval[1]:.4g}: it may not hold",
             needs=(*check.needs, "a log of the head speed, or a clearer recording"),
         )
-    return replace(check, figure_interval=interval)
+    return check.doubted(interval)
 
 
 def _unless_set_so(check: Verdict, judged: Judgement) -> Verdict:

@@ -102,6 +102,21 @@ def swings(time_s: Series, speed_rpm: Series, parts: Sequence[slice], set_rpm: S
     return found
 
 
+def band_of(time_s: Series, speed_rpm: Series, set_rpm: float) -> tuple[Series, Series]:
+    """Return each frequency of the band, Hz, and how strong a line is there, as `swings` takes it, percent.
+
+    Shapes: time_s (n,), speed_rpm (n,) -> (k,), (k,)
+    Valid: n of FEWEST_ROWS or more, time increasing.
+    """
+    rows = _usual_rows(time_s.size)
+    span = float(time_s[rows - 1] - time_s[0])
+    grid = time_s[0] + span * np.linspace(0.0, 1.0, rows)
+    power = _power(without_trend(np.interp(grid, time_s, speed_rpm) / set_rpm * 100.0)[None, :])
+    first, last, around = _bins(span, rows, power.shape[-1])
+    percent = np.sqrt(2.0 * np.maximum(_band_sums(power, around, first, last)[0], 0.0))
+    return np.arange(first, last) * (rows - 1) / (rows * span), percent
+
+
 def _thinned(time_s: Series, speed_rpm: Series, parts: Sequence[slice]) -> tuple[Series, Series, Sequence[slice]]:
     """Return a quick log averaged to about ENOUGH_HZ rows a second; lines above 15 Hz are not looked for."""
     if time_s.size < 2 or not parts:

@@ -18,6 +18,7 @@ from steadyhead.judge.soft_start_heard import soft_start_heard
 from steadyhead.judge.sound_of import sound_gearing_of, top_rpm_of
 from steadyhead.judge.speed_heard import SpeedDoubt, moves_m_s, moves_share
 from steadyhead.judge.taken_back_told import taken_back_told
+from steadyhead.judge.unheard_speed import long_unheard, unheard
 from steadyhead.machine.description import Machine
 from steadyhead.trace.heard import BLADE_WORDS, NO_BLADES_SHARE, Heard, foot_drawn, heard_trace, listened
 from steadyhead.trace.heard_rival import taken_back
@@ -129,6 +130,7 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
     held = apart.held
     held_rpm = max((speed.head_speed_rpm for speed in held), default=None)
     judged = soft_start_heard(judged, machine, foot_drawn(sound) if sound.is_heard else None)
+    holes = unheard(sound.frames.time_s, sound.frames.head_speed_rpm, sound.claimed, judged.segments)
     doubt = SpeedDoubt(
         frame_share=sound.doubt_share,
         moves_m_s=moves,
@@ -136,6 +138,7 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
         twice_open=twice_open(machine, every),
         part_open=apart.is_open,
         highest_rpm=sound.highest_rpm,
+        holes=holes,
     )
     judged = as_heard(judged, doubt, held_rpm=held_rpm, foreign=foreign, drive_heard=sound.hears_drive)
     frames, claimed = sound.frames, sound.claimed & sound.is_heard
@@ -163,6 +166,7 @@ def listen(machine: Machine, path: Path, say: Say = silent, *, in_place: bool = 
             *((_FOREIGN,) if foreign else ()),
             *apart.words,
             *warnings,
+            *long_unheard(holes, judged.segments),
             *((*_told(machine, every, sound), *_doubts(sound, moves)) if sound.is_heard else ()),
         ),
         history=(*judged.history, *((_IN_PLACE,) if in_place else ())),

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 from steadyhead.judge.result import Judgement
+from steadyhead.judge.unheard_speed import Unheard
 from steadyhead.machine.description import Machine
 from steadyhead.trace.heard import CLOCK_SHARE
 from steadyhead.words.verdict import Outcome, Verdict
@@ -13,6 +14,7 @@ SOUND_M_S = 331.0
 """Speed of sound at 0 °C, where a movement shifts most; ISO 2533, 20.05 times the root of kelvin."""
 IN_PLACE = "--in-place, where it stood or hovered in one place while it was recorded"
 OF_HEAD = "a reading of the head itself"
+ALL_THROUGH = "a recording in which the rotor is heard all through, or a log of the head speed"
 OTHER_GEARS = "only motor and gears were heard: other gears than the machine file's would sound alike"
 PART = "half or a third of a speed that was heard would sound alike on this machine"
 SWUNG = (
@@ -28,7 +30,8 @@ class SpeedDoubt:
 
     `moves_m_s` is how fast the machine may have come or gone; `head_heard` whether blades were heard,
     which alone turn with the head; `twice_open` whether twice as much may be true, `part_open` whether a
-    part may; `highest_rpm` is the highest speed that was heard, also where nothing is judged.
+    part may; `highest_rpm` is the highest speed that was heard, also where nothing is judged; `holes` is where a
+    running head was not heard.
     """
 
     frame_share: float
@@ -37,6 +40,7 @@ class SpeedDoubt:
     twice_open: bool = False
     part_open: bool = False
     highest_rpm: float | None = None
+    holes: tuple[Unheard, ...] = ()
 
 
 def moves_m_s(machine: Machine, *, blades_heard: bool, in_place: bool) -> float:
@@ -97,6 +101,10 @@ def _doubted(check: Verdict, judged: Judgement, doubt: SpeedDoubt) -> tuple[list
     peak = _peak_over(check, judged, doubt)
     if peak:
         why.append(peak)
+    hole = max(doubt.holes, key=lambda one: one.reach_rpm, default=None)
+    if hole is not None and _over(check, judged, hole.reach_rpm) is not None:
+        why.append(hole.said)
+        needs.append(ALL_THROUGH)
     return why, list(dict.fromkeys(needs))
 
 
@@ -106,7 +114,7 @@ def _moved(check: Verdict, doubt: SpeedDoubt) -> Verdict:
     if not doubt.moves_m_s or ends is None or check.limit is None:
         return check
     low, high = wide = speed_interval(ends, doubt.moves_m_s)
-    moved = replace(check, figure_interval=wide)
+    moved = check.doubted(wide)
     open_ = {Outcome.PASS: high > check.limit, Outcome.FAIL: low <= check.limit}.get(check.verdict, False)
     if not open_:
         return moved
@@ -120,13 +128,19 @@ def _moved(check: Verdict, doubt: SpeedDoubt) -> Verdict:
 
 def _peak_over(check: Verdict, judged: Judgement, doubt: SpeedDoubt) -> str:
     """Return in words that the highest speed heard is over a limit that the judge held another speed against."""
+    peak = _over(check, judged, doubt.highest_rpm) if doubt.highest_rpm else None
+    return (
+        ""
+        if peak is None
+        else f"at the highest speed heard, {doubt.highest_rpm:.0f} rpm, it is {peak:.4g} {check.unit}"
+    )
+
+
+def _over(check: Verdict, judged: Judgement, rpm: float) -> float | None:
+    """Return the figure of a check at a head speed, in its unit; None where that keeps the limit."""
     sets = [segment.set_rpm for segment in judged.segments if segment.set_rpm is not None]
-    if not doubt.highest_rpm or check.figure is None or check.limit is None:
-        return ""
     of_tip = check.check == "tip_speed"
-    if of_tip and not sets:
-        return ""
-    peak = check.figure * doubt.highest_rpm / max(sets) if of_tip else doubt.highest_rpm
-    if peak * (1.0 + CLOCK_SHARE) <= check.limit:
-        return ""
-    return f"at the highest speed heard, {doubt.highest_rpm:.0f} rpm, it is {peak:.4g} {check.unit}"
+    if check.figure is None or check.limit is None or (of_tip and not sets):
+        return None
+    figure = check.figure * rpm / max(sets) if of_tip else rpm
+    return figure if figure * (1.0 + CLOCK_SHARE) > check.limit else None

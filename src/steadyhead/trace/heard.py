@@ -170,7 +170,7 @@ def listened(path: Path, lines: tuple[Line, ...], top_rpm: float, say: Say = sil
         parts.append(tracker.finish())
         return Heard(
             name=path.name,
-            duration_s=whole_s,
+            duration_s=recording.read_s,
             rate_hz=recording.rate_hz,
             frames=of_one_rotor(Frames.joined(parts), top_rpm),
             warnings=tuple(recording.warnings),

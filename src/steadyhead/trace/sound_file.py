@@ -53,6 +53,8 @@ class Recording:
     """Samples in each channel."""
     file: "soundfile.SoundFile"
     thin: int = 1
+    read: int = 0
+    """Samples of each channel that were read: fewer than promised where the file breaks off."""
     warnings: list[str] = field(default_factory=list)
     levels: "list[Level]" = field(default_factory=list)
     """One for each channel that is heard."""
@@ -67,6 +69,11 @@ class Recording:
         """Length, s."""
         return self.count / self.rate_hz
 
+    @property
+    def read_s(self) -> float:
+        """Length of what was read, s."""
+        return self.read / self.rate_hz
+
     def blocks(self, seconds: float) -> Iterator[Samples]:
         """Yield the samples of the channels, full scale 1, a block of some seconds at a time; then the last warnings.
 
@@ -75,20 +82,21 @@ class Recording:
         """
         low_passes = [LowPass(self.thin) for _ in self.channels]
         self.levels = [Level() for _ in self.channels]
-        read, broken = 0, None
+        self.read, broken = 0, None
         while broken is None:
             block, broken = _read_quietly(self.file, seconds * self.rate_hz)
             if not block.shape[0]:
                 break
-            read += block.shape[0]
+            self.read += block.shape[0]
             parts = [level.cleaned(block[:, k]) for level, k in zip(self.levels, self.channels, strict=True)]
             yield np.stack([one.thinned(part) for one, part in zip(low_passes, parts, strict=True)])
-        if broken is not None and not read:
+        if broken is not None and not self.read:
             raise broken
         if broken is not None:
-            at_s = read / self.rate_hz
-            self.warnings.append(f"the recording is damaged or breaks off at {at_s:.1f} s: what is before was heard")
-        self._say(read)
+            self.warnings.append(
+                f"the recording is damaged or breaks off at {self.read_s:.1f} s: what is before was heard"
+            )
+        self._say(self.read)
 
     def _say(self, read: int) -> None:
         whole, bad = max(1, read), sum(level.bad for level in self.levels)

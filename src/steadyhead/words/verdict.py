@@ -112,6 +112,13 @@ class Verdict:
         """Return the same verdict as unknown: behind its reason what speaks against it, and what would settle it."""
         return replace(self, verdict=Outcome.UNKNOWN, reason=f"{self.reason}; but {why}", needs=tuple(needs))
 
+    def doubted(self, interval: tuple[float, float]) -> "Verdict":
+        """Return the same verdict with another interval, in the words that tell its ends, too."""
+        reason = self.reason
+        if self.figure_interval is not None:
+            reason = reason.replace(_ends(self.figure_interval), _ends(interval))
+        return replace(self, figure_interval=interval, reason=reason)
+
     def unless_it_may_hold(self, needs: str) -> "Verdict":
         """Return the same verdict, but unknown where it fails and its doubt reaches to the good side of the limit."""
         ends = self.figure_interval
@@ -177,10 +184,14 @@ def _judged(figure: float, limit: Limit, interval: tuple[float, float] | None, s
     if interval is None:
         return (Outcome.PASS if held else Outcome.FAIL), ""
     ends = [sign * end <= bound for end in interval]
-    says = f", but its doubt runs from {interval[0]:.4g} to {interval[1]:.4g}"
+    says = f", but its doubt runs {_ends(interval)}"
     if not held:
         return Outcome.FAIL, f"{says}: it may hold" if any(ends) else ""
     return (Outcome.PASS, "") if all(ends) else (Outcome.UNKNOWN, f"{says}: it may not hold")
+
+
+def _ends(interval: tuple[float, float]) -> str:
+    return f"from {interval[0]:.4g} to {interval[1]:.4g}"
 
 
 def no_pass_of(

@@ -6,6 +6,7 @@ import soundfile
 
 from steadyhead import job
 from steadyhead.judge.judging import judge
+from steadyhead.judge.listening import LEVEL_S
 from steadyhead.judge.soft_start_heard import soft_start_heard
 from steadyhead.trace.heard_start import Foot, from_rest, rise_drawn
 from steadyhead.trace.trace import Trace
@@ -140,3 +141,26 @@ def test_a_soft_start_that_is_followed_from_low_speed_is_judged(faint_start) -> 
     assert found.verdict is Outcome.PASS
     first = next(k for k, rpm in enumerate(faint_start.head_speed_rpm) if rpm is not None)
     assert faint_start.head_speed_rpm[first] > 0.5 * 0.72 * ROTORS[3].top_rpm, "no claim is made for the low part"
+
+
+@pytest.mark.parametrize("rise_s", [6.0, 12.0])
+def test_a_start_that_pauses_below_every_flight_mode_neither_passes_nor_fails(rise_s) -> None:
+    """Up to 900 rpm, 6 s there, and on to the set speed: the pause was taken for the set speed."""
+    ends_s = np.cumsum([REST_S, rise_s, 6.0, 6.0, 12.0])
+    time_s = np.arange(0.0, ends_s[-1], HOP_S)
+    speed = np.interp(time_s, [0.0, *ends_s], [0.0, 0.0, 900.0, 900.0, RPM, RPM])
+    trace = Trace(source="a.wav", time_s=time_s, channels={"head_speed_rpm": speed}, rows_read=time_s.size)
+    judged = judge(MACHINE, trace, level_s=LEVEL_S)
+    assert verdict_of(judged).verdict is not Outcome.UNKNOWN, "so this test tries something"
+    found = verdict_of(soft_start_heard(judged, MACHINE, None))
+    assert found.verdict is Outcome.UNKNOWN
+    assert "pause" in found.reason
+
+
+def test_a_start_into_the_slowest_flight_mode_and_on_to_the_next_is_no_pause() -> None:
+    low_rpm = min(mode.head_speed.number for mode in MACHINE.flight_mode)
+    time_s = np.arange(0.0, 40.0, HOP_S)
+    speed = np.interp(time_s, [0.0, REST_S, 14.0, 22.0, 26.0, 40.0], [0.0, 0.0, low_rpm, low_rpm, RPM, RPM])
+    trace = Trace(source="a.wav", time_s=time_s, channels={"head_speed_rpm": speed}, rows_read=time_s.size)
+    judged = judge(MACHINE, trace, level_s=LEVEL_S)
+    assert verdict_of(soft_start_heard(judged, MACHINE, None)).verdict is Outcome.PASS

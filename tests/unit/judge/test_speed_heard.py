@@ -8,6 +8,7 @@ from steadyhead.judge.held_heard import SpeedHeard, moved_speeds
 from steadyhead.judge.judging import judge
 from steadyhead.judge.listening import LEVEL_S, listen
 from steadyhead.judge.speed_heard import SpeedDoubt, moves_m_s
+from steadyhead.judge.unheard_speed import long_unheard, unheard
 from steadyhead.machine.reading import machine_from_text
 from steadyhead.trace.trace import Trace
 from steadyhead.words.verdict import Outcome
@@ -137,3 +138,32 @@ def test_an_engine_whose_half_orders_fit_the_tail_ratio_is_no_machine(tmp_path, 
     assert answer.share_heard > 0.5, "its tones fit, so this test tries something"
     assert answer.set_speeds == ()
     assert {check.verdict for check in answer.checks} == {Outcome.UNKNOWN}
+
+
+def holed(hole_s: float, answer):
+    """Return what is not heard of a steady head between 5 s and some seconds more, and one frame at 9 s."""
+    time_s = np.arange(0.0, 12.0, 0.025)
+    claimed = ~((time_s > 5.0) & (time_s < 5.0 + hole_s)) & (np.abs(time_s - 9.0) > 0.01)
+    return unheard(time_s, np.full(time_s.size, 2000.0), claimed, answer.segments)
+
+
+@pytest.mark.parametrize("hole_s", [0.5, 3.0])
+def test_no_speed_limit_passes_over_a_time_in_which_the_head_may_have_gone_past_it(hole_s) -> None:
+    answer = judged(2000.0, 2140.0)
+    for name in ("head_speed_limit", "tip_speed"):
+        assert check_of(heard_as(answer, holes=holed(0.0, answer)), name).verdict is Outcome.PASS
+    found = check_of(heard_as(answer, holes=holed(hole_s, answer)))
+    assert found.verdict is Outcome.UNKNOWN
+    assert f"from 5.0 to {5.0 + hole_s:.1f} s no rotor was heard" in found.reason
+    assert check_of(heard_as(answer, holes=holed(3.0, answer)), "tip_speed").verdict is Outcome.UNKNOWN
+    assert bool(long_unheard(holed(hole_s, answer), answer.segments)) is (hole_s > 1.0)
+
+
+def test_a_hole_too_short_to_reach_the_limit_and_a_head_that_runs_down_unheard_leave_the_pass() -> None:
+    answer = judged(2000.0, 2700.0)
+    assert check_of(heard_as(answer, holes=holed(0.5, answer))).verdict is Outcome.PASS
+    time_s = np.arange(0.0, 20.0, 0.025)
+    falls = np.interp(time_s, [0.0, 8.0, 11.0], [2000.0, 2000.0, 400.0])
+    assert unheard(time_s, falls, time_s < 11.0, answer.segments) == ()
+    (lost,) = unheard(time_s, falls, time_s < 7.0, answer.segments)
+    assert lost.reach_rpm > 2700.0, "it ran when it was last heard"

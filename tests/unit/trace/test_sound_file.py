@@ -194,6 +194,7 @@ def test_half_a_packed_recording_is_read_as_far_as_it_goes_with_a_warning(tmp_pa
     heard = listened(tmp_path / "half.flac", lines_of_rotor(ROTOR), ROTOR.top_rpm)
     assert heard.is_heard
     assert 3.0 < heard.frames.time_s[-1] < 5.0
+    assert heard.duration_s == pytest.approx(heard.frames.time_s[-1], abs=0.3), "what was read, not what was promised"
     assert any("breaks off at" in warning for warning in heard.warnings)
     (tmp_path / "none.flac").write_bytes(whole[:100])
     with pytest.raises(InputError, match="sound"):
