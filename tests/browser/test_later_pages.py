@@ -196,6 +196,7 @@ def test_a_study_is_stopped_goes_on_and_is_shown(seen, kept):
     page.get_by_role("button", name="Stop").click()
     page.get_by_text("Stopped. The parts that were done are kept.").wait_for()
     assert page.get_by_text("Nothing was kept").count() == 0
+    assert page.get_by_role("button", name="Go on with it").count() == 1
     page.reload()
     page.get_by_role("button", name="Go on with it").click()
     page.wait_for_selector(".stamp")
