@@ -41,9 +41,7 @@ def show_view_of(make: Callable[[], View], clean: Callable[[str], str] = str) ->
         ui.label("The answer is being drawn.").classes("soft").props('role="status"')
 
     async def fill() -> None:
-        making = asyncio.ensure_future(run.io_bound(_made, make))
-        await asyncio.wait({making}, timeout=LONGEST_DRAWING_S)
-        made = making.result() if making.done() else TOO_LONG
+        made = await _made_in_time(make)
         place.clear()
         with place:
             if isinstance(made, str):
@@ -67,6 +65,13 @@ def show_answer(desk: Desk, name: str, make: Callable[[Any], View]) -> Show:
             )
 
     return show
+
+
+async def _made_in_time(make: Callable[[], View]) -> tuple[str] | str | None:
+    """Return what `_made` does in a thread, or that it takes too long; None while the server ends."""
+    making = asyncio.ensure_future(run.io_bound(_made, make))
+    await asyncio.wait({making}, timeout=LONGEST_DRAWING_S)
+    return making.result() if making.done() else TOO_LONG
 
 
 def _made(make: Callable[[], View]) -> tuple[str] | str:
