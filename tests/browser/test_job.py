@@ -258,6 +258,23 @@ def test_a_corrected_column_takes_the_old_reading_out_and_a_switch_leaves_a_log_
     page.get_by_text("1 left out by you").wait_for()
 
 
+def test_all_logs_are_left_out_and_taken_at_once(desk_wide, fox, tmp_path):
+    page = desk_wide.page
+    desk_wide.go(f"{fox}/logs")
+    for name in ("one.csv", "two.csv"):
+        path = tmp_path / name
+        rows = "".join(f"{k * 0.05:.2f},{min(1500 + len(name), k * 5 + ord(name[0]))}\n" for k in range(1200))
+        path.write_text(f"time (s),head speed (rpm)\n{rows}", "utf-8")
+        page.locator("input[type=file]").set_input_files(path)
+        page.get_by_role("group", name=f"Judging {name}").locator(".stamp").wait_for()
+        assert page.locator(".chart-says").first.inner_text().startswith(f"{name}: ")
+    kept = page.get_by_role("region", name="Logs that are kept")
+    kept.get_by_role("button", name="Leave all out").click()
+    kept.get_by_text("0 logs are taken as evidence").wait_for()
+    kept.get_by_role("button", name="Take all for the sheet").click()
+    kept.get_by_text("left out by you").wait_for(state="detached")
+
+
 def test_several_logs_are_brought_at_once_and_found_again(desk_wide, fox, tmp_path):
     page = desk_wide.page
     paths = [tmp_path / "first.csv", tmp_path / "second.csv"]

@@ -8,6 +8,7 @@ import sys
 from itertools import pairwise
 
 import pytest
+from playwright.sync_api import expect
 
 from steadyhead import job
 from steadyhead.bench.record import keep_log, keep_machine, log_path, open_record
@@ -118,6 +119,13 @@ def test_compare_asks_for_a_log_on_each_side(seen):
 def test_a_learned_file_is_kept_only_after_the_tick_and_the_revision_page_says_what_is_void(seen, kept, tmp_path):
     page = seen.page
     seen.go(f"{FOX}/learn")
+    ticks = page.get_by_role("checkbox")
+    assert page.get_by_text("as judged when it was kept").count() == ticks.count() == 2
+    page.get_by_role("button", name="Tick none").click()
+    expect(ticks.nth(1)).not_to_be_checked()
+    expect(ticks.nth(0)).not_to_be_checked()
+    page.get_by_role("button", name="Tick all").click()
+    expect(ticks.nth(0)).to_be_checked()
     page.get_by_role("checkbox", name=re.compile("fox600_flight")).click()
     page.get_by_role("button", name="Learn from them").click()
     page.wait_for_selector(".stamp")
@@ -196,6 +204,7 @@ def test_a_study_is_stopped_goes_on_and_is_shown(seen, kept):
     page.get_by_role("button", name="Stop").click()
     page.get_by_text("Stopped. The parts that were done are kept.").wait_for()
     assert page.get_by_text("Nothing was kept").count() == 0
+    assert page.get_by_role("button", name="Go on with it").count() == 1
     page.reload()
     page.get_by_role("button", name="Go on with it").click()
     page.wait_for_selector(".stamp")

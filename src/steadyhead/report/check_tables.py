@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from typing import TypeVar
 
 from steadyhead.judge.result import BailOut, Judgement, LoadEvent, Segment
 from steadyhead.report.content import Cell, Table, columns, doubtful, verdict_cell
@@ -15,6 +16,12 @@ _HUNTING = 9
 """Which column of the stretches holds the hunting; its frequency stands beside it."""
 _LIMIT_TAIL = re.compile(r"\s*, limits? (?:[<>]=|[-\d.e+]+ to) [^,()]*\([^()]*\)")
 _ORDER = {Outcome.FAIL: 0, Outcome.UNKNOWN: 1, Outcome.PASS: 2}
+MOST_ROWS = 200
+"""Stretches or loads of a log that a table shows; those of some forty flights, more than anyone reads: own choice."""
+MOST_BAIL_OUTS = 20
+"""Bail-outs of a log that are told one by one: own choice."""
+_ALL = "judge --json gives all of them."
+_PART = TypeVar("_PART", Segment, LoadEvent)
 
 
 def check_table(checks: Sequence[Verdict], caption: str) -> Table:
@@ -80,7 +87,8 @@ def check_reason(check: Verdict) -> str:
 
 
 def segment_table(segments: Sequence[Segment], log: str) -> Table:
-    """Return the stretches of one log with their governing figures."""
+    """Return the stretches of one log with their governing figures: of very many those that strayed most."""
+    shown, cut = _worst(segments, "stretches")
     return Table(
         caption=f"Stretches of {log}",
         columns=columns(
@@ -88,8 +96,8 @@ def segment_table(segments: Sequence[Segment], log: str) -> Table:
             *("Hunting", "Most duty", "Least voltage", "Most current", "Energy"),
             weights=(1.5, 1.9, 1.1, 1.1, 0.9, 0.8, 1.3, 1.2, 1.1, 1.0, 0.9, 1.0, 1.0, 1.0),
         ),
-        rows=tuple(_segment_cells(number, segment) for number, segment in enumerate(segments, 1)),
-        note="A dash: the log does not tell, or it means nothing in this stretch. Percent of the set head speed.",
+        rows=tuple(_segment_cells(number, segment) for number, segment in shown),
+        note=f"{cut}A dash: the log does not tell, or it means nothing in this stretch. Percent of the set head speed.",
         shape="slide",
     )
 
@@ -116,9 +124,10 @@ def _segment_cells(place: int, s: Segment) -> tuple[Cell, ...]:
 
 
 def event_table(judgement: Judgement) -> Table:
-    """Return the load changes of one log and how the governor took them."""
+    """Return the load changes of one log and how the governor took them: of very many those it took worst."""
     rows = []
-    for e in judgement.events:
+    shown, cut = _worst(judgement.events, "load changes")
+    for _, e in shown:
         words = (
             e.kind,
             f"{clock(e.start_s)} – {clock(e.end_s)}",
@@ -140,8 +149,28 @@ def event_table(judgement: Judgement) -> Table:
             weights=(1.0, 1.6, *(1.0,) * 8),
         ),
         rows=tuple(rows),
+        note=cut.rstrip(),
         shape="slide",
     )
+
+
+def _worst(parts: Sequence[_PART], what: str) -> tuple[list[tuple[int, _PART]], str]:
+    """Return the parts that a table shows with their numbers, in order of time, and words for those left out.
+
+    A load that the head did not come back from goes before one that it did.
+    """
+    numbered = list(enumerate(parts, 1))
+    if len(numbered) <= MOST_ROWS:
+        return numbered, ""
+
+    def badness(pair: tuple[int, _PART]) -> tuple[bool, float]:
+        part = pair[1]
+        lost = isinstance(part, LoadEvent) and part.recovered is False
+        strayed = (part.droop_percent, part.undershoot_percent, part.overshoot_percent)
+        return lost, max((abs(share) for share in strayed if share is not None), default=-1.0)
+
+    worst = sorted(sorted(numbered, key=badness, reverse=True)[:MOST_ROWS])
+    return worst, f"Of {len(numbered)} {what} the {MOST_ROWS} that strayed most are shown; {_ALL} "
 
 
 def _recovery(event: LoadEvent) -> str:
@@ -162,8 +191,10 @@ def log_figures(judgement: Judgement) -> tuple[str, ...]:
         words.append(f"Energy taken {figure(judgement.energy_wh, 'Wh')}.")
     if judgement.charge_used_mah is not None:
         words.append(f"Charge taken {figure(judgement.charge_used_mah, 'mAh')}.")
-    for out in judgement.bail_outs:
-        words.append(_bail_out_words(out))
+    words += [_bail_out_words(out) for out in judgement.bail_outs[:MOST_BAIL_OUTS]]
+    count = len(judgement.bail_outs)
+    if count > MOST_BAIL_OUTS:
+        words.append(f"{count} bail-outs in all, of which the first {MOST_BAIL_OUTS} are told; {_ALL}")
     return tuple(words)
 
 

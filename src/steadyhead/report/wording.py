@@ -109,9 +109,13 @@ def ranged(
 
 def _ends(interval: Interval, step: float) -> str:
     """Return both ends in brackets, rounded outwards to a step."""
-    below, above = math.floor(interval[0] / step + _SAME) * step, math.ceil(interval[1] / step - _SAME) * step
-    low, high = number(below, step=step), number(above, step=step)
+    low, high = (number(end, step=step) for end in outwards(interval, step))
     return f"({low} to {high})" if "−" in low else f"({low}–{high})"
+
+
+def outwards(interval: Interval, step: float) -> Interval:
+    """Return an interval whose ends stand on a step, never narrower than it was."""
+    return math.floor(interval[0] / step + _SAME) * step, math.ceil(interval[1] / step - _SAME) * step
 
 
 def span(interval: Interval | None, unit: str = "") -> str:

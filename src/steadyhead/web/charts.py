@@ -16,10 +16,14 @@ _HOW = (
 )
 
 
+def headline(judgement: Judgement) -> str:
+    """Return which log says what: a refusal of another file may stand right above it."""
+    return f"{judgement.log}: {log_words(judgement)}"
+
+
 def show_chart(judgement: Judgement, machine: Machine) -> None:
     """Show the log over time with its verdict, stretches, set speeds and limits."""
-    words = log_words(judgement)
-    ui.label(words).classes(f"chart-says {judgement.verdict.value}")
+    ui.label(headline(judgement)).classes(f"chart-says {judgement.verdict.value}")
     if not has_lines(judgement):
         ui.label("Nothing in it can be drawn over time.").classes("soft")
         return

@@ -1,5 +1,6 @@
 """Pieces that pages are made of: an answer, a refusal, and long work with its progress."""
 
+import asyncio
 from collections.abc import Callable
 from functools import partial
 from typing import Any, Self
@@ -14,6 +15,12 @@ from steadyhead.words.errors import SteadyheadError
 from steadyhead.words.plain import json_text
 
 LOOK_EVERY_S = 0.2
+LONGEST_DRAWING_S = 120.0
+"""Longer than any drawing was seen to take, by far: own choice. The page then says so instead of waiting on."""
+TOO_LONG = (
+    f"Drawing this answer takes longer than {LONGEST_DRAWING_S:.0f} s, so it is not shown. "
+    "The command line gives its figures with --json."
+)
 STOPPED = ("Stopped. Nothing was kept of it.", "Begin again")
 Ask = Callable[[], Task]
 Show = Callable[[Any], None]
@@ -34,7 +41,7 @@ def show_view_of(make: Callable[[], View], clean: Callable[[str], str] = str) ->
         ui.label("The answer is being drawn.").classes("soft").props('role="status"')
 
     async def fill() -> None:
-        made = await run.io_bound(_made, make)
+        made = await _made_in_time(make)
         place.clear()
         with place:
             if isinstance(made, str):
@@ -58,6 +65,13 @@ def show_answer(desk: Desk, name: str, make: Callable[[Any], View]) -> Show:
             )
 
     return show
+
+
+async def _made_in_time(make: Callable[[], View]) -> tuple[str] | str | None:
+    """Return what `_made` does in a thread, or that it takes too long; None while the server ends."""
+    making = asyncio.ensure_future(run.io_bound(_made, make))
+    await asyncio.wait({making}, timeout=LONGEST_DRAWING_S)
+    return making.result() if making.done() else TOO_LONG
 
 
 def _made(make: Callable[[], View]) -> tuple[str] | str:

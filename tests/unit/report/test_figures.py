@@ -105,6 +105,18 @@ def test_long_logs_stay_small() -> None:
     assert len(log_drawing(judged, name="log-1").svg) < 400_000
 
 
+def test_a_log_of_very_many_flights_is_drawn_small_and_says_what_it_leaves_out() -> None:
+    judged = replace(hand_made.judgement(), trace=hand_made.trace(seconds=2000.0, rate_hz=100.0))
+    width = 2000.0 / 9000
+    many = tuple(
+        replace(judged.segments[n % len(judged.segments)], start_s=n * width, end_s=(n + 1) * width)
+        for n in range(9000)
+    )
+    drawn = log_drawing(replace(judged, segments=many, events=judged.events * 3000), name="log-1")
+    assert len(drawn.svg) < 400_000
+    assert "9000 stretches are too narrow" in drawn.says
+
+
 def test_a_hostile_name_stays_text() -> None:
     name = "<script>&$x^2$</script>"
     assert name in words(duty_drawing(hand_made.plan({name: 1900.0})).svg)

@@ -101,9 +101,14 @@ def test_a_comparison_names_units_signs_and_what_else_it_could_be():
             moved("climb_droop_percent", 2.0, 3.5, 1.5, (0.7, 2.3), Said.WORSE),
             moved("load_recovery_s", 0.6, None, None, None, Said.UNTOLD),
             moved("hover_duty", 0.5, 0.5, -0.001, (-0.01, 0.01), Said.NOISE),
+            moved("hunting_percent", 0.1, 0.15, 0.056, (0.0000604, 0.113), Said.NOISE),
         ),
         conditions=(
             Condition(condition="air density", unit="kg/m³", before=1.2, after=None, differs=None, reason="not known"),
+            Condition(
+                condition="speed at the head", unit="of the logs", before=1.0, after=2 / 3, differs=True,
+                reason="differs",
+            ),
         ),
         warnings=("one flight a side",), verdict=Outcome.FAIL, reasons=("droop became worse",), cautions=(),
     )  # fmt: skip
@@ -111,8 +116,9 @@ def test_a_comparison_names_units_signs_and_what_else_it_could_be():
     for words in (
         "Climb droop", "+1.5 %", "+0.7 to +2.3 %", "changed, worse", "air density", "Load recovery", "0.6 s",
         "cannot tell", "50 % of full", "−1 to +1 % of full", "1.2 kg/m³", "not known", "old.csv",
-        "Droop became worse.", "Climb droop, Load recovery and Hover duty: beyond noise.", "Counted: flights.",
-        "1 of 3 figures changed beyond noise.", "Something became worse beyond noise.",
+        "all of the logs", "67 % of the logs", "0 to +0.12 %",
+        "Droop became worse.", "Climb droop, Load recovery, Hover duty and Hunting: beyond noise.", "Counted: flights.",
+        "1 of 4 figures changed beyond noise.", "Something became worse beyond noise.",
     ):  # fmt: skip
         assert words in shown, words
     assert "/a/" not in shown

@@ -21,6 +21,8 @@ _HEAD_CHANNELS = ("head_speed_rpm", "motor_side_speed_rpm")
 _LETTER_SHARE = 0.0105
 """Share of the drawing's width that one letter of the ribbon takes."""
 _NUMBER_SHARE = 0.012
+MOST_SHADED = 400
+"""Stretches or loads that are shaded and named; more would be a point wide or less, and take minutes: own choice."""
 _LEAST_PERCENT = 6.0
 _MOST_PERCENT = 15.0
 """The panel of strayed speed shows at least the one and at most the other, percent of the set speed either way."""
@@ -39,7 +41,7 @@ def log_drawing(
         ribbon, speed, strayed, duty = drawn.subplots(4, 1, sharex=True, gridspec_kw=grid)
         _ribbon(ribbon, judgement)
         for axes in (speed, strayed, duty):
-            for segment in judgement.segments:
+            for segment in _shaded(judgement):
                 axes.axvspan(segment.start_s, segment.end_s, color=_shade(segment), alpha=0.5, linewidth=0, zorder=0)
         _speed(speed, judgement)
         _strayed(strayed, judgement)
@@ -56,7 +58,9 @@ def log_drawing(
         words = log_words(judgement)
         top_pt = 8.0 + 12.0 * title(ribbon, words, judgement.verdict)
         drawn.subplots_adjust(left=0.112, right=0.985, bottom=0.095, top=1.0 - top_pt / (72.0 * WIDE_IN[1]))
-        return Drawing(name=name, title=f"Log {judgement.log}", says=words, svg=svg_text(drawn), wide=True)
+        many = len(judgement.segments)
+        says = words if many <= MOST_SHADED else f"{words}. Its {many} stretches are too narrow here to be shaded"
+        return Drawing(name=name, title=f"Log {judgement.log}", says=says, svg=svg_text(drawn), wide=True)
 
 
 def log_words(judgement: Judgement) -> str:
@@ -77,7 +81,7 @@ def _ribbon(axes: "Axes", judgement: Judgement) -> None:
     axes.spines[:].set_visible(False)
     axes.tick_params(bottom=False)
     whole = max(judgement.trace.duration_s, 1e-9)
-    for number, segment in enumerate(judgement.segments, 1):
+    for number, segment in enumerate(_shaded(judgement), 1):
         share = (segment.end_s - segment.start_s) / whole
         axes.axvspan(segment.start_s, segment.end_s, color=_shade(segment), linewidth=0)
         axes.axvline(segment.start_s, color=colour("soft"), linewidth=0.5)
@@ -100,7 +104,7 @@ def _speed(axes: "Axes", judgement: Judgement) -> None:
         _absent(axes, "the log has no rotor speed")
         return
     _curve(axes, judgement.trace.time_s, values, "blue")
-    for segment in _governed(judgement):
+    for segment in _governed(judgement) if _shaded(judgement) else ():
         axes.plot(
             (segment.start_s, segment.end_s),
             [segment.set_rpm or 0.0] * 2,
@@ -132,14 +136,14 @@ def _strayed(axes: "Axes", judgement: Judgement) -> None:
     time_s = judgement.trace.time_s
     strayed = np.full(time_s.size, np.nan)
     for segment in stretches:
-        inside = (time_s >= segment.start_s) & (time_s <= segment.end_s)
+        inside = slice(*time_s.searchsorted((segment.start_s, np.nextafter(segment.end_s, np.inf))))
         strayed[inside] = 100.0 * (values[inside] / (segment.set_rpm or np.nan) - 1.0)
     _curve(axes, time_s, strayed, "blue")
     limits = {check.check: check.limit for check in judgement.checks if check.unit == "%"}
     _percent_limits(axes, limits)
     reach = _reach_percent(judgement, limits)
     axes.set_ylim(-reach, reach)
-    for event in judgement.events:
+    for event in judgement.events if len(judgement.events) <= MOST_SHADED else ():
         middle = 0.5 * (event.start_s + event.end_s)
         axes.text(
             middle,
@@ -188,6 +192,11 @@ def _duty(axes: "Axes", judgement: Judgement, duty_max: Limit | None) -> None:
 
 def _governed(judgement: Judgement) -> tuple[Segment, ...]:
     return tuple(segment for segment in judgement.segments if segment.kind == "governed" and segment.set_rpm)
+
+
+def _shaded(judgement: Judgement) -> tuple[Segment, ...]:
+    """Return the stretches that the drawing shows: none where each would be too narrow to be seen."""
+    return judgement.segments if len(judgement.segments) <= MOST_SHADED else ()
 
 
 def _curve(axes: "Axes", time_s: Series, values: Series, shade: str) -> None:

@@ -1,5 +1,6 @@
 """Logs before and after a change: which figures changed beyond noise, and what else could have done it."""
 
+import math
 from collections.abc import Sequence
 
 from steadyhead.judge.compare_result import Change, Comparison, Said
@@ -7,10 +8,13 @@ from steadyhead.report.content import Cell, Section, Table, columns, points
 from steadyhead.report.names import figure_name, figure_shown, file_name
 from steadyhead.report.sentences import counted, listed, sentence
 from steadyhead.report.view import View, view
-from steadyhead.report.wording import figure, number
+from steadyhead.report.wording import figure, number, outwards, percent
 from steadyhead.words.verdict import Outcome
 
 DASH = "–"
+OF_LOGS = "of the logs"
+"""Unit of a condition that is a share of a side's logs; bare, a share of 1 reads as one log."""
+_ALL_OR_NONE = {0.0: "none", 1.0: "all"}
 SAYS = {
     Outcome.PASS: "Something became better beyond noise, and nothing worse.",
     Outcome.FAIL: "Something became worse beyond noise.",
@@ -96,7 +100,7 @@ def _row(one: Change) -> tuple[Cell, ...]:
     at = one.set_rpm if one.set_rpm is not None else one.set_rpm_after
     span = one.change_interval
     name, unit, times = figure_shown(one.figure)
-    between = DASH if span is None else f"{signed(times * span[0])} to {signed(times * span[1])} {unit}".strip()
+    between = DASH if span is None else f"{_ends((times * span[0], times * span[1]))} {unit}".strip()
     return (
         Cell(text=name),
         Cell(text="whole flight" if at is None else figure(at, "rpm", step=1.0)),
@@ -110,13 +114,25 @@ def _row(one: Change) -> tuple[Cell, ...]:
     )
 
 
-def signed(change: float) -> str:
+def _ends(span: tuple[float, float]) -> str:
+    """Return both ends of an interval to a tenth to a hundredth of its width, rounded outwards: `0 to +0.12`."""
+    width = span[1] - span[0]
+    if not width or not math.isfinite(width):
+        return f"{signed(span[0])} to {signed(span[1])}"
+    step = 10.0 ** (math.floor(math.log10(width)) - 1)
+    low, high = (signed(end, step=step) for end in outwards(span, step))
+    return f"{low} to {high}"
+
+
+def signed(change: float, *, step: float | None = None) -> str:
     """Return a change with its sign: `+1.2`, `−0.4`."""
-    words = number(change)
+    words = number(change, step=step, trim=True)
     return words if words.startswith("−") or words == "0" else f"+{words}"
 
 
 def _known(value: float | None, unit: str, times: float = 1.0) -> str:
+    if unit == OF_LOGS and value is not None:
+        return f"{_ALL_OR_NONE.get(value) or percent(value, digits=2)} {unit}"
     return DASH if value is None else figure(times * value, unit)
 
 

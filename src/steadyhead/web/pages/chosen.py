@@ -1,15 +1,17 @@
 """Choosing among the logs that are kept of a machine: a tick for each, or the side of a change that it stands on."""
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from nicegui import ui
 
 from steadyhead import job
 from steadyhead.bench.shelf import KeptLog
-from steadyhead.report.kept_logs import log_labels
+from steadyhead.report.kept_logs import kept_verdict, log_labels
 from steadyhead.web.addresses import page_of
 from steadyhead.web.desk import Desk
+from steadyhead.web.shown import other
 
 BEFORE, AFTER, OUT = "before", "after", "leave out"
 Chosen = Callable[[], list[KeptLog]]
@@ -17,15 +19,30 @@ Sided = Callable[[str], list[Path]]
 
 
 def show_ticks(desk: Desk, machine: str) -> Chosen:
-    """Show a tick for each kept log, but for those left out ticked; the answer gives the ticked ones, oldest first."""
+    """Show a tick for each kept log, with its verdict then; the answer gives the ticked ones, oldest first.
+
+    Those that are left out of the sheet are not ticked.
+    """
     with ui.element("fieldset").classes("choice"):
         with ui.element("legend"):
             ui.label("Logs to take")
         kept = _oldest_first(desk, machine)
-        ticks = [(log, ui.checkbox(label, value=log.is_evidence)) for log, label in kept]
+        ticks = []
+        for log, label in kept:
+            ticks.append((log, ui.checkbox(label, value=log.is_evidence)))
+            ui.label(kept_verdict(log)).classes("soft")
         if not kept:
             no_logs(machine)
+        elif len(kept) > 1:
+            with ui.element("div").classes("row-of"):
+                other("Tick all", partial(_tick, ticks, on=True))
+                other("Tick none", partial(_tick, ticks, on=False))
     return lambda: [log for log, tick in ticks if tick.value]
+
+
+def _tick(ticks: list[tuple[KeptLog, ui.checkbox]], *, on: bool) -> None:
+    for _, tick in ticks:
+        tick.set_value(on)
 
 
 def show_sides(desk: Desk, machine: str) -> Sided:
@@ -38,6 +55,7 @@ def show_sides(desk: Desk, machine: str) -> Sided:
         with ui.element("fieldset").classes("choice"):
             with ui.element("legend"):
                 ui.label(label)
+            ui.label(kept_verdict(log)).classes("soft")
             side = ui.radio([BEFORE, AFTER, OUT], value=first.get(log.id, OUT)).props("inline")
             sides.append((log, side))
     return lambda side: [desk.log_file(log) for log, choice in sides if choice.value == side]

@@ -156,6 +156,11 @@ class _Logs:
                 for log in logs:
                     if log.is_current:
                         self.entry(log, labels[log.id])
+            current = [log for log in logs if log.is_current]
+            if len(current) > 1:
+                with ui.element("div").classes("row-of"):
+                    other("Take all for the sheet", partial(self.leave_all_out, current, out=False))
+                    other("Leave all out", partial(self.leave_all_out, current, out=True))
             old = [log for log in logs if not log.is_current]
             if old:
                 self.older(old, labels)
@@ -184,5 +189,10 @@ class _Logs:
 
     def leave_out(self, log: KeptLog, *, out: bool) -> None:
         """Leave a log out of the sheet, or take it in again."""
-        job.record.leave_out(self.desk.record, log.id, out=out)
+        self.leave_all_out([log], out=out)
+
+    def leave_all_out(self, logs: list[KeptLog], *, out: bool) -> None:
+        """Leave logs out of the sheet, or take them in again."""
+        for log in logs:
+            job.record.leave_out(self.desk.record, log.id, out=out)
         self.list_kept()

@@ -1,6 +1,7 @@
 """The page of studies: many machines at once, stopped and gone on with as one likes."""
 
 from functools import partial
+from pathlib import Path
 from typing import Any
 
 from nicegui import ui
@@ -24,6 +25,7 @@ from steadyhead.words.errors import InputError, SteadyheadError
 LARGEST_STUDY_BYTES = 100_000
 MOST_DRAWS = 100_000
 """More machines than this belong on the command line; own choice."""
+COUNT_EVERY_S = 1.0
 LIKELY = {Question.VERDICT.value: "how likely it passes"}
 COLLECTED = {
     Collects.PLAN: "the plan",
@@ -49,6 +51,8 @@ class _Studies:
         self.file_name = desk.file_of(revision).name
         self.wrong = ""
         """What is wrong with the form; empty while it makes a study."""
+        self.below: Path | None = None
+        """File of the study whose work stands below, with its own way on."""
 
     def draw(self) -> None:
         """Show the form, the studies that were begun, and a place for answers."""
@@ -136,12 +140,13 @@ class _Studies:
         task = self.desk.asked(kind)
         if task is None or task.ended():
             self.desk.ask(kind, f"Study: {study.name}", "study", study.file, study.file.parent)
-        self.list()
         self.show(study)
 
     def show(self, study: KeptStudy) -> None:
         """Show the work on a study, or its answer."""
         kind = self.kind(study)
+        self.below = study.file
+        self.list()
         self.place.clear()
         with self.place:
             ask = partial(self.desk.ask, kind, f"Study: {study.name}", "study", study.file, study.file.parent)
@@ -165,7 +170,7 @@ class _Studies:
                 return
 
     def list(self) -> None:
-        """Show the studies that were begun, with how far each is."""
+        """Show the studies that were begun, with how far each is; the one below has its way on there."""
         self.kept.clear()
         begun = job.studies.kept_studies(self.desk.record.path, self.machine.name)
         if not begun:
@@ -176,6 +181,20 @@ class _Studies:
             with ui.element("ul").classes("machines"):
                 for study in begun:
                     with ui.element("li"):
-                        far = "done" if study.done else f"{study.parts_done} of {study.parts} parts done"
-                        ui.label(f"{study.name}: {study.says}; {far}").classes("soft")
-                        other("Show it" if study.done else "Go on with it", partial(self.work, study))
+                        said = ui.label(_far(study)).classes("soft")
+                        if study.done or study.file != self.below:
+                            other("Show it" if study.done else "Go on with it", partial(self.work, study))
+                        else:
+                            ui.timer(COUNT_EVERY_S, partial(self.count, study.file, said))
+
+    def count(self, file: Path, said: ui.label) -> None:
+        """Say anew how far the study below is."""
+        for study in job.studies.kept_studies(self.desk.record.path, self.machine.name):
+            if study.file == file:
+                said.set_text(_far(study))
+
+
+def _far(study: KeptStudy) -> str:
+    """Return what a study is, and how much of it is worked out."""
+    far = "done" if study.done else f"{study.parts_done} of {study.parts} parts done"
+    return f"{study.name}: {study.says}; {far}"
