@@ -103,9 +103,11 @@ class Advice:
     changes: tuple[Change, ...]
     withheld: tuple[Withheld, ...]
     without_figures: tuple[str, ...]
-    """Advice of the judged logs, and failing checks that no change tried here mends: no simulated after."""
+    """Failing checks that no change tried here mends: no simulated after."""
     measure_next: tuple[MeasureNext, ...]
     verdict: Outcome
     says: str
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
+    first: tuple[str, ...] = ()
+    """What the judged logs ask for, the most pressing first: it was flown, and stands before every change."""

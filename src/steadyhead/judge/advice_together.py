@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from steadyhead.judge.one_way import one_way
+from steadyhead.judge.one_way import one_way, unless_the_pack_sags
 from steadyhead.judge.result import Judgement
 from steadyhead.plan.result import Plan
 from steadyhead.words.verdict import Outcome, Verdict
@@ -14,9 +14,11 @@ HEAD_ROOM = ("duty_margin", "step_held")
 
 def told_together(logs: Sequence[Judgement], others: Iterable[Verdict] = ()) -> tuple[Judgement, ...]:
     """Return logs with their advice as it stands together; `others` are checks of the plan or of simulated loads."""
-    every = (*(check for log in logs for check in log.checks), *others)
+    flown = [check for log in logs for check in log.checks]
+    every = (*flown, *others)
     no_room = any(check.check in HEAD_ROOM and check.verdict is Outcome.FAIL for check in every)
-    told = iter(one_way([line for log in logs for line in log.advice], no_room=no_room))
+    lines = [unless_the_pack_sags(line, flown) for log in logs for line in log.advice]
+    told = iter(one_way(lines, no_room=no_room))
     return tuple(replace(log, advice=tuple(dict.fromkeys(next(told) for _ in log.advice))) for log in logs)
 
 

@@ -226,7 +226,7 @@ def test_a_failing_check_of_a_log_joins_the_reasons_of_a_change_or_is_told_witho
     small = machine("wren450").replaced({"gears.pinion_teeth": 10.0})
     change = advising.with_logs(small, by_key(advised(small, PLAN)[0], "gears.pinion_teeth"), logged)
     assert "log: a.csv: duty is 0.99 in the log" in change.why
-    told = advising.without_figures(logged, [change], ())
+    told = advising.without_figures(logged, [change])
     assert len(told) == 1
     assert "it hunts" in told[0]
 

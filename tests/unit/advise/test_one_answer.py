@@ -74,7 +74,7 @@ def test_gains_are_held_back_where_the_log_asks_the_other_way(line: str, numbers
     kept, held, words = one_answer(changed(GAINS, "P: raise", **numbers), lines=(line,))
     assert bool(held) is held_back
     assert bool(kept) is not held_back
-    assert (words == ()) is held_back
+    assert (words == ()) is (held_back and "lower" not in line)
     if held_back:
         assert line in held[0].why
         assert "learn" in held[0].measure
