@@ -16,7 +16,15 @@ from steadyhead.channel.result import Reading
 from steadyhead.flight.governor_answer import governor
 from steadyhead.flight.governor_result import TuningPoint
 from steadyhead.flight.governor_tolerances import tolerances
-from steadyhead.flight.tuning_advice import GAIN_KEYS, gains_are_own, is_stable, moves, nearest
+from steadyhead.flight.tuning_advice import (
+    GAIN_KEYS,
+    STEP_BY_STEP,
+    at_once,
+    gains_are_own,
+    is_stable,
+    moves,
+    nearest,
+)
 from steadyhead.machine.description import Machine
 from steadyhead.plan.choices import packs, pinions, swapped
 from steadyhead.plan.solved import Solved, solve
@@ -32,16 +40,11 @@ ASKS_FOR_DRIVE = ("step_held", "duty_margin", "cell_voltage", "pinion_tooth")
 """Checks of load steps, flights and ramps that another pinion or pack may mend, besides those of the plan."""
 OWN_GAIN_CHECKS = ("modulus_margin", "gain_margin", "phase_margin", "climb_droop", "overspeed", "recovery")
 PLACES = ("high in it for a prompt restart, yet clear of the upper edge", "the middle")
-STEP_BY_STEP = "turn one step at a time and log a climb-out after each"
 NOT_ENOUGH = "no gains that were tried hold every tolerance: these come nearest, then look again"
 QUARTER, CUTS = 0.25, 3
 """The map of gains reaches down to a quarter of its middle; three times over is a sixty-fourth."""
 RISES = 2
 """It reaches up to four times its middle; twice over is sixty-four times. Own choice."""
-AT_ONCE = (
-    "cut both in one step, with the head at rest: with more of them the loop still hunts, and a head that hunts is not "
-    "to be flown; then log a hover, judge it, and come back up step by step if it droops"
-)
 NOT_YET = "not every tolerance is held with them"
 NEVER_STABLE = "the loop hunts with every gain tried here, down to a sixty-fourth of today's: do not fly on any of them"
 LOOK_FIRST = "look for play, a slipping drive and a slow or poor speed signal"
@@ -169,9 +172,11 @@ def _gain_trials(machine: Machine, seen: Evidence, say: Say) -> Iterator[Tried]:
     if not holds and min(one.modulus_margin for one in tuned.points) >= held.modulus.value:
         point, holds = _raised_until_held(machine, say, point)
         note = STEP_BY_STEP if holds else f"{NOT_ENOUGH}; {STEP_BY_STEP}"
-    if point.modulus_margin < held.modulus.value:
+    too_near = point.modulus_margin < held.modulus.value
+    if too_near:
         point, holds = _cut_until_stable(machine, say)
-        note = AT_ONCE if holds else f"{AT_ONCE}; {NOT_YET}"
+    if too_near or not is_stable(tuned.today):
+        note = at_once(point) if holds else f"{at_once(point)}; {NOT_YET}"
     if not is_stable(point):
         yield NoNumber(key=f"{GAIN_KEYS[0]}, {GAIN_KEYS[1]}", why=NEVER_STABLE, measure=LOOK_FIRST)
         return
