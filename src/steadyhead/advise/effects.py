@@ -101,6 +101,8 @@ def change_of(trial: Trial, before: Sequence[Seen], after: Sequence[Seen]) -> Ch
     if not helps(before, after) or not harmless(before, after):
         return None
     found = effects(before, after)
+    if trial.must_mend and not any(one.moved == MENDED for one in found):
+        return None
     new = {one.key: one for one in after}
     helped = [one for one in before if one.fails and one.key in new and _moved(one, new[one.key]) in (MENDED, BETTER)]
     helped = [one for one in helped if not _of_another_mode(trial, one)] or helped

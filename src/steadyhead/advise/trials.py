@@ -10,7 +10,7 @@ from steadyhead.advise.ramp_trials import ramp_trials, teeth_trials
 from steadyhead.advise.seen import BAIL_OUT, CHANNEL, CLIMB_OUT, GLIDE, GOVERNOR, HEIGHT, PLAN, RAMPS, Seen
 from steadyhead.advise.trial import NoNumber, Trial, Tried, trial_of
 from steadyhead.channel.answer import channel
-from steadyhead.channel.autorotation_window import clear_places
+from steadyhead.channel.autorotation_window import clear_percent, clear_places
 from steadyhead.channel.machine_setting import channel_setting
 from steadyhead.channel.result import Reading
 from steadyhead.flight.governor_answer import governor
@@ -87,24 +87,26 @@ def _channel_trials(machine: Machine, readings: Sequence[Reading], failing: Sequ
                 (CHANNEL,), note=curve.reason,
             )  # fmt: skip
     window, percent_now = answer.autorotation_window_percent, answer.autorotation_percent
-    clear = clear_places(channel_setting(machine))
+    clear, places = (look(channel_setting(machine)) for look in (clear_percent, clear_places))
     wanted = {"autorotation_window", "restart_delay", "quick_restart_granted", "quick_restart_prompt"}
-    if not names & wanted or window is None or clear is None or percent_now is None:
+    if not names & wanted or window is None or clear is None or places is None or percent_now is None:
         return
-    places = {_whole(place, window): where for place, where in zip(reversed(clear), PLACES, strict=True)}
-    for percent, where in reversed(places.items()):
+    inside = any(one.check == "autorotation_window" and one.verdict is Outcome.PASS for one in answer.checks)
+    tried = {_whole(place, clear): where for place, where in zip(reversed(places), PLACES, strict=True)}
+    for percent, where in reversed(tried.items()):
         key = "channel.autorotation"
         yield trial_of(
             machine, {key: percent / 100.0}, (key, "autorotation position", f"{percent_now:g} %", f"{percent:g} %"),
             (CHANNEL, BAIL_OUT, HEIGHT),
             note=f"{where}: the window is {window[0]:.3g} to {window[1]:.3g} %; prove it on the bench, blades off",
+            must_mend=inside,
         )  # fmt: skip
 
 
-def _whole(percent: float, window: tuple[float, float]) -> float:
-    """Return the whole percent at or below, where one lies inside the window."""
+def _whole(percent: float, clear: tuple[float, float]) -> float:
+    """Return the whole percent at or below, where that stands clear of both edges of the window."""
     whole = math.floor(percent + 1e-9)
-    return float(whole) if window[0] <= whole <= window[1] else percent
+    return float(whole) if clear[0] <= whole <= clear[1] else percent
 
 
 def _drive_trials(machine: Machine, solved: Solved, failing: Sequence[Seen], say: Say) -> Iterator[Tried]:
