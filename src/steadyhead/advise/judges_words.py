@@ -107,7 +107,8 @@ def _told(
     if any(one.key in keys for one in withheld) and not calmer:
         return ""
     return next(
-        (told for one in asked(words) if (told := _too_short(machine, log, one, shortest_s))), f"{log}: {words}"
+        (told for one in asked(words) if (told := _too_short(machine, log, one, shortest_s))),
+        words if one_way.ASKED_BY in words else f"{log}: {words}",
     )
 
 

@@ -63,6 +63,20 @@ BOTH_WAYS = {
 BOTH_WAYS[Turn(QUICK, up=False)] = BOTH_WAYS[Turn(QUICK, up=True)]
 BOTH_WAYS[Turn(SOFT, up=False)] = BOTH_WAYS[Turn(SOFT, up=True)]
 GAINS = (PROPORTIONAL, INTEGRAL)
+ASKED_BY = " The other way is asked by "
+"""How a line that is held back goes on where several logs are told together: which of them forbids it."""
+
+
+def with_its_logs(told: Sequence[tuple[str, str]]) -> tuple[str, ...]:
+    """Return lines, each given with its log; those that are held back name the logs that ask the other way."""
+    ways = [(log, turn) for log, line in told for turn in turns(line)]
+    return tuple(_named(line, ways) for _, line in told)
+
+
+def _named(line: str, ways: Sequence[tuple[str, Turn]]) -> str:
+    held = next((turn for turn, words in BOTH_WAYS.items() if line == f"{HELD_BACK}{words}"), None)
+    logs = dict.fromkeys(log for log, turn in ways if held is not None and turn == held._replace(up=not held.up))
+    return f"{line}{ASKED_BY}{', '.join(logs)}." if logs else line
 
 
 def turns(line: str) -> tuple[Turn, ...]:

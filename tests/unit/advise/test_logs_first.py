@@ -1,5 +1,7 @@
 """What a log shows of hunting or of the pack stands before every change, and nothing is raised while it lasts."""
 
+from dataclasses import replace
+
 import pytest
 
 from steadyhead.advise.advise import of_logs
@@ -7,8 +9,10 @@ from steadyhead.advise.held_by_logs import held_by_logs
 from steadyhead.advise.judges_words import GAINS, PINION, agreed
 from steadyhead.advise.result import Withheld
 from steadyhead.judge.advice import ONE_AT_A_TIME
+from steadyhead.judge.advice_together import told_together
 from steadyhead.words.verdict import Limit, Verdict
 from tests.unit.advise.test_one_answer import FOX, Seen, changed
+from tests.unit.report.hand_made import judgement
 
 SPEED = "flight_mode.1.head_speed"
 WORN = "The pack is worn: retire it from hard flying and measure a fresh one for comparison."
@@ -63,3 +67,20 @@ def test_hunting_that_was_flown_stands_though_gains_are_held_back_or_not_known()
 def test_no_log_holds_nothing_back() -> None:
     assert of_logs(()) == ()
     assert held_by_logs(FOX, (speed_times(1.06),), ())[1] == ()
+
+
+def test_what_one_log_forbids_another_is_said_once_and_names_the_log_that_hunts() -> None:
+    slow = "Raise the proportional gain by about 20 %, as long as the head does not begin to hunt."
+    logs = [
+        replace(judgement(), checks=(), log=f"/kept/{name}.csv", advice=(line, ONE_AT_A_TIME))
+        for name, line in (("calm", slow), ("slow", slow), ("hunts", HUNTS))
+    ]
+    together = told_together(logs)
+    for one in together[:2]:
+        assert one.advice[0].startswith("Held back: more proportional gain")
+        assert one.advice[0].endswith("The other way is asked by hunts.csv.")
+    assert together[2].advice == (HUNTS, ONE_AT_A_TIME)
+    _, _, words = agreed(FOX, (), (), [(one.log, line) for one in together for line in one.advice], {})
+    assert words == (f"/kept/hunts.csv: {HUNTS}", together[0].advice[0])
+    alone = told_together([replace(logs[0], advice=(slow, HUNTS))])[0]
+    assert "asked by" not in " ".join(alone.advice)
