@@ -29,9 +29,14 @@ class Effect:
     moved: str
     """mended (failed, now does not), spoilt (did not fail, now does), better, worse (nearer to its limit)."""
 
+    would_pass: bool = False
+    """The figure after it keeps its limit, but the doubt on it was not worked out: the verdict after is unknown."""
+
     @property
     def happens(self) -> str:
         """What happens to the check, for people: "mended" only where it passes after; unknown is never pass."""
+        if self.would_pass and self.moved == "mended":
+            return "would pass, doubt not worked out"
         return "no longer fails" if self.moved == "mended" and self.after_verdict is not Outcome.PASS else self.moved
 
 
