@@ -19,6 +19,7 @@ from steadyhead.advise.effects import (
 from steadyhead.advise.evidence import DRAWN_ANYWAY, Evidence, evidence
 from steadyhead.advise.flown_amounts import is_of_mode, not_of_a_swinging_loop, with_flown
 from steadyhead.advise.harm import harmless, spoils
+from steadyhead.advise.held_by_logs import held_by_logs
 from steadyhead.advise.judges_words import GAINS, agreed
 from steadyhead.advise.measure_next import LOG, measure_next
 from steadyhead.advise.ramp_trials import shortest_times
@@ -30,6 +31,7 @@ from steadyhead.bench.law_evidence import LawEvidence
 from steadyhead.channel.answer import void_words
 from steadyhead.channel.reading_text import reading_from_text
 from steadyhead.channel.result import Reading
+from steadyhead.judge.advice import ONE_AT_A_TIME
 from steadyhead.judge.advice_together import told_together
 from steadyhead.judge.readings import readings as readings_of
 from steadyhead.judge.result import Judgement
@@ -82,7 +84,8 @@ def advise(
     together = told_together(judgements, (one.check for one in seen.every))
     lines = [(judged.log, line) for judged in together for line in judged.advice]
     shortest_s = shortest_times(seen.governor.ramps) if seen.governor is not None else {}
-    found, withheld, words = agreed(machine, found, withheld, lines, shortest_s)
+    found, forbidden = held_by_logs(machine, found, logged)
+    found, withheld, words = agreed(machine, found, (*withheld, *forbidden), lines, shortest_s)
     calm = not_of_a_swinging_loop(logged)
     told = [(change, logged if change.key == GAINS else calm) for change in found]
     changes = tuple(with_flown(machine, with_logs(machine, change, flown), flown) for change, flown in told)
@@ -96,14 +99,15 @@ def advise(
         looked_at=(*seen.parts, *(judged.log for judged in judgements)),
         failing=len(failing),
         unknown=len(unknown),
+        first=words,
         changes=changes,
         withheld=withheld,
-        without_figures=without_figures(failing, changes, words),
+        without_figures=without_figures(failing, changes),
         measure_next=ranked if unknown or failing else (),
         verdict=worst(
             (*(one.check.verdict for one in every), *(Outcome.UNKNOWN for _ in (*unread, *seen.cannot))),
         ),
-        says=_says(failing, unknown, changes, seen.cannot),
+        says=_says(failing, unknown, changes, seen.cannot, first=bool(words)),
         warnings=(
             SIMULATED,
             *(left_out(said) for said in unread),
@@ -289,8 +293,8 @@ def of_logs(judgements: Sequence[Judgement]) -> tuple[Seen, ...]:
     )
 
 
-def without_figures(failing: Sequence[Seen], changes: Sequence[Change], words: Sequence[str]) -> tuple[str, ...]:
-    """Return the failing checks that no change here mends, and the words of the judge of the logs that still stand."""
+def without_figures(failing: Sequence[Seen], changes: Sequence[Change]) -> tuple[str, ...]:
+    """Return the failing checks that no change here mends."""
     helped = {(one.part, one.check) for change in changes for one in change.effects if one.moved in (MENDED, BETTER)}
     names = {check for _, check in helped}
     open_ones = [
@@ -303,17 +307,20 @@ def without_figures(failing: Sequence[Seen], changes: Sequence[Change], words: S
         for one in failing
         if one.part.startswith(LOG) and one.check.check not in names
     ]
-    return tuple(dict.fromkeys((*open_ones, *logged, *words)))
+    return tuple(dict.fromkeys((*open_ones, *logged)))
 
 
 def _says(
-    failing: Sequence[Seen], unknown: Sequence[Seen], changes: Sequence[Change], cannot: Collection[str] = ()
-) -> str:
+    failing: Sequence[Seen], unknown: Sequence[Seen], changes: Sequence[Change], cannot: Collection[str] = (),
+    *, first: bool = False,
+) -> str:  # fmt: skip
     if not failing and not unknown:
         return f"Not worked out: {', '.join(cannot)}. Nothing else fails or is unknown." if cannot else NOTHING
     if not failing:
         return f"Nothing fails: no change is advised. {len(unknown)} verdicts are unknown: measure next."
     count = f"{len(failing)} checks fail, {len(unknown)} are unknown"
+    count = f"{count}. First see to what the logs ask for" if first else count
     if not changes:
-        return f"{count}. No single change tried here makes a failing check better."
+        after = f" {ONE_AT_A_TIME}" if first else ""
+        return f"{count}. No single change tried here makes a failing check better.{after}"
     return f"{count}. Change one thing at a time, run again what it makes void, and judge a log before the next."

@@ -83,7 +83,7 @@ def left_wrong(seen: Sequence[Seen], of: Container[Key] = ()) -> float:
 
 def mended(before: Sequence[Seen], after: Sequence[Seen]) -> int:
     """Return how many checks that failed pass after a change: one that is unknown then is not mended."""
-    now = {one.key: one.check.verdict for one in after}
+    now = {one.key: one.outcome for one in after}
     return sum(one.fails and now.get(one.key) is Outcome.PASS for one in before)
 
 
@@ -101,6 +101,8 @@ def change_of(trial: Trial, before: Sequence[Seen], after: Sequence[Seen]) -> Ch
     if not helps(before, after) or not harmless(before, after):
         return None
     found = effects(before, after)
+    if trial.must_mend and not any(one.moved == MENDED for one in found):
+        return None
     new = {one.key: one for one in after}
     helped = [one for one in before if one.fails and one.key in new and _moved(one, new[one.key]) in (MENDED, BETTER)]
     helped = [one for one in helped if not _of_another_mode(trial, one)] or helped
@@ -190,8 +192,9 @@ def _effect(old: Seen, now: Seen, moved: str) -> Effect:
         after=will.figure,
         after_interval=will.figure_interval,
         before_verdict=old.check.verdict,
-        after_verdict=now.check.verdict,
+        after_verdict=now.outcome,
         moved=moved,
+        would_pass=now.would_pass,
     )
 
 
@@ -206,15 +209,18 @@ def _sure(found: Sequence[Effect]) -> str:
     """Return how sure the mending is, in words; a simulation is never a proof."""
     aimed = [one for one in found if one.moved in (MENDED, BETTER) and one.before_verdict is Outcome.FAIL]
     held = [one for one in aimed if one.after_verdict is Outcome.PASS]
-    doubted = [one for one in aimed if one.after_verdict is Outcome.UNKNOWN]
+    bare = [one for one in aimed if one.would_pass]
+    doubted = [one for one in aimed if one.after_verdict is Outcome.UNKNOWN and not one.would_pass]
     still = [one for one in aimed if one.after_verdict is Outcome.FAIL]
     said = []
     doubt_known = [one for one in held if one.after_interval is not None]
     if doubt_known:
         said.append(f"{_names(doubt_known)}: the whole 90 % interval keeps the limit after it")
     if len(doubt_known) < len(held):
-        bare = [one for one in held if one.after_interval is None]
-        said.append(f"{_names(bare)}: passes after it, but its doubt was not worked out")
+        words = [one for one in held if one.after_interval is None]
+        said.append(f"{_names(words)}: passes after it, without an interval")
+    if bare:
+        said.append(f"{_names(bare)}: would pass after it, but its doubt was not worked out")
     if doubted:
         said.append(f"{_names(doubted)}: no longer fails, but its doubt leaves it unknown")
     if still:

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from steadyhead.advise.result import Change, Withheld
 from steadyhead.flight.tuning_advice import GAIN_KEYS
 from steadyhead.judge import one_way
+from steadyhead.judge.advice import ONE_AT_A_TIME
 from steadyhead.judge.teeth import with_pinion
 from steadyhead.machine.description import Machine
 
@@ -44,11 +45,12 @@ def agreed(
     """Return changes, what is held back, and the judge's words, none of which says another thing than the others.
 
     `lines` are the judge's words, each with its log; `shortest_s` the shortest time of each spool-up that keeps every
-    known limit. A ramp is as the limits say. Gains and pinions are held back where a log asks the other way: it is
-    flown, and the simulation does not show it.
+    known limit. The most pressing word comes first. A ramp is as the limits say. Gains and pinions are held back where
+    a log asks the other way: it is flown, and the simulation does not show it; what asks for less gain stands then.
     """
     told_apart = one_way.one_way([line for _, line in lines])
-    lines = [(log, line) for (log, _), line in zip(lines, told_apart, strict=True)]
+    lines = [(log, line) for (log, _), line in zip(lines, told_apart, strict=True) if line != ONE_AT_A_TIME]
+    lines.sort(key=lambda line: one_way.pressing(line[1]))
     against = {change.key: line for change in changes for line in lines if _against(machine, change, line[1])}
     held = [change for change in changes if change.key in against and change.key not in RAMPS]
     kept = tuple(
@@ -101,10 +103,12 @@ def _told(
     if change is not None:
         rest = _for_its_amount(machine, change, words.partition(". ")[2])
         return f"{log}: for the {change.what}, change {change.rank} says how far ({change.to}). {rest}".strip()
-    if any(one.key in keys for one in withheld):
+    calmer = any(one.key == GAINS and not one.up for one in asked(words))
+    if any(one.key in keys for one in withheld) and not calmer:
         return ""
     return next(
-        (told for one in asked(words) if (told := _too_short(machine, log, one, shortest_s))), f"{log}: {words}"
+        (told for one in asked(words) if (told := _too_short(machine, log, one, shortest_s))),
+        words if one_way.ASKED_BY in words else f"{log}: {words}",
     )
 
 

@@ -29,9 +29,14 @@ class Effect:
     moved: str
     """mended (failed, now does not), spoilt (did not fail, now does), better, worse (nearer to its limit)."""
 
+    would_pass: bool = False
+    """The figure after it keeps its limit, but the doubt on it was not worked out: the verdict after is unknown."""
+
     @property
     def happens(self) -> str:
         """What happens to the check, for people: "mended" only where it passes after; unknown is never pass."""
+        if self.would_pass and self.moved == "mended":
+            return "would pass, doubt not worked out"
         return "no longer fails" if self.moved == "mended" and self.after_verdict is not Outcome.PASS else self.moved
 
 
@@ -103,9 +108,11 @@ class Advice:
     changes: tuple[Change, ...]
     withheld: tuple[Withheld, ...]
     without_figures: tuple[str, ...]
-    """Advice of the judged logs, and failing checks that no change tried here mends: no simulated after."""
+    """Failing checks that no change tried here mends: no simulated after."""
     measure_next: tuple[MeasureNext, ...]
     verdict: Outcome
     says: str
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
+    first: tuple[str, ...] = ()
+    """What the judged logs ask for, the most pressing first: it was flown, and stands before every change."""

@@ -34,6 +34,23 @@ class Seen:
         return self.check.verdict is Outcome.FAIL
 
     @property
+    def would_pass(self) -> bool:
+        """Whether the check passes as described, while the doubt on its figure was not worked out: no pass.
+
+        What has no figure is looked at on the drawn machines, too; the autorotation window has the doubt of its edges
+        inside, but for a value on the edge itself.
+        """
+        found = self.check
+        held = found.check == "autorotation_window" and self.excess < 0.0
+        bare = found.figure is not None and found.figure_interval is None
+        return found.verdict is Outcome.PASS and bare and not held
+
+    @property
+    def outcome(self) -> Outcome:
+        """The verdict as a change may be told to bring it about: unknown is never pass."""
+        return Outcome.UNKNOWN if self.would_pass else self.check.verdict
+
+    @property
     def excess(self) -> float:
         """How far the figure is beyond its limit, as a share of the limit; below 0 inside it."""
         figure, limit = self.check.figure, self.check.limit

@@ -20,6 +20,8 @@ class Trial:
     """Parts whose checks are worked out anew, the one that tells most for least first."""
     relative: bool = False
     note: str = ""
+    must_mend: bool = False
+    """Whether it is advised only where a failing check no longer fails after it: today's place is sound."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,11 +38,11 @@ Tried = Trial | NoNumber
 
 def trial_of(
     machine: Machine, numbers: Mapping[str, float], words: tuple[str, str, str, str], touches: tuple[str, ...],
-    *, relative: bool = False, note: str = "",
+    *, relative: bool = False, note: str = "", must_mend: bool = False,
 ) -> Trial:  # fmt: skip
     """Return a trial that sets some numbers of a machine; `words` are key, what it is, today's value, the new one."""
     key, what, today, to = words
     return Trial(
         key=key, what=what, today=today, to=to, numbers=dict(numbers), machine=machine.replaced(dict(numbers)),
-        touches=touches, relative=relative, note=note,
+        touches=touches, relative=relative, note=note, must_mend=must_mend,
     )  # fmt: skip

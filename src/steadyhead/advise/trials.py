@@ -10,13 +10,21 @@ from steadyhead.advise.ramp_trials import ramp_trials, teeth_trials
 from steadyhead.advise.seen import BAIL_OUT, CHANNEL, CLIMB_OUT, GLIDE, GOVERNOR, HEIGHT, PLAN, RAMPS, Seen
 from steadyhead.advise.trial import NoNumber, Trial, Tried, trial_of
 from steadyhead.channel.answer import channel
-from steadyhead.channel.autorotation_window import clear_places
+from steadyhead.channel.autorotation_window import clear_percent, clear_places
 from steadyhead.channel.machine_setting import channel_setting
 from steadyhead.channel.result import Reading
 from steadyhead.flight.governor_answer import governor
 from steadyhead.flight.governor_result import TuningPoint
 from steadyhead.flight.governor_tolerances import tolerances
-from steadyhead.flight.tuning_advice import GAIN_KEYS, gains_are_own, is_stable, moves, nearest
+from steadyhead.flight.tuning_advice import (
+    GAIN_KEYS,
+    STEP_BY_STEP,
+    at_once,
+    gains_are_own,
+    is_stable,
+    moves,
+    nearest,
+)
 from steadyhead.machine.description import Machine
 from steadyhead.plan.choices import packs, pinions, swapped
 from steadyhead.plan.solved import Solved, solve
@@ -32,16 +40,11 @@ ASKS_FOR_DRIVE = ("step_held", "duty_margin", "cell_voltage", "pinion_tooth")
 """Checks of load steps, flights and ramps that another pinion or pack may mend, besides those of the plan."""
 OWN_GAIN_CHECKS = ("modulus_margin", "gain_margin", "phase_margin", "climb_droop", "overspeed", "recovery")
 PLACES = ("high in it for a prompt restart, yet clear of the upper edge", "the middle")
-STEP_BY_STEP = "turn one step at a time and log a climb-out after each"
 NOT_ENOUGH = "no gains that were tried hold every tolerance: these come nearest, then look again"
 QUARTER, CUTS = 0.25, 3
 """The map of gains reaches down to a quarter of its middle; three times over is a sixty-fourth."""
 RISES = 2
 """It reaches up to four times its middle; twice over is sixty-four times. Own choice."""
-AT_ONCE = (
-    "cut both in one step, with the head at rest: with more of them the loop still hunts, and a head that hunts is not "
-    "to be flown; then log a hover, judge it, and come back up step by step if it droops"
-)
 NOT_YET = "not every tolerance is held with them"
 NEVER_STABLE = "the loop hunts with every gain tried here, down to a sixty-fourth of today's: do not fly on any of them"
 LOOK_FIRST = "look for play, a slipping drive and a slow or poor speed signal"
@@ -84,24 +87,26 @@ def _channel_trials(machine: Machine, readings: Sequence[Reading], failing: Sequ
                 (CHANNEL,), note=curve.reason,
             )  # fmt: skip
     window, percent_now = answer.autorotation_window_percent, answer.autorotation_percent
-    clear = clear_places(channel_setting(machine))
+    clear, places = (look(channel_setting(machine)) for look in (clear_percent, clear_places))
     wanted = {"autorotation_window", "restart_delay", "quick_restart_granted", "quick_restart_prompt"}
-    if not names & wanted or window is None or clear is None or percent_now is None:
+    if not names & wanted or window is None or clear is None or places is None or percent_now is None:
         return
-    places = {_whole(place, window): where for place, where in zip(reversed(clear), PLACES, strict=True)}
-    for percent, where in reversed(places.items()):
+    inside = any(one.check == "autorotation_window" and one.verdict is Outcome.PASS for one in answer.checks)
+    tried = {_whole(place, clear): where for place, where in zip(reversed(places), PLACES, strict=True)}
+    for percent, where in reversed(tried.items()):
         key = "channel.autorotation"
         yield trial_of(
             machine, {key: percent / 100.0}, (key, "autorotation position", f"{percent_now:g} %", f"{percent:g} %"),
             (CHANNEL, BAIL_OUT, HEIGHT),
             note=f"{where}: the window is {window[0]:.3g} to {window[1]:.3g} %; prove it on the bench, blades off",
+            must_mend=inside,
         )  # fmt: skip
 
 
-def _whole(percent: float, window: tuple[float, float]) -> float:
-    """Return the whole percent at or below, where one lies inside the window."""
+def _whole(percent: float, clear: tuple[float, float]) -> float:
+    """Return the whole percent at or below, where that stands clear of both edges of the window."""
     whole = math.floor(percent + 1e-9)
-    return float(whole) if window[0] <= whole <= window[1] else percent
+    return float(whole) if clear[0] <= whole <= clear[1] else percent
 
 
 def _drive_trials(machine: Machine, solved: Solved, failing: Sequence[Seen], say: Say) -> Iterator[Tried]:
@@ -169,9 +174,11 @@ def _gain_trials(machine: Machine, seen: Evidence, say: Say) -> Iterator[Tried]:
     if not holds and min(one.modulus_margin for one in tuned.points) >= held.modulus.value:
         point, holds = _raised_until_held(machine, say, point)
         note = STEP_BY_STEP if holds else f"{NOT_ENOUGH}; {STEP_BY_STEP}"
-    if point.modulus_margin < held.modulus.value:
+    too_near = point.modulus_margin < held.modulus.value
+    if too_near:
         point, holds = _cut_until_stable(machine, say)
-        note = AT_ONCE if holds else f"{AT_ONCE}; {NOT_YET}"
+    if too_near or not is_stable(tuned.today):
+        note = at_once(point) if holds else f"{at_once(point)}; {NOT_YET}"
     if not is_stable(point):
         yield NoNumber(key=f"{GAIN_KEYS[0]}, {GAIN_KEYS[1]}", why=NEVER_STABLE, measure=LOOK_FIRST)
         return

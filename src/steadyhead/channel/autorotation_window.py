@@ -43,18 +43,31 @@ def autorotation_window(setting: ChannelSetting) -> Window | None:
     return Window(low_us, high_us, (percent_of(setting.pulse, low_us), percent_of(setting.pulse, high_us)))
 
 
+def clear_percent(setting: ChannelSetting) -> Interval | None:
+    """Return the part of the window that stands clear of both edges, channel percent; it may be empty, low above high.
+
+    Clear is the doubt of each threshold once more, beyond what the window keeps already.
+    """
+    window = autorotation_window(setting)
+    if window is None or setting.start_percent is None or setting.cut_off_percent is None:
+        return None
+    low, high = window.percent
+    return (
+        low + max(setting.cut_off_percent.spread, LEAST_CLEAR_PERCENT),
+        high - max(setting.start_percent.spread, LEAST_CLEAR_PERCENT),
+    )
+
+
 def clear_places(setting: ChannelSetting) -> Interval | None:
     """Return the middle of the window and the highest place that stands clear of its upper edge, channel percent.
 
-    Clear is the doubt of the start threshold once more, beyond what the window keeps already; where so much room is not
-    left, both are the middle.
+    Where so much room is not left, both are the middle.
     """
-    window = autorotation_window(setting)
-    if window is None or setting.start_percent is None:
+    window, clear = autorotation_window(setting), clear_percent(setting)
+    if window is None or clear is None:
         return None
-    low, high = window.percent
-    middle = 0.5 * (low + high)
-    return middle, max(middle, high - max(setting.start_percent.spread, LEAST_CLEAR_PERCENT))
+    middle = 0.5 * sum(window.percent)
+    return middle, max(middle, clear[1])
 
 
 def window_verdict(setting: ChannelSetting) -> Verdict:

@@ -24,6 +24,7 @@ def show_advice(result: Advice, *, as_json: bool) -> None:
         return
     out = console()
     out.print(f"[bold]{text(result.machine)}[/]: {word(result.verdict)}. {text(result.says)}")
+    bullets(out, "First, what the logs ask for", result.first)
     for change in result.changes:
         _change(out, change)
     bullets(out, "Held back, and why", (f"{w.key}: {w.why}; {w.measure}" for w in result.withheld))

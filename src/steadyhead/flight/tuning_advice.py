@@ -13,6 +13,11 @@ TYPICAL_SAYS = (
     "today's gains are not known, typical ones stand in for them: how far to turn your device's own numbers is unknown "
     "until the gains are learned from a log with load changes in it"
 )
+STEP_BY_STEP = "turn one step at a time and log a climb-out after each"
+AT_ONCE = (
+    "{turn} in one step, with the head at rest: on the way there the loop may still hunt, and a head that hunts is not "
+    "to be flown; then log a hover, judge it, and come back up step by step if it droops"
+)
 NOTHING = 0.005
 MANY = 1.9
 """From this factor on a gain is told in times, not in per cent."""
@@ -66,6 +71,17 @@ def moves(point: TuningPoint) -> str:
     return "; ".join(f"{name}: {turned(factor)}" for name, factor in pairs if turned(factor)) or "leave both gains"
 
 
+def at_once(point: TuningPoint) -> str:
+    """Return that a head that hunts is turned to other gains in one step, and not flown on the way there."""
+    both = point.gain_factor < 1.0 and point.integral_factor < 1.0
+    return AT_ONCE.format(turn="cut both" if both else "turn them")
+
+
+def in_steps(today: TuningPoint, point: TuningPoint) -> str:
+    """Return how to go from today's gains to others: step by step, where today's loop dies out."""
+    return STEP_BY_STEP if is_stable(today) else at_once(point)
+
+
 def nearest(points: Sequence[TuningPoint], held: Tolerances) -> TuningPoint:
     """Return the gains that come nearest where none hold every tolerance on all drawn machines.
 
@@ -97,7 +113,7 @@ def _said(today: TuningPoint, good: TuningPoint | None, points: Sequence[TuningP
     if today.verdict is Outcome.PASS:
         return "leave the gains: they hold every tolerance on every machine drawn from the spread"
     if good is not None:
-        return f"{moves(good)} ({_worst(good)}); turn one step at a time and log a climb-out after each"
+        return f"{moves(good)} ({_worst(good)}); {in_steps(today, good)}"
     best = max(points, key=lambda point: (point.verdict is not Outcome.FAIL, point.machines_share, -_away(point)))
     if best.verdict is Outcome.FAIL and best.machines_share == 0.0:
         return f"no gains from a quarter to four times today's hold every tolerance: {_blocking(points, held)}"

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from steadyhead.judge.checks_droop import duty_stood_at
 from steadyhead.judge.events import FULL_DUTY
 from steadyhead.judge.measured import Measured
-from steadyhead.judge.one_way import one_way, unless_it_may_hunt, unless_the_loop_swings
+from steadyhead.judge.one_way import one_way, unless_it_may_hunt, unless_the_loop_swings, unless_the_pack_sags
 from steadyhead.judge.slip import slip
 from steadyhead.judge.teeth import fewer_teeth, teeth
 from steadyhead.machine.description import Machine
@@ -18,13 +18,14 @@ def advice(found: Measured, checks: tuple[Verdict, ...], machine: Machine) -> tu
     """Return what to change, the most pressing first; empty when no check failed.
 
     No part is told to go both ways, no gain to be raised where the head hunts, or may, and no pinion to be changed for
-    the duty of a loop that swings.
+    the duty of a loop that swings; no teeth to be added where the pack fails.
     """
     failed = {c.check: c for c in checks if c.verdict is Outcome.FAIL}
     no_hunting = next((c for c in checks if c.check == "no_hunting"), None)
     said = (says(found, failed[check], machine) for check, says in _SAYS.items() if check in failed)
     swings = no_hunting is not None and hunts(found, no_hunting)
-    told = [unless_it_may_hunt(unless_the_loop_swings(line, swings=swings), no_hunting) for line in said if line]
+    calm = (unless_the_loop_swings(line, swings=swings) for line in said if line)
+    told = [unless_it_may_hunt(unless_the_pack_sags(line, checks), no_hunting) for line in calm]
     words = dict.fromkeys(one_way(told))
     return (*words, ONE_AT_A_TIME) if words else ()
 
@@ -223,19 +224,19 @@ _SAYS: dict[str, Callable[[Measured, Verdict, Machine], str]] = {
     "run_logic_conformance": _conformance,
     "quick_restart_granted": _granted,
     "quick_restart_prompt": _prompt,
-    "quick_restart_time": _quick_time,
-    "soft_start_time": _soft,
     "head_speed_limit": _speed,
     "tip_speed": _speed,
     "no_hunting": _hunting,
+    "pack_resistance": _pack,
+    "cell_voltage": _cell,
+    "quick_restart_time": _quick_time,
+    "soft_start_time": _soft,
     "steady_band": _band,
     "overspeed": _overspeed,
     "duty_margin": _head_room,
     "climb_droop": _droop,
     "recovery": _recovery,
     "hover_duty": _hover_duty,
-    "cell_voltage": _cell,
-    "pack_resistance": _pack,
     "charge_left": _charge,
     "esc_current": _current,
     "controller_temperature": _hot,

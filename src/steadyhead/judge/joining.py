@@ -8,7 +8,7 @@ import numpy as np
 from steadyhead.judge.advice import ONE_AT_A_TIME
 from steadyhead.judge.cell_count import CELLS_NEEDED, MISCOUNTED
 from steadyhead.judge.charge_left import CHECK, Use, charge_left_of_packs, pack_changed
-from steadyhead.judge.one_way import one_way, unless_the_loop_swings
+from steadyhead.judge.one_way import one_way, unless_the_loop_swings, unless_the_pack_sags
 from steadyhead.judge.other_machine import NEED
 from steadyhead.judge.owner import Owner
 from steadyhead.judge.pack_swap import has_fallen, highest_at_rest_v
@@ -133,7 +133,9 @@ def _typical(parts: Sequence[Judgement]) -> list[str]:
 def _advice(parts: Sequence[Judgement]) -> tuple[str, ...]:
     swings = any(c.check == "no_hunting" and c.verdict is Outcome.FAIL for part in parts for c in part.checks)
     told = (line for part in parts for line in part.advice if line != ONE_AT_A_TIME)
-    every = dict.fromkeys(unless_the_loop_swings(line, swings=swings) for line in told)
+    checks = [check for part in parts for check in part.checks]
+    calm = (unless_the_loop_swings(line, swings=swings) for line in told)
+    every = dict.fromkeys(unless_the_pack_sags(line, checks) for line in calm)
     lines = tuple(dict.fromkeys(one_way(list(every))))
     return (*lines, ONE_AT_A_TIME) if any(ONE_AT_A_TIME in part.advice for part in parts) else lines
 

@@ -1,7 +1,7 @@
 """Words of advice turn no part both ways: where they would, the safer way stands and the contradiction is said."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from steadyhead.words.verdict import Outcome, Verdict
@@ -24,6 +24,17 @@ SWINGING = (
     "another pinion or pack. The head hunts in this log, so its duty and current are those of a swinging loop and do "
     "not tell what the drive has left. Mend the hunting first, then log and judge again."
 )
+
+
+PACK_CHECKS = ("cell_voltage", "pack_resistance")
+"""Checks of a log that fail by the pack: what its duty lacks may be the pack's."""
+OF_THE_PACK = (
+    "more teeth on the pinion. The pack sags too far or is worn, in this log or another, so duty and head-room are "
+    "that pack's, and more teeth let the drive draw more from it. Mend the pack first, or lower the head speed; then "
+    "log and judge again."
+)
+PRESSING = ("Do not fly", "The loop hunts", "The pack ")
+"""How the lines begin that come before all others, of whatever log; own choice."""
 
 
 class Turn(NamedTuple):
@@ -52,6 +63,20 @@ BOTH_WAYS = {
 BOTH_WAYS[Turn(QUICK, up=False)] = BOTH_WAYS[Turn(QUICK, up=True)]
 BOTH_WAYS[Turn(SOFT, up=False)] = BOTH_WAYS[Turn(SOFT, up=True)]
 GAINS = (PROPORTIONAL, INTEGRAL)
+ASKED_BY = " The other way is asked by "
+"""How a line that is held back goes on where several logs are told together: which of them forbids it."""
+
+
+def with_its_logs(told: Sequence[tuple[str, str]]) -> tuple[str, ...]:
+    """Return lines, each given with its log; those that are held back name the logs that ask the other way."""
+    ways = [(log, turn) for log, line in told for turn in turns(line)]
+    return tuple(_named(line, ways) for _, line in told)
+
+
+def _named(line: str, ways: Sequence[tuple[str, Turn]]) -> str:
+    held = next((turn for turn, words in BOTH_WAYS.items() if line == f"{HELD_BACK}{words}"), None)
+    logs = dict.fromkeys(log for log, turn in ways if held is not None and turn == held._replace(up=not held.up))
+    return f"{line}{ASKED_BY}{', '.join(logs)}." if logs else line
 
 
 def turns(line: str) -> tuple[Turn, ...]:
@@ -118,6 +143,20 @@ def unless_the_loop_swings(line: str, *, swings: bool) -> str:
     line = line.replace(NEARER_TO_FULL, "").replace(OR_SMALLER, " or")
     of_teeth = line.startswith(HELD_BACK) and ON_THE_PINION in line
     return f"{HELD_BACK}{SWINGING}" if of_teeth or any(turn.part == PINION for turn in _ways(line)) else line
+
+
+def unless_the_pack_sags(line: str, checks: Iterable[Verdict]) -> str:
+    """Return a line that asks for more teeth as held back where a pack fails in a log, and without a higher speed."""
+    if not any(one.check in PACK_CHECKS and one.verdict is Outcome.FAIL for one in checks):
+        return line
+    line = line.replace(HIGHER_SPEED, "")
+    return f"{HELD_BACK}{OF_THE_PACK}" if Turn(PINION, up=True) in _ways(line) else line
+
+
+def pressing(line: str) -> int:
+    """Return how a line ranks among those of several logs, the most pressing first; what is held back comes last."""
+    last = len(PRESSING) + line.startswith(HELD_BACK)
+    return next((rank for rank, words in enumerate(PRESSING) if line.startswith(words)), last)
 
 
 def unless_it_may_hunt(line: str, no_hunting: Verdict | None) -> str:

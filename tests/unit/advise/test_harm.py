@@ -5,9 +5,9 @@ from pathlib import Path
 import pytest
 
 from steadyhead.advise.advise import Ranked, ranked
-from steadyhead.advise.effects import change_of, effects
+from steadyhead.advise.effects import change_of, effects, mended
 from steadyhead.advise.harm import harmless, harms, spoils
-from steadyhead.advise.seen import CLIMB_OUT, GOVERNOR, PLAN, WORST_IN, Seen
+from steadyhead.advise.seen import BAIL_OUT, CHANNEL, CLIMB_OUT, GOVERNOR, PLAN, WORST_IN, Seen
 from steadyhead.advise.trial import trial_of
 from steadyhead.machine.bundled import bundled
 from steadyhead.machine.reading import read_machine
@@ -103,3 +103,30 @@ def test_a_fault_of_another_flight_mode_is_no_reason_to_move_a_head_speed() -> N
     assert change is not None
     assert len(change.why) == 1
     assert "motor_current" in change.why[0]
+
+
+@pytest.mark.parametrize(("after", "interval"), [(3.0, None), (2.0, None), (2.0, (1.9, 2.1))])
+def test_a_figure_without_a_doubt_is_no_pass_after_a_change_not_even_on_its_limit(after, interval) -> None:
+    limit = Limit(value=2.0, unit="", origin="test")
+    first, then = (
+        Seen(part=GOVERNOR, place="", check=Verdict.at_least("gain_margin", one, limit, what="m", interval=span))
+        for one, span in ((0.8, None), (after, interval))
+    )
+    (effect,) = effects([first], [then])
+    if interval is None:
+        assert then.check.verdict is Outcome.PASS
+        assert (effect.moved, effect.after_verdict, effect.would_pass) == ("mended", Outcome.UNKNOWN, True)
+        assert effect.happens == "would pass, doubt not worked out"
+        assert mended([first], [then]) == 0
+    else:
+        assert effect.after_verdict is then.check.verdict
+        assert not effect.would_pass
+
+
+def test_a_window_holds_the_doubt_of_its_edges_and_a_yes_or_no_is_flown_by_drawn_machines() -> None:
+    edge = Limit(value=0.0, unit="us", origin="test")
+    for figure, passes in ((12.0, True), (0.0, False)):
+        check = Verdict.at_least("autorotation_window", figure, edge, what="inside")
+        assert (Seen(part=CHANNEL, place="", check=check).outcome is Outcome.PASS) is passes
+    granted = Verdict(check="quick_restart_granted", verdict=Outcome.PASS, reason="granted")
+    assert Seen(part=BAIL_OUT, place="", check=granted).outcome is Outcome.PASS

@@ -16,8 +16,9 @@ from steadyhead.advise.harm import spoils
 from steadyhead.advise.judges_words import GAINS, PINION, QUICK, SOFT, Asked, agreed, asked
 from steadyhead.advise.ramp_trials import ramp_trials, shortest_times
 from steadyhead.advise.result import Change
-from steadyhead.advise.seen import GOVERNOR, PLAN, Seen
+from steadyhead.advise.seen import BAIL_OUT, GOVERNOR, PLAN, Seen
 from steadyhead.advise.trial import Trial, trial_of
+from steadyhead.advise.trials import _channel_trials, _whole
 from steadyhead.judge import advice as judges
 from steadyhead.words.progress import silent
 from steadyhead.words.verdict import Limit, Outcome, Verdict
@@ -74,7 +75,7 @@ def test_gains_are_held_back_where_the_log_asks_the_other_way(line: str, numbers
     kept, held, words = one_answer(changed(GAINS, "P: raise", **numbers), lines=(line,))
     assert bool(held) is held_back
     assert bool(kept) is not held_back
-    assert (words == ()) is held_back
+    assert (words == ()) is (held_back and "lower" not in line)
     if held_back:
         assert line in held[0].why
         assert "learn" in held[0].measure
@@ -204,3 +205,27 @@ def test_of_several_values_the_one_that_breaks_nothing_is_taken() -> None:
     assert best is not None
     assert best.change.numbers[PINION] == 12.0
     assert best.breaks == ()
+
+
+def test_a_sound_place_is_moved_only_where_a_failing_check_no_longer_fails() -> None:
+    numbers, words = {"channel.autorotation": 0.2}, ("channel.autorotation", "autorotation position", "16 %", "20 %")
+    trial = trial_of(FOX, numbers, words, (PLAN,), must_mend=True)
+    before = at(0.99, "bail_out_height")
+    assert change_of(trial, [before], [at(0.95, "bail_out_height")]) is None
+    assert change_of(replace(trial, must_mend=False), [before], [at(0.95, "bail_out_height")]) is not None
+    assert change_of(trial, [before], [at(0.8, "bail_out_height")]) is not None
+
+
+def test_a_whole_percent_keeps_clear_of_both_edges_or_is_not_told() -> None:
+    assert _whole(23.8, (9.2, 23.8)) == 23.0
+    assert _whole(8.95, (9.0, 8.9)) == 8.95
+    assert _whole(9.6, (9.2, 12.0)) == 9.6
+
+
+@pytest.mark.parametrize(("today", "must_mend"), [(0.12, True), (0.06, False)])
+def test_an_autorotation_position_inside_its_window_has_to_mend_something(today: float, must_mend: bool) -> None:
+    read = FOX.replaced({"channel.autorotation": today})
+    refused = Verdict(check="quick_restart_granted", verdict=Outcome.FAIL, reason="a soft start")
+    tried = list(_channel_trials(read, (), [Seen(part=BAIL_OUT, place="", check=refused)]))
+    assert tried
+    assert all(isinstance(one, Trial) and one.must_mend is must_mend for one in tried)

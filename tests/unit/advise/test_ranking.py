@@ -64,7 +64,9 @@ def test_a_check_mended_by_a_hair_does_not_outweigh_others_made_far_worse() -> N
 
 def test_a_check_that_is_unknown_after_a_change_is_not_counted_as_mended() -> None:
     before = [seen("a", 1.2), seen("b", 1.3)]
-    assert mended(before, [unsure("a", 0.9), seen("b", 0.8)]) == 1
+    held = Verdict.at_most("b", 0.8, ONE, what="b", interval=(0.7, 0.9))
+    assert mended(before, [unsure("a", 0.9), Seen(part=PLAN, place="", check=held)]) == 1
+    assert mended(before, [unsure("a", 0.9), seen("b", 0.8)]) == 0
 
 
 def test_a_first_part_that_is_no_better_gives_way_to_what_may_be_mended_elsewhere() -> None:

@@ -1,6 +1,6 @@
 import pytest
 
-from steadyhead.channel.autorotation_window import autorotation_window, clear_places, window_verdict
+from steadyhead.channel.autorotation_window import autorotation_window, clear_percent, clear_places, window_verdict
 from steadyhead.channel.setting import Doubted
 from steadyhead.words.verdict import Outcome
 from tests.unit.channel.bench import pulse, setting
@@ -77,3 +77,9 @@ def test_a_place_high_in_the_window_stands_clear_of_the_edge_by_the_doubt_once_m
     assert clear_places(setting(start_percent=Doubted(22.0, 0.0)))[1] == pytest.approx(exact[1] - 1.0)
     narrow = setting(start_percent=Doubted(14.0, 2.0))
     assert clear_places(narrow)[0] == clear_places(narrow)[1]
+
+
+def test_the_clear_part_of_the_window_keeps_the_doubt_of_each_threshold_once_more() -> None:
+    doubted = setting(start_percent=Doubted(22.0, 3.0))
+    low, high = autorotation_window(doubted).percent
+    assert clear_percent(doubted) == pytest.approx((low + max(doubted.cut_off_percent.spread, 1.0), high - 3.0))

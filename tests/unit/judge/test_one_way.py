@@ -141,3 +141,12 @@ def test_a_ramp_that_came_out_both_ways_is_left_as_it_is() -> None:
 def test_what_is_held_back_turns_nothing_and_stays_as_it_is() -> None:
     once = one_way([MORE, FEWER, SMALLER])
     assert one_way(once) == once
+
+
+@pytest.mark.parametrize("check", ["cell_voltage", "pack_resistance"])
+def test_a_pack_that_fails_comes_before_the_drive_and_no_teeth_are_added(check: str) -> None:
+    lines = told(Outcome.PASS, "duty_margin", check)
+    assert lines[0].startswith("The pack ")
+    assert lines[1].startswith(f"{HELD_BACK}more teeth on the pinion. The pack")
+    assert ways(lines) == set()
+    assert Turn("pinion", up=True) in ways(told(Outcome.PASS, "duty_margin"))

@@ -23,7 +23,7 @@ def advised_view(advice: Advice) -> View:
         points=(
             *points(
                 "Held back, and why",
-                [f"{key_name(one.key)}: {one.why}; {one.measure}" for one in advice.withheld],
+                _named([f"{key_name(one.key)}: {one.why}; {one.measure}" for one in advice.withheld], advice.looked_at),
             ),
             *points("Not tried in simulation", _named(advice.without_figures, advice.looked_at)),
             *points("Note", _named(advice.warnings, advice.looked_at)),
@@ -36,7 +36,13 @@ def advised_view(advice: Advice) -> View:
         lead=("Decides: unknown verdicts that this value alone, or half its spread, lets be given.",),
         tables=(_next(advice.measure_next),),
     )
-    sections = [*changes, *([following] if advice.measure_next else []), rest]
+    flown = Section(
+        anchor="first",
+        title="First, what the logs ask for",
+        short="First",
+        points=points("From the logs, not simulated", _named(advice.first, advice.looked_at)),
+    )
+    sections = [*([flown] if advice.first else []), *changes, *([following] if advice.measure_next else []), rest]
     facts = [
         f"Revision {advice.machine_revision}",
         f"looked at {listed([file_name(p) for p in advice.looked_at])}",
