@@ -57,6 +57,8 @@ def restarts(
     for k, (before, spool) in enumerate(itertools.pairwise(stretches), start=1):
         if before.kind != "autorotation" or spool.kind not in ("quick_spool", "soft_spool", "governed"):
             continue
+        if before.cut is not None:
+            continue  # nobody called the motor off: what it did after tells nothing of a bail-out
         driven_s = _driven_until(signals, stretches[k:])
         end_s = min(spool.asked_s + LOOK_S, driven_s)
         back = _taken_back(signals, spool, driven_s)

@@ -76,6 +76,10 @@ def quick_granted(found: Measured, machine: Machine) -> Verdict:
             "without duty or motor speed a quick start may look like a soft one",
             needs=("duty", "motor_side_speed_rpm"),
         )
+    thrown = next((s.cut for s in found.stretches if s.cut and s.cut.doubt and s.cut.back_s), None)
+    if thrown is not None:
+        why = f"the motor was off from {thrown.stop_s:.1f} s, by itself or called off: {thrown.doubt}"
+        return Verdict.unknown(check, why, needs=("duty and throttle channel in quick rows, without holes",))
     says = f"{len(tried)} of {len(tried)} bail-outs brought a quick start"
     return Verdict(check=check, verdict=Outcome.PASS, reason=f"{says}{_taken_back_words(back)}")
 
@@ -153,6 +157,7 @@ def _ground_restarts(found: Measured) -> list[Stretch]:
         driven_s = before.end_s if before.kind in DRIVEN else driven_s
         was_governed = was_governed or before.kind == "governed"
         is_restart = was_governed and before.kind == "coast" and spool.kind in ("soft_spool", "quick_spool")
+        is_restart = is_restart and not spool.by_itself
         if not is_restart or found.hold_percent is None:
             continue
         since = before.end_s - before.start_s

@@ -124,6 +124,16 @@ def command_before(asked: tuple[Command, ...], time_s: float) -> Command | None:
     return asked[count - 1] if count else None
 
 
+def longest_s(signals: Signals, part: slice, there: NDArray[np.bool_]) -> float:
+    """Return the longest time for which the rows of a part were so without a break, a row lasting to the next, s.
+
+    Shapes: there (n,), one for each row of the part.
+    """
+    stamps = signals.time_s[part]
+    lasted = (float(stamps[stop - 1] - stamps[first]) for first, stop in true_runs(there))
+    return max((took_s + signals.interval_s for took_s in lasted), default=0.0)
+
+
 def held_between(asked: tuple[Command, ...], start_s: float, end_s: float, hold_percent: float | None) -> bool:
     """Whether the channel stood in throttle hold at any time between."""
     if hold_percent is None:
