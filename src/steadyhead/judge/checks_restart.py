@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from steadyhead.judge.bail_outs import Restart
 from steadyhead.judge.checks_sensor import arrives_late_s, restart_as_sensed
-from steadyhead.judge.commands import command_before, held_between, same_position
+from steadyhead.judge.commands import command_before, held_between, same_position, touched_until_s
 from steadyhead.judge.held_speed import reached_as_held
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.ramp import QUICK_BELOW_S
@@ -163,6 +163,7 @@ def _ground_restarts(found: Measured) -> list[Stretch]:
         since = before.end_s - before.start_s
         above = before.percent is not None and not same_position(before.percent, found.hold_percent)
         above = above and not held_between(found.asked, driven_s, spool.asked_s, found.hold_percent)
+        above = above and touched_until_s(found.signals, driven_s, spool.start_s, found.hold_percent) is None
         earlier = command_before(found.asked, spool.asked_s)
         if above and earlier and same_position(earlier.percent, before.percent or 0.0) and since < WINDOW_S:
             starts.append(spool)
