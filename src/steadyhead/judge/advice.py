@@ -52,7 +52,12 @@ def _hold_clears(_: Measured, __: Verdict, ___: Machine) -> str:
     )
 
 
-def _conformance(_: Measured, __: Verdict, ___: Machine) -> str:
+def _conformance(found: Measured, _: Verdict, __: Machine) -> str:
+    if any(s.cut is not None and not s.cut.doubt for s in found.stretches):
+        return (
+            "Do not fly before you know why the motor stopped by itself: read the controller's own record of heat, low "
+            "voltage and lost signal, look at pack, plugs, wires and the receiver's supply, blades off."
+        )
     return (
         "Do not fly before it is clear why the motor does not follow the run logic of the machine file: repeat it on "
         "the bench with the blades off, then correct the file or the controller, and run the logic command again."

@@ -1,12 +1,12 @@
 """Measures every return of the motor out of an autorotation."""
 
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
 
-from steadyhead.judge.commands import Command, held_between
+from steadyhead.judge.commands import Command, held_between, touched_until_s
 from steadyhead.judge.motor_state import settled
 from steadyhead.judge.parts import rows_where
 from steadyhead.judge.result import BailOut
@@ -54,9 +54,14 @@ def restarts(
 ) -> tuple[Restart, ...]:
     """Return the bail-outs of a log in order."""
     found = []
-    for k, (before, spool) in enumerate(itertools.pairwise(stretches), start=1):
-        if before.kind != "autorotation" or spool.kind not in ("quick_spool", "soft_spool", "governed"):
+    for k, (before, called) in enumerate(itertools.pairwise(stretches), start=1):
+        if before.kind != "autorotation" or called.kind not in ("quick_spool", "soft_spool", "governed"):
             continue
+        if before.cut is not None:
+            continue  # nobody called the motor off: what it did after tells nothing of a bail-out
+        left_s = touched_until_s(signals, before.start_s, max(called.asked_s, called.start_s), hold_percent)
+        # a channel that went on at once asks for running only from then on
+        spool = called if left_s is None else replace(called, asked_s=max(called.asked_s, left_s))
         driven_s = _driven_until(signals, stretches[k:])
         end_s = min(spool.asked_s + LOOK_S, driven_s)
         back = _taken_back(signals, spool, driven_s)
@@ -68,7 +73,7 @@ def restarts(
                 figures=figures,
                 least_to_set_speed_s=_least_s(signals, spool, figures, end_s),
                 hidden_s=signals.hidden_s(figures.start_s - BEFORE_S, until_s),
-                out_of_hold=held_between(asked, before.start_s, spool.asked_s, hold_percent),
+                out_of_hold=left_s is not None or held_between(asked, before.start_s, spool.asked_s, hold_percent),
                 start_seen=spool.start_seen,
                 kind_told=spool.kind_told,
                 ramp_s=spool.ramp_s,

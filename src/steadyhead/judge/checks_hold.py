@@ -165,6 +165,8 @@ def _starts_after_hold(found: Measured) -> list[tuple[Stretch, float]]:
             governed_until = stretch.end_s
         if stretch.kind not in ("soft_spool", "quick_spool") or governed_until is None or found.hold_percent is None:
             continue
+        if stretch.by_itself:
+            continue
         earlier = command_before(found.asked, stretch.asked_s)
         if earlier and same_position(earlier.percent, found.hold_percent):
             starts.append((stretch, stretch.start_s - governed_until))

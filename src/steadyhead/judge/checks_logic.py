@@ -102,7 +102,7 @@ def _no_start(found: Measured, numbers: Owner) -> Verdict:
     if found.signals.speed_rpm is None:
         why = "without a speed the log does not show when the head was at rest"
         return Verdict.unknown(check, why, needs=("head_speed_rpm",))
-    flown = {s.percent for s in found.stretches if s.kind == "autorotation" and s.percent is not None}
+    flown = {s.percent for s in found.stretches if s.kind == "autorotation" and not s.cut and s.percent is not None}
     placed = [c for c in found.asked if _is_position(c, found.hold_percent, flown, numbers)]
     stood = [(c, s) for c in placed for s in [standing(found, c)] if s]
     doubtful = ""

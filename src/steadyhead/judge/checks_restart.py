@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from steadyhead.judge.bail_outs import Restart
 from steadyhead.judge.checks_sensor import arrives_late_s, restart_as_sensed
-from steadyhead.judge.commands import command_before, held_between, same_position
+from steadyhead.judge.commands import command_before, held_between, same_position, touched_until_s
 from steadyhead.judge.held_speed import reached_as_held
 from steadyhead.judge.measured import Measured
 from steadyhead.judge.ramp import QUICK_BELOW_S
@@ -76,6 +76,10 @@ def quick_granted(found: Measured, machine: Machine) -> Verdict:
             "without duty or motor speed a quick start may look like a soft one",
             needs=("duty", "motor_side_speed_rpm"),
         )
+    thrown = next((s.cut for s in found.stretches if s.cut and s.cut.doubt and s.cut.back_s), None)
+    if thrown is not None:
+        why = f"the motor was off from {thrown.stop_s:.1f} s, by itself or called off: {thrown.doubt}"
+        return Verdict.unknown(check, why, needs=("duty and throttle channel in quick rows, without holes",))
     says = f"{len(tried)} of {len(tried)} bail-outs brought a quick start"
     return Verdict(check=check, verdict=Outcome.PASS, reason=f"{says}{_taken_back_words(back)}")
 
@@ -153,11 +157,13 @@ def _ground_restarts(found: Measured) -> list[Stretch]:
         driven_s = before.end_s if before.kind in DRIVEN else driven_s
         was_governed = was_governed or before.kind == "governed"
         is_restart = was_governed and before.kind == "coast" and spool.kind in ("soft_spool", "quick_spool")
+        is_restart = is_restart and not spool.by_itself
         if not is_restart or found.hold_percent is None:
             continue
         since = before.end_s - before.start_s
         above = before.percent is not None and not same_position(before.percent, found.hold_percent)
         above = above and not held_between(found.asked, driven_s, spool.asked_s, found.hold_percent)
+        above = above and touched_until_s(found.signals, driven_s, spool.start_s, found.hold_percent) is None
         earlier = command_before(found.asked, spool.asked_s)
         if above and earlier and same_position(earlier.percent, before.percent or 0.0) and since < WINDOW_S:
             starts.append(spool)

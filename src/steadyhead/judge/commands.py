@@ -124,12 +124,39 @@ def command_before(asked: tuple[Command, ...], time_s: float) -> Command | None:
     return asked[count - 1] if count else None
 
 
+def longest_s(signals: Signals, part: slice, there: NDArray[np.bool_]) -> float:
+    """Return the longest time for which the rows of a part were so without a break, a row lasting to the next, s.
+
+    Shapes: there (n,), one for each row of the part.
+    """
+    stamps = signals.time_s[part]
+    lasted = (float(stamps[stop - 1] - stamps[first]) for first, stop in true_runs(there))
+    return max((took_s + signals.interval_s for took_s in lasted), default=0.0)
+
+
 def held_between(asked: tuple[Command, ...], start_s: float, end_s: float, hold_percent: float | None) -> bool:
     """Whether the channel stood in throttle hold at any time between."""
     if hold_percent is None:
         return False
     between = (c for c in asked if c.start_s < end_s - EDGE_S and c.end_s > start_s + EDGE_S)
     return any(same_position(c.percent, hold_percent) for c in between)
+
+
+def touched_until_s(signals: Signals, start_s: float, end_s: float, hold_percent: float | None) -> float | None:
+    """Return when the channel left throttle hold after the last touch between, s; None where it was not touched.
+
+    A touch too short for a position of its own counts where its rows last as long as a hand takes, but for the one row
+    that may fall beside it.
+    """
+    if hold_percent is None or signals.throttle is None:
+        return None
+    part = signals.within(start_s, end_s)
+    stamps, least_s = signals.time_s[part], BLIP_S - signals.interval_s
+    there = true_runs(signals.throttle[part] <= hold_percent + MOVES_PERCENT)
+    last = [
+        stamps[stop - 1] for k, stop in there if stamps[stop - 1] - stamps[k] + signals.interval_s >= least_s - 1e-9
+    ]
+    return float(last[-1]) + 0.5 * signals.interval_s if last else None
 
 
 EDGE_S = 1e-3

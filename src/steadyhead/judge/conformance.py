@@ -5,6 +5,7 @@ from steadyhead.channel.run_logic_of import run_logic
 from steadyhead.channel.switch_rules import NAMED_LIKE, how_to_measure, unknown
 from steadyhead.judge.checks_hold import may_drive
 from steadyhead.judge.checks_restart import ramps_not_told
+from steadyhead.judge.conformance_cut import cuts
 from steadyhead.judge.conformance_hold import by_speed_alone, driven_in_hold, unseen_in_hold
 from steadyhead.judge.conformance_idle import driven_in_idle_band, idles_on_where_off
 from steadyhead.judge.conformance_replay import Start, logic_starts, may_stand_unseen, seen_starts
@@ -51,9 +52,9 @@ def conformance(found: Measured, machine: Machine) -> Verdict:
     logic = run_logic(machine)
     missing = unknown(_asked(logic), logic)
     if missing:
-        standing = tuple(quick_from_rest_unsaid(found, logic))
-        if standing:
-            return _otherwise(standing)
+        anyway = (*(each for each in cuts(found) if not each.doubt), *quick_from_rest_unsaid(found, logic))
+        if anyway:
+            return _otherwise(anyway)
         how = "; ".join(f"{key}: {how_to_measure(key)}" for key in missing)
         return Verdict.unknown(CHECK, f"the run logic is not known, blades off: {how}", needs=missing)
     if found.signals.speed_rpm is None and found.signals.duty is None:
@@ -124,8 +125,10 @@ def disagreements(found: Measured, starts: tuple[Start, ...], logic: RunLogic) -
     """Return what the motor did otherwise than the logic with these starts, the dangerous first."""
     doubt_s = DELAY_DOUBT_S + 2.0 * found.signals.interval_s
     left = list(starts)
-    told = list(driven_in_hold(found, logic, doubt_s))
+    told = [*cuts(found), *driven_in_hold(found, logic, doubt_s)]
     for before, spool in seen_starts(found):
+        if spool.by_itself:
+            continue
         latest_s = min(spool.end_s, spool.start_s + SAME_START_S)
         match = next((s for s in left if spool.asked_s - doubt_s <= s.time_s <= latest_s), None)
         if match is None:

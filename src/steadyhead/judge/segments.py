@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 from steadyhead.judge.airborne import airborne_at, carried_by_air, flown, landing, stirred
 from steadyhead.judge.commands import Command
+from steadyhead.judge.cut_by_itself import Cut, cut_by_itself
 from steadyhead.judge.motor_state import (
     REACHED_SHARE,
     head_rise,
@@ -55,6 +56,10 @@ class Stretch:
     """Whether a start was quicker than any soft one, also one that begins at the speed which the head still has."""
     ramp_s: float | None = None
     """From the motor's start until it carried the head near its set speed; None where that was not seen."""
+    cut: Cut | None = None
+    """What stopped the motor before a stretch without it, where the channel asked for running all the while."""
+    by_itself: bool = False
+    """Whether the motor started after such a cut without being called."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -155,7 +160,7 @@ class _Walk:
         self.begin(
             "quick_spool" if self.was_governed and ramp.is_quick else "soft_spool", start_s, command,
             set_rpm=set_rpm, airborne=airborne, start_seen=seen is not None, kind_told=told, ramp_s=ramp.lasted_s,
-            beats_soft=ramp.beats_soft,
+            beats_soft=ramp.beats_soft, by_itself=self.now.cut is not None and self.now.cut.back_s == command.start_s,
         )  # fmt: skip
         self.follow_spool(command, set_rpm)
 
@@ -190,7 +195,8 @@ class _Walk:
             return
         stop_s, again_s = cut
         in_air = airborne_at(self.signals, stop_s, again_s or command.end_s)
-        self.begin("coast" if in_air is False else "autorotation", stop_s, command, airborne=in_air)
+        told = cut_by_itself(self.signals, command, set_rpm, stop_s, again_s)
+        self.begin("coast" if in_air is False else "autorotation", stop_s, command, airborne=in_air, cut=told)
         if again_s is not None:
             self.start(replace(command, start_s=again_s, arrive_s=again_s), set_rpm)
 

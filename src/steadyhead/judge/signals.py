@@ -69,7 +69,7 @@ class Signals:
     holes: Holes
     """Where the speed shows nothing, rows lost or values missing, and a line stands in."""
     own_holes: dict[str, Holes]
-    """Holes of duty and speeds, where a line stands in, by the channel's name; only of those with values missing."""
+    """Holes of duty, throttle and speeds, where a line stands in, by name; only of those with values missing."""
     own_s: dict[str, float]
     """Time between the own values of a channel that is slower than the rows, by its name in the trace."""
     sensed: bool
@@ -199,7 +199,7 @@ def signals(trace: Trace, collective_max_deg: float | None) -> Signals | None:
         holes=_holes(trace, time_s, interval_s),
         own_holes={
             name: holes_and_ends(time_s, np.asarray(trace.channels[name]), max(interval_s, own_s.get(name, 0.0)))
-            for name in (*speeds, "duty")
+            for name in (*speeds, "duty", "throttle_percent")
             if name in made and made[name][0] is not trace.channels[name]
         },
         own_s=own_s,
