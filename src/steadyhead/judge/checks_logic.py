@@ -20,6 +20,8 @@ EDGE_S = 0.5
 AT_REST = ("rest", "stopped")
 WAITED_S = 2.0
 POSITION_BELOW_PERCENT = 35.0
+BEATS = 2.0
+"""A channel that stands for less of its own beats may have been read on its way; own choice."""
 
 
 def logic_checks(found: Measured, machine: Machine, numbers: Owner) -> tuple[Verdict, ...]:
@@ -103,7 +105,9 @@ def _no_start(found: Measured, numbers: Owner) -> Verdict:
         why = "without a speed the log does not show when the head was at rest"
         return Verdict.unknown(check, why, needs=("head_speed_rpm",))
     flown = {s.percent for s in found.stretches if s.kind == "autorotation" and not s.cut and s.percent is not None}
+    least_s = BEATS * found.signals.channel_beat_s
     placed = [c for c in found.asked if _is_position(c, found.hold_percent, flown, numbers)]
+    placed = [c for c in placed if _is_named(c, numbers) or c.end_s - c.arrive_s >= least_s - found.signals.interval_s]
     stood = [(c, s) for c in placed for s in [standing(found, c)] if s]
     doubtful = ""
     spools = [s for s in found.stretches if s.kind in ("soft_spool", "quick_spool")]
@@ -148,12 +152,17 @@ def _start_s(stretch: Stretch) -> float:
 def _is_position(command: Command, hold: float | None, flown: set[float], numbers: Owner) -> bool:
     if command.percent >= POSITION_BELOW_PERCENT:
         return False
-    if numbers.autorotation_percent is not None and same_position(command.percent, numbers.autorotation_percent):
+    if _is_named(command, numbers):
         return True
     above_hold = hold is None or command.percent > hold + 1.5
     if any(same_position(command.percent, p) for p in flown):
         return above_hold
     return hold is not None and above_hold
+
+
+def _is_named(command: Command, numbers: Owner) -> bool:
+    """Whether the owner calls this the autorotation position."""
+    return numbers.autorotation_percent is not None and same_position(command.percent, numbers.autorotation_percent)
 
 
 def standing(found: Measured, command: Command) -> Stretch | None:

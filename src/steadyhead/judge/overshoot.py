@@ -22,9 +22,13 @@ class Overshoot:
 
 
 def counted_rows(signals: Signals, governed: Stretch) -> slice:
-    """Return the rows of a governed stretch in which overspeed counts."""
+    """Return the rows of a governed stretch in which overspeed counts.
+
+    A slow channel shows late that another set speed is asked for: its last beat is left out.
+    """
     begin_s = max(governed.start_s + SETTLE_S, governed.ready_s)
-    return signals.within(begin_s, governed.end_s - signals.interval_s)
+    late_s = signals.channel_beat_s if governed.end_s < signals.end_s else 0.0
+    return signals.within(begin_s, governed.end_s - signals.interval_s - late_s)
 
 
 def behind_lag_percent(signals: Signals, governed: Stretch, lag_s: float) -> float:

@@ -20,6 +20,11 @@ ON_BEAT = 0.9
 QUICK_SHARE = 0.1
 """Of all changes, the share that may follow each other from row to row in a channel that repeats; own choice."""
 
+MOVES_PERCENT, FEWEST_ON_ITS_WAY = 1.2, 2
+"""A step of a channel that is moved, and pairs of such steps in a row that show it quick; own choice."""
+SLOW_CHANNEL_S = 1.0
+"""Telemetry of one value a second is slow, yet in use; common practice, no source."""
+
 
 def own_intervals_s(channels: Mapping[str, Series | None], time_s: Series, interval_s: float) -> dict[str, float]:
     """Return, for each channel slower than the rows, the time between its own values, s.
@@ -58,6 +63,19 @@ def own_intervals_s(channels: Mapping[str, Series | None], time_s: Series, inter
                 slow[name] = own
                 repeats.append(own)
     return slow | dict.fromkeys(untold, max(repeats)) if repeats else slow
+
+
+def slowest_beat_s(throttle: Series | None) -> float:
+    """Return how slow a throttle channel may be whose beat its few changes do not tell, s; 0 where it is shown quick.
+
+    One that is seen on its way in row after row is as quick as the rows; one that leaps may be read once a second.
+    Shapes: throttle (n,).
+    """
+    if throttle is None:
+        return 0.0
+    moved = np.abs(np.diff(throttle)) > MOVES_PERCENT
+    on_its_way = int(np.count_nonzero(moved[1:] & moved[:-1]))
+    return 0.0 if on_its_way >= FEWEST_ON_ITS_WAY else SLOW_CHANNEL_S
 
 
 def _is_switch(reached: Series, apart: np.ndarray[tuple[int], np.dtype[np.int64]]) -> bool:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from steadyhead.judge.charge_counter import counted_on
 from steadyhead.judge.holes import Holes, holes_and_ends, holes_of, longest_hole_s
 from steadyhead.judge.motor_share import motor_share
-from steadyhead.judge.own_rates import own_intervals_s
+from steadyhead.judge.own_rates import own_intervals_s, slowest_beat_s
 from steadyhead.judge.parts import large_steps, true_runs
 from steadyhead.judge.pieces import median, percentile
 from steadyhead.trace.side_by_side import side_by_side
@@ -111,6 +111,12 @@ class Signals:
     def voltage_step_v(self) -> float:
         """Step in which the pack voltage was written, V; 0 for one that stands, or is not there."""
         return 0.0 if self.voltage_v is None else written_step(self.voltage_v)
+
+    @cached_property
+    def channel_beat_s(self) -> float:
+        """By so much the throttle channel may be logged late, s: its own beat, 0 for one as quick as the rows."""
+        known = self.own_s.get("throttle_percent")
+        return slowest_beat_s(self.throttle) if known is None else known
 
     def hidden_s(self, start_s: float, end_s: float) -> float:
         """Length of the longest hole of the speed that reaches into a span, s; 0 when all of it was seen."""
